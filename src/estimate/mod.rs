@@ -1,0 +1,9 @@
+//! A number never travels without its doubt.
+
+mod quantile;
+mod sample;
+mod value;
+
+pub use quantile::{t_quantile, z_quantile};
+pub use sample::Sample;
+pub use value::{Estimate, log_variance, lower_bound};

@@ -1,0 +1,7 @@
+//! Stintbook: which wild patches may be cut this week, how much, and why.
+//!
+//! The folders, in the order in which they may use each other (DEVELOPERS.md draws it).
+
+pub mod estimate;
+pub mod records;
+pub mod units;

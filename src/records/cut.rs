@@ -1,0 +1,62 @@
+//! A recorded harvest.
+
+use std::fmt;
+use std::str::FromStr;
+use std::sync::Arc;
+
+use super::PatchName;
+use crate::units::Amount;
+
+/// What one visit took from one patch.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cut {
+    pub patch: PatchName,
+    pub amount: Amount,
+    pub taken: Taken,
+    /// How many people cut; `None` where nobody wrote it down.
+    pub people: Option<u32>,
+    /// `scissors`, `by hand`.
+    pub method: Option<Arc<str>>,
+}
+
+/// How far a visit used what it was allowed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Taken {
+    /// All that the share allowed: the share is spent, whatever the basket weighed.
+    All,
+    /// Less, or more, than the share allowed: charged by weight.
+    ByWeight,
+    /// One in this many of what was seen.
+    OneIn(u32),
+}
+
+impl fmt::Display for Taken {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::All => out.pad("all"),
+            Self::ByWeight => out.pad("part"),
+            Self::OneIn(n) => out.pad(&format!("1 in {n}")),
+        }
+    }
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` does not say how much of the share was used; write `all`, `part` or `1 in 20`")]
+pub struct TakenError(String);
+
+impl FromStr for Taken {
+    type Err = TakenError;
+
+    fn from_str(text: &str) -> Result<Self, TakenError> {
+        match text.trim() {
+            "all" => Ok(Self::All),
+            "part" => Ok(Self::ByWeight),
+            other => other
+                .strip_prefix("1 in ")
+                .and_then(|n| n.trim().parse().ok())
+                .filter(|&n: &u32| n > 0)
+                .map(Self::OneIn)
+                .ok_or_else(|| TakenError(other.to_owned())),
+        }
+    }
+}

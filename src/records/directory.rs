@@ -1,0 +1,128 @@
+//! The names a book knows, and what to say of one it does not.
+
+use std::sync::Arc;
+
+use super::{FactId, PatchName, SiteName};
+
+/// How alike two names must be for "did you mean", 0 to 1 (Jaro–Winkler).
+const LIKENESS: f64 = 0.8;
+
+#[derive(Clone, Debug, Default)]
+pub struct Directory {
+    pub sites: Vec<SiteName>,
+    pub patches: Vec<KnownPatch>,
+}
+
+#[derive(Clone, Debug)]
+pub struct KnownPatch {
+    pub name: PatchName,
+    pub crop: Arc<str>,
+    /// `None` for a patch that is only now being loaded.
+    pub id: Option<FactId>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NotFound {
+    #[error("no {what} is called `{asked}`{}", did_you_mean(.near))]
+    Unknown { what: &'static str, asked: String, near: Option<String> },
+    #[error("`{asked}` may be any of {}; write the site too, like `{}`", .all.join(", "), .all[0])]
+    Several { asked: String, all: Vec<String> },
+}
+
+fn did_you_mean(near: &Option<String>) -> String {
+    near.as_ref().map(|name| format!("; did you mean `{name}`?")).unwrap_or_default()
+}
+
+impl Directory {
+    pub fn site(&self, asked: &str) -> Result<&SiteName, NotFound> {
+        let same = |name: &&SiteName| name.as_str().eq_ignore_ascii_case(asked.trim());
+        self.sites.iter().find(same).ok_or_else(|| NotFound::Unknown {
+            what: "site",
+            asked: asked.to_owned(),
+            near: nearest(asked, self.sites.iter().map(|name| name.to_string())),
+        })
+    }
+
+    /// Finds a patch by `site/patch`, by its own name where only one site has it, or by the
+    /// short id of its fact.
+    pub fn patch(&self, asked: &str) -> Result<&KnownPatch, NotFound> {
+        let asked = asked.trim();
+        let with_site = asked.contains('/');
+        let matches: Vec<&KnownPatch> = self
+            .patches
+            .iter()
+            .filter(|known| {
+                if with_site {
+                    known.name.to_string().eq_ignore_ascii_case(asked)
+                } else {
+                    known.name.patch().eq_ignore_ascii_case(asked)
+                        || known.id.is_some_and(|id| id.short() == asked)
+                }
+            })
+            .collect();
+        match matches.as_slice() {
+            [one] => Ok(one),
+            [] => {
+                let names = self.patches.iter().map(|known| {
+                    if with_site { known.name.to_string() } else { known.name.patch().to_owned() }
+                });
+                Err(NotFound::Unknown {
+                    what: "patch",
+                    asked: asked.to_owned(),
+                    near: nearest(asked, names),
+                })
+            }
+            several => Err(NotFound::Several {
+                asked: asked.to_owned(),
+                all: several.iter().map(|known| known.name.to_string()).collect(),
+            }),
+        }
+    }
+}
+
+/// The name most like the one asked for, if any is like it at all.
+pub(crate) fn nearest(asked: &str, names: impl Iterator<Item = String>) -> Option<String> {
+    let asked = asked.to_lowercase();
+    names
+        .map(|name| (strsim::jaro_winkler(&asked, &name.to_lowercase()), name))
+        .filter(|(likeness, _)| *likeness >= LIKENESS)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn directory() -> Directory {
+        let patch = |name: &str| KnownPatch {
+            name: name.parse().unwrap(),
+            crop: "nettle-shoot".into(),
+            id: None,
+        };
+        Directory {
+            sites: vec![SiteName::new("north wood").unwrap(), SiteName::new("shore").unwrap()],
+            patches: vec![patch("north wood/bank"), patch("shore/bank"), patch("shore/spit")],
+        }
+    }
+
+    #[test]
+    fn a_patch_is_found_by_its_own_name_where_only_one_site_has_it() {
+        assert_eq!(directory().patch("Spit").unwrap().name.to_string(), "shore/spit");
+        assert_eq!(directory().patch("shore/bank").unwrap().name.to_string(), "shore/bank");
+        assert_eq!(
+            directory().patch("bank").unwrap_err().to_string(),
+            "`bank` may be any of north wood/bank, shore/bank; write the site too, \
+             like `north wood/bank`"
+        );
+    }
+
+    #[test]
+    fn a_near_miss_gets_a_suggestion_and_nonsense_gets_none() {
+        assert_eq!(
+            directory().patch("spitt").unwrap_err().to_string(),
+            "no patch is called `spitt`; did you mean `spit`?"
+        );
+        assert_eq!(directory().site("qqq").unwrap_err().to_string(), "no site is called `qqq`");
+    }
+}

@@ -1,0 +1,41 @@
+//! The facts that count, arranged by place: what the book hands to the model.
+
+use std::sync::Arc;
+
+use super::{
+    Closure, CropOverride, Cut, Fact, Glance, Patch, Permission, Site, SurveySummary, Zone,
+};
+
+/// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Ledger {
+    pub sites: Vec<SiteFacts>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct SiteFacts {
+    pub site: Fact<Site>,
+    pub zones: Vec<Fact<Zone>>,
+    pub permissions: Vec<Fact<Permission>>,
+    pub closures: Vec<Fact<Closure>>,
+    pub overrides: Vec<Fact<CropOverride>>,
+    pub patches: Vec<PatchFacts>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct PatchFacts {
+    pub patch: Fact<Patch>,
+    pub surveys: Vec<Fact<SurveySummary>>,
+    pub glances: Vec<Fact<Glance>>,
+    pub cuts: Vec<Fact<Cut>>,
+}
+
+impl Ledger {
+    pub fn patches(&self) -> impl Iterator<Item = (&SiteFacts, &PatchFacts)> {
+        self.sites.iter().flat_map(|site| site.patches.iter().map(move |patch| (site, patch)))
+    }
+
+    pub fn crops(&self) -> impl Iterator<Item = &Arc<str>> {
+        self.patches().map(|(_, patch)| &patch.patch.record.crop)
+    }
+}

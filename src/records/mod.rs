@@ -1,0 +1,40 @@
+//! Plain facts that people write down, as they wrote them.
+//!
+//! Records refer to places by name. They check themselves and nothing else: whether a
+//! named patch exists is the book's business, whether a limit holds is the rules'.
+
+mod closure;
+mod crop;
+mod crop_override;
+mod cut;
+mod directory;
+mod fact;
+mod glance;
+mod ledger;
+mod name;
+
+mod patch;
+mod permission;
+mod site;
+mod survey;
+mod zone;
+
+pub use closure::Closure;
+pub use crop::{
+    CodeCap, Crop, CropError, CropField, Habit, LookAlike, LookAlikeGrade, Part, Recovery, Sourced,
+    Status,
+};
+pub use crop_override::CropOverride;
+pub use cut::{Cut, Taken};
+pub use directory::{Directory, KnownPatch, NotFound};
+pub use fact::{Correction, Entry, Fact, FactId, Kind, Record, Replacement};
+pub use glance::Glance;
+pub use ledger::{Ledger, PatchFacts, SiteFacts};
+pub use name::{NameError, PatchName, SiteName};
+pub use patch::{Footprint, Patch};
+pub use permission::{Basis, Permission};
+pub use site::Site;
+pub use survey::{
+    Frame, GpsPoint, Quadrat, QuadratSummary, QuadratSurvey, Survey, SurveyMethod, SurveySummary,
+};
+pub use zone::Zone;

@@ -1,0 +1,21 @@
+//! Land under one occupier.
+
+use std::sync::Arc;
+
+use geo::MultiPolygon;
+
+use super::SiteName;
+
+/// A site: its boundary and what to know before going there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Site {
+    pub name: SiteName,
+    /// WGS84 longitude and latitude in degrees.
+    pub boundary: MultiPolygon,
+    /// Who can give permission, as the book's keeper calls them.
+    pub occupier: Option<Arc<str>>,
+    /// Where nothing may be taken at all (a reserve, a protected area): the reason.
+    pub protected: Option<Arc<str>>,
+    /// Tides, cliffs, bulls, ticks: what a leader says at the gate.
+    pub cautions: Option<Arc<str>>,
+}

@@ -1,0 +1,13 @@
+//! Quantities and calendar spans, each with its unit in its type.
+
+mod amount;
+mod length;
+mod season;
+mod week;
+mod window;
+
+pub use amount::{Amount, AmountError, Measure};
+pub use length::{Metres, SquareMetres};
+pub use season::{Season, SeasonError};
+pub use week::Week;
+pub use window::{MonthDay, Window, WindowError};

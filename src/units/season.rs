@@ -1,0 +1,97 @@
+//! The gathering season: 1 September to 31 August, named `2026/27`.
+
+use std::fmt;
+use std::str::FromStr;
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+const FIRST_MONTH: i8 = 9;
+
+/// One gathering season, from 1 September of `first_year` to 31 August after it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Season {
+    first_year: i16,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is not a season; write it as two years that follow each other, like `2026/27`")]
+pub struct SeasonError(String);
+
+impl Season {
+    pub fn containing(date: Date) -> Self {
+        let first_year = if date.month() >= FIRST_MONTH { date.year() } else { date.year() - 1 };
+        Self { first_year }
+    }
+
+    pub fn first_day(self) -> Date {
+        Date::new(self.first_year, FIRST_MONTH, 1).unwrap_or(Date::MIN)
+    }
+
+    pub fn last_day(self) -> Date {
+        Date::new(self.first_year + 1, FIRST_MONTH - 1, 31).unwrap_or(Date::MAX)
+    }
+
+    pub fn contains(self, date: Date) -> bool {
+        self == Self::containing(date)
+    }
+
+    /// Every day of the season, in order.
+    pub fn days(self) -> impl Iterator<Item = Date> {
+        self.first_day().series(1.day()).take_while(move |&day| day <= self.last_day())
+    }
+
+    /// The name in a form fit for a file: `2026-27`.
+    pub fn file_name(self) -> String {
+        self.to_string().replace('/', "-")
+    }
+}
+
+impl fmt::Display for Season {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{}/{:02}", self.first_year, (self.first_year + 1).rem_euclid(100))
+    }
+}
+
+impl FromStr for Season {
+    type Err = SeasonError;
+
+    fn from_str(text: &str) -> Result<Self, SeasonError> {
+        let unreadable = || SeasonError(text.to_owned());
+        let (first, second) = text.trim().split_once('/').ok_or_else(unreadable)?;
+        let first_year: i16 = first.parse().map_err(|_| unreadable())?;
+        let season = Self { first_year };
+        let plausible = first.len() == 4 && (1000..=9000).contains(&first_year);
+        let follows = second == format!("{:02}", (first_year.saturating_add(1)).rem_euclid(100));
+        if plausible && follows { Ok(season) } else { Err(unreadable()) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn a_season_wraps_the_new_year() {
+        let season: Season = "2026/27".parse().unwrap();
+        assert_eq!(season.first_day(), date(2026, 9, 1));
+        assert_eq!(season.last_day(), date(2027, 8, 31));
+        assert_eq!(Season::containing(date(2026, 12, 31)), season);
+        assert_eq!(Season::containing(date(2027, 1, 1)), season);
+        assert_ne!(Season::containing(date(2027, 9, 1)), season);
+        assert_eq!(season.days().count(), 365);
+    }
+
+    #[test]
+    fn a_season_over_a_century_keeps_two_digits() {
+        assert_eq!("2099/00".parse::<Season>().unwrap().to_string(), "2099/00");
+    }
+
+    #[test]
+    fn years_that_do_not_follow_are_refused() {
+        for bad in ["2026", "2026/28", "26/27", "2026/2027", "x/y", "32767/68"] {
+            assert!(bad.parse::<Season>().is_err(), "`{bad}` was taken");
+        }
+    }
+}
