@@ -2,6 +2,9 @@
 //!
 //! The folders, in the order in which they may use each other (DEVELOPERS.md draws it).
 
+pub mod crop;
 pub mod estimate;
 pub mod records;
+pub mod regrowth;
+pub mod rules;
 pub mod units;

@@ -2,12 +2,20 @@
 
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
+/// Beyond this many degrees of freedom the library's t loses its digits.
+const MANY: f64 = 1000.0;
+
 /// Student t quantile at cumulative probability `p`, `degrees_of_freedom` > 0.
 ///
 /// `None` for a `p` outside (0, 1) or fewer than a positive number of degrees of freedom.
 pub fn t_quantile(p: f64, degrees_of_freedom: f64) -> Option<f64> {
     if !(p > 0.0 && p < 1.0) {
         return None;
+    }
+    if degrees_of_freedom > MANY {
+        // Cornish-Fisher: what is left out is of the order of 1/df².
+        let z = Normal::standard().inverse_cdf(p);
+        return Some(z + (z.powi(3) + z) / (4.0 * degrees_of_freedom));
     }
     StudentsT::new(0.0, 1.0, degrees_of_freedom).ok().map(|t| t.inverse_cdf(p))
 }
@@ -18,4 +26,18 @@ pub fn z_quantile(p: f64) -> Option<f64> {
         return None;
     }
     Some(Normal::standard().inverse_cdf(p))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_two_ways_of_finding_t_meet() {
+        for p in [0.6, 0.9, 0.975, 0.995] {
+            let (below, above) =
+                (t_quantile(p, MANY).unwrap(), t_quantile(p, MANY + 1e-6).unwrap());
+            assert!((below - above).abs() < 1e-5, "{below} and {above}");
+        }
+    }
 }

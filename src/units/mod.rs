@@ -3,11 +3,13 @@
 mod amount;
 mod length;
 mod season;
+mod spoken;
 mod week;
 mod window;
 
 pub use amount::{Amount, AmountError, Measure};
 pub use length::{Metres, SquareMetres};
 pub use season::{Season, SeasonError};
+pub use spoken::{counted, percent, spoken_day};
 pub use week::Week;
 pub use window::{MonthDay, Window, WindowError};

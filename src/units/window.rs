@@ -109,6 +109,26 @@ impl fmt::Display for Window {
     }
 }
 
+impl MonthDay {
+    /// `1 Mar`.
+    pub fn spoken(self) -> String {
+        const MONTHS: [&str; 12] =
+            ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+        format!("{} {}", self.day, MONTHS[(self.month - 1) as usize])
+    }
+}
+
+impl Window {
+    /// `1 Mar to 15 May`, or `all year`.
+    pub fn spoken(self) -> String {
+        if self.is_all_year() {
+            "all year".to_owned()
+        } else {
+            format!("{} to {}", self.from.spoken(), self.to.spoken())
+        }
+    }
+}
+
 impl FromStr for MonthDay {
     type Err = WindowError;
 

@@ -1,0 +1,116 @@
+//! The answer for one patch on one day.
+
+use std::sync::Arc;
+
+use geo::Point;
+use jiff::civil::Date;
+
+use super::opening::{closing, opening};
+use super::{Closing, Opening, Prepared, assumptions::assumptions};
+use crate::crop::share_of_best_kept;
+use crate::ground::Harvestable;
+use crate::records::{Crop, FactId, PatchName};
+use crate::regrowth::{Share, State, Terms};
+use crate::rules::{Case, Reduction, Ruling, Verdict, reductions, rule_on};
+use crate::units::Metres;
+
+/// Everything there is to say of one patch on one day.
+#[derive(Clone, Debug)]
+pub struct Assessment {
+    pub patch: PatchName,
+    pub id: FactId,
+    pub crop: Arc<Crop>,
+    pub day: Date,
+    pub centre: Point,
+    /// From the place asked about, if one was.
+    pub distance: Option<Metres>,
+    pub ground: Harvestable,
+    pub ruling: Ruling,
+    /// For a patch that is shut.
+    pub opening: Option<Opening>,
+    /// For a patch that is open.
+    pub closing: Option<Closing>,
+    pub state: Option<State>,
+    pub share: Option<Share>,
+    pub terms: Terms,
+    pub reductions: Vec<Reduction>,
+    /// The occupier wants to be asked before each visit.
+    pub ask_first: bool,
+    /// What to know before going to the site.
+    pub site_cautions: Option<Arc<str>>,
+    pub quadrat_advice: Option<QuadratAdvice>,
+    pub assumptions: Vec<String>,
+}
+
+/// What more quadrats would add, where doubt costs much.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct QuadratAdvice {
+    /// The part of the best estimate that doubt takes off the limit.
+    pub doubt_costs: f64,
+    /// Kilos (or pieces) that a new survey with one quadrat more would add to the limit,
+    /// in the crop's measure.
+    pub one_more_adds: f64,
+}
+
+impl Assessment {
+    pub fn is_open(&self) -> bool {
+        self.ruling.verdict == Verdict::Open
+    }
+}
+
+/// Doubt that costs more than this is worth a word.
+const COSTLY_DOUBT: f64 = 0.15;
+
+/// Assesses one patch on `day`, for `people` who cut by `method`.
+pub fn assess(
+    patch: &Prepared,
+    day: Date,
+    people: Option<u32>,
+    method: Option<&str>,
+) -> Assessment {
+    let case = patch.case(day, people, method);
+    let ruling = rule_on(&case);
+    let is_open = ruling.verdict == Verdict::Open;
+    Assessment {
+        patch: case.patch.name.clone(),
+        id: patch.facts.patch.id,
+        crop: patch.crop().clone(),
+        day,
+        centre: patch.centre(),
+        distance: None,
+        ground: patch.ground.clone(),
+        opening: if is_open { None } else { opening(&case) },
+        closing: if is_open { closing(&case) } else { None },
+        state: case.state,
+        share: case.share(),
+        terms: patch.terms,
+        reductions: reductions(&case),
+        ask_first: asks_first(&case),
+        site_cautions: patch.site.site.record.cautions.clone(),
+        quadrat_advice: quadrat_advice(&case),
+        assumptions: assumptions(patch, people),
+        ruling,
+    }
+}
+
+fn asks_first(case: &Case) -> bool {
+    case.site.permissions.iter().map(|fact| &fact.record).any(|permission| {
+        permission.ask_first
+            && permission.holds_on(case.day)
+            && permission.covers_crop(&case.crop.name)
+    })
+}
+
+fn quadrat_advice(case: &Case) -> Option<QuadratAdvice> {
+    let (state, share) = (case.state?, case.share()?);
+    let survey = state.last_survey.estimate;
+    let doubt_costs = if state.standing > 0.0 { 1.0 - state.low() / state.standing } else { 0.0 };
+    if doubt_costs <= COSTLY_DOUBT {
+        return None;
+    }
+    let cv = survey.relative_standard_error() * (survey.n as f64).sqrt();
+    let kept = |n| share_of_best_kept(cv, n, State::LOW_BOUND_Z);
+    let one_more_adds =
+        share.slack * share.fraction() * state.standing * (kept(survey.n + 1) - kept(survey.n));
+    Some(QuadratAdvice { doubt_costs, one_more_adds })
+}

@@ -1,0 +1,82 @@
+//! What an answer takes for granted, said with it.
+
+use super::Prepared;
+use crate::crop::standing_crop;
+use crate::records::Sourced;
+use crate::units::percent;
+
+/// One sentence each, without its full stop.
+pub(super) fn assumptions(patch: &Prepared, people: Option<u32>) -> Vec<String> {
+    let mut all = model_values(patch);
+    all.extend(overrides(patch));
+    all.extend(surveys_left_out(patch));
+    if people.is_none() && patch.crop().per_person_visit.is_some() {
+        all.push("one person comes; say how many with --people".to_owned());
+    }
+    all
+}
+
+fn model_values(patch: &Prepared) -> Vec<String> {
+    let crop = patch.crop();
+    let recovery = crop.recovery.value;
+    let mut all = vec![
+        sourced(
+            &crop.recovery,
+            format!(
+                "cut by {}, the crop is back to 95 % of full in {} days",
+                percent(recovery.take_fraction),
+                recovery.days
+            ),
+        ),
+        sourced(
+            &crop.kept_standing,
+            format!(
+                "{} is always kept standing, so the share is never over {}",
+                percent(crop.kept_standing.value),
+                percent(patch.terms.largest_share)
+            ),
+        ),
+    ];
+    all.push(match &crop.growth_by_month {
+        _ if patch.terms.counts_whole_years() => {
+            "recovery is counted in whole years, winters included".to_owned()
+        }
+        Some(months) => sourced(months, "the growing months are given for this crop".to_owned()),
+        None => "no growing months are given: growth is taken to follow day length, and spring \
+                 to come four weeks late"
+            .to_owned(),
+    });
+    all
+}
+
+fn overrides(patch: &Prepared) -> impl Iterator<Item = String> {
+    patch.profile.overrides.iter().map(|applied| {
+        let change = &applied.change;
+        let scope = if change.patch.is_some() { "patch" } else { "site" };
+        match &applied.refused {
+            None => format!(
+                "{} is {} on this {scope}, not the catalogue's ({})",
+                change.field, change.value, change.source
+            ),
+            Some(problem) => {
+                format!("an override on this {scope} is not used, as {problem}")
+            }
+        }
+    })
+}
+
+fn surveys_left_out(patch: &Prepared) -> impl Iterator<Item = String> {
+    let unfit = patch.facts.surveys.iter().filter(|fact| {
+        standing_crop(&fact.record, &patch.extent).is_none()
+    });
+    unfit.map(|fact| {
+        format!(
+            "the survey of {} does not fit this patch's ground or plants and is left out",
+            fact.happened_on
+        )
+    })
+}
+
+fn sourced<T>(value: &Sourced<T>, sentence: String) -> String {
+    format!("{sentence} ({})", value.source)
+}

@@ -1,0 +1,16 @@
+//! Runs the model in order, for one patch, one week, one season.
+
+mod assessment;
+mod assumptions;
+mod opening;
+mod prepared;
+mod profile;
+mod season;
+mod week;
+
+pub use assessment::{Assessment, QuadratAdvice, assess};
+pub use opening::{Closing, Opening};
+pub use prepared::{Prepared, UnknownCrop, prepare};
+pub use profile::Profile;
+pub use season::{PatchSeason, season_of};
+pub use week::{CropTotal, WeekAnswer, week};

@@ -1,0 +1,56 @@
+//! When a shut patch opens, and when an open one shuts.
+
+use jiff::civil::Date;
+
+use crate::rules::{Case, RULES, Rule};
+
+/// The first day on which a shut patch may be cut, if nothing happens till then.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Opening {
+    pub day: Date,
+    /// No survey will be believed by then: one must be made first.
+    pub needs_survey: bool,
+}
+
+/// The last day on which an open patch stays open, and the rule that ends it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Closing {
+    pub day: Date,
+    pub rule: &'static str,
+}
+
+/// Opening days may push each other on; this many times at most.
+const MOST_STEPS: usize = 24;
+
+/// `None` where no day is known: nothing but a survey, a permission or a person's decision
+/// can open the patch.
+pub(super) fn opening(case: &Case) -> Option<Opening> {
+    let useful = case.smallest_useful();
+    let mut later = *case;
+    for _ in 0..MOST_STEPS {
+        let shut_by: Vec<&dyn Rule> =
+            RULES.into_iter().filter(|rule| !rule.ceiling(&later).allows(useful)).collect();
+        let (on_survey, others): (Vec<_>, Vec<_>) =
+            shut_by.into_iter().partition(|rule| rule.rests_on_survey());
+        let needs_survey = on_survey.iter().any(|rule| rule.name() == "survey");
+        if others.is_empty() && (on_survey.is_empty() || needs_survey) {
+            return (later.day > case.day)
+                .then_some(Opening { day: later.day, needs_survey });
+        }
+        let waiting_for = if others.is_empty() { on_survey } else { others };
+        let mut days = waiting_for.iter().map(|rule| rule.opens(&later));
+        let day = days.try_fold(later.day, |latest, day| Some(latest.max(day?)))?;
+        if day == later.day {
+            return None;
+        }
+        later = case.on(day);
+    }
+    None
+}
+
+pub(super) fn closing(case: &Case) -> Option<Closing> {
+    let closings = RULES
+        .iter()
+        .filter_map(|rule| Some(Closing { day: rule.closes(case)?, rule: rule.name() }));
+    closings.min_by_key(|closing| closing.day)
+}

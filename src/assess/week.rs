@@ -1,0 +1,98 @@
+//! The week's answer: every patch asked about, what can be cut first.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::Assessment;
+use crate::records::{Crop, SiteName};
+use crate::rules::Verdict;
+use crate::units::Week;
+
+/// Every patch of a question, sorted, with what the open ones come to.
+#[derive(Clone, Debug)]
+pub struct WeekAnswer {
+    pub week: Week,
+    pub on: Date,
+    /// Open patches first, then those that open soonest.
+    pub patches: Vec<Assessment>,
+    /// One for each crop with an open patch, by name.
+    pub totals: Vec<CropTotal>,
+}
+
+/// What the open patches of one crop allow together.
+#[derive(Clone, Debug)]
+pub struct CropTotal {
+    pub crop: Arc<Crop>,
+    pub open_patches: usize,
+    /// In the crop's measure; `None` for no upper limit.
+    pub most: Option<f64>,
+}
+
+/// Puts the assessments of a day in the week's order.
+pub fn week(on: Date, mut patches: Vec<Assessment>) -> WeekAnswer {
+    patches.sort_by_cached_key(|patch| {
+        let opens = patch.opening.map_or(Date::MAX, |opening| opening.day);
+        let near = patch.distance.map_or(0, |distance| distance.0 as u64);
+        (patch.ruling.verdict, opens, near, patch.patch.clone())
+    });
+    let totals = totals(&patches);
+    WeekAnswer { week: Week::containing(on), on, patches, totals }
+}
+
+impl WeekAnswer {
+    pub fn open(&self) -> impl Iterator<Item = &Assessment> {
+        self.patches.iter().filter(|patch| patch.is_open())
+    }
+
+    /// How many patches have each verdict that occurs.
+    pub fn verdict_counts(&self) -> Vec<(Verdict, usize)> {
+        let count = |verdict| {
+            self.patches.iter().filter(|patch| patch.ruling.verdict == verdict).count()
+        };
+        let all = Verdict::ALL.into_iter().map(|verdict| (verdict, count(verdict)));
+        all.filter(|(_, count)| *count > 0).collect()
+    }
+
+    /// The first day on which a patch that is now shut opens, and that patch.
+    pub fn next_opening(&self) -> Option<&Assessment> {
+        let shut = self.patches.iter().filter(|patch| patch.opening.is_some());
+        shut.min_by_key(|patch| patch.opening.map(|opening| opening.day))
+    }
+}
+
+fn totals(patches: &[Assessment]) -> Vec<CropTotal> {
+    let mut by_crop: BTreeMap<&str, Vec<&Assessment>> = BTreeMap::new();
+    for patch in patches.iter().filter(|patch| patch.is_open()) {
+        by_crop.entry(&patch.crop.name).or_default().push(patch);
+    }
+    let total = |open: Vec<&Assessment>| CropTotal {
+        crop: open[0].crop.clone(),
+        open_patches: open.len(),
+        most: crop_total(&open),
+    };
+    by_crop.into_values().map(total).collect()
+}
+
+/// On each site no more than its permission leaves for the crop, however many patches.
+fn crop_total(open: &[&Assessment]) -> Option<f64> {
+    let mut by_site: BTreeMap<&SiteName, Vec<&Assessment>> = BTreeMap::new();
+    for patch in open {
+        by_site.entry(patch.patch.site()).or_default().push(patch);
+    }
+    let site_total = |patches: Vec<&Assessment>| -> Option<f64> {
+        let leave = patches.iter().filter_map(|patch| patch.permitted()).reduce(f64::max);
+        let sum = patches.iter().map(|patch| patch.ruling.most).sum::<Option<f64>>();
+        sum.into_iter().chain(leave).reduce(f64::min)
+    };
+    by_site.into_values().map(site_total).sum()
+}
+
+impl Assessment {
+    /// What the permission leaves for this crop on the whole site.
+    fn permitted(&self) -> Option<f64> {
+        let permission = |ceiling: &&crate::rules::Ceiling| ceiling.rule == "permission";
+        self.ruling.ceilings.iter().find(permission)?.most
+    }
+}

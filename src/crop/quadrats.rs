@@ -1,0 +1,105 @@
+//! Quadrats: a simple random sample, or one in each stratum.
+//!
+//! The total of a population of `N` sampling units is `N·mean`; its variance is
+//! `N²·s²/n·(1 − n/N)`, and strata add up (Cochran 1977, Sampling Techniques, ch. 2 and 5).
+
+use super::Extent;
+use crate::estimate::{Estimate, Sample};
+use crate::records::{Frame, QuadratSummary};
+
+/// The sample from one stratum and the number of sampling units in the whole of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StratumSample {
+    pub population: f64,
+    pub sample: Sample,
+}
+
+pub(super) fn standing_crop(strata: &[QuadratSummary], extent: &Extent) -> Option<Estimate> {
+    let measured_area: f64 =
+        strata.iter().filter_map(|stratum| stratum.stratum_area).map(|area| area.0).sum();
+    let samples: Option<Vec<_>> = strata
+        .iter()
+        .map(|stratum| {
+            let weight = match stratum.stratum_area {
+                Some(area) => area.0 / measured_area,
+                None => 1.0,
+            };
+            let population = weight * units_in(stratum.frame, extent)?;
+            Some(StratumSample { population, sample: stratum.sample })
+        })
+        .collect();
+    stratified_total(&samples?)
+}
+
+/// How many sampling units the patch holds.
+fn units_in(frame: Frame, extent: &Extent) -> Option<f64> {
+    match (frame, extent.plants) {
+        (Frame::Area(frame), None) => Some(extent.area.0 / frame.0).filter(|n| n.is_finite()),
+        (Frame::Plant, Some(plants)) => Some(f64::from(plants)),
+        _ => None,
+    }
+}
+
+/// The total over all strata, with n − (number of strata) degrees of freedom.
+///
+/// `None` without strata, or where no stratum has a spread to judge doubt by.
+pub fn stratified_total(strata: &[StratumSample]) -> Option<Estimate> {
+    let n: usize = strata.iter().map(|stratum| stratum.sample.n).sum();
+    let degrees_of_freedom = n.checked_sub(strata.len()).filter(|&df| df > 0)? as f64;
+    let best = strata.iter().map(|stratum| stratum.population * stratum.sample.mean).sum();
+    let variance: f64 = strata
+        .iter()
+        .map(|stratum| {
+            let population = stratum.population;
+            population.powi(2) * stratum.sample.variance_of_mean(Some(population))
+        })
+        .sum();
+    Some(Estimate { best, standard_error: variance.sqrt(), degrees_of_freedom, n })
+}
+
+/// The mean over all strata, each weighted by its population.
+pub fn stratified_mean(strata: &[StratumSample]) -> Option<Estimate> {
+    let population: f64 = strata.iter().map(|stratum| stratum.population).sum();
+    stratified_total(strata).map(|total| total.scaled(1.0 / population))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::SquareMetres;
+
+    fn quadrats(stratum: &str, area_m2: Option<f64>, amounts: &[f64]) -> QuadratSummary {
+        QuadratSummary {
+            stratum: stratum.into(),
+            stratum_area: area_m2.map(SquareMetres),
+            frame: Frame::Area(SquareMetres(0.25)),
+            sample: Sample::of(amounts).unwrap(),
+        }
+    }
+
+    #[test]
+    fn twenty_grams_in_a_quarter_metre_are_eighty_a_square_metre() {
+        let extent = Extent { area: SquareMetres(50.0), plants: None };
+        let standing = standing_crop(&[quadrats("", None, &[10.0, 30.0])], &extent).unwrap();
+        assert_eq!(standing.best, 4000.0);
+    }
+
+    #[test]
+    fn strata_share_the_harvestable_ground_by_their_areas() {
+        let extent = Extent { area: SquareMetres(40.0), plants: None };
+        let strata = [
+            quadrats("dense", Some(20.0), &[20.0, 20.0]),
+            quadrats("thin", Some(60.0), &[4.0, 4.0]),
+        ];
+        let standing = standing_crop(&strata, &extent).unwrap();
+        // A quarter of 40 m² at 80 g/m² and three quarters at 16 g/m².
+        assert!((standing.best - (10.0 * 80.0 + 30.0 * 16.0)).abs() < 1e-9);
+        assert_eq!(standing.degrees_of_freedom, 2.0);
+    }
+
+    #[test]
+    fn a_frame_on_counted_plants_measures_nothing() {
+        let extent = Extent { area: SquareMetres(0.0), plants: Some(12) };
+        assert_eq!(standing_crop(&[quadrats("", None, &[10.0, 30.0])], &extent), None);
+    }
+}

@@ -1,0 +1,99 @@
+//! A patch's season, day by day: crop with its band, cuts, limit, depletion.
+
+use jiff::civil::Date;
+
+use crate::regrowth::{Course, DayState, Share, Terms};
+use crate::units::Season;
+
+/// Bounds of the band drawn around the modelled crop: some eight in ten.
+const BAND_Z: f64 = 1.28;
+
+/// One patch over one season, up to a day; amounts in the crop's measure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PressureSeries {
+    pub season: Season,
+    pub days: Vec<PressureDay>,
+}
+
+/// The crop at the end of a day, as modelled from what was known by then.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PressureDay {
+    pub day: Date,
+    /// `None` before the first survey.
+    pub crop: Option<ModelledCrop>,
+    pub cut: f64,
+    /// A survey was made that day.
+    pub surveyed: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ModelledCrop {
+    pub standing: f64,
+    pub low: f64,
+    pub high: f64,
+    pub full: f64,
+    /// The kilo limit of the share that morning, before cuts.
+    pub limit: f64,
+    /// 1 − standing ÷ full crop, at least 0.
+    pub depletion: f64,
+}
+
+impl PressureSeries {
+    /// The season's days up to `until`.
+    pub fn of(course: &Course, season: Season, until: Date) -> Self {
+        let last = season.last_day().min(until);
+        let days = course.days(season.first_day(), last);
+        Self { season, days: days.iter().map(|day| pressure_day(day, course.terms)).collect() }
+    }
+
+    pub fn total_cut(&self) -> f64 {
+        self.days.iter().map(|day| day.cut).sum()
+    }
+
+    /// Days with a cut, with what was cut.
+    pub fn cuts(&self) -> impl Iterator<Item = &PressureDay> {
+        self.days.iter().filter(|day| day.cut > 0.0)
+    }
+
+    /// The last day that has a modelled crop.
+    pub fn latest(&self) -> Option<(Date, ModelledCrop)> {
+        self.days.iter().rev().find_map(|day| Some((day.day, day.crop?)))
+    }
+
+    /// The deepest depletion of the season.
+    pub fn deepest(&self) -> Option<f64> {
+        self.days.iter().filter_map(|day| Some(day.crop?.depletion)).reduce(f64::max)
+    }
+
+    /// The largest part of a day's limit that was cut; over 1 where more was.
+    /// `None` without cuts, infinite where something was cut and nothing allowed.
+    pub fn hardest_cut(&self) -> Option<f64> {
+        let parts = self.cuts().filter_map(|day| Some(day.cut / day.crop?.limit));
+        parts.reduce(f64::max)
+    }
+
+    /// The highest value a plot of this patch must hold.
+    pub fn peak(&self) -> f64 {
+        let crops = self.days.iter().filter_map(|day| day.crop);
+        crops.map(|crop| crop.high.max(crop.full)).fold(0.0, f64::max)
+    }
+}
+
+fn pressure_day(day: &DayState, terms: &Terms) -> PressureDay {
+    let crop = day.state.map(|state| {
+        let (low, high) = state.band(BAND_Z);
+        let morning = day.before_cuts.unwrap_or(state);
+        let depletion =
+            if state.full > 0.0 { (1.0 - state.standing / state.full).max(0.0) } else { 0.0 };
+        ModelledCrop {
+            standing: state.standing,
+            low,
+            high,
+            full: state.full,
+            limit: Share::of(&morning, terms).most(),
+            depletion,
+        }
+    });
+    let surveyed = day.state.is_some_and(|state| state.last_survey.day == day.day);
+    PressureDay { day: day.day, crop, cut: day.cut, surveyed }
+}

@@ -1,0 +1,106 @@
+//! What happened to one patch, in order.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use crate::crop::{Extent, standing_crop};
+use crate::estimate::Estimate;
+use crate::records::{PatchFacts, Taken};
+
+/// Dated events of one patch. On one day, what was judged by eye comes first, then what was
+/// measured, then what was cut.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct History {
+    events: Vec<Event>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Event {
+    pub day: Date,
+    pub by: Arc<str>,
+    pub seen: Seen,
+}
+
+/// What was seen or done; amounts in the crop's measure.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Seen {
+    Glance(f64),
+    Survey(Estimate),
+    Cut { amount: f64, taken: Taken, people: Option<u32> },
+}
+
+impl History {
+    /// Sorts events into the order in which they count.
+    pub fn new(mut events: Vec<Event>) -> Self {
+        events.sort_by_key(|event| (event.day, event.seen.order()));
+        Self { events }
+    }
+
+    /// The history in a patch's facts. Surveys that do not fit the patch's extent, and
+    /// glances of nothing, are left out.
+    pub fn of(facts: &PatchFacts, extent: &Extent) -> Self {
+        let surveys = facts.surveys.iter().filter_map(|fact| {
+            let estimate = standing_crop(&fact.record, extent)?;
+            Some(event(fact.happened_on, &fact.by, Seen::Survey(estimate)))
+        });
+        let glances = facts.glances.iter().filter_map(|fact| {
+            let amount = fact.record.standing.value;
+            (amount > 0.0).then(|| event(fact.happened_on, &fact.by, Seen::Glance(amount)))
+        });
+        let cuts = facts.cuts.iter().map(|fact| {
+            let cut = &fact.record;
+            let seen = Seen::Cut { amount: cut.amount.value, taken: cut.taken, people: cut.people };
+            event(fact.happened_on, &fact.by, seen)
+        });
+        Self::new(surveys.chain(glances).chain(cuts).collect())
+    }
+
+    pub fn events(&self) -> &[Event] {
+        &self.events
+    }
+
+    /// The same history without what happened after `day`.
+    pub fn known_until(mut self, day: Date) -> Self {
+        self.events.truncate(self.until(day).len());
+        self
+    }
+
+    pub fn until(&self, day: Date) -> &[Event] {
+        &self.events[..self.events.partition_point(|event| event.day <= day)]
+    }
+
+    /// What was cut from `from` to `to`, both included.
+    pub fn cut_between(&self, from: Date, to: Date) -> f64 {
+        self.cuts().filter(|(day, _)| (from..=to).contains(day)).map(|(_, amount)| amount).sum()
+    }
+
+    /// Days from `from` to `to`, both included, on which something was cut.
+    pub fn cut_days_between(&self, from: Date, to: Date) -> u32 {
+        let mut days: Vec<Date> =
+            self.cuts().map(|(day, _)| day).filter(|day| (from..=to).contains(day)).collect();
+        days.dedup();
+        days.len() as u32
+    }
+
+    pub fn cuts(&self) -> impl Iterator<Item = (Date, f64)> {
+        self.events.iter().filter_map(|event| match event.seen {
+            Seen::Cut { amount, .. } => Some((event.day, amount)),
+            _ => None,
+        })
+    }
+}
+
+impl Seen {
+    fn order(&self) -> u8 {
+        match self {
+            Self::Glance(_) => 0,
+            Self::Survey(_) => 1,
+            Self::Cut { .. } => 2,
+        }
+    }
+}
+
+fn event(day: Date, by: &Arc<str>, seen: Seen) -> Event {
+    Event { day, by: by.clone(), seen }
+}

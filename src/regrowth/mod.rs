@@ -1,0 +1,25 @@
+//! The state of a patch on a day: standing crop, full crop, and the share that may be cut.
+//!
+//! The state is always worked out anew from the facts; nothing computed is kept. The
+//! formulas are those of the refilling share (DEVELOPERS.md, "The model").
+
+mod course;
+mod eyes;
+mod growth;
+mod history;
+mod logistic;
+mod share;
+mod sight;
+mod state;
+mod terms;
+
+pub use course::{Course, DayState};
+pub use eyes::Eyes;
+pub use growth::{Growth, day_length_hours};
+pub use history::{Event, History, Seen};
+pub use logistic::{growth_rate, regrow};
+pub use share::Share;
+pub(crate) use share::one_in;
+pub use sight::Sight;
+pub use state::State;
+pub use terms::{Terms, Validity};

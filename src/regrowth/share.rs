@@ -1,0 +1,100 @@
+//! The share of the standing crop that may be cut now, and what a visit spends of it.
+
+use super::{State, Terms};
+use crate::records::Taken;
+
+/// Below this part of its surveyed base a patch is not cut; the share is whole again
+/// `TAPER_SPAN` above it.
+const TAPER_FROM: f64 = 0.3;
+const TAPER_SPAN: f64 = 0.5;
+/// The first visits to a leaf patch, and the part of the share they take.
+const FIRST_VISITS: u32 = 4;
+const FIRST_VISITS_PART: f64 = 0.5;
+/// Rounding that must not turn one in 20 into one in 21.
+const COUNT_TOLERANCE: f64 = 1e-9;
+
+/// The share on a day, with everything that shrinks it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Share {
+    /// phi: what has refilled, in (−∞, m].
+    pub left: f64,
+    /// The part of it that one visit may spend.
+    pub visit_part: f64,
+    /// 1 down to 0 as the crop falls below its surveyed base.
+    pub taper: f64,
+    /// 1 down to 0 as the patch looks thinner than it used to.
+    pub thin: f64,
+    /// One half during the first visits.
+    pub start: f64,
+    /// How far the kilo limit may exceed share × low bound.
+    pub slack: f64,
+    /// The low bound of the standing crop, in the crop's measure.
+    pub low: f64,
+}
+
+impl Share {
+    pub fn of(state: &State, terms: &Terms) -> Self {
+        let taper = if !terms.tapers() {
+            1.0
+        } else if state.base > 0.0 {
+            ((state.standing / state.base - TAPER_FROM) / TAPER_SPAN).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        let in_first_visits = terms.is_leaf() && state.visits < FIRST_VISITS;
+        Self {
+            left: state.share_left,
+            visit_part: terms.visit_part,
+            taper,
+            thin: if terms.is_leaf() { state.thin } else { 1.0 },
+            start: if in_first_visits { FIRST_VISITS_PART } else { 1.0 },
+            slack: if state.glanced { terms.slack_with_glances } else { terms.slack },
+            low: state.low(),
+        }
+    }
+
+    /// The fraction of what is seen that may be cut now.
+    pub fn fraction(&self) -> f64 {
+        self.left.max(0.0) * self.visit_part * self.reduction()
+    }
+
+    fn reduction(&self) -> f64 {
+        self.taper.min(self.thin) * self.start
+    }
+
+    /// Count off one in this many; `None` where nothing may be cut.
+    pub fn one_in(&self) -> Option<u32> {
+        one_in(self.fraction())
+    }
+
+    /// The kilo limit: the most by weight, in the crop's measure.
+    pub fn most(&self) -> f64 {
+        self.slack * self.fraction() * self.low
+    }
+
+    /// By how much a cut lowers `left`.
+    ///
+    /// A party that took all it was allowed has spent a visit's part of the share, whatever
+    /// the basket weighed. Where nothing was allowed, or the cut was not "all", it is charged
+    /// by weight or by count; more than a whole stand cannot be taken.
+    pub(super) fn spent_by(&self, amount: f64, taken: Taken) -> f64 {
+        if amount <= 0.0 {
+            return 0.0;
+        }
+        let allowed = self.fraction() > 0.0;
+        let reduction = if self.reduction() > 0.0 { self.reduction() } else { 1.0 };
+        let by_weight = amount / (self.slack * self.low * reduction);
+        let spent = match taken {
+            Taken::All if allowed => self.left * self.visit_part,
+            Taken::OneIn(n) => 1.0 / (f64::from(n) * reduction),
+            Taken::All | Taken::ByWeight => by_weight,
+        };
+        spent.min(1.0)
+    }
+}
+
+/// `ceil(1/fraction)`, `None` for nothing or for fewer than one in `u32::MAX`.
+pub(crate) fn one_in(fraction: f64) -> Option<u32> {
+    let n = (1.0 / fraction - COUNT_TOLERANCE).ceil().max(1.0);
+    (fraction > 0.0 && n <= f64::from(u32::MAX)).then_some(n as u32)
+}

@@ -1,0 +1,153 @@
+//! The state itself, and how days, surveys, glances and cuts change it.
+
+use jiff::civil::Date;
+
+use super::{Growth, Share, Terms, regrow};
+use crate::estimate::{Estimate, lower_bound};
+use crate::records::Taken;
+
+/// Log-variance of a glance: an ordinary eye errs by a log-sd of 0.4.
+const GLANCE_LOG_VARIANCE: f64 = 0.16;
+/// Growth of the log-variance over one recovery interval, and the most it comes to.
+const DOUBT_PER_RECOVERY: f64 = 0.25;
+const MOST_DOUBT: f64 = 1.0;
+/// No cut is believed to leave less than this part of the full crop.
+const LEAST_LEFT: f64 = 0.02;
+
+/// Surveys that make the base.
+const BASE_SURVEYS: u32 = 3;
+
+/// What is believed of a patch at the end of a day. Crops in the crop's measure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct State {
+    pub day: Date,
+    /// Best estimate of the standing crop, B.
+    pub standing: f64,
+    /// Variance of its logarithm, v.
+    pub log_variance: f64,
+    /// Full crop K: the mean of all surveys.
+    pub full: f64,
+    /// Kbase: the mean of the first three surveys, or K if that is more.
+    pub base: f64,
+    /// phi: the share that may be cut, before what shrinks it; below 0 the patch is owed time.
+    pub share_left: f64,
+    /// What the sight index leaves of the share today, 0 to 1.
+    pub thin: f64,
+    /// The same from tomorrow on: a basket may lower it at once, but raise it only then, so
+    /// that no cut allows more on its own day.
+    pub(super) thin_tomorrow: f64,
+    /// Earlier days on which something was cut since the first survey.
+    pub visits: u32,
+    pub(super) cut_today: bool,
+    pub last_survey: SurveyMemory,
+    /// Whether anyone has ever glanced at the patch.
+    pub glanced: bool,
+    survey_sum: f64,
+    base_sum: f64,
+}
+
+/// What is remembered of the latest survey.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SurveyMemory {
+    pub day: Date,
+    pub estimate: Estimate,
+    /// How many surveys there were in all.
+    pub count: u32,
+}
+
+impl State {
+    /// The low bound lies half a log-sd under the best estimate: about the 31st percentile.
+    pub const LOW_BOUND_Z: f64 = 0.5;
+
+    /// The state that a first survey makes. `cut_before` is what was cut earlier in the same
+    /// crop year, which a once-a-year crop has already spent of its share.
+    pub fn first(terms: &Terms, day: Date, survey: Estimate, cut_before: f64) -> Self {
+        let spent = match cut_before + survey.best {
+            stood if stood > 0.0 && !terms.tapers() => cut_before / stood,
+            _ => 0.0,
+        };
+        Self {
+            day,
+            standing: survey.best,
+            log_variance: survey.log_variance(),
+            full: survey.best,
+            base: survey.best,
+            share_left: terms.first_share() - spent,
+            thin: 1.0,
+            thin_tomorrow: 1.0,
+            visits: 0,
+            cut_today: false,
+            last_survey: SurveyMemory { day, estimate: survey, count: 1 },
+            glanced: false,
+            survey_sum: survey.best,
+            base_sum: survey.best,
+        }
+    }
+
+    /// The state on a later day if nothing happens till then.
+    pub fn advanced(&self, terms: &Terms, growth: &Growth, to: Date) -> Self {
+        let days = f64::from((to - self.day).get_days());
+        if days <= 0.0 {
+            return *self;
+        }
+        let grown = terms.rate_per_day * growth.days_between(self.day, to);
+        let doubt = DOUBT_PER_RECOVERY * days / terms.recovery_days;
+        let owed = terms.largest_share - self.share_left;
+        Self {
+            day: to,
+            standing: regrow(self.standing, self.full, grown),
+            log_variance: (self.log_variance + doubt).min(MOST_DOUBT.max(self.log_variance)),
+            share_left: terms.largest_share - owed * (-grown).exp(),
+            thin: self.thin_tomorrow,
+            visits: self.visits + u32::from(self.cut_today),
+            cut_today: false,
+            ..*self
+        }
+    }
+
+    pub fn survey(&mut self, survey: Estimate) {
+        let count = self.last_survey.count + 1;
+        self.standing = survey.best;
+        self.log_variance = survey.log_variance();
+        self.survey_sum += survey.best;
+        if count <= BASE_SURVEYS {
+            self.base_sum += survey.best;
+        }
+        self.full = self.survey_sum / f64::from(count);
+        self.base = self.full.max(self.base_sum / f64::from(count.min(BASE_SURVEYS)));
+        self.last_survey = SurveyMemory { day: self.day, estimate: survey, count };
+    }
+
+    /// A judgement by eye, more than 0, from an observer whose eye errs by `bias` (log).
+    pub fn glance(&mut self, amount: f64, bias: f64) {
+        self.glanced = true;
+        let seen = amount.ln() - bias;
+        if self.standing <= 0.0 {
+            self.standing = seen.exp();
+            self.log_variance = GLANCE_LOG_VARIANCE;
+            return;
+        }
+        let weight = self.log_variance / (self.log_variance + GLANCE_LOG_VARIANCE);
+        let believed = self.standing.ln();
+        self.standing = (believed + weight * (seen - believed)).exp();
+        self.log_variance *= 1.0 - weight;
+    }
+
+    /// What a cut of `amount` does, given the share that stood just before it.
+    pub fn cut(&mut self, amount: f64, taken: Taken, share: &Share) {
+        self.share_left -= share.spent_by(amount, taken);
+        self.standing = (self.standing - amount).max(LEAST_LEFT * self.full).min(self.standing);
+        self.cut_today = true;
+    }
+
+    /// The low bound of the standing crop.
+    pub fn low(&self) -> f64 {
+        lower_bound(self.standing, self.log_variance, Self::LOW_BOUND_Z)
+    }
+
+    /// Bounds of the standing crop, `z` log-standard-deviations each way.
+    pub fn band(&self, z: f64) -> (f64, f64) {
+        let low = lower_bound(self.standing, self.log_variance, z);
+        (low, lower_bound(self.standing, self.log_variance, -z))
+    }
+}

@@ -1,0 +1,153 @@
+//! What a rule answers, and what the rules answer together.
+
+use std::fmt;
+
+use jiff::civil::Date;
+
+use super::{Case, RULES};
+
+/// What may be done with a patch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    Open,
+    /// The share has not refilled to a useful amount.
+    Resting,
+    OutOfSeason,
+    /// No survey, or none that is still believed.
+    NotKnown,
+    NoPermission,
+    /// A closure, or protected.
+    Closed,
+}
+
+impl Verdict {
+    pub const ALL: [Self; 6] = [
+        Self::Open,
+        Self::Resting,
+        Self::OutOfSeason,
+        Self::NotKnown,
+        Self::NoPermission,
+        Self::Closed,
+    ];
+
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Resting => "resting",
+            Self::OutOfSeason => "out of season",
+            Self::NotKnown => "not known",
+            Self::NoPermission => "no permission",
+            Self::Closed => "closed",
+        }
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.pad(self.name())
+    }
+}
+
+/// The most that one rule allows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ceiling {
+    pub rule: &'static str,
+    /// In the crop's measure, 0 or more; `None` where the rule sets no limit.
+    pub most: Option<f64>,
+    /// Count off one in this many of what is seen.
+    pub one_in: Option<u32>,
+    /// A sentence without its full stop.
+    pub reason: String,
+}
+
+impl Ceiling {
+    pub fn none(rule: &'static str, reason: impl Into<String>) -> Self {
+        Self { rule, most: None, one_in: None, reason: reason.into() }
+    }
+
+    pub fn nothing(rule: &'static str, reason: impl Into<String>) -> Self {
+        Self::at_most(rule, 0.0, reason)
+    }
+
+    pub fn at_most(rule: &'static str, most: f64, reason: impl Into<String>) -> Self {
+        Self { rule, most: Some(most.max(0.0)), one_in: None, reason: reason.into() }
+    }
+
+    pub fn counted(self, one_in: Option<u32>) -> Self {
+        Self { one_in, ..self }
+    }
+
+    pub fn allows(&self, useful: f64) -> bool {
+        self.most.is_none_or(|most| most >= useful)
+    }
+}
+
+/// One rule of the take limit.
+///
+/// Laws (tested for each): never negative; never above what stands at the low bound and the
+/// rule's slack; less crop, one more cut, or wider doubt never allow more.
+pub trait Rule: Sync {
+    fn name(&self) -> &'static str;
+
+    /// In a sentence, for help and reports.
+    fn says(&self) -> &'static str;
+
+    /// The verdict when this rule is what keeps a patch shut.
+    fn shuts_as(&self) -> Verdict;
+
+    fn ceiling(&self, case: &Case) -> Ceiling;
+
+    /// Whether the rule has nothing to go by without a survey that is believed.
+    fn rests_on_survey(&self) -> bool {
+        false
+    }
+
+    /// The first later day on which a patch this rule keeps shut would open, as far as this
+    /// rule goes; `None` where no day is known.
+    fn opens(&self, case: &Case) -> Option<Date>;
+
+    /// The last day on which an open patch stays open, as far as this rule goes.
+    fn closes(&self, _case: &Case) -> Option<Date> {
+        None
+    }
+}
+
+/// All ceilings on one case, and the one that binds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ruling {
+    pub verdict: Verdict,
+    /// In the crop's measure; 0 unless open, `None` for no upper limit.
+    pub most: Option<f64>,
+    /// The strictest count among the rules that count; `None` unless open.
+    pub one_in: Option<u32>,
+    /// In the order of the rules.
+    pub ceilings: Vec<Ceiling>,
+    /// Which ceiling binds; `None` where no rule sets any limit.
+    pub binding: Option<usize>,
+}
+
+/// Applies every rule.
+pub fn rule_on(case: &Case) -> Ruling {
+    let ceilings: Vec<Ceiling> = RULES.iter().map(|rule| rule.ceiling(case)).collect();
+    let binding = lowest(&ceilings);
+    let lowest_most = binding.and_then(|index| ceilings[index].most);
+    let is_open = lowest_most.is_none_or(|most| most >= case.smallest_useful());
+    let verdict = match binding {
+        Some(index) if !is_open => RULES[index].shuts_as(),
+        _ => Verdict::Open,
+    };
+    let one_in = ceilings.iter().filter_map(|ceiling| ceiling.one_in).max();
+    Ruling {
+        verdict,
+        most: if is_open { lowest_most } else { Some(0.0) },
+        one_in: one_in.filter(|_| is_open),
+        ceilings,
+        binding,
+    }
+}
+
+/// The first of the lowest ceilings.
+fn lowest(ceilings: &[Ceiling]) -> Option<usize> {
+    let limits = ceilings.iter().enumerate().filter_map(|(i, ceiling)| Some((i, ceiling.most?)));
+    limits.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(index, _)| index)
+}

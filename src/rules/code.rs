@@ -1,0 +1,71 @@
+//! A published cap on the part of a stand that is taken, unless the occupier agreed in
+//! writing to more.
+//!
+//! The cap is on the patch, not on the person: three pickers who each take a tenth have
+//! taken 27 %. What was cut earlier the same day counts towards it.
+
+use jiff::civil::Date;
+
+use super::reductions::cap_text;
+use super::{Case, Ceiling, Rule, Verdict};
+use crate::records::Permission;
+use crate::regrowth::one_in;
+
+pub(super) struct CodeOfPractice;
+
+impl Rule for CodeOfPractice {
+    fn name(&self) -> &'static str {
+        "code of practice"
+    }
+
+    fn says(&self) -> &'static str {
+        "no more than the published cap for the crop, unless the occupier agreed in writing"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::Resting
+    }
+
+    fn rests_on_survey(&self) -> bool {
+        true
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        let Some(cap) = &case.crop.code_cap else {
+            return Ceiling::none(self.name(), "no published cap for this crop");
+        };
+        if case.is_invasive() {
+            return Ceiling::none(self.name(), "an invasive crop is under no such cap");
+        }
+        if is_lifted(case) {
+            return Ceiling::none(
+                self.name(),
+                format!("{} is lifted by the written permission", cap_text(cap.value)),
+            );
+        }
+        let Some((state, share)) = case.state.zip(case.share()) else {
+            return Ceiling::nothing(self.name(), "no standing crop is known to take a part of");
+        };
+        let cut = case.cut_today();
+        let left_of = |stood: f64| (cap.value.fraction * (stood + cut) - cut).max(0.0);
+        let fraction_left = left_of(state.standing) / state.standing;
+        let reason = format!("{} of the stand by the published code", cap_text(cap.value));
+        Ceiling::at_most(self.name(), share.slack * left_of(share.low), reason)
+            .counted(one_in(fraction_left).filter(|_| case.crop.countable))
+    }
+
+    fn opens(&self, case: &Case) -> Option<Date> {
+        let useful = case.smallest_useful();
+        case.first_later_day(|later| self.ceiling(later).allows(useful))
+    }
+}
+
+fn is_lifted(case: &Case) -> bool {
+    let lifts = |permission: &Permission| {
+        permission.lifts_code_cap
+            && permission.holds_on(case.day)
+            && permission.covers_crop(&case.crop.name)
+            && permission.covers_method(case.method)
+    };
+    case.site.permissions.iter().any(|fact| lifts(&fact.record))
+}

@@ -1,0 +1,45 @@
+//! Some stands bear only so many cuts in a season, however small each is.
+//!
+//! Whole nettle stands cut each fifth week lost half their cover in one season
+//! (Vozár et al. 2009): a fraction needs a cap on the number of cuts too.
+
+use jiff::civil::Date;
+
+use super::{Case, Ceiling, Rule, Verdict};
+use crate::units::counted;
+
+pub(super) struct CutsPerSeason;
+
+impl Rule for CutsPerSeason {
+    fn name(&self) -> &'static str {
+        "cuts per season"
+    }
+
+    fn says(&self) -> &'static str {
+        "where a crop bears only so many cuts in a season, no more than those"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::Resting
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        let Some(most) = &case.crop.cuts_per_season else {
+            return Ceiling::none(self.name(), "the crop has no such cap");
+        };
+        let from = case.terms.crop_year_start(case.day);
+        let earlier = case.day.yesterday().unwrap_or(case.day);
+        let made = case.history.cut_days_between(from, earlier);
+        let allowed = counted(most.value, "cut");
+        if made >= most.value {
+            Ceiling::nothing(self.name(), format!("the stand has had its {allowed} this season"))
+        } else {
+            Ceiling::none(self.name(), format!("{made} of {allowed} made this season"))
+        }
+    }
+
+    fn opens(&self, case: &Case) -> Option<Date> {
+        let closing = case.crop.window.value.closing(case.day)?.tomorrow().ok()?;
+        case.crop.window.value.opening(closing)
+    }
+}

@@ -1,0 +1,38 @@
+//! The most that may be cut from a patch on a day, and why.
+//!
+//! One file a rule. Every rule gives a ceiling with its reason; all are kept, the lowest
+//! binds, and where several allow nothing the one that stands first here does.
+
+mod case;
+mod ceiling;
+mod closure;
+mod code;
+mod cuts_per_season;
+mod density;
+mod permission;
+mod person;
+mod protected;
+mod reductions;
+mod reserve;
+mod season;
+mod share;
+mod survey;
+
+pub use case::Case;
+pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_on};
+pub use reductions::{Reduction, reductions};
+
+/// A new rule is one file and one line here.
+pub const RULES: [&dyn Rule; 11] = [
+    &protected::Protected,
+    &closure::Closed,
+    &permission::Permitted,
+    &season::InSeason,
+    &survey::Surveyed,
+    &cuts_per_season::CutsPerSeason,
+    &share::RefillingShare,
+    &code::CodeOfPractice,
+    &person::PerPerson,
+    &reserve::Reserve,
+    &density::LeaveStanding,
+];

@@ -1,0 +1,125 @@
+//! Nothing is cut without leave, and no more than the leave allows.
+//!
+//! Caps are for each crop over the whole site: per day and per season (1 September to
+//! 31 August). Where several permissions hold, the one that leaves most room counts.
+
+use jiff::civil::Date;
+
+use super::{Case, Ceiling, Rule, Verdict};
+use crate::records::Permission;
+use crate::units::{Amount, Season, counted, spoken_day};
+
+pub(super) struct Permitted;
+
+/// What one permission leaves, in the crop's measure; infinite without a cap.
+struct Room {
+    most: f64,
+    reason: String,
+}
+
+impl Rule for Permitted {
+    fn name(&self) -> &'static str {
+        "permission"
+    }
+
+    fn says(&self) -> &'static str {
+        "nothing is cut without a permission for that day, crop and way of cutting, nor more \
+         than its caps leave"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::NoPermission
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        let rooms = holding(case).map(|permission| room(permission, case));
+        match rooms.max_by(|a, b| a.most.total_cmp(&b.most)) {
+            None => Ceiling::nothing(self.name(), why_none(case)),
+            Some(Room { most, reason }) if most.is_finite() => {
+                Ceiling::at_most(self.name(), most, reason)
+            }
+            Some(Room { reason, .. }) => Ceiling::none(self.name(), reason),
+        }
+    }
+
+    fn opens(&self, case: &Case) -> Option<Date> {
+        let has_room = |later: &Case| {
+            let mut rooms = holding(later).map(|permission| room(permission, later).most);
+            rooms.any(|most| most >= later.smallest_useful())
+        };
+        let starts = fitting(case).map(|permission| permission.from);
+        let tomorrow = case.day.tomorrow().ok();
+        let next_season = Season::containing(case.day).last_day().tomorrow().ok();
+        let mut candidates: Vec<Date> =
+            starts.chain(tomorrow).chain(next_season).filter(|day| *day > case.day).collect();
+        candidates.sort();
+        candidates.into_iter().find(|day| has_room(&case.on(*day)))
+    }
+
+    fn closes(&self, case: &Case) -> Option<Date> {
+        let lasts = holding(case).map(|permission| permission.to.unwrap_or(Date::MAX));
+        lasts.max().filter(|last| *last < Date::MAX)
+    }
+}
+
+fn fitting<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a Permission> {
+    let (crop, method) = (case.crop.name.clone(), case.method);
+    let all = case.site.permissions.iter().map(|fact| &fact.record);
+    all.filter(move |permission| permission.covers_crop(&crop) && permission.covers_method(method))
+}
+
+fn holding<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a Permission> {
+    let day = case.day;
+    fitting(case).filter(move |permission| permission.holds_on(day))
+}
+
+fn room(permission: &Permission, case: &Case) -> Room {
+    let basis = permission.basis.name();
+    if let Some(largest) = permission.largest_party
+        && case.people_or_one() > largest
+    {
+        let reason = format!(
+            "the {basis} permission is for parties of {largest} at most, not {}",
+            case.people_or_one()
+        );
+        return Room { most: 0.0, reason };
+    }
+    let of_this_measure = |cap: Option<Amount>| cap.filter(|c| c.measure == case.crop.measure);
+    let left = |cap: Option<Amount>, used: f64, span: &str| {
+        of_this_measure(cap).map(|cap| {
+            let left = (cap.value - used).max(0.0);
+            let (left_text, cap_text) = (case.crop.show(left), case.crop.show(cap.value));
+            (left, format!("{left_text} left of {cap_text} {span} on the site"))
+        })
+    };
+    let visit = left(permission.cap_per_visit, case.cut_on_site_today(), "a day");
+    let season = left(permission.cap_per_season, case.cut_on_site_this_season(), "a season");
+    let tightest = visit.into_iter().chain(season).min_by(|a, b| a.0.total_cmp(&b.0));
+    let until = match permission.to {
+        Some(last) => format!("until {}", spoken_day(last)),
+        None => "until further notice".to_owned(),
+    };
+    match tightest {
+        Some((most, cap)) => Room { most, reason: format!("{basis} permission {until}; {cap}") },
+        None => Room { most: f64::INFINITY, reason: format!("{basis} permission {until}, no cap") },
+    }
+}
+
+/// Why no permission holds: the nearest miss.
+fn why_none(case: &Case) -> String {
+    let all = || case.site.permissions.iter().map(|fact| &fact.record);
+    let lapsed = fitting(case).filter_map(|permission| permission.to);
+    let coming = fitting(case).map(|permission| permission.from).filter(|from| *from > case.day);
+    let last_lapse = lapsed.filter(|last| *last < case.day).max();
+    if let Some(from) = coming.min() {
+        format!("the permission begins on {}", spoken_day(from))
+    } else if let Some(last) = last_lapse {
+        let ago = (case.day - last).get_days().unsigned_abs();
+        format!("the permission lapsed on {}, {} ago", spoken_day(last), counted(ago, "day"))
+    } else if all().any(|permission| permission.holds_on(case.day)) {
+        let how = case.method.map(|method| format!(" by {method}")).unwrap_or_default();
+        format!("no permission on this site covers {}{how}", case.crop.name)
+    } else {
+        "no permission is recorded for this site".to_owned()
+    }
+}

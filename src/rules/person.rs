@@ -1,0 +1,36 @@
+//! A published cap on what one person takes in one visit.
+
+use jiff::civil::Date;
+
+use super::{Case, Ceiling, Rule, Verdict};
+
+pub(super) struct PerPerson;
+
+impl Rule for PerPerson {
+    fn name(&self) -> &'static str {
+        "per person"
+    }
+
+    fn says(&self) -> &'static str {
+        "where a code caps what one person takes in a visit, that much for each who comes"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::Resting
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        let Some(cap) = &case.crop.per_person_visit else {
+            return Ceiling::none(self.name(), "no published cap per person");
+        };
+        let people = case.people_or_one();
+        let most = cap.value.value * f64::from(people) - case.cut_on_site_today();
+        let each = case.crop.show(cap.value.value);
+        let heads = if people == 1 { "1 person".to_owned() } else { format!("{people} people") };
+        Ceiling::at_most(self.name(), most, format!("{each} each, for {heads}"))
+    }
+
+    fn opens(&self, case: &Case) -> Option<Date> {
+        case.day.tomorrow().ok()
+    }
+}

@@ -1,0 +1,48 @@
+//! The reserve: a part of the full crop that is never cut into.
+
+use jiff::civil::Date;
+
+use super::{Case, Ceiling, Rule, Verdict};
+use crate::units::percent;
+
+pub(super) struct Reserve;
+
+impl Rule for Reserve {
+    fn name(&self) -> &'static str {
+        "reserve"
+    }
+
+    fn says(&self) -> &'static str {
+        "nothing is cut below the crop's reserve, a part of its full crop"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::Resting
+    }
+
+    fn rests_on_survey(&self) -> bool {
+        true
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        let reserve = case.crop.reserve.value;
+        if reserve <= 0.0 {
+            return Ceiling::none(self.name(), "the crop has no reserve");
+        }
+        if case.is_invasive() {
+            return Ceiling::none(self.name(), "an invasive crop needs no reserve");
+        }
+        let Some(state) = &case.state else {
+            return Ceiling::nothing(self.name(), "no full crop is known to keep a part of");
+        };
+        let kept = reserve * state.base;
+        let reason =
+            format!("{} stays: {} of the full crop", case.crop.show(kept), percent(reserve));
+        Ceiling::at_most(self.name(), state.low() - kept, reason)
+    }
+
+    fn opens(&self, case: &Case) -> Option<Date> {
+        let useful = case.smallest_useful();
+        case.first_later_day(|later| self.ceiling(later).allows(useful))
+    }
+}

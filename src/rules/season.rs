@@ -1,0 +1,39 @@
+//! Nothing is cut outside the crop's window of the year.
+
+use jiff::civil::Date;
+
+use super::{Case, Ceiling, Rule, Verdict};
+
+pub(super) struct InSeason;
+
+impl Rule for InSeason {
+    fn name(&self) -> &'static str {
+        "season"
+    }
+
+    fn says(&self) -> &'static str {
+        "nothing is cut outside the crop's season"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::OutOfSeason
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        let window = case.crop.window.value;
+        if window.contains(case.day) {
+            Ceiling::none(self.name(), format!("in season: {}", window.spoken()))
+        } else {
+            Ceiling::nothing(self.name(), format!("the season is {}", window.spoken()))
+        }
+    }
+
+    fn opens(&self, case: &Case) -> Option<Date> {
+        case.crop.window.value.opening(case.day)
+    }
+
+    fn closes(&self, case: &Case) -> Option<Date> {
+        let window = case.crop.window.value;
+        if window.is_all_year() { None } else { window.closing(case.day) }
+    }
+}

@@ -1,0 +1,93 @@
+//! The refilling share: one in N of what is seen, and a kilo limit behind it.
+//!
+//! A cut spends the share; it refills as fast as the plant regrows and is never more than
+//! m = 1 − theta. Counting leads, since it does not depend on the survey being right; the
+//! kilo limit, slack × share × low bound, stops a party that counts too boldly.
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+use super::{Case, Ceiling, Rule, Verdict};
+use crate::regrowth::{Share, State};
+use crate::units::{percent, spoken_day};
+
+pub(super) struct RefillingShare;
+
+/// The allowance counts as back at this part of the whole.
+const BACK: f64 = 0.95;
+/// An allowance further off than this is not dated.
+const HORIZON_DAYS: i64 = 3650;
+
+impl Rule for RefillingShare {
+    fn name(&self) -> &'static str {
+        "refilling share"
+    }
+
+    fn says(&self) -> &'static str {
+        "a cut spends the share, which refills as fast as the plant regrows: count one in N, \
+         with a kilo limit behind it"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::Resting
+    }
+
+    fn rests_on_survey(&self) -> bool {
+        true
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        if case.is_invasive() {
+            return Ceiling::none(self.name(), "an invasive crop may be cut back without limit");
+        }
+        let Some(state) = &case.state else {
+            return Ceiling::nothing(self.name(), "no standing crop is known to take a share of");
+        };
+        let share = Share::of(state, case.terms);
+        Ceiling::at_most(self.name(), share.most(), reason(case, state, &share))
+            .counted(share.one_in().filter(|_| case.crop.countable))
+    }
+
+    fn opens(&self, case: &Case) -> Option<Date> {
+        let useful = case.smallest_useful();
+        case.first_later_day(|later| later.share().is_some_and(|share| share.most() >= useful))
+    }
+}
+
+fn reason(case: &Case, state: &State, share: &Share) -> String {
+    if share.fraction() <= 0.0 {
+        return match share {
+            _ if state.standing <= 0.0 => "the last survey found nothing standing".to_owned(),
+            _ if share.left <= 0.0 => "the share is spent".to_owned(),
+            _ if share.taper <= 0.0 => "less than 30 % of the surveyed crop stands".to_owned(),
+            _ => "the patch looks less than half as thick as it used to".to_owned(),
+        };
+    }
+    let back = (share.left / case.terms.largest_share).clamp(0.0, 1.0);
+    match day_back(case, share) {
+        Some(day) if back < BACK => format!(
+            "{} of the allowance is back; {} of it by {}",
+            percent(back),
+            percent(BACK),
+            spoken_day(day)
+        ),
+        _ => format!("{} of the allowance is back", percent(back)),
+    }
+}
+
+/// The first day on which 95 % of the allowance is back: `r·∫g dt = ln((m − phi)/(0.05·m))`.
+fn day_back(case: &Case, share: &Share) -> Option<Date> {
+    let most = case.terms.largest_share;
+    let growth_days = ((most - share.left) / ((1.0 - BACK) * most)).ln() / case.terms.rate_per_day;
+    let grown_by = |days: i64| {
+        let day = case.day.checked_add(days.days()).ok()?;
+        (case.growth.days_between(case.day, day) >= growth_days).then_some(day)
+    };
+    grown_by(HORIZON_DAYS)?;
+    let (mut short, mut enough) = (0, HORIZON_DAYS);
+    while enough - short > 1 {
+        let middle = (short + enough) / 2;
+        if grown_by(middle).is_some() { enough = middle } else { short = middle }
+    }
+    grown_by(enough)
+}

@@ -1,0 +1,55 @@
+//! Nothing is cut on a survey that is too old, or on none.
+
+use jiff::civil::Date;
+
+use super::{Case, Ceiling, Rule, Verdict};
+use crate::units::{counted, spoken_day};
+
+pub(super) struct Surveyed;
+
+impl Rule for Surveyed {
+    fn name(&self) -> &'static str {
+        "survey"
+    }
+
+    fn says(&self) -> &'static str {
+        "nothing is cut on a survey that is too old, or on none"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::NotKnown
+    }
+
+    fn rests_on_survey(&self) -> bool {
+        true
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        if case.is_invasive() {
+            return Ceiling::none(self.name(), "an invasive crop needs no survey");
+        }
+        let Some(state) = &case.state else {
+            return Ceiling::nothing(self.name(), "never surveyed");
+        };
+        let surveyed = state.last_survey.day;
+        let last = case.terms.valid_until(surveyed);
+        let ago = counted((case.day - surveyed).get_days().unsigned_abs(), "day");
+        if case.day <= last {
+            let reason = format!("surveyed {ago} ago, believed until {}", spoken_day(last));
+            Ceiling::none(self.name(), reason)
+        } else {
+            let reason =
+                format!("the last survey, {ago} ago, was believed until {}", spoken_day(last));
+            Ceiling::nothing(self.name(), reason)
+        }
+    }
+
+    fn opens(&self, _case: &Case) -> Option<Date> {
+        None
+    }
+
+    fn closes(&self, case: &Case) -> Option<Date> {
+        let state = case.state.as_ref().filter(|_| !case.is_invasive())?;
+        Some(case.terms.valid_until(state.last_survey.day))
+    }
+}

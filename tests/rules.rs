@@ -1,0 +1,487 @@
+//! Every rule keeps the laws, and each says what it is for.
+
+use geo::{MultiPolygon, Point, Rect};
+use jiff::ToSpan;
+use jiff::civil::{Date, date};
+use proptest::prelude::*;
+use stintbook::crop::Extent;
+use stintbook::estimate::Estimate;
+use stintbook::records::*;
+use stintbook::regrowth::{Course, Event, Eyes, Growth, History, Seen, State, Terms};
+use stintbook::rules::{Case, RULES, Verdict, reductions, rule_on};
+use stintbook::units::{Amount, Metres, SquareMetres};
+
+mod crops;
+
+const SURVEYED: Date = date(2027, 3, 1);
+const DAY: Date = date(2027, 4, 10);
+
+/// A patch in a small world of its own; change what a test is about, then ask.
+#[derive(Clone, Debug)]
+struct Trial {
+    crop: Crop,
+    site: SiteFacts,
+    patch: Patch,
+    events: Vec<Event>,
+    people: Option<u32>,
+    method: Option<&'static str>,
+    change_state: fn(State) -> State,
+}
+
+fn fact<T>(record: T) -> Fact<T> {
+    Fact {
+        id: FactId(uuid::Uuid::nil()),
+        happened_on: date(2026, 1, 1),
+        recorded_on: date(2026, 1, 1),
+        by: "Ana".into(),
+        file: None,
+        record,
+    }
+}
+
+impl Trial {
+    /// A fast leaf, surveyed at 20 kg on 1 March, with a written permission without caps.
+    fn new() -> Self {
+        Self::of(Habit::FastLeaf, Recovery { take_fraction: 1.0 / 3.0, days: 28.0 })
+    }
+
+    fn of(habit: Habit, recovery: Recovery) -> Self {
+        let name = SiteName::new("plot").unwrap();
+        let square = Rect::new((0.0, 52.0), (0.01, 52.01)).to_polygon();
+        let site = Site {
+            name: name.clone(),
+            boundary: MultiPolygon::new(vec![square]),
+            occupier: None,
+            protected: None,
+            cautions: None,
+        };
+        let permission = Permission {
+            site: name.clone(),
+            basis: Basis::Written,
+            from: date(2026, 1, 1),
+            to: None,
+            crops: vec![],
+            methods: vec![],
+            cap_per_visit: None,
+            cap_per_season: None,
+            largest_party: None,
+            ask_first: false,
+            lifts_code_cap: false,
+            note: None,
+        };
+        let centre = Point::new(0.005, 52.005);
+        let patch = Patch {
+            name: PatchName::new(&name, "bank").unwrap(),
+            crop: "test-crop".into(),
+            footprint: Footprint::Disc { centre, radius: Metres(5.0) },
+            note: None,
+        };
+        let mut trial = Self {
+            crop: crops::crop(habit, recovery),
+            site: SiteFacts {
+                site: fact(site),
+                zones: vec![],
+                permissions: vec![fact(permission)],
+                closures: vec![],
+                overrides: vec![],
+                patches: vec![],
+            },
+            patch,
+            events: vec![],
+            people: None,
+            method: None,
+            change_state: |state| state,
+        };
+        trial.happens(SURVEYED, Seen::Survey(survey_of(20_000.0, 0.2)));
+        trial
+    }
+
+    fn happens(&mut self, day: Date, seen: Seen) {
+        self.events.push(Event { day, by: "Ana".into(), seen });
+    }
+
+    fn permission(&mut self) -> &mut Permission {
+        &mut self.site.permissions[0].record
+    }
+
+    fn ask<T>(&self, day: Date, question: impl FnOnce(&Case) -> T) -> T {
+        let terms = Terms::of(&self.crop);
+        let growth = Growth::all_year();
+        let history = History::new(self.events.clone()).known_until(day);
+        let eyes = Eyes::default();
+        let course = Course { terms: &terms, growth: &growth, eyes: &eyes, history: &history };
+        let site_cuts: Vec<(Date, f64)> = history.cuts().collect();
+        question(&Case {
+            day,
+            people: self.people,
+            method: self.method,
+            site: &self.site,
+            patch: &self.patch,
+            crop: &self.crop,
+            extent: Extent { area: SquareMetres(78.5), plants: None },
+            terms: &terms,
+            growth: &growth,
+            state: course.state_on(day).map(self.change_state),
+            history: &history,
+            site_cuts: &site_cuts,
+        })
+    }
+
+    fn verdict(&self, day: Date) -> (Verdict, &'static str) {
+        self.ask(day, |case| {
+            let ruling = rule_on(case);
+            (ruling.verdict, ruling.binding.map_or("none", |index| ruling.ceilings[index].rule))
+        })
+    }
+
+    fn most(&self, day: Date, rule: &str) -> Option<f64> {
+        self.ask(day, |case| {
+            let rule = RULES.iter().find(|known| known.name() == rule).unwrap();
+            rule.ceiling(case).most
+        })
+    }
+
+    fn opens(&self, day: Date, rule: &str) -> Option<Date> {
+        self.ask(day, |case| RULES.iter().find(|known| known.name() == rule).unwrap().opens(case))
+    }
+}
+
+fn survey_of(best: f64, relative_error: f64) -> Estimate {
+    Estimate { best, standard_error: relative_error * best, degrees_of_freedom: 11.0, n: 12 }
+}
+
+fn synthetic<T>(value: T) -> Option<Sourced<T>> {
+    Some(Sourced { value, source: "synthetic, for tests".into() })
+}
+
+fn cut(amount: f64, taken: Taken) -> Seen {
+    Seen::Cut { amount, taken, people: Some(9) }
+}
+
+#[test]
+fn a_surveyed_permitted_patch_in_season_is_open() {
+    assert_eq!(Trial::new().verdict(DAY), (Verdict::Open, "refilling share"));
+}
+
+#[test]
+fn nothing_is_cut_without_a_survey() {
+    let mut trial = Trial::new();
+    trial.events.clear();
+    assert_eq!(trial.verdict(DAY), (Verdict::NotKnown, "survey"));
+}
+
+#[test]
+fn a_fast_leaf_survey_is_believed_for_ninety_days() {
+    let last_day = SURVEYED.checked_add(90.days()).unwrap();
+    assert_eq!(Trial::new().verdict(last_day).0, Verdict::Open);
+    assert_eq!(Trial::new().verdict(last_day.tomorrow().unwrap()).0, Verdict::NotKnown);
+}
+
+#[test]
+fn a_once_a_year_survey_is_believed_until_its_window_closes() {
+    let mut trial = Trial::of(Habit::OnceAYear, Recovery { take_fraction: 0.3, days: 365.0 });
+    trial.crop.window.value = "04-01..05-15".parse().unwrap();
+    assert_eq!(trial.verdict(date(2027, 5, 15)).0, Verdict::Open);
+    assert_eq!(trial.verdict(date(2028, 5, 1)), (Verdict::NotKnown, "survey"));
+}
+
+#[test]
+fn nothing_is_cut_outside_a_season_that_wraps_the_new_year() {
+    let mut trial = Trial::new();
+    trial.crop.window.value = "11-15..04-09".parse().unwrap();
+    assert_eq!(trial.verdict(DAY), (Verdict::OutOfSeason, "season"));
+    assert_eq!(trial.verdict(date(2027, 4, 9)).0, Verdict::Open);
+    assert_eq!(trial.opens(DAY, "season"), Some(date(2027, 11, 15)));
+}
+
+#[test]
+fn a_closure_shuts_its_patch_until_the_day_after_its_end() {
+    let mut trial = Trial::new();
+    trial.site.closures.push(fact(Closure {
+        site: trial.patch.name.site().clone(),
+        patch: Some("bank".into()),
+        from: DAY,
+        to: Some(date(2027, 4, 20)),
+        reason: "nesting".into(),
+    }));
+    assert_eq!(trial.verdict(DAY), (Verdict::Closed, "closure"));
+    assert_eq!(trial.opens(DAY, "closure"), Some(date(2027, 4, 21)));
+    assert_eq!(trial.verdict(date(2027, 4, 21)).0, Verdict::Open);
+    trial.site.closures[0].record.patch = Some("another".into());
+    assert_eq!(trial.verdict(DAY).0, Verdict::Open);
+}
+
+#[test]
+fn a_protected_crop_or_site_is_closed_for_good() {
+    let mut trial = Trial::new();
+    trial.site.site.record.protected = Some("reserve".into());
+    assert_eq!(trial.verdict(DAY), (Verdict::Closed, "protected"));
+    assert_eq!(trial.opens(DAY, "protected"), None);
+}
+
+#[test]
+fn a_lapsed_permission_is_none() {
+    let mut trial = Trial::new();
+    trial.permission().to = Some(date(2027, 4, 9));
+    assert_eq!(trial.verdict(DAY), (Verdict::NoPermission, "permission"));
+    assert_eq!(trial.verdict(date(2027, 4, 9)).0, Verdict::Open);
+}
+
+#[test]
+fn a_permission_for_another_crop_or_way_of_cutting_is_none() {
+    let mut trial = Trial::new();
+    trial.permission().methods = vec!["scissors".into()];
+    assert_eq!(trial.verdict(DAY).0, Verdict::Open);
+    trial.method = Some("spade");
+    assert_eq!(trial.verdict(DAY).0, Verdict::NoPermission);
+    trial.method = Some("scissors");
+    assert_eq!(trial.verdict(DAY).0, Verdict::Open);
+    trial.permission().crops = vec!["another".into()];
+    assert_eq!(trial.verdict(DAY).0, Verdict::NoPermission);
+}
+
+#[test]
+fn a_party_larger_than_agreed_is_not_permitted() {
+    let mut trial = Trial::new();
+    trial.permission().largest_party = Some(8);
+    trial.people = Some(8);
+    assert_eq!(trial.verdict(DAY).0, Verdict::Open);
+    trial.people = Some(9);
+    assert_eq!(trial.verdict(DAY).0, Verdict::NoPermission);
+}
+
+#[test]
+fn a_cap_for_the_season_leaves_what_is_not_yet_cut() {
+    let mut trial = Trial::new();
+    trial.permission().cap_per_season = Some(Amount::grams(1000.0));
+    trial.happens(date(2027, 3, 20), cut(700.0, Taken::ByWeight));
+    assert_eq!(trial.most(DAY, "permission"), Some(300.0));
+    trial.happens(date(2027, 4, 1), cut(300.0, Taken::ByWeight));
+    assert_eq!(trial.verdict(DAY).0, Verdict::NoPermission);
+    assert_eq!(trial.opens(DAY, "permission"), Some(date(2027, 9, 1)));
+}
+
+#[test]
+fn a_cap_for_the_visit_comes_back_the_next_day() {
+    let mut trial = Trial::new();
+    trial.permission().cap_per_visit = Some(Amount::grams(400.0));
+    trial.happens(DAY, cut(400.0, Taken::ByWeight));
+    assert_eq!(trial.most(DAY, "permission"), Some(0.0));
+    assert_eq!(trial.opens(DAY, "permission"), Some(DAY.tomorrow().unwrap()));
+}
+
+/// BSBI code of conduct (2017): no more than one in twenty.
+#[test]
+fn a_published_cap_holds_unless_the_occupier_lifts_it_in_writing() {
+    let mut trial = Trial::new();
+    trial.crop.code_cap = synthetic(CodeCap { fraction: 0.05 });
+    let one_in = |trial: &Trial| trial.ask(DAY, |case| rule_on(case).one_in);
+    assert_eq!(trial.verdict(DAY), (Verdict::Open, "code of practice"));
+    assert_eq!(one_in(&trial), Some(20));
+    trial.permission().lifts_code_cap = true;
+    assert_eq!(trial.verdict(DAY), (Verdict::Open, "refilling share"));
+    assert!(one_in(&trial).unwrap() < 20);
+}
+
+#[test]
+fn a_published_cap_is_on_the_patch_not_on_the_party() {
+    let mut trial = Trial::new();
+    trial.crop.code_cap = synthetic(CodeCap { fraction: 0.05 });
+    trial.happens(DAY, cut(1000.0, Taken::OneIn(20)));
+    // Of some 20 kg, 1 kg is one in twenty: nothing useful is left for a second party.
+    let left = trial.most(DAY, "code of practice").unwrap();
+    assert!(left < 50.0, "{left}");
+}
+
+/// Wild Mushroom Pickers' Code of Conduct, England 1998: 1.5 kg a person and visit.
+#[test]
+fn a_cap_per_person_grows_with_the_party() {
+    let mut trial = Trial::new();
+    trial.crop.per_person_visit = synthetic(Amount::grams(1500.0));
+    assert_eq!(trial.most(DAY, "per person"), Some(1500.0));
+    trial.people = Some(4);
+    assert_eq!(trial.most(DAY, "per person"), Some(6000.0));
+}
+
+/// Vozár et al. 2009: whole nettle stands do not bear a cut each fifth week.
+#[test]
+fn a_stand_that_has_had_its_cuts_rests_until_the_next_season() {
+    let mut trial = Trial::new();
+    trial.crop.window.value = "03-01..05-31".parse().unwrap();
+    trial.crop.cuts_per_season = synthetic(3);
+    for day in [5, 15, 25] {
+        trial.happens(date(2027, 3, day), cut(100.0, Taken::ByWeight));
+    }
+    assert_eq!(trial.verdict(DAY), (Verdict::Resting, "cuts per season"));
+    assert_eq!(trial.opens(DAY, "cuts per season"), Some(date(2028, 3, 1)));
+}
+
+#[test]
+fn the_reserve_is_never_cut_into() {
+    let mut trial = Trial::new();
+    trial.crop.reserve.value = 0.5;
+    trial.change_state = |mut state| {
+        state.standing = 0.4 * state.base;
+        state
+    };
+    assert_eq!(trial.verdict(DAY), (Verdict::Resting, "reserve"));
+}
+
+#[test]
+fn a_minimum_density_stays_standing() {
+    let mut trial = Trial::new();
+    trial.crop.leave_per_m2 = synthetic(1000.0);
+    assert_eq!(trial.most(DAY, "leave standing"), Some(0.0));
+}
+
+#[test]
+fn an_invasive_crop_has_no_limit_but_the_permissions() {
+    let mut trial = Trial::new();
+    trial.events.clear();
+    trial.crop.status =
+        Status::Invasive(Sourced { value: "do not spread it".into(), source: "law".into() });
+    assert_eq!(trial.verdict(DAY), (Verdict::Open, "none"));
+    trial.permission().cap_per_visit = Some(Amount::grams(400.0));
+    assert_eq!(trial.verdict(DAY), (Verdict::Open, "permission"));
+    trial.permission().to = Some(date(2027, 4, 9));
+    assert_eq!(trial.verdict(DAY).0, Verdict::NoPermission);
+}
+
+#[test]
+fn a_spent_patch_rests_and_says_when_it_opens() {
+    let mut trial = Trial::new();
+    trial.happens(DAY, cut(500.0, Taken::All));
+    assert_eq!(trial.verdict(DAY), (Verdict::Resting, "refilling share"));
+    let opens = trial.opens(DAY, "refilling share").unwrap();
+    assert!(opens > DAY);
+    assert_eq!(trial.verdict(opens).0, Verdict::Open);
+    assert_eq!(trial.verdict(opens.yesterday().unwrap()).0, Verdict::Resting);
+}
+
+#[test]
+fn whatever_shrinks_the_share_is_named_with_its_factor() {
+    let trial = Trial::new();
+    let named = |trial: &Trial| {
+        trial.ask(DAY, |case| {
+            reductions(case).into_iter().map(|found| (found.name, found.factor)).collect::<Vec<_>>()
+        })
+    };
+    assert_eq!(named(&trial), [("first visits", 0.5)]);
+    let mut low = Trial::new();
+    low.change_state = |mut state| {
+        state.standing = 0.4 * state.base;
+        state.thin = 0.9;
+        state
+    };
+    let names: Vec<&str> = named(&low).into_iter().map(|(name, _)| name).collect();
+    assert_eq!(names, ["below usual", "first visits", "looks thinner"]);
+}
+
+#[test]
+fn every_rule_says_what_it_is_for() {
+    for (index, rule) in RULES.iter().enumerate() {
+        assert!(!rule.says().is_empty() && rule.says().ends_with(|c: char| c.is_alphanumeric()));
+        assert!(RULES[..index].iter().all(|other| other.name() != rule.name()));
+        assert_ne!(rule.shuts_as(), Verdict::Open, "{}", rule.name());
+    }
+}
+
+prop_compose! {
+    /// A random patch with a random past and every cap set, so that each rule has a say.
+    fn any_trial()(
+        habit in prop::sample::select(Habit::ALL.to_vec()),
+        take_fraction in 0.06..0.6_f64,
+        days in 10.0..900.0_f64,
+        surveyed in 0.0..50_000.0_f64,
+        error in 0.0..0.8_f64,
+        past in prop::collection::vec((2..40_i8, 0..3_u8, 1.0..4000.0_f64), 0..8),
+        caps in (0.0..9000.0_f64, 0.0..30_000.0_f64, 0.01..1.0_f64, 0.0..200.0_f64),
+        cuts_per_season in 1..6_u32,
+    ) -> Trial {
+        let mut trial = Trial::of(habit, Recovery { take_fraction, days });
+        trial.events.clear();
+        trial.happens(SURVEYED, Seen::Survey(survey_of(surveyed, error)));
+        for (offset, kind, amount) in past {
+            let day = SURVEYED.checked_add(i64::from(offset).days()).unwrap();
+            trial.happens(day, match kind {
+                0 => Seen::Glance(amount * 5.0),
+                1 => cut(amount, Taken::All),
+                _ => cut(amount, Taken::ByWeight),
+            });
+        }
+        trial.permission().cap_per_visit = Some(Amount::grams(caps.0));
+        trial.permission().cap_per_season = Some(Amount::grams(caps.1));
+        trial.crop.code_cap = synthetic(CodeCap { fraction: caps.2 });
+        trial.crop.leave_per_m2 = synthetic(caps.3);
+        trial.crop.reserve.value = caps.2 * 0.9;
+        trial.crop.cuts_per_season = synthetic(cuts_per_season);
+        trial.crop.per_person_visit = synthetic(Amount::grams(1500.0));
+        trial
+    }
+}
+
+/// Each rule's ceiling, infinite for none.
+fn ceilings(trial: &Trial) -> Vec<(&'static str, f64)> {
+    trial.ask(DAY, |case| {
+        let all = RULES.iter().map(|rule| rule.ceiling(case));
+        all.map(|found| (found.rule, found.most.unwrap_or(f64::INFINITY))).collect()
+    })
+}
+
+fn never_more(changed: &Trial, before: &Trial) -> Result<(), TestCaseError> {
+    for ((rule, after), (_, before)) in ceilings(changed).into_iter().zip(ceilings(before)) {
+        prop_assert!(after <= before * (1.0 + 1e-9) + 1e-9, "{rule}: {before} became {after}");
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_rule_allows_less_than_nothing(trial in any_trial()) {
+        for (rule, most) in ceilings(&trial) {
+            prop_assert!(most >= 0.0, "{rule}: {most}");
+        }
+    }
+
+    #[test]
+    fn together_they_never_allow_more_than_stands_at_the_low_bound(trial in any_trial()) {
+        let (most, low, slack) = trial.ask(DAY, |case| {
+            let share = case.share().unwrap();
+            (rule_on(case).most.unwrap(), share.low, share.slack)
+        });
+        prop_assert!(most <= slack * low);
+        prop_assert!(most <= low * slack * 0.35 + 1e-9, "more than the largest share");
+    }
+
+    #[test]
+    fn less_crop_never_allows_more(trial in any_trial()) {
+        let mut less = trial.clone();
+        less.change_state = |mut state| {
+            state.standing *= 0.8;
+            state
+        };
+        never_more(&less, &trial)?;
+    }
+
+    #[test]
+    fn wider_doubt_never_allows_more(trial in any_trial()) {
+        let mut wider = trial.clone();
+        wider.change_state = |mut state| {
+            state.log_variance += 0.2;
+            state
+        };
+        never_more(&wider, &trial)?;
+    }
+
+    #[test]
+    fn one_more_cut_never_allows_more_on_the_same_day(
+        trial in any_trial(), amount in 0.0..5000.0_f64, n in 1..100_u32, kind in 0..3_u8
+    ) {
+        let taken = [Taken::All, Taken::ByWeight, Taken::OneIn(n)][kind as usize];
+        let mut cut_again = trial.clone();
+        cut_again.happens(DAY, cut(amount, taken));
+        never_more(&cut_again, &trial)?;
+    }
+}
