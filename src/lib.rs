@@ -2,9 +2,12 @@
 //!
 //! The folders, in the order in which they may use each other (DEVELOPERS.md draws it).
 
-pub mod crop;
+pub mod units;
+
 pub mod estimate;
 pub mod records;
+
+pub mod catalogue;
+pub mod crop;
 pub mod regrowth;
 pub mod rules;
-pub mod units;

@@ -1,0 +1,72 @@
+//! What is wrong with a file of crops, and what would be right.
+
+use std::fmt;
+
+/// Everything that is wrong with one file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CatalogueProblems {
+    pub file: String,
+    /// Never empty.
+    pub problems: Vec<CatalogueProblem>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CatalogueProblem {
+    /// The file cannot be taken apart into tables.
+    NotToml { line: usize, found: String },
+    /// A name with something else than a table of fields.
+    NotATable { crop: String, found: String },
+    /// One field of one crop.
+    Field {
+        crop: String,
+        field: String,
+        /// `None` where the field is not there.
+        found: Option<String>,
+        expected: String,
+    },
+}
+
+impl CatalogueProblems {
+    pub(super) fn not_toml(file: &str, toml: &str, error: &toml::de::Error) -> Self {
+        let start = error.span().map_or(0, |span| span.start);
+        let line = 1 + toml.bytes().take(start).filter(|&byte| byte == b'\n').count();
+        let found = error.message().to_owned();
+        Self { file: file.to_owned(), problems: vec![CatalogueProblem::NotToml { line, found }] }
+    }
+}
+
+impl fmt::Display for CatalogueProblem {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotToml { line, found } => write!(
+                out,
+                "line {line}: {found}\n  expected TOML: one `field = value` a line, text in \
+                 quotes, numbers with a point"
+            ),
+            Self::NotATable { crop, found } => write!(
+                out,
+                "`{crop}`: found `{found}`\n  expected a table, `[{crop}]`, with the crop's fields"
+            ),
+            Self::Field { crop, field, found, expected } => {
+                write!(out, "`{crop}`, `{field}`: ")?;
+                match found {
+                    Some(found) => write!(out, "found `{found}`")?,
+                    None => write!(out, "nothing is given")?,
+                }
+                write!(out, "\n  expected {expected}")
+            }
+        }
+    }
+}
+
+impl fmt::Display for CatalogueProblems {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, problem) in self.problems.iter().enumerate() {
+            let gap = if i == 0 { "" } else { "\n" };
+            write!(out, "{gap}{}, {problem}", self.file)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for CatalogueProblems {}
