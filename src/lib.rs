@@ -5,6 +5,7 @@
 pub mod units;
 
 pub mod estimate;
+pub mod ground;
 pub mod records;
 
 pub mod catalogue;

@@ -1,0 +1,24 @@
+//! Where things lie: metres, areas, the ground that may be cut, and which patch is near.
+//!
+//! Shapes are WGS84 longitude and latitude in degrees, edges straight between them, and
+//! cut in two at the antimeridian, as RFC 7946 wants. A shape that is not on Earth (`NaN`,
+//! a latitude of 95) covers no ground here: refusing it is intake's business.
+
+mod area;
+mod bounds;
+mod centre;
+mod harvest;
+mod index;
+mod outline;
+mod placing;
+mod projection;
+mod region;
+mod remnant;
+
+pub use area::{footprint_area, geodesic_area, geodesic_length};
+pub use centre::{centre, site_centre};
+pub use harvest::{Harvestable, SiteGround};
+pub use index::PatchIndex;
+pub use placing::Placing;
+pub use projection::LocalMetres;
+pub use remnant::SLIVER;

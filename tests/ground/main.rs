@@ -1,0 +1,7 @@
+//! Ground: areas and lengths against PROJ, hand cases, brute force, and laws.
+
+mod harvest;
+mod measures;
+mod near;
+mod place;
+mod plot;
