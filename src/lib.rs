@@ -2,6 +2,9 @@
 //!
 //! The folders, in the order in which they may use each other (DEVELOPERS.md draws it).
 
+pub mod book;
+pub mod estimate;
+pub mod records;
 pub mod units;
 
 pub mod estimate;

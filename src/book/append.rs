@@ -1,0 +1,184 @@
+//! Appending facts and corrections: all of a command's in one transaction, or none.
+
+use std::collections::HashMap;
+
+use rusqlite::{Connection, TransactionBehavior, params, params_from_iter};
+
+use super::checks;
+use super::envelope::ENVELOPE;
+use super::error::{BookError, Failure, Refusal};
+use super::fields::bytes;
+use super::open::Book;
+use super::places::Places;
+use super::row::NewRow;
+use super::tables::{About, Table};
+use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
+
+/// A fact to be recorded, under the key that tells it from others of its kind when the same
+/// file is loaded again.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewFact {
+    pub key: String,
+    pub fact: Fact<Record>,
+}
+
+impl Book {
+    /// Records all of these facts and corrections, or none of them.
+    ///
+    /// Facts may refer to places that come along with them, in any order. A correction brings
+    /// the fact that takes the other's place; that fact stays with the same site or patch,
+    /// whatever it now calls it.
+    ///
+    /// # Errors
+    /// A [`Refusal`] for a fact or correction that does not fit the book, a storage error
+    /// where the file cannot be written; either way nothing was recorded.
+    pub fn append(
+        &mut self,
+        facts: &[NewFact],
+        corrections: &[Correction],
+    ) -> Result<(), BookError> {
+        append(&mut self.connection, facts, corrections).map_err(|failure| failure.at(&self.path))
+    }
+}
+
+fn append(
+    book: &mut Connection,
+    facts: &[NewFact],
+    corrections: &[Correction],
+) -> Result<(), Failure> {
+    let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let kinds: HashMap<FactId, Kind> =
+        facts.iter().map(|new| (new.fact.id, new.fact.record.kind())).collect();
+    for correction in corrections {
+        write_correction(correction, &kinds, &transaction)?;
+    }
+    let mut in_order: Vec<&NewFact> = facts.iter().collect();
+    in_order.sort_by_key(|new| new.fact.record.kind());
+    let mut writer = Writer::new(&transaction, corrections);
+    for new in &in_order {
+        writer.write(new)?;
+    }
+    checks::names_are_free(&in_order, &transaction)?;
+    checks::corrections_fit(corrections, &transaction)?;
+    transaction.commit()?;
+    Ok(())
+}
+
+fn write_correction(
+    correction: &Correction,
+    kinds: &HashMap<FactId, Kind>,
+    book: &Connection,
+) -> Result<(), Failure> {
+    let kind = checks::kind_to_correct(correction, kinds, book)?;
+    let replacement = match correction.replacement {
+        Replacement::By(id) => Some(id),
+        Replacement::Withdrawn => None,
+    };
+    let key = correction.replaced.short();
+    let mut row = NewRow::of(kind, &key);
+    row.id(correction.id);
+    row.text(kind.name());
+    row.id(correction.replaced);
+    row.maybe_id(replacement);
+    row.text(&correction.why);
+    row.day("recorded_on", correction.recorded_on)?;
+    row.text(&correction.by);
+    book.prepare_cached(
+        "INSERT INTO correction (id, kind, replaced, replacement, why, recorded_on, by_whom) \
+         VALUES (?, ?, ?, ?, ?, ?, ?)",
+    )?
+    .execute(params_from_iter(row.values()))
+    .map_err(|error| recorded_twice(correction.id, error))?;
+    Ok(())
+}
+
+struct Writer<'book> {
+    book: &'book Connection,
+    places: Places<'book>,
+    /// By the fact that takes its place, the one that was wrong.
+    replaced_by: HashMap<FactId, FactId>,
+}
+
+impl<'book> Writer<'book> {
+    fn new(book: &'book Connection, corrections: &[Correction]) -> Self {
+        let replaced_by = corrections
+            .iter()
+            .filter_map(|correction| match correction.replacement {
+                Replacement::By(id) => Some((id, correction.replaced)),
+                Replacement::Withdrawn => None,
+            })
+            .collect();
+        Self { book, places: Places::of(book), replaced_by }
+    }
+
+    fn write(&mut self, new: &NewFact) -> Result<(), Failure> {
+        match &new.fact.record {
+            Record::Site(site) => self.write_as(site, new),
+            Record::Zone(zone) => self.write_as(zone, new),
+            Record::Patch(patch) => self.write_as(patch, new),
+            Record::Permission(permission) => self.write_as(permission, new),
+            Record::Closure(closure) => self.write_as(closure, new),
+            Record::Override(change) => self.write_as(change, new),
+            Record::Survey(survey) => self.write_as(survey, new),
+            Record::Glance(glance) => self.write_as(glance, new),
+            Record::Cut(cut) => self.write_as(cut, new),
+        }
+    }
+
+    fn write_as<T: Table>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
+        let place = self.place_of(record, new.fact.id)?;
+        let mut row = NewRow::of(T::KIND, &new.key);
+        row.id(new.fact.id);
+        row.day("recorded_on", new.fact.recorded_on)?;
+        row.nothing(); // `no`, which SQLite gives
+        row.whole(place);
+        row.day("happened_on", new.fact.happened_on)?;
+        row.text(&new.fact.by);
+        row.maybe_text(new.fact.file.as_ref());
+        row.text(&new.key);
+        record.write(&mut self.places, &mut row)?;
+        let no = self
+            .book
+            .prepare_cached(&insertion::<T>(row.values().len()))?
+            .insert(params_from_iter(row.values()))
+            .map_err(|error| recorded_twice(new.fact.id, error))?;
+        record.write_parts(no, &new.key, self.book)
+    }
+
+    fn place_of<T: Table>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
+        match record.about()? {
+            About::Site(name) => self.places.site(&name),
+            About::Patch(name) => self.places.patch(&name),
+            About::NewPlace => match self.replaced_by.get(&id) {
+                Some(&replaced) => self.place_of_fact::<T>(replaced),
+                None => Ok(self.places.found(T::KIND)?),
+            },
+        }
+    }
+
+    fn place_of_fact<T: Table>(&self, id: FactId) -> Result<i64, Failure> {
+        let sql = format!("SELECT place FROM {} WHERE id = ?", T::KIND.name());
+        let found =
+            self.book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0));
+        match found {
+            Ok(place) => Ok(place),
+            Err(rusqlite::Error::QueryReturnedNoRows) => Err(checks::unknown_fact(id).into()),
+            Err(error) => Err(error.into()),
+        }
+    }
+}
+
+fn insertion<T: Table>(columns: usize) -> String {
+    let marks = vec!["?"; columns].join(", ");
+    format!("INSERT INTO {} ({ENVELOPE}, key, {}) VALUES ({marks})", T::KIND.name(), T::COLUMNS)
+}
+
+/// The only columns that must differ from row to row are ids.
+fn recorded_twice(id: FactId, error: rusqlite::Error) -> Failure {
+    match error.sqlite_extended_error_code() {
+        Some(code) if code == rusqlite::ffi::SQLITE_CONSTRAINT_UNIQUE => {
+            Refusal::AlreadyRecorded(id).into()
+        }
+        _ => error.into(),
+    }
+}

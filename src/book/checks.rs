@@ -1,0 +1,222 @@
+//! What a command must leave true: names that stand for one place, corrections that lead
+//! somewhere, places that are not withdrawn from under what was recorded on them.
+
+use std::collections::{HashMap, HashSet};
+
+use jiff::civil::Date;
+use rusqlite::{Connection, OptionalExtension, params};
+
+use super::append::NewFact;
+use super::error::{Failure, Refusal};
+use super::fields::{Fields, bytes};
+use super::places::is_live;
+use super::words::Words;
+use crate::records::{Correction, FactId, Kind, Record, Replacement};
+
+pub(super) fn unknown_fact(id: FactId) -> Refusal {
+    Refusal::UnknownFact { asked: id.short(), near: None }
+}
+
+/// The kind of the fact to be corrected, where it may be corrected so. `coming` has the kinds
+/// of the facts that are recorded along with the correction.
+pub(super) fn kind_to_correct(
+    correction: &Correction,
+    coming: &HashMap<FactId, Kind>,
+    book: &Connection,
+) -> Result<Kind, Failure> {
+    let id = correction.replaced;
+    if let Some(end) = end_of_chain(id, book)? {
+        return Err(end.into());
+    }
+    let was = match coming.get(&id) {
+        Some(&kind) => kind,
+        None => recorded_kind(id, book)?.ok_or_else(|| unknown_fact(id))?,
+    };
+    if let Replacement::By(replacement) = correction.replacement {
+        let becomes = *coming.get(&replacement).ok_or(Refusal::NoReplacement(id))?;
+        if becomes != was {
+            return Err(Refusal::OtherKind { id, was, becomes }.into());
+        }
+    }
+    Ok(was)
+}
+
+fn recorded_kind(id: FactId, book: &Connection) -> rusqlite::Result<Option<Kind>> {
+    let mut words = Words::default();
+    book.prepare_cached("SELECT kind FROM fact WHERE id = ?")?
+        .query_row([bytes(&id)], |row| read_kind(&mut Fields::of(row, &mut words)))
+        .optional()
+}
+
+pub(super) fn read_kind(fields: &mut Fields) -> rusqlite::Result<Kind> {
+    fields.text_as("kind of fact", |text| Kind::ALL.into_iter().find(|kind| kind.name() == text))
+}
+
+/// Why a fact that was replaced already cannot be corrected again.
+fn end_of_chain(id: FactId, book: &Connection) -> rusqlite::Result<Option<Refusal>> {
+    let mut newest = id;
+    let mut passed = HashSet::new();
+    while let Some((replacement, on)) = successor(newest, book)? {
+        match replacement {
+            None => return Ok(Some(Refusal::AlreadyWithdrawn { id: newest, on })),
+            Some(next) if !passed.insert(next) => return Ok(Some(Refusal::Circle(id))),
+            Some(next) => newest = next,
+        }
+    }
+    Ok((newest != id).then_some(Refusal::AlreadyReplaced { old: id, newest }))
+}
+
+/// What took the fact's place, and when.
+fn successor(id: FactId, book: &Connection) -> rusqlite::Result<Option<(Option<FactId>, Date)>> {
+    let mut words = Words::default();
+    book.prepare_cached("SELECT replacement, recorded_on FROM correction WHERE replaced = ?")?
+        .query_row([bytes(&id)], |row| {
+            let mut fields = Fields::of(row, &mut words);
+            Ok((fields.maybe_id()?, fields.day()?))
+        })
+        .optional()
+}
+
+/// From when a fact counts, and until when.
+#[derive(Clone, Copy)]
+struct Span {
+    since: Date,
+    until: Option<Date>,
+}
+
+impl Span {
+    fn of(id: FactId, recorded_on: Date, book: &Connection) -> rusqlite::Result<Self> {
+        let mut words = Words::default();
+        let came_on = book
+            .prepare_cached("SELECT recorded_on FROM correction WHERE replacement = ?")?
+            .query_row([bytes(&id)], |row| Fields::of(row, &mut words).day())
+            .optional()?;
+        let until = successor(id, book)?.map(|(_, on)| on);
+        Ok(Self { since: came_on.unwrap_or(recorded_on), until })
+    }
+
+    fn is_empty(self) -> bool {
+        self.until.is_some_and(|until| until <= self.since)
+    }
+
+    fn meets(self, other: Self) -> bool {
+        let starts_before_end = |one: Self, two: Self| two.until.is_none_or(|end| one.since < end);
+        !self.is_empty()
+            && !other.is_empty()
+            && starts_before_end(self, other)
+            && starts_before_end(other, self)
+    }
+}
+
+/// No two sites, patches of a site or zones of a site bear one name on one day.
+pub(super) fn names_are_free(facts: &[&NewFact], book: &Connection) -> Result<(), Failure> {
+    for new in facts {
+        let (what, name, full_name, namesakes) = match &new.fact.record {
+            Record::Site(site) => ("site", site.name.as_str(), site.name.to_string(), ""),
+            Record::Patch(patch) => (
+                "patch",
+                patch.name.patch(),
+                patch.name.to_string(),
+                "AND site = (SELECT site FROM patch WHERE id = ?2)",
+            ),
+            Record::Zone(zone) => (
+                "zone",
+                &*zone.name,
+                format!("{}/{}", zone.site, zone.name),
+                "AND place = (SELECT place FROM zone WHERE id = ?2)",
+            ),
+            _ => continue,
+        };
+        let span = Span::of(new.fact.id, new.fact.recorded_on, book)?;
+        let sql =
+            format!("SELECT id, recorded_on FROM {what} WHERE name = ?1 AND id <> ?2 {namesakes}");
+        let mut statement = book.prepare_cached(&sql)?;
+        let mut rows = statement.query(params![name, bytes(&new.fact.id)])?;
+        let mut words = Words::default();
+        while let Some(row) = rows.next()? {
+            let mut fields = Fields::of(row, &mut words);
+            if Span::of(fields.id()?, fields.day()?, book)?.meets(span) {
+                return Err(Refusal::NameTaken { what, name: full_name }.into());
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Each correction comes after what it corrects and brings what should take its place.
+pub(super) fn corrections_fit(
+    corrections: &[Correction],
+    book: &Connection,
+) -> Result<(), Failure> {
+    for correction in corrections {
+        if let Some(Refusal::Circle(id)) = end_of_chain(correction.replaced, book)? {
+            return Err(Refusal::Circle(id).into());
+        }
+        comes_after(correction, book)?;
+        if correction.replacement == Replacement::Withdrawn {
+            nothing_rests_on(correction.replaced, book)?;
+        }
+    }
+    Ok(())
+}
+
+fn comes_after(correction: &Correction, book: &Connection) -> Result<(), Failure> {
+    let on = correction.recorded_on;
+    let replaced = correction.replaced;
+    let known_from = Span::of(replaced, recorded_on(replaced, book)?, book)?.since;
+    if known_from > on {
+        return Err(Refusal::CorrectedTooEarly { id: replaced, known_from, on }.into());
+    }
+    if let Replacement::By(id) = correction.replacement {
+        let known_from = recorded_on(id, book)?;
+        if known_from > on {
+            return Err(Refusal::CorrectedTooEarly { id, known_from, on }.into());
+        }
+    }
+    Ok(())
+}
+
+fn recorded_on(id: FactId, book: &Connection) -> rusqlite::Result<Date> {
+    let mut words = Words::default();
+    book.prepare_cached("SELECT recorded_on FROM fact WHERE id = ?")?
+        .query_row([bytes(&id)], |row| Fields::of(row, &mut words).day())
+}
+
+/// A site or patch is withdrawn only once nothing that still counts was recorded on it.
+fn nothing_rests_on(id: FactId, book: &Connection) -> Result<(), Failure> {
+    for what in ["site", "patch"] {
+        let sql = format!("SELECT place, name FROM {what} WHERE id = ?");
+        let found = book
+            .prepare_cached(&sql)?
+            .query_row([bytes(&id)], |row| Ok((row.get(0)?, row.get(1)?)))
+            .optional()?;
+        if let Some((place, name)) = found {
+            let uses = uses_of(place, book)?;
+            if !uses.is_empty() {
+                return Err(Refusal::StillUsed { what, name, uses: uses.join(", ") }.into());
+            }
+        }
+    }
+    Ok(())
+}
+
+/// `3 cuts`, `1 survey`.
+fn uses_of(place: i64, book: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut uses = Vec::new();
+    for kind in Kind::ALL {
+        let table = kind.name();
+        let column = match kind {
+            Kind::Site => continue,
+            Kind::Patch => "site",
+            _ => "place",
+        };
+        let sql = format!("SELECT count(*) FROM {table} WHERE {column} = ? AND {}", is_live(table));
+        match book.prepare_cached(&sql)?.query_row([place], |row| row.get::<_, i64>(0))? {
+            0 => {}
+            1 => uses.push(format!("1 {table}")),
+            count if kind == Kind::Patch => uses.push(format!("{count} patches")),
+            count => uses.push(format!("{count} {table}s")),
+        }
+    }
+    Ok(uses)
+}

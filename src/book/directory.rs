@@ -1,0 +1,101 @@
+//! The names in force.
+
+use rusqlite::{Connection, ToSql, params};
+
+use super::error::{BookError, Failure, StorageError};
+use super::fields::Fields;
+use super::names::{Names, patch_name, site_name};
+use super::open::Book;
+use super::view::View;
+use super::words::Words;
+use crate::records::{Directory, KnownPatch};
+
+const PATCHES: &str = "SELECT id, recorded_on, site, name, crop FROM patch";
+
+impl Book {
+    /// Every site and patch by its present name. A patch's id is that of the fact that now
+    /// describes it, the one a ledger shows.
+    pub fn directory(&self) -> Result<Directory, BookError> {
+        directory(&self.connection)
+            .map_err(|error| StorageError::from_sqlite(&self.path, &error).into())
+    }
+
+    /// The patch that people call so: `site/patch`, its own name where only one site has it,
+    /// or the short id of its fact. Reads little of a big book unless there is none.
+    ///
+    /// # Errors
+    /// A refusal that says what may have been meant.
+    pub fn patch(&self, asked: &str) -> Result<KnownPatch, BookError> {
+        patch(&self.connection, asked).map_err(|failure| failure.at(&self.path))
+    }
+}
+
+pub(super) fn directory(book: &Connection) -> rusqlite::Result<Directory> {
+    let view = View::read(book, None)?;
+    let names = live_site_names(book, &view, "", &[])?;
+    let patches = known_patches(book, &view, &names, "", &[])?;
+    let mut sites = names.into_sites();
+    sites.sort();
+    Ok(Directory { sites, patches })
+}
+
+fn patch(book: &Connection, asked: &str) -> Result<KnownPatch, Failure> {
+    let view = View::read(book, None)?;
+    let own_name = asked.split_once('/').map_or(asked, |(_, patch)| patch).trim();
+    let named = "WHERE name = ?";
+    let on_site = "WHERE place IN (SELECT site FROM patch WHERE name = ?)";
+    let names = live_site_names(book, &view, on_site, params![own_name])?;
+    let patches = known_patches(book, &view, &names, named, params![own_name])?;
+    let near = Directory { sites: names.into_sites(), patches };
+    match near.patch(asked) {
+        Ok(found) => Ok(found.clone()),
+        Err(_) => Ok(directory(book)?.patch(asked)?.clone()),
+    }
+}
+
+fn live_site_names(
+    book: &Connection,
+    view: &View,
+    clause: &str,
+    values: &[&dyn ToSql],
+) -> rusqlite::Result<Names> {
+    let mut names = Names::default();
+    let mut words = Words::default();
+    let sql = format!("SELECT id, recorded_on, place, name FROM site {clause}");
+    let mut sites = book.prepare_cached(&sql)?;
+    let mut rows = sites.query(values)?;
+    while let Some(row) = rows.next()? {
+        let mut fields = Fields::of(row, &mut words);
+        if view.counts(fields.id()?, fields.day()?) {
+            names.call_site(fields.whole()?, site_name(&mut fields)?);
+        }
+    }
+    Ok(names)
+}
+
+/// Sorted by name.
+fn known_patches(
+    book: &Connection,
+    view: &View,
+    names: &Names,
+    clause: &str,
+    values: &[&dyn ToSql],
+) -> rusqlite::Result<Vec<KnownPatch>> {
+    let mut found = Vec::new();
+    let mut words = Words::default();
+    let mut patches = book.prepare_cached(&format!("{PATCHES} {clause}"))?;
+    let mut rows = patches.query(values)?;
+    while let Some(row) = rows.next()? {
+        let mut fields = Fields::of(row, &mut words);
+        let id = fields.id()?;
+        if !view.counts(id, fields.day()?) {
+            continue;
+        }
+        if let Some(site) = names.site(fields.whole()?) {
+            let name = patch_name(site, &mut fields)?;
+            found.push(KnownPatch { name, crop: fields.word()?, id: Some(id) });
+        }
+    }
+    found.sort_by(|one, other| one.name.cmp(&other.name));
+    Ok(found)
+}

@@ -1,0 +1,170 @@
+//! What can go wrong with a book, in sentences.
+
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+use rusqlite::ErrorCode;
+
+use crate::records::{FactId, Kind, NameError, NotFound};
+
+/// Why a book did not do what was asked.
+#[derive(Debug, thiserror::Error)]
+pub enum BookError {
+    /// The file could not be read or written.
+    #[error(transparent)]
+    Storage(#[from] StorageError),
+    /// What was asked does not fit what the book holds; the file is as it was.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+}
+
+/// The file could not be read or written.
+#[derive(Debug, thiserror::Error)]
+pub enum StorageError {
+    #[error("there is no book at `{}`; make one with `stintbook new`", .0.display())]
+    Missing(PathBuf),
+    #[error("`{}` is there already; a new book never takes the place of a file", .0.display())]
+    AlreadyThere(PathBuf),
+    #[error("`{}` is a folder; name the book file in it", .0.display())]
+    Folder(PathBuf),
+    #[error("`{}` is an empty file, not a book; delete it and make one with `stintbook new`",
+            .0.display())]
+    Empty(PathBuf),
+    #[error("`{}` is not a book: nothing in it reads as one", .0.display())]
+    NotABook(PathBuf),
+    #[error("`{}` is another program's SQLite database, not a book", .0.display())]
+    OtherProgram(PathBuf),
+    #[error("`{}` was written by a newer stintbook (layout {found}, this one knows layouts up \
+             to {known}); update stintbook to use it", .path.display())]
+    Newer { path: PathBuf, found: i64, known: i64 },
+    #[error("another stintbook command is writing to `{}`; try again in a moment",
+            .0.display())]
+    Busy(PathBuf),
+    #[error("`{}` cannot be written to: the file or its folder is read-only", .0.display())]
+    ReadOnly(PathBuf),
+    #[error("`{}` cannot be opened; see that you may read and write it and its folder",
+            .0.display())]
+    Locked(PathBuf),
+    #[error("no room is left on the disk to write to `{}`; nothing was recorded", .0.display())]
+    DiskFull(PathBuf),
+    #[error("`{}` is damaged: {what}; restore it from a copy", .path.display())]
+    Damaged { path: PathBuf, what: String },
+    #[error("`{}` could not be read or written: {cause}", .path.display())]
+    Other { path: PathBuf, cause: String },
+}
+
+/// What was asked does not fit what the book holds.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Refusal {
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    #[error(transparent)]
+    Name(#[from] NameError),
+    #[error("{what} `{key}`, `{field}`: `{found}` is not {expected}")]
+    Unusable {
+        what: &'static str,
+        key: String,
+        field: &'static str,
+        found: String,
+        expected: &'static str,
+    },
+    #[error("survey `{key}` has a part without a quadrat; record at least one in each")]
+    NoQuadrats { key: String },
+    #[error(
+        "another {what} is called `{name}` at that time; choose another name, or correct \
+             that {what}"
+    )]
+    NameTaken { what: &'static str, name: String },
+    #[error("fact `{}` is in the book already", .0.short())]
+    AlreadyRecorded(FactId),
+    #[error("fact `{}` was corrected already; correct the newest, `{}`", .old.short(),
+            .newest.short())]
+    AlreadyReplaced { old: FactId, newest: FactId },
+    #[error("fact `{}` was withdrawn on {on}; record it anew instead", .id.short())]
+    AlreadyWithdrawn { id: FactId, on: Date },
+    #[error("the fact that should take the place of `{}` was not recorded with its correction",
+            .0.short())]
+    NoReplacement(FactId),
+    #[error("fact `{}` is a {}, so no {} can take its place", .id.short(), .was.name(),
+            .becomes.name())]
+    OtherKind { id: FactId, was: Kind, becomes: Kind },
+    #[error("the corrections of fact `{}` lead in a circle", .0.short())]
+    Circle(FactId),
+    #[error("fact `{}` counts from {known_from}, after the day of the correction, {on}",
+            .id.short())]
+    CorrectedTooEarly { id: FactId, known_from: Date, on: Date },
+    #[error("{what} `{name}` still has {uses}; withdraw or move them first")]
+    StillUsed { what: &'static str, name: String, uses: String },
+    #[error("no fact is called `{asked}`{}", did_you_mean(.near))]
+    UnknownFact { asked: String, near: Option<String> },
+    #[error("`{asked}` may be any of {}; write more of its end", .all.join(", "))]
+    SeveralFacts { asked: String, all: Vec<String> },
+    #[error("`{0}` is not the name of a fact; write the last eight of its digits, like `9f3a01c7`")]
+    NotAFactName(String),
+}
+
+fn did_you_mean(near: &Option<String>) -> String {
+    near.as_ref().map(|id| format!("; did you mean `{id}`?")).unwrap_or_default()
+}
+
+/// A failure on its way up, before the book adds the file's name.
+#[derive(Debug)]
+pub(super) enum Failure {
+    Sql(rusqlite::Error),
+    Refused(Refusal),
+}
+
+impl From<rusqlite::Error> for Failure {
+    fn from(error: rusqlite::Error) -> Self {
+        Self::Sql(error)
+    }
+}
+
+impl From<Refusal> for Failure {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(refusal)
+    }
+}
+
+impl From<NotFound> for Failure {
+    fn from(not_found: NotFound) -> Self {
+        Self::Refused(not_found.into())
+    }
+}
+
+impl From<NameError> for Failure {
+    fn from(error: NameError) -> Self {
+        Self::Refused(error.into())
+    }
+}
+
+impl Failure {
+    pub(super) fn at(self, path: &Path) -> BookError {
+        match self {
+            Self::Sql(error) => StorageError::from_sqlite(path, &error).into(),
+            Self::Refused(refusal) => refusal.into(),
+        }
+    }
+}
+
+impl StorageError {
+    pub(super) fn from_sqlite(path: &Path, error: &rusqlite::Error) -> Self {
+        let path = path.to_owned();
+        match error.sqlite_error_code() {
+            Some(ErrorCode::NotADatabase) => Self::NotABook(path),
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy(path),
+            Some(ErrorCode::ReadOnly) => Self::ReadOnly(path),
+            Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => Self::Locked(path),
+            Some(ErrorCode::DiskFull) => Self::DiskFull(path),
+            Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path, what: error.to_string() },
+            Some(_) => Self::Other { path, cause: error.to_string() },
+            // Without a code of SQLite's, a value did not read as what its column holds.
+            None => Self::Damaged { path, what: cause(error) },
+        }
+    }
+}
+
+fn cause(error: &rusqlite::Error) -> String {
+    use std::error::Error;
+    error.source().map_or_else(|| error.to_string(), ToString::to_string)
+}

@@ -1,0 +1,158 @@
+//! Reading a row's columns one after the other, each as what it should be.
+
+use std::sync::Arc;
+
+use geo::Geometry;
+use jiff::civil::Date;
+use rusqlite::Row;
+use rusqlite::types::{FromSqlError, FromSqlResult, Type, ValueRef};
+use uuid::Uuid;
+
+use super::words::Words;
+use super::{day, shape};
+use crate::records::FactId;
+use crate::units::Amount;
+
+/// An id as SQLite takes it.
+pub(super) fn bytes(id: &FactId) -> &[u8] {
+    id.0.as_bytes()
+}
+
+/// A column that holds something else than it should: the file was tampered with.
+#[derive(Debug, thiserror::Error)]
+#[error("column `{column}` holds no {expected}")]
+struct Misread {
+    column: String,
+    expected: &'static str,
+}
+
+/// The columns of one row, taken from left to right.
+pub(super) struct Fields<'row, 'words> {
+    row: &'row Row<'row>,
+    next: usize,
+    words: &'words mut Words,
+}
+
+impl<'row, 'words> Fields<'row, 'words> {
+    pub(super) fn of(row: &'row Row<'row>, words: &'words mut Words) -> Self {
+        Self { row, next: 0, words }
+    }
+
+    pub(super) fn text(&mut self) -> rusqlite::Result<&'row str> {
+        self.take("text", |value| value.as_str())
+    }
+
+    pub(super) fn maybe_text(&mut self) -> rusqlite::Result<Option<&'row str>> {
+        self.take("text", |value| value.as_str_or_null())
+    }
+
+    /// Text that many rows share: a name, a person, a file.
+    pub(super) fn word(&mut self) -> rusqlite::Result<Arc<str>> {
+        let text = self.text()?;
+        Ok(self.words.share(text))
+    }
+
+    pub(super) fn maybe_word(&mut self) -> rusqlite::Result<Option<Arc<str>>> {
+        let text = self.maybe_text()?;
+        Ok(text.map(|text| self.words.share(text)))
+    }
+
+    pub(super) fn number(&mut self) -> rusqlite::Result<f64> {
+        self.take("number", |value| value.as_f64())
+    }
+
+    pub(super) fn maybe_number(&mut self) -> rusqlite::Result<Option<f64>> {
+        self.take("number", |value| value.as_f64_or_null())
+    }
+
+    pub(super) fn whole<T: TryFrom<i64>>(&mut self) -> rusqlite::Result<T> {
+        self.maybe_whole()?.ok_or_else(|| self.misread("whole number"))
+    }
+
+    pub(super) fn maybe_whole<T: TryFrom<i64>>(&mut self) -> rusqlite::Result<Option<T>> {
+        self.take("whole number", |value| {
+            let number = value.as_i64_or_null()?;
+            number.map(|n| T::try_from(n).map_err(|_| FromSqlError::OutOfRange(n))).transpose()
+        })
+    }
+
+    pub(super) fn yes_or_no(&mut self) -> rusqlite::Result<bool> {
+        self.take("yes or no", |value| Ok(value.as_i64()? != 0))
+    }
+
+    pub(super) fn day(&mut self) -> rusqlite::Result<Date> {
+        self.text_as("day", day::from_text)
+    }
+
+    pub(super) fn maybe_day(&mut self) -> rusqlite::Result<Option<Date>> {
+        self.maybe_text()?
+            .map(|text| day::from_text(text).ok_or_else(|| self.misread("day")))
+            .transpose()
+    }
+
+    pub(super) fn id(&mut self) -> rusqlite::Result<FactId> {
+        self.maybe_id()?.ok_or_else(|| self.misread("id"))
+    }
+
+    pub(super) fn maybe_id(&mut self) -> rusqlite::Result<Option<FactId>> {
+        self.take("id", |value| {
+            let uuid = value.as_blob_or_null()?.map(Uuid::from_slice).transpose();
+            uuid.map(|uuid| uuid.map(FactId)).map_err(FromSqlError::other)
+        })
+    }
+
+    pub(super) fn shape<T: TryFrom<Geometry>>(&mut self) -> rusqlite::Result<T> {
+        let shape = self.take("shape", |value| Ok(shape::from_bytes(value.as_blob()?)))?;
+        let wanted = shape.and_then(|shape| T::try_from(shape).ok());
+        wanted.ok_or_else(|| self.misread("shape of the right form"))
+    }
+
+    /// Two columns: grams, then pieces; one of them is empty.
+    pub(super) fn amount(&mut self) -> rusqlite::Result<Amount> {
+        self.maybe_amount()?.ok_or_else(|| self.misread("amount"))
+    }
+
+    pub(super) fn maybe_amount(&mut self) -> rusqlite::Result<Option<Amount>> {
+        let grams = self.maybe_number()?;
+        let pieces = self.maybe_number()?;
+        Ok(grams.map(Amount::grams).or(pieces.map(Amount::count)))
+    }
+
+    /// A JSON array of words.
+    pub(super) fn words(&mut self) -> rusqlite::Result<Vec<Arc<str>>> {
+        let words: Vec<String> =
+            self.text_as("list of words", |text| serde_json::from_str(text).ok())?;
+        Ok(words.iter().map(|word| self.words.share(word)).collect())
+    }
+
+    /// Text that stands for something; `None` from `read` where it does not.
+    pub(super) fn text_as<T>(
+        &mut self,
+        expected: &'static str,
+        read: impl FnOnce(&'row str) -> Option<T>,
+    ) -> rusqlite::Result<T> {
+        let text = self.text()?;
+        read(text).ok_or_else(|| self.misread(expected))
+    }
+
+    fn take<T>(
+        &mut self,
+        expected: &'static str,
+        read: impl FnOnce(ValueRef<'row>) -> FromSqlResult<T>,
+    ) -> rusqlite::Result<T> {
+        let value = self.row.get_ref(self.next)?;
+        self.next += 1;
+        read(value).map_err(|_| self.misread(expected))
+    }
+
+    /// Blames the column just taken.
+    fn misread(&self, expected: &'static str) -> rusqlite::Error {
+        let at = self.next - 1;
+        let column = self.row.as_ref().column_name(at).unwrap_or("?").to_owned();
+        rusqlite::Error::FromSqlConversionFailure(
+            at,
+            Type::Null,
+            Box::new(Misread { column, expected }),
+        )
+    }
+}

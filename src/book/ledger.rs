@@ -1,0 +1,152 @@
+//! The facts that count, arranged by place.
+
+use std::collections::BTreeSet;
+
+use jiff::civil::Date;
+use rusqlite::Connection;
+
+use super::arrange::Arrangement;
+use super::companions::{companions, sites_of};
+use super::error::{BookError, Failure};
+use super::open::Book;
+use super::reader::{Reader, Seat, Which};
+use super::scope::{Places, Scope, Selection, live_places, patch_named, site_named};
+use super::strata::Strata;
+use super::view::View;
+use crate::records::{
+    Closure, CropOverride, Cut, Fact, Glance, Ledger, Patch, Permission, Site, Survey, Zone,
+};
+
+impl Book {
+    /// The facts that count, as known on a day, or now where none is given.
+    ///
+    /// For a patch, the ledger holds its site's facts, the patches of the same site and crop,
+    /// and the patches elsewhere on which the eyes that glanced at it can be checked, with
+    /// their own sites' facts. For a site, likewise for each of its patches. So either gives
+    /// the same answer for a patch as the whole book does, but holds more than was asked for.
+    ///
+    /// # Errors
+    /// A refusal for a site or patch that was not known by that name on that day; a storage
+    /// error where the book cannot be read.
+    pub fn ledger(&self, scope: &Scope, known_on: Option<Date>) -> Result<Ledger, BookError> {
+        ledger(&self.connection, scope, known_on).map_err(|failure| failure.at(&self.path))
+    }
+}
+
+fn ledger(book: &Connection, scope: &Scope, known_on: Option<Date>) -> Result<Ledger, Failure> {
+    // One transaction, so that all tables are read as they stood at one moment.
+    let moment = book.unchecked_transaction()?;
+    let view = View::read(&moment, known_on)?;
+    let selection = select(scope, &view, &moment)?;
+    Ok(read(&selection, Reader::of(&moment, view))?)
+}
+
+fn select(scope: &Scope, view: &View, book: &Connection) -> Result<Selection, Failure> {
+    let (site, wanted, patches) = match scope {
+        Scope::All => return Ok(Selection::default()),
+        Scope::Site(name) => {
+            let site = site_named(name, view, book)?;
+            let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ?";
+            let patches = live_places(sql, [site], view, book)?;
+            (site, patches.clone(), patches)
+        }
+        Scope::Patch(name) => {
+            let (patch, site) = patch_named(name, view, book)?;
+            let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ?1 \
+                       AND crop IN (SELECT crop FROM patch WHERE place = ?2)";
+            (site, vec![patch], live_places(sql, [site, patch], view, book)?)
+        }
+    };
+    let companions = companions(&wanted, view, book)?;
+    let sites = sites_of(&companions, view, book)?;
+    Ok(Selection::of(Places { sites: with(sites, [site]), patches: with(companions, patches) }))
+}
+
+fn with(mut places: BTreeSet<i64>, more: impl IntoIterator<Item = i64>) -> Vec<i64> {
+    places.extend(more);
+    places.into_iter().collect()
+}
+
+fn read(selection: &Selection, mut reader: Reader) -> rusqlite::Result<Ledger> {
+    let mut ledger = Arrangement::default();
+    read_places(selection, &mut reader, &mut ledger)?;
+    read_terms(selection, &mut reader, &mut ledger)?;
+    read_visits(selection.patches(), &mut reader, &mut ledger)?;
+    Ok(ledger.into_ledger())
+}
+
+/// The sites, then the patches; from here on the reader knows their names.
+fn read_places(
+    selection: &Selection,
+    reader: &mut Reader,
+    ledger: &mut Arrangement,
+) -> rusqlite::Result<()> {
+    let mut sites: Vec<(Seat, Fact<Site>)> = Vec::new();
+    reader.each(selection.sites(), |seat, site| sites.push((seat, site)))?;
+    for (seat, site) in sites {
+        reader.names.call_site(seat.place, site.record.name.clone());
+        ledger.add_site(site);
+    }
+    let mut patches: Vec<(Seat, Fact<Patch>)> = Vec::new();
+    reader.each(selection.patches(), |seat, patch| patches.push((seat, patch)))?;
+    for (seat, patch) in patches {
+        reader.names.call_patch(seat.place, patch.record.name.clone());
+        ledger.add_patch(seat.place, patch);
+    }
+    Ok(())
+}
+
+/// What holds for a site or a part of it: zones, permissions, closures, overrides.
+fn read_terms(
+    selection: &Selection,
+    reader: &mut Reader,
+    ledger: &mut Arrangement,
+) -> rusqlite::Result<()> {
+    reader.each::<Zone>(selection.sites(), |_, zone| {
+        if let Some(site) = ledger.site(&zone.record.site) {
+            site.zones.push(zone);
+        }
+    })?;
+    reader.each::<Permission>(selection.sites(), |_, permission| {
+        if let Some(site) = ledger.site(&permission.record.site) {
+            site.permissions.push(permission);
+        }
+    })?;
+    for places in selection.sites_and_patches() {
+        reader.each::<Closure>(places, |_, closure| {
+            if let Some(site) = ledger.site(&closure.record.site) {
+                site.closures.push(closure);
+            }
+        })?;
+        reader.each::<CropOverride>(places, |_, change| {
+            if let Some(site) = ledger.site(&change.record.site) {
+                site.overrides.push(change);
+            }
+        })?;
+    }
+    Ok(())
+}
+
+/// What was seen and done on patches: surveys, glances, cuts.
+fn read_visits(
+    which: Which,
+    reader: &mut Reader,
+    ledger: &mut Arrangement,
+) -> rusqlite::Result<()> {
+    let strata = Strata::read(which, reader)?;
+    reader.each::<Survey>(which, |seat, survey| {
+        if let Some(patch) = ledger.patch(seat) {
+            patch.surveys.push(survey.map(|_| strata.of_survey(seat.no)));
+        }
+    })?;
+    reader.each::<Glance>(which, |seat, glance| {
+        if let Some(patch) = ledger.patch(seat) {
+            patch.glances.push(glance);
+        }
+    })?;
+    reader.each::<Cut>(which, |seat, cut| {
+        if let Some(patch) = ledger.patch(seat) {
+            patch.cuts.push(cut);
+        }
+    })
+}

@@ -1,0 +1,37 @@
+//! The book: everything recorded, in one SQLite file. The only folder that knows SQL.
+//!
+//! Facts are appended, never edited; a correction is a further fact. Records name places;
+//! inside the book a place has a number that outlives its names, so that what was recorded
+//! on a patch stays with it whatever later corrections call it.
+
+mod append;
+mod arrange;
+mod checks;
+mod companions;
+mod day;
+mod directory;
+mod envelope;
+mod error;
+mod fields;
+mod history;
+mod integrity;
+mod ledger;
+mod lookup;
+mod names;
+mod open;
+mod places;
+mod reader;
+mod row;
+mod schema;
+mod scope;
+mod shape;
+mod strata;
+mod tables;
+mod view;
+mod words;
+
+pub use append::NewFact;
+pub use error::{BookError, Refusal, StorageError};
+pub use history::HistoryLine;
+pub use open::Book;
+pub use scope::Scope;

@@ -1,0 +1,174 @@
+//! Making and opening book files, and saying what a file is that is no book.
+
+use std::fs::{self, OpenOptions};
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::{Connection, ErrorCode, OpenFlags};
+
+use super::error::{BookError, StorageError};
+use super::schema;
+
+/// How long a command waits for another that is writing.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// Big enough that a load of a hundred thousand quadrats spills nothing, in KiB.
+const CACHE_KIB: i64 = 65_536;
+
+/// One SQLite file with everything recorded. Facts are appended to it, never edited.
+#[derive(Debug)]
+pub struct Book {
+    pub(super) connection: Connection,
+    pub(super) path: PathBuf,
+}
+
+impl Book {
+    /// Makes an empty book at `path`.
+    ///
+    /// # Errors
+    /// A [`StorageError`] where something is there already or nothing can be written there.
+    pub fn create(path: &Path) -> Result<Self, BookError> {
+        OpenOptions::new().write(true).create_new(true).open(path).map_err(|error| match error
+            .kind()
+        {
+            ErrorKind::AlreadyExists if path.is_dir() => StorageError::Folder(path.to_owned()),
+            ErrorKind::AlreadyExists => StorageError::AlreadyThere(path.to_owned()),
+            ErrorKind::ReadOnlyFilesystem | ErrorKind::PermissionDenied => {
+                StorageError::ReadOnly(path.to_owned())
+            }
+            _ => StorageError::Other { path: path.to_owned(), cause: error.to_string() },
+        })?;
+        let laid_out =
+            connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE).and_then(|mut connection| {
+                schema::upgrade(&mut connection)?;
+                prepare_to_write(&connection)?;
+                Ok(connection)
+            });
+        match laid_out {
+            Ok(connection) => Ok(Self { connection, path: path.to_owned() }),
+            Err(error) => {
+                // Best effort: an empty file left behind is named as such when it is opened.
+                let _ = fs::remove_file(path);
+                Err(StorageError::from_sqlite(path, &error).into())
+            }
+        }
+    }
+
+    /// Opens a book to read and append; one of an older layout is brought up to date.
+    ///
+    /// # Errors
+    /// A [`StorageError`] that says what the file is, where it is no book.
+    pub fn open(path: &Path) -> Result<Self, BookError> {
+        see_what_it_is(path)?;
+        let failed = |error: rusqlite::Error| StorageError::from_sqlite(path, &error);
+        let mut connection = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(failed)?;
+        let layout = check_layout(&connection, path)?;
+        // SQLite opens a file that it may not write to read-only, without a word.
+        if connection.is_readonly("main").map_err(failed)? {
+            return Err(StorageError::ReadOnly(path.to_owned()).into());
+        }
+        if layout < schema::NEWEST {
+            schema::upgrade(&mut connection).map_err(failed)?;
+        }
+        prepare_to_write(&connection).map_err(failed)?;
+        Ok(Self { connection, path: path.to_owned() })
+    }
+
+    /// Opens a book to read only. It may lie where nothing can be written.
+    ///
+    /// # Errors
+    /// As [`Book::open`].
+    pub fn open_to_read(path: &Path) -> Result<Self, BookError> {
+        see_what_it_is(path)?;
+        let connection =
+            connect_to_read(path).map_err(|error| StorageError::from_sqlite(path, &error))?;
+        if check_layout(&connection, path)? < schema::NEWEST {
+            return Self::open(path);
+        }
+        Ok(Self { connection, path: path.to_owned() })
+    }
+
+    /// The file.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+}
+
+fn connect(path: &Path, mode: OpenFlags) -> rusqlite::Result<Connection> {
+    let connection = Connection::open_with_flags(path, mode | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
+    connection.busy_timeout(PATIENCE)?;
+    connection.pragma_update(None, "foreign_keys", true)?;
+    Ok(connection)
+}
+
+/// A book in write-ahead mode needs two files beside it even to be read. Where they cannot
+/// be made and none is left over, nobody can be writing either: then the file is read as one
+/// that does not change.
+fn connect_to_read(path: &Path) -> rusqlite::Result<Connection> {
+    let first_read = |connection: Connection| {
+        schema::application_id(&connection)?;
+        Ok(connection)
+    };
+    let usual = connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY).and_then(first_read);
+    match usual {
+        Err(error) if cannot_share(&error) && !has_write_ahead_log(path) => {
+            let mode = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
+            connect(Path::new(&unchanging_uri(path)), mode).and_then(first_read)
+        }
+        other => other,
+    }
+}
+
+fn cannot_share(error: &rusqlite::Error) -> bool {
+    matches!(error.sqlite_error_code(), Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly))
+}
+
+fn has_write_ahead_log(path: &Path) -> bool {
+    let mut log = path.as_os_str().to_owned();
+    log.push("-wal");
+    fs::metadata(log).is_ok_and(|log| log.len() > 0)
+}
+
+/// The file as an SQLite URI (<https://sqlite.org/uri.html>), with `%`, `?` and `#` escaped.
+fn unchanging_uri(path: &Path) -> String {
+    let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let escaped =
+        path.to_string_lossy().replace('%', "%25").replace('?', "%3f").replace('#', "%23");
+    format!("file:{escaped}?immutable=1")
+}
+
+fn prepare_to_write(connection: &Connection) -> rusqlite::Result<()> {
+    connection.pragma_update(None, "journal_mode", "wal")?;
+    connection.pragma_update(None, "synchronous", "full")?;
+    connection.pragma_update(None, "cache_size", -CACHE_KIB)
+}
+
+/// SQLite would make a database of a missing or empty file, so these are told apart first.
+fn see_what_it_is(path: &Path) -> Result<(), StorageError> {
+    let file = fs::metadata(path).map_err(|error| match error.kind() {
+        ErrorKind::NotFound => StorageError::Missing(path.to_owned()),
+        ErrorKind::PermissionDenied => StorageError::Locked(path.to_owned()),
+        _ => StorageError::Other { path: path.to_owned(), cause: error.to_string() },
+    })?;
+    if file.is_dir() {
+        Err(StorageError::Folder(path.to_owned()))
+    } else if file.len() == 0 && !has_write_ahead_log(path) {
+        Err(StorageError::Empty(path.to_owned()))
+    } else {
+        Ok(())
+    }
+}
+
+/// The layout of the book, if it is one and not of a later time.
+fn check_layout(connection: &Connection, path: &Path) -> Result<i64, StorageError> {
+    let failed = |error: rusqlite::Error| StorageError::from_sqlite(path, &error);
+    let found = schema::layout(connection).map_err(failed)?;
+    if schema::application_id(connection).map_err(failed)? != schema::APPLICATION_ID {
+        return Err(StorageError::OtherProgram(path.to_owned()));
+    }
+    if found > schema::NEWEST {
+        return Err(StorageError::Newer { path: path.to_owned(), found, known: schema::NEWEST });
+    }
+    Ok(found)
+}

@@ -1,0 +1,93 @@
+//! From the names that records use to the numbers the book keeps.
+
+use std::collections::HashMap;
+
+use rusqlite::{Connection, OptionalExtension, ToSql, params};
+
+use super::directory::directory;
+use super::error::Failure;
+use super::tables::About;
+use crate::records::{Kind, NameError, NotFound, PatchName, SiteName};
+
+/// SQL for a fact that nothing has replaced or withdrawn; `{}` is its table.
+pub(super) fn is_live(table: &str) -> String {
+    format!("NOT EXISTS (SELECT 1 FROM correction WHERE replaced = {table}.id)")
+}
+
+/// Looks up places by their present names, each once.
+///
+/// Facts are appended in the order of their kinds, so no name is looked up before the sites
+/// and patches that come along have been written.
+pub(super) struct Places<'book> {
+    book: &'book Connection,
+    sites: HashMap<SiteName, i64>,
+    patches: HashMap<PatchName, i64>,
+}
+
+impl<'book> Places<'book> {
+    pub(super) fn of(book: &'book Connection) -> Self {
+        Self { book, sites: HashMap::new(), patches: HashMap::new() }
+    }
+
+    pub(super) fn site(&mut self, name: &SiteName) -> Result<i64, Failure> {
+        if let Some(&place) = self.sites.get(name) {
+            return Ok(place);
+        }
+        let sql = format!("SELECT place FROM site WHERE name = ? AND {}", is_live("site"));
+        match self.find(&sql, params![name.as_str()])? {
+            Some(place) => {
+                self.sites.insert(name.clone(), place);
+                Ok(place)
+            }
+            None => Err(self.unknown("site", name.to_string())),
+        }
+    }
+
+    pub(super) fn patch(&mut self, name: &PatchName) -> Result<i64, Failure> {
+        if let Some(&place) = self.patches.get(name) {
+            return Ok(place);
+        }
+        let site = self.site(name.site())?;
+        let sql =
+            format!("SELECT place FROM patch WHERE site = ? AND name = ? AND {}", is_live("patch"));
+        match self.find(&sql, params![site, name.patch()])? {
+            Some(place) => {
+                self.patches.insert(name.clone(), place);
+                Ok(place)
+            }
+            None => Err(self.unknown("patch", name.to_string())),
+        }
+    }
+
+    /// A number for a place that the book has not met before.
+    pub(super) fn found(&self, kind: Kind) -> rusqlite::Result<i64> {
+        self.book
+            .prepare_cached("INSERT INTO place (kind) VALUES (?)")?
+            .insert(params![kind.name()])
+    }
+
+    fn find(&self, sql: &str, names: &[&dyn ToSql]) -> rusqlite::Result<Option<i64>> {
+        self.book.prepare_cached(sql)?.query_row(names, |row| row.get(0)).optional()
+    }
+
+    /// The refusal, with what may have been meant.
+    fn unknown(&self, what: &'static str, asked: String) -> Failure {
+        let directory = match directory(self.book) {
+            Ok(directory) => directory,
+            Err(error) => return error.into(),
+        };
+        let suggestion = match what {
+            "site" => directory.site(&asked).err(),
+            _ => directory.patch(&asked).err(),
+        };
+        suggestion.unwrap_or(NotFound::Unknown { what, asked, near: None }).into()
+    }
+}
+
+/// What a record is about that may be of a whole site or of one patch.
+pub(super) fn site_or_patch(site: &SiteName, patch: Option<&str>) -> Result<About, NameError> {
+    match patch {
+        None => Ok(About::Site(site.clone())),
+        Some(patch) => PatchName::new(site, patch).map(About::Patch),
+    }
+}

@@ -1,0 +1,93 @@
+//! Reading the facts of a kind, all of them or those about certain places.
+
+use rusqlite::{Connection, Params, Statement};
+
+use super::envelope::{ENVELOPE, Envelope};
+use super::fields::Fields;
+use super::names::Names;
+use super::tables::Table;
+use super::view::View;
+use super::words::Words;
+use crate::records::Fact;
+
+/// Which facts of a kind to read.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Which<'a> {
+    All,
+    /// Those about these places.
+    About(&'a [i64]),
+}
+
+/// Where the book keeps a fact: the number of its row, and of the place it is about.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Seat {
+    pub(super) no: i64,
+    pub(super) place: i64,
+}
+
+/// Reads the facts that count in one view, with the names that places bear in it.
+pub(super) struct Reader<'book> {
+    pub(super) book: &'book Connection,
+    pub(super) view: View,
+    pub(super) names: Names,
+    pub(super) words: Words,
+}
+
+impl<'book> Reader<'book> {
+    pub(super) fn of(book: &'book Connection, view: View) -> Self {
+        Self { book, view, names: Names::default(), words: Words::default() }
+    }
+
+    /// Shows each fact of the kind to `keep`, in the order in which the book holds them, but
+    /// for those of places without a name in this view.
+    pub(super) fn each<T: Table>(
+        &mut self,
+        which: Which,
+        mut keep: impl FnMut(Seat, Fact<T>),
+    ) -> rusqlite::Result<()> {
+        let columns = format!("SELECT {ENVELOPE}, {} FROM {}", T::COLUMNS, T::KIND.name());
+        let all = format!("{columns} ORDER BY no");
+        let about = format!("{columns} WHERE place = ? ORDER BY no");
+        let Self { book, view, names, words } = self;
+        each_row(book, words, which, [&all, &about], |fields| {
+            let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
+            let seat = Seat { no: envelope.no, place: envelope.place };
+            if let Some(record) = T::read(seat.place, names, fields)? {
+                keep(seat, envelope.around(record));
+            }
+            Ok(())
+        })
+    }
+}
+
+/// Shows `read` the rows of the first query, or, of the second, those for each place in turn.
+pub(super) fn each_row(
+    book: &Connection,
+    words: &mut Words,
+    which: Which,
+    [all, about]: [&str; 2],
+    mut read: impl FnMut(&mut Fields) -> rusqlite::Result<()>,
+) -> rusqlite::Result<()> {
+    match which {
+        Which::All => each_row_of(&mut *book.prepare_cached(all)?, [], words, &mut read),
+        Which::About(places) => {
+            let mut statement = book.prepare_cached(about)?;
+            places
+                .iter()
+                .try_for_each(|place| each_row_of(&mut statement, [place], words, &mut read))
+        }
+    }
+}
+
+fn each_row_of(
+    statement: &mut Statement,
+    values: impl Params,
+    words: &mut Words,
+    read: &mut impl FnMut(&mut Fields) -> rusqlite::Result<()>,
+) -> rusqlite::Result<()> {
+    let mut rows = statement.query(values)?;
+    while let Some(row) = rows.next()? {
+        read(&mut Fields::of(row, words))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,54 @@
+//! One file for each kind of record: its columns, how they are written and read back.
+
+mod closure;
+mod crop_override;
+mod cut;
+mod glance;
+mod patch;
+mod permission;
+mod site;
+pub(super) mod survey;
+mod zone;
+
+use rusqlite::Connection;
+
+use super::error::Failure;
+use super::fields::Fields;
+use super::names::Names;
+use super::places::Places;
+use super::row::NewRow;
+use crate::records::{Kind, NameError, PatchName, SiteName};
+
+/// The place a record is about.
+pub(super) enum About {
+    /// The record sets the place down.
+    NewPlace,
+    Site(SiteName),
+    Patch(PatchName),
+}
+
+/// A kind of record as the table that bears the kind's name.
+///
+/// `COLUMNS` are those after the envelope that all tables share; `write` and `read` take them
+/// in this order.
+pub(super) trait Table: Sized {
+    const KIND: Kind;
+    const COLUMNS: &'static str;
+
+    fn about(&self) -> Result<About, NameError>;
+
+    fn write<'a>(&'a self, places: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure>;
+
+    /// `None` where the place, or the site it lies on, has no name in this view of the book.
+    fn read(place: i64, names: &Names, fields: &mut Fields) -> rusqlite::Result<Option<Self>>;
+
+    /// Writes what other tables hold of this record; `no` is the number of its row.
+    fn write_parts(&self, _no: i64, _key: &str, _book: &Connection) -> Result<(), Failure> {
+        Ok(())
+    }
+
+    /// Reads it back.
+    fn read_parts(&mut self, _no: i64, _book: &Connection) -> rusqlite::Result<()> {
+        Ok(())
+    }
+}

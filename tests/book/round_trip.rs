@@ -1,0 +1,375 @@
+use geo::{
+    Geometry, GeometryCollection, LineString, MultiLineString, MultiPoint, MultiPolygon, Point,
+    Polygon, point,
+};
+use stintbook::book::{NewFact, Refusal, Scope};
+use stintbook::records::{
+    Basis, Closure, CropField, CropOverride, Cut, Fact, Footprint, Frame, Glance, GpsPoint, Kind,
+    Patch, Permission, Quadrat, QuadratSurvey, Record, Site, Survey, SurveyMethod, SurveySummary,
+    Taken, Zone,
+};
+use stintbook::units::{Amount, Metres, SquareMetres};
+
+use crate::trial::{
+    Trial, cut, day, fact, glance, patch, patch_name, refusal, site, site_name, square, survey,
+};
+
+/// One of each kind with every optional field empty, then one of each with all of them filled.
+fn every_kind() -> Vec<Record> {
+    let bare = vec![
+        site("wood"),
+        Record::Zone(Zone {
+            site: site_name("wood"),
+            name: "path".into(),
+            shape: Geometry::LineString(LineString::from(vec![(-20.0, 45.0), (-19.9, 45.1)])),
+            buffer: Metres(0.0),
+            reason: None,
+        }),
+        patch("wood/bank", "nettle-shoot"),
+        Record::Permission(Permission {
+            site: site_name("wood"),
+            basis: Basis::Spoken,
+            from: day(0),
+            to: None,
+            crops: Vec::new(),
+            methods: Vec::new(),
+            cap_per_visit: None,
+            cap_per_season: None,
+            largest_party: None,
+            ask_first: false,
+            lifts_code_cap: false,
+            note: None,
+        }),
+        Record::Closure(Closure {
+            site: site_name("wood"),
+            patch: None,
+            from: day(3),
+            to: None,
+            reason: "felling".into(),
+        }),
+        Record::Override(CropOverride {
+            site: site_name("wood"),
+            patch: None,
+            crop: "nettle-shoot".into(),
+            field: CropField::RecoveryDays,
+            value: "35".into(),
+            source: "four seasons on this land".into(),
+        }),
+        survey("wood/bank", &[12.5]),
+        glance("wood/bank", 900.0),
+        cut("wood/bank", 650.0),
+    ];
+    bare.into_iter().chain(every_field()).collect()
+}
+
+fn every_field() -> Vec<Record> {
+    let strata = vec![
+        QuadratSurvey {
+            stratum: "dense".into(),
+            stratum_area: Some(SquareMetres(31.7)),
+            frame: Frame::Area(SquareMetres(0.25)),
+            quadrats: vec![
+                Quadrat {
+                    at: Some(GpsPoint { lon: -19.99, lat: 45.01, accuracy: Metres(3.5) }),
+                    amount: 0.1 + 0.2,
+                },
+                Quadrat { at: None, amount: 0.0 },
+                Quadrat { at: None, amount: 1e-300 },
+            ],
+        },
+        QuadratSurvey {
+            stratum: "sparse".into(),
+            stratum_area: Some(SquareMetres(80.0)),
+            frame: Frame::Plant,
+            quadrats: vec![Quadrat { at: None, amount: 7.0 }],
+        },
+    ];
+    vec![
+        Record::Site(Site {
+            name: site_name("the Hag's shore"),
+            boundary: MultiPolygon(vec![square(1.0, 2.0).0[0].clone(), with_a_hole()]),
+            occupier: Some("an occupier".into()),
+            protected: Some("a reserve".into()),
+            cautions: Some("tide; \"soft\" sand\nin the gut".into()),
+        }),
+        Record::Zone(Zone {
+            site: site_name("the Hag's shore"),
+            name: "nest".into(),
+            shape: Geometry::Polygon(with_a_hole()),
+            buffer: Metres(12.5),
+            reason: Some("nesting birds".into()),
+        }),
+        of_form("the Hag's shore/area", Footprint::Area(square(0.1, 0.2))),
+        of_form(
+            "the Hag's shore/hedge",
+            Footprint::Strip {
+                line: MultiLineString(vec![LineString::from(vec![(0.1, 0.2), (0.3, 0.4)])]),
+                width: Metres(1.5),
+            },
+        ),
+        of_form(
+            "the Hag's shore/trees",
+            Footprint::Plants { centre: Point::new(0.1, 0.2), count: 17 },
+        ),
+        Record::Permission(Permission {
+            site: site_name("the Hag's shore"),
+            basis: Basis::Written,
+            from: day(0),
+            to: Some(day(365)),
+            crops: vec!["sea-beet-leaf".into(), "a \"quoted\", odd crop".into()],
+            methods: vec!["by hand".into()],
+            cap_per_visit: Some(Amount::grams(1500.0)),
+            cap_per_season: Some(Amount::count(40.0)),
+            largest_party: Some(12),
+            ask_first: true,
+            lifts_code_cap: true,
+            note: Some("renewed each year".into()),
+        }),
+        Record::Closure(Closure {
+            site: site_name("the Hag's shore"),
+            patch: Some("trees".into()),
+            from: day(3),
+            to: Some(day(9)),
+            reason: "nesting".into(),
+        }),
+        Record::Override(CropOverride {
+            site: site_name("the Hag's shore"),
+            patch: Some("trees".into()),
+            crop: "hazel-nut".into(),
+            field: CropField::Season,
+            value: "08-20..10-31".into(),
+            source: "earlier here".into(),
+        }),
+        Record::Survey(Survey {
+            patch: patch_name("the Hag's shore/trees"),
+            method: SurveyMethod::Quadrats(strata),
+            note: Some("after rain".into()),
+        }),
+        Record::Glance(Glance {
+            patch: patch_name("the Hag's shore/trees"),
+            standing: Amount::count(3.0),
+        }),
+        Record::Cut(Cut {
+            patch: patch_name("the Hag's shore/trees"),
+            amount: Amount::count(9.0),
+            taken: Taken::OneIn(20),
+            people: None,
+            method: Some("scissors".into()),
+        }),
+        Record::Cut(Cut {
+            patch: patch_name("the Hag's shore/area"),
+            amount: Amount::grams(0.0),
+            taken: Taken::ByWeight,
+            people: Some(0),
+            method: None,
+        }),
+    ]
+}
+
+fn of_form(name: &str, footprint: Footprint) -> Record {
+    let Record::Patch(patch) = patch(name, "sea-beet-leaf") else { unreachable!() };
+    Record::Patch(Patch { footprint, note: Some("by the gate".into()), ..patch })
+}
+
+fn with_a_hole() -> Polygon {
+    let ring = |size: f64| {
+        LineString::from(vec![(0.0, 0.0), (size, 0.0), (size, size), (0.0, size), (0.0, 0.0)])
+    };
+    Polygon::new(ring(0.3), vec![ring(0.1)])
+}
+
+/// Each record as a fact with every column of the envelope different.
+fn as_facts(trial: &mut Trial, records: Vec<Record>) -> Vec<NewFact> {
+    let facts = records.into_iter().zip(1..).map(|(record, number)| NewFact {
+        key: format!("{} {number}", record.kind().name()),
+        fact: Fact {
+            id: trial.new_id(),
+            happened_on: day(number),
+            recorded_on: day(number + 1),
+            by: format!("leader {number}").into(),
+            file: (number % 2 == 0).then(|| format!("sites/{number}.csv").into()),
+            record,
+        },
+    });
+    facts.collect()
+}
+
+#[test]
+fn every_kind_comes_back_as_it_was_recorded_with_every_field_full_or_empty() {
+    let mut trial = Trial::new();
+    let facts = as_facts(&mut trial, every_kind());
+    trial.book.append(&facts, &[]).unwrap();
+    let history = trial.book.history(&Scope::All).unwrap();
+    let back: Vec<NewFact> = history
+        .into_iter()
+        .map(|line| {
+            assert_eq!(line.correction, None);
+            NewFact { key: line.key, fact: line.fact }
+        })
+        .collect();
+    assert_eq!(back, facts);
+    for kind in Kind::ALL {
+        assert!(back.iter().any(|new| new.fact.record.kind() == kind), "no {}", kind.name());
+    }
+}
+
+#[test]
+fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
+    let mut trial = Trial::new();
+    let facts = as_facts(&mut trial, every_kind());
+    trial.book.append(&facts, &[]).unwrap();
+    let ledger = trial.book.ledger(&Scope::All, None).unwrap();
+    let mut seen: Vec<Fact<Record>> = Vec::new();
+    let mut summaries: Vec<Fact<SurveySummary>> = Vec::new();
+    for site in ledger.sites {
+        seen.push(site.site.map(Record::Site));
+        seen.extend(site.zones.into_iter().map(|fact| fact.map(Record::Zone)));
+        seen.extend(site.permissions.into_iter().map(|fact| fact.map(Record::Permission)));
+        seen.extend(site.closures.into_iter().map(|fact| fact.map(Record::Closure)));
+        seen.extend(site.overrides.into_iter().map(|fact| fact.map(Record::Override)));
+        for patch in site.patches {
+            seen.push(patch.patch.map(Record::Patch));
+            seen.extend(patch.glances.into_iter().map(|fact| fact.map(Record::Glance)));
+            seen.extend(patch.cuts.into_iter().map(|fact| fact.map(Record::Cut)));
+            summaries.extend(patch.surveys);
+        }
+    }
+    let (mut surveys, mut others): (Vec<Fact<Record>>, Vec<Fact<Record>>) =
+        facts.into_iter().map(|new| new.fact).partition(|fact| fact.record.kind() == Kind::Survey);
+    seen.sort_by_key(|fact| fact.id);
+    others.sort_by_key(|fact| fact.id);
+    assert_eq!(seen, others);
+    surveys.sort_by_key(|fact| fact.id);
+    summaries.sort_by_key(|fact| fact.id);
+    let expected: Vec<Fact<SurveySummary>> = surveys
+        .into_iter()
+        .map(|fact| {
+            fact.map(|record| match record {
+                Record::Survey(survey) => survey.summary(),
+                other => panic!("{other:?} is no survey"),
+            })
+        })
+        .collect();
+    assert_eq!(summaries, expected);
+    assert_eq!(summaries.len(), 2);
+}
+
+#[test]
+fn a_zone_may_have_any_shape_that_a_map_file_can_hold() {
+    let line = LineString::from(vec![(1.0, 2.0), (3.0, 4.0)]);
+    let shapes = vec![
+        Geometry::Point(point!(x: -0.0, y: 45.1)),
+        Geometry::MultiPoint(MultiPoint(vec![point!(x: 1.0, y: 2.0), point!(x: 3.0, y: 4.0)])),
+        Geometry::LineString(line.clone()),
+        Geometry::MultiLineString(MultiLineString(vec![line.clone(), line.clone()])),
+        Geometry::Polygon(with_a_hole()),
+        Geometry::MultiPolygon(MultiPolygon(vec![with_a_hole(), with_a_hole()])),
+        Geometry::GeometryCollection(GeometryCollection(vec![
+            Geometry::LineString(line),
+            Geometry::GeometryCollection(GeometryCollection(vec![
+                Geometry::Polygon(with_a_hole()),
+            ])),
+        ])),
+    ];
+    let mut trial = Trial::new();
+    trial.record(0, site("wood"));
+    for (shape, number) in shapes.iter().zip(1..) {
+        trial.record(
+            number,
+            Record::Zone(Zone {
+                site: site_name("wood"),
+                name: format!("zone {number}").into(),
+                shape: shape.clone(),
+                buffer: Metres(1.0),
+                reason: None,
+            }),
+        );
+    }
+    let ledger = trial.book.ledger(&Scope::All, None).unwrap();
+    let back: Vec<Geometry> =
+        ledger.sites[0].zones.iter().map(|zone| zone.record.shape.clone()).collect();
+    assert_eq!(back, shapes);
+}
+
+#[test]
+fn the_keys_versions_are_all_that_was_ever_recorded_under_it_and_what_became_of_them() {
+    let mut trial = Trial::with_two_patches();
+    let first = trial.record(1, cut("wood/bank", 100.0));
+    let NewFact { key, .. } = fact(first, day(1), cut("wood/bank", 100.0));
+    let mut right = fact(trial.new_id(), day(2), cut("wood/bank", 110.0));
+    right.key.clone_from(&key);
+    let about = crate::trial::correction(trial.new_id(), first, Some(right.fact.id), day(2));
+    trial.book.append(std::slice::from_ref(&right), std::slice::from_ref(&about)).unwrap();
+
+    let versions = trial.book.versions(Kind::Cut, &key).unwrap();
+    assert_eq!(versions.len(), 2);
+    assert_eq!((versions[0].fact.id, &versions[0].correction), (first, &Some(about)));
+    assert_eq!((&versions[1].fact, &versions[1].correction), (&right.fact, &None));
+    assert_eq!(trial.book.versions(Kind::Glance, &key).unwrap(), Vec::new());
+}
+
+#[test]
+fn a_bad_fact_in_the_middle_leaves_nothing_recorded() {
+    let mut trial = Trial::with_two_patches();
+    let before = trial.book.history(&Scope::All).unwrap();
+    let bad = [
+        cut("wood/bnak", 5.0),
+        cut("wood/bank", f64::NAN),
+        cut("wood/bank", -3.0),
+        survey("wood/bank", &[]),
+        survey("wood/bank", &[1e308, 1e308]),
+        patch("wood/bank", "ramsons-leaf"),
+        patch("shore/spit", "ramsons-leaf"),
+    ];
+    for record in bad {
+        let records = [patch("wood/new", "nettle-shoot"), cut("wood/new", 1.0), record, site("x")];
+        let facts: Vec<NewFact> =
+            records.into_iter().map(|record| fact(trial.new_id(), day(1), record)).collect();
+        refusal(trial.book.append(&facts, &[]));
+        assert_eq!(trial.book.history(&Scope::All).unwrap(), before);
+    }
+}
+
+#[test]
+fn a_record_of_a_place_the_book_does_not_know_is_refused_by_name() {
+    let mut trial = Trial::with_two_patches();
+    assert_eq!(
+        refusal(trial.try_record(1, cut("wood/bnak", 5.0))).to_string(),
+        "no patch is called `wood/bnak`; did you mean `wood/bank`?"
+    );
+    assert_eq!(
+        refusal(trial.try_record(1, patch("shore/spit", "ramsons-leaf"))).to_string(),
+        "no site is called `shore`"
+    );
+}
+
+#[test]
+fn numbers_that_are_none_are_refused_with_their_field() {
+    let mut trial = Trial::with_two_patches();
+    assert_eq!(
+        refusal(trial.try_record(1, cut("wood/bank", f64::NAN))).to_string(),
+        "cut `wood/bank 2027-01-02 a leader`, `amount`: `NaN` is not a finite amount, 0 or more"
+    );
+    assert!(matches!(
+        refusal(trial.try_record(1, survey("wood/bank", &[]))),
+        Refusal::NoQuadrats { .. }
+    ));
+}
+
+#[test]
+fn a_fact_is_recorded_once() {
+    let mut trial = Trial::with_two_patches();
+    let id = trial.record(1, cut("wood/bank", 5.0));
+    let again = trial.book.append(&[fact(id, day(2), cut("wood/ride", 6.0))], &[]);
+    assert_eq!(refusal(again), Refusal::AlreadyRecorded(id));
+}
+
+#[test]
+fn facts_come_in_any_order_with_the_places_they_need() {
+    let mut trial = Trial::new();
+    let records = [cut("wood/bank", 5.0), patch("wood/bank", "nettle-shoot"), site("wood")];
+    let facts: Vec<NewFact> =
+        records.into_iter().map(|record| fact(trial.new_id(), day(1), record)).collect();
+    trial.book.append(&facts, &[]).unwrap();
+    assert_eq!(trial.cuts_of("wood/bank", None), [5.0]);
+}
