@@ -3,5 +3,6 @@
 //! The folders, in the order in which they may use each other (DEVELOPERS.md draws it).
 
 pub mod estimate;
+pub mod intake;
 pub mod records;
 pub mod units;

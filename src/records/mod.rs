@@ -26,6 +26,7 @@ pub use crop::{
 };
 pub use crop_override::CropOverride;
 pub use cut::{Cut, Taken};
+pub(crate) use directory::nearest;
 pub use directory::{Directory, KnownPatch, NotFound};
 pub use fact::{Correction, Entry, Fact, FactId, Kind, Record, Replacement};
 pub use glance::Glance;
