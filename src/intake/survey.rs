@@ -71,6 +71,8 @@ type Visit = (PatchName, Date, Arc<str>, u32);
 pub(super) struct Gathering {
     places: HashMap<Visit, usize>,
     surveys: Vec<Gathered>,
+    /// Some row was refused that may belong to any of them.
+    has_strays: bool,
 }
 
 #[derive(Debug)]
@@ -81,6 +83,8 @@ struct Gathered {
     visit: u32,
     notes: Vec<Arc<str>>,
     strata: Vec<Stratum>,
+    /// A row of it was refused, so that what is left says nothing of the whole.
+    is_spoilt: bool,
 }
 
 impl Gathering {
@@ -95,13 +99,19 @@ impl Gathering {
         };
         let amount = fields.required_amount(("mass_g", "count"), crop);
         let sampled = stratum::read(fields);
-        let (signature, visit, stand) = (signature?, visit?.unwrap_or(1), stand?);
-        let (amount, sampled) = (amount?, sampled?);
-        let Some(Stand { patch, at, .. }) = stand else { return Ok(()) };
-        let survey = self.survey(patch, signature, visit, fields)?;
+        let (Ok(signature), Ok(visit), Ok(stand)) = (signature, visit, stand) else {
+            self.has_strays = true;
+            return Err(Reported);
+        };
+        let Some(Stand { patch, at, .. }) = stand else { return amount.map(|_| ()) };
+        let survey = self.survey(patch, signature, visit.unwrap_or(1), fields)?;
         survey.notes.extend(fields.text("note").filter(|note| !survey.notes.contains(note)));
-        let quadrat = Quadrat { at, amount: amount.value };
-        stratum::add(&mut survey.strata, sampled, quadrat, fields)
+        let added = sampled.and_then(|sampled| {
+            let quadrat = Quadrat { at, amount: amount?.value };
+            stratum::add(&mut survey.strata, sampled, quadrat, fields)
+        });
+        survey.is_spoilt |= added.is_err();
+        added
     }
 
     fn survey(
@@ -118,7 +128,16 @@ impl Gathering {
             let place = fields.place().clone();
             let (notes, strata) = (Vec::new(), Vec::new());
             let signature = signature.clone();
-            self.surveys.push(Gathered { place, patch, signature, visit, notes, strata });
+            let is_spoilt = false;
+            self.surveys.push(Gathered {
+                place,
+                patch,
+                signature,
+                visit,
+                notes,
+                strata,
+                is_spoilt,
+            });
         }
         let survey = &mut self.surveys[index];
         if survey.signature.recorded_on != signature.recorded_on {
@@ -132,7 +151,12 @@ impl Gathering {
 
     /// The surveys, each with the number of its visit.
     pub fn finish(self, tally: &mut Tally) -> Vec<(Record, Signature, u32)> {
-        self.surveys.into_iter().filter_map(|survey| survey.finish(tally).ok()).collect()
+        let whole = |survey: &Gathered| !(self.has_strays || survey.is_spoilt);
+        self.surveys
+            .into_iter()
+            .filter(whole)
+            .filter_map(|survey| survey.finish(tally).ok())
+            .collect()
     }
 }
 
