@@ -4,6 +4,7 @@
 
 pub mod book;
 pub mod estimate;
+pub mod intake;
 pub mod records;
 pub mod units;
 

@@ -1,0 +1,66 @@
+//! Cuts: one row is what one visit took from one patch.
+
+use super::column::{BY, Column, DATE, Need, RECORDED_ON};
+use super::fields::{Fields, Signature};
+use super::known::Gazetteer;
+use super::tally::Reported;
+use super::value;
+use super::version::{Cell, amount_cells};
+use crate::records::{Cut, Taken};
+
+const LARGEST_PARTY: u32 = 10_000;
+
+pub(super) const COLUMNS: &[Column] = &[
+    Column::text(
+        "patch",
+        Need::Filled,
+        "the name of a patch, with its site where several have one: `north wood/bank`",
+        "north wood/bank",
+    ),
+    DATE,
+    BY,
+    Column::number("mass_g", Need::Optional, "a number of grams, 0 or more", "650"),
+    Column::number("count", Need::Optional, "a whole number of pieces, 0 or more", ""),
+    Column::text(
+        "taken",
+        Need::Telling,
+        "`all` of what was allowed, `part` of it, or `1 in 20` of what was seen; empty for all",
+        "all",
+    ),
+    Column::number("people", Need::Optional, "how many people cut, 1 or more", "9"),
+    Column::text("method", Need::Optional, "the way of cutting, like `scissors`", "scissors"),
+    RECORDED_ON,
+];
+
+pub(super) fn read(
+    fields: &mut Fields<'_>,
+    known: &Gazetteer<'_>,
+) -> Result<(Cut, Signature), Reported> {
+    let signature = fields.signature_of_deed();
+    let patch = fields.patch(known);
+    let crop = patch.ok().and_then(|patch| known.crop(&patch.crop).ok());
+    let amount = fields.required_amount(("mass_g", "count"), crop);
+    let taken = fields.optional("taken", |text| {
+        text.to_ascii_lowercase()
+            .parse::<Taken>()
+            .map_err(|_| format!("`{text}` does not say how much of the share was used"))
+    });
+    let people = fields.optional("people", |text| value::whole(text, LARGEST_PARTY));
+    let cut = Cut {
+        patch: patch?.name.clone(),
+        amount: amount?,
+        taken: taken?.unwrap_or(Taken::All),
+        people: people?,
+        method: fields.text("method"),
+    };
+    Ok((cut, signature?))
+}
+
+pub(super) fn cells(cut: &Cut) -> Vec<Cell> {
+    let mut cells = vec![("patch", cut.patch.to_string())];
+    cells.extend(amount_cells(("mass_g", "count"), Some(cut.amount)));
+    cells.push(("taken", cut.taken.to_string()));
+    cells.extend(cut.people.map(|people| ("people", people.to_string())));
+    cells.extend(cut.method.as_ref().map(|method| ("method", method.to_string())));
+    cells
+}

@@ -1,0 +1,188 @@
+//! One GeoJSON feature: its properties as fields, its geometry beside them.
+
+use geo::{Geodesic, Geometry, Length, MultiLineString};
+use serde_json::{Map, Value};
+
+use super::column::{Column, FEATURES, Form, Need, columns};
+use super::header::stranger;
+use super::problem::{Finding, Place, quoted};
+use super::tally::{Reported, Tally};
+use super::version::Cell;
+use crate::records::{Footprint, Kind, Record, nearest};
+use crate::units::Metres;
+
+pub(super) const KIND: Column =
+    Column::text("kind", Need::Filled, "`site`, `zone` or `patch`", "site");
+
+pub(super) const SITE: Column = Column::text(
+    "site",
+    Need::Filled,
+    "the name of a site in this file or in the book",
+    "north wood",
+);
+
+pub(super) const DATE: Column = Column::text(
+    "date",
+    Need::Optional,
+    "the day it was set down, like `2027-03-14`; empty for `recorded_on`; once for all \
+     features if it stands beside `features`",
+    "2027-03-14",
+);
+
+/// Members of the whole collection that hold for each of its features.
+pub(super) const SHARED: [&str; 3] = ["date", "by", "recorded_on"];
+
+/// A feature of a known kind, its properties turned to text.
+#[derive(Debug)]
+pub(super) struct Feature<'j> {
+    pub kind: Kind,
+    pub place: Place,
+    /// In the order of the kind's columns.
+    texts: Vec<String>,
+    pub geometry: &'j Value,
+}
+
+impl<'j> Feature<'j> {
+    pub fn read(
+        number: usize,
+        feature: &'j Value,
+        shared: &Map<String, Value>,
+        tally: &mut Tally,
+    ) -> Result<Self, Reported> {
+        let properties = feature.get("properties").and_then(Value::as_object);
+        let name = properties.and_then(|all| all.get("name")).and_then(Value::as_str);
+        let place = Place::Feature { number, name: name.map(str::to_owned) };
+        if feature.get("type").and_then(Value::as_str) != Some("Feature") {
+            let found = format!("{} is no feature", quoted(&feature.to_string()));
+            let finding = Finding::new(found, "an object of type `Feature`");
+            return Err(tally.report(&place, None, finding));
+        }
+        let Some(properties) = properties else {
+            let finding = Finding::new("it has no properties", "properties, `kind` among them");
+            return Err(tally.report(&place, None, finding));
+        };
+        let kind =
+            kind(properties).map_err(|finding| tally.report(&place, Some("kind"), finding))?;
+        refuse_near_misses(kind, properties, &place, tally)?;
+        let texts = texts(kind, properties, shared, &place, tally)?;
+        let geometry = feature.get("geometry").unwrap_or(&Value::Null);
+        Ok(Self { kind, place, texts, geometry })
+    }
+
+    pub fn values(&self) -> Vec<&str> {
+        self.texts.iter().map(|text| text.trim()).collect()
+    }
+}
+
+fn kind(properties: &Map<String, Value>) -> Result<Kind, Finding> {
+    let asked = match properties.get("kind") {
+        None | Some(Value::Null) => return Err(Finding::new("nothing is there", KIND.expected)),
+        Some(Value::String(asked)) => asked.trim(),
+        Some(other) => {
+            return Err(Finding::new(
+                format!("{} is not text", quoted(&other.to_string())),
+                KIND.expected,
+            ));
+        }
+    };
+    let named = |kind: &Kind| kind.name().eq_ignore_ascii_case(asked);
+    FEATURES.into_iter().find(named).ok_or_else(|| {
+        Finding::new(format!("{} is no kind of feature", quoted(asked)), KIND.expected)
+    })
+}
+
+/// Drawing programs add properties of their own (`stroke`, `fid`): those are remarked and
+/// passed over. One that is nearly a property of ours is a slip that must not pass.
+fn refuse_near_misses(
+    kind: Kind,
+    properties: &Map<String, Value>,
+    place: &Place,
+    tally: &mut Tally,
+) -> Result<(), Reported> {
+    let names = || columns(kind).iter().map(|column| column.name);
+    let mut fit = Ok(());
+    for name in properties.keys().filter(|name| !names().any(|known| known == *name)) {
+        if nearest(name, names().map(str::to_owned)).is_some() {
+            fit = Err(tally.report(place, Some(name), stranger(kind, name)));
+        } else {
+            tally.remark(format!("{place}: {} is not used", quoted(name)));
+        }
+    }
+    fit
+}
+
+fn texts(
+    kind: Kind,
+    properties: &Map<String, Value>,
+    shared: &Map<String, Value>,
+    place: &Place,
+    tally: &mut Tally,
+) -> Result<Vec<String>, Reported> {
+    let mut fit = Ok(());
+    let mut texts = Vec::new();
+    for column in columns(kind) {
+        let own = properties.get(column.name).filter(|value| !value.is_null());
+        let for_all = SHARED.contains(&column.name).then(|| shared.get(column.name)).flatten();
+        match text(own.or(for_all)) {
+            Ok(text) => texts.push(text),
+            Err(found) => {
+                let finding = Finding::new(found, column.expected);
+                fit = Err(tally.report(place, Some(column.name), finding));
+            }
+        }
+    }
+    fit.map(|()| texts)
+}
+
+fn text(value: Option<&Value>) -> Result<String, String> {
+    match value {
+        None | Some(Value::Null) => Ok(String::new()),
+        Some(Value::String(text)) => Ok(text.clone()),
+        Some(Value::Number(number)) => Ok(number.to_string()),
+        Some(other) => Err(format!("{} is neither text nor a number", quoted(&other.to_string()))),
+    }
+}
+
+/// A record of a place as a feature, ready to be written.
+pub(super) fn write(record: &Record, row: &[Cell]) -> Option<Value> {
+    let kind = record.kind();
+    let geometry = geojson::GeometryValue::from(&shape(record)?);
+    let property = |(name, text): &Cell| {
+        let column = columns(kind).iter().find(|column| column.name == *name);
+        let number =
+            column.filter(|column| column.form == Form::Number).and_then(|_| text.parse().ok());
+        ((*name).to_owned(), number.map_or_else(|| Value::from(text.as_str()), Value::Number))
+    };
+    let properties: Map<String, Value> = row.iter().map(property).collect();
+    Some(serde_json::json!({
+        "type": "Feature",
+        "properties": properties,
+        "geometry": geojson::Geometry::new(geometry),
+    }))
+}
+
+/// The geometry of a place; `None` for a record that is no place.
+pub(super) fn shape(record: &Record) -> Option<Geometry> {
+    match record {
+        Record::Site(site) => Some(Geometry::MultiPolygon(site.boundary.clone())),
+        Record::Zone(zone) => Some(zone.shape.clone()),
+        Record::Patch(patch) => Some(match &patch.footprint {
+            Footprint::Area(ground) => Geometry::MultiPolygon(ground.clone()),
+            Footprint::Strip { line, .. } => Geometry::MultiLineString(line.clone()),
+            Footprint::Disc { centre, .. } | Footprint::Plants { centre, .. } => {
+                Geometry::Point(*centre)
+            }
+        }),
+        _ => None,
+    }
+}
+
+/// As GeoJSON calls it.
+pub(super) fn type_name(geometry: &Geometry) -> &'static str {
+    geojson::GeometryValue::from(geometry).type_name()
+}
+
+/// Along the ground.
+pub(super) fn length(line: &MultiLineString) -> Metres {
+    Metres(Geodesic.length(line))
+}

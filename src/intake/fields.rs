@@ -1,0 +1,248 @@
+//! One row or one feature: named texts, read as what they should be.
+//!
+//! Each reading reports its own problem and hands back `Reported`, so that a record can
+//! try all its fields first and then give up: every problem is told, not the first.
+
+use std::str::FromStr;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::column::Column;
+use super::known::Gazetteer;
+use super::problem::{Finding, Place, quoted};
+use super::tally::{Reported, Tally};
+use super::value;
+use crate::records::{Crop, KnownPatch, PatchName, SiteName};
+use crate::units::{Amount, Measure};
+
+/// The longest text that a field takes, in bytes.
+const LONGEST_TEXT: usize = 2000;
+
+#[derive(Debug)]
+pub(super) struct Fields<'a> {
+    columns: &'static [Column],
+    /// One for each column, trimmed; empty where the file has none.
+    values: Vec<&'a str>,
+    place: &'a Place,
+    tally: &'a mut Tally,
+}
+
+/// When and by whom something was seen and written down.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Signature {
+    pub happened_on: Date,
+    pub recorded_on: Option<Date>,
+    pub by: Arc<str>,
+}
+
+impl<'a> Fields<'a> {
+    /// # Errors
+    /// Texts that no field takes: far too long, or with control characters in them.
+    pub fn new(
+        columns: &'static [Column],
+        values: Vec<&'a str>,
+        place: &'a Place,
+        tally: &'a mut Tally,
+    ) -> Result<Self, Reported> {
+        let mut fields = Self { columns, values, place, tally };
+        let mut fit = Ok(());
+        for index in 0..columns.len() {
+            if let Some(finding) = unfit(fields.values[index]) {
+                fit = Err(fields.refuse(columns[index].name, finding));
+            }
+        }
+        fit.map(|()| fields)
+    }
+
+    pub fn place(&self) -> &'a Place {
+        self.place
+    }
+
+    pub fn remark(&mut self, text: &str) {
+        let place = self.place;
+        self.tally.remark(format!("{place}: {text}"));
+    }
+
+    /// Reports a problem with a field; expects what its column expects unless told better.
+    pub fn refuse(&mut self, name: &str, finding: impl Into<Finding>) -> Reported {
+        let mut finding = finding.into();
+        let column = self.columns.iter().find(|column| column.name == name);
+        finding.expected =
+            finding.expected.or_else(|| column.map(|column| column.expected.to_owned()));
+        self.tally.report(self.place, Some(name), finding)
+    }
+
+    /// The text of a field; empty where there is none.
+    pub fn raw(&self, name: &str) -> &'a str {
+        let index = self.columns.iter().position(|column| column.name == name);
+        debug_assert!(index.is_some(), "`{name}` is in no list of columns");
+        index.and_then(|index| self.values.get(index)).copied().unwrap_or("")
+    }
+
+    pub fn is_filled(&self, name: &str) -> bool {
+        !self.raw(name).is_empty()
+    }
+
+    pub fn filled(&mut self, name: &str) -> Result<&'a str, Reported> {
+        match self.raw(name) {
+            "" => Err(self.refuse(name, "nothing is there".to_owned())),
+            text => Ok(text),
+        }
+    }
+
+    /// A field that must be filled.
+    pub fn required<T, E: Into<Finding>>(
+        &mut self,
+        name: &str,
+        read: impl FnOnce(&'a str) -> Result<T, E>,
+    ) -> Result<T, Reported> {
+        let text = self.filled(name)?;
+        read(text).map_err(|finding| self.refuse(name, finding))
+    }
+
+    /// A field that may be empty.
+    pub fn optional<T, E: Into<Finding>>(
+        &mut self,
+        name: &str,
+        read: impl FnOnce(&'a str) -> Result<T, E>,
+    ) -> Result<Option<T>, Reported> {
+        match self.raw(name) {
+            "" => Ok(None),
+            text => read(text).map(Some).map_err(|finding| self.refuse(name, finding)),
+        }
+    }
+
+    /// A field that must be filled, read by the type's own parser.
+    pub fn parsed<T: FromStr<Err: ToString>>(&mut self, name: &str) -> Result<T, Reported> {
+        self.required(name, |text| text.parse().map_err(|error: T::Err| error.to_string()))
+    }
+
+    pub fn text(&self, name: &str) -> Option<Arc<str>> {
+        Some(self.raw(name)).filter(|text| !text.is_empty()).map(Arc::from)
+    }
+
+    /// The columns `date`, `by` and `recorded_on`; `otherwise` stands in for an empty date.
+    pub fn signature(&mut self, otherwise: Option<Date>) -> Result<Signature, Reported> {
+        let by = self.filled("by").map(Arc::from);
+        let recorded_on = self.optional("recorded_on", value::day);
+        let date = self.optional("date", value::day);
+        let (by, recorded_on) = (by?, recorded_on?);
+        match date?.or(otherwise) {
+            Some(happened_on) => Ok(Signature { happened_on, recorded_on, by }),
+            None => Err(self.refuse("date", "nothing is there".to_owned())),
+        }
+    }
+
+    /// As `signature`, for what is seen or done on a day and so is not written down before it.
+    pub fn signature_of_deed(&mut self) -> Result<Signature, Reported> {
+        let signature = self.signature(None)?;
+        match signature.recorded_on {
+            Some(day) if day < signature.happened_on => {
+                let happened_on = signature.happened_on;
+                let found = format!("`{day}` is before the day itself, `{happened_on}`");
+                Err(self.refuse("recorded_on", Finding::new(found, "that day or a later one")))
+            }
+            _ => Ok(signature),
+        }
+    }
+
+    /// The column `site`, as the book spells it.
+    pub fn site(&mut self, known: &Gazetteer<'_>) -> Result<SiteName, Reported> {
+        self.required("site", |text| known.site(text).cloned().map_err(|error| error.to_string()))
+    }
+
+    /// The column `patch`, with its site unless no other site has a patch of that name.
+    pub fn patch<'k>(&mut self, known: &Gazetteer<'k>) -> Result<&'k KnownPatch, Reported> {
+        self.required("patch", |text| known.patch(text).map_err(|error| error.to_string()))
+    }
+
+    /// The column `patch` beside a column `site`: empty for the whole site.
+    pub fn patch_of_site<'k>(
+        &mut self,
+        known: &Gazetteer<'k>,
+        site: &SiteName,
+    ) -> Result<Option<&'k KnownPatch>, Reported> {
+        self.optional("patch", |text| {
+            known.patch(&format!("{site}/{text}")).map_err(|error| error.to_string())
+        })
+    }
+
+    /// The property `name` of something on a site; names keep to the same letters everywhere.
+    pub fn name_on(&mut self, site: &Result<SiteName, Reported>) -> Result<PatchName, Reported> {
+        let site = site.as_ref().map_err(|reported| *reported)?;
+        self.required("name", |text| PatchName::new(site, text).map_err(|error| error.to_string()))
+    }
+
+    /// The column `crop`.
+    pub fn crop<'k>(&mut self, known: &Gazetteer<'k>) -> Result<&'k Crop, Reported> {
+        self.required("crop", |text| known.crop(text))
+    }
+
+    /// An amount in one of two columns, grams or pieces; `crop` tells which it must be.
+    pub fn amount(
+        &mut self,
+        (grams, count): (&str, &str),
+        crop: Option<&Crop>,
+    ) -> Result<Option<Amount>, Reported> {
+        let mass = self.optional(grams, value::mass);
+        let pieces = self.optional(count, value::pieces);
+        let amount = match (mass?, pieces?) {
+            (None, None) => return Ok(None),
+            (Some(mass), None) => Amount::grams(mass),
+            (None, Some(pieces)) => Amount::count(pieces),
+            (Some(_), Some(_)) => {
+                let found = format!("both `{grams}` and `{count}` are filled");
+                return Err(self.refuse(count, Finding::new(found, "one of them")));
+            }
+        };
+        let (field, other) = match amount.measure {
+            Measure::Mass => (grams, count),
+            Measure::Count => (count, grams),
+        };
+        match crop.and_then(|crop| misfit(crop, amount.measure)) {
+            Some(found) => Err(self.refuse(field, Finding::new(found, format!("`{other}`")))),
+            None => Ok(Some(amount)),
+        }
+    }
+
+    /// As `amount`, where one of the two must be filled.
+    pub fn required_amount(
+        &mut self,
+        (grams, count): (&str, &str),
+        crop: Option<&Crop>,
+    ) -> Result<Amount, Reported> {
+        let amount = self.amount((grams, count), crop)?;
+        amount.ok_or_else(|| {
+            let counted = crop.is_some_and(|crop| crop.measure == Measure::Count);
+            let field = if counted { count } else { grams };
+            self.refuse(field, "nothing is there".to_owned())
+        })
+    }
+}
+
+/// What is wrong with measuring this crop so, if anything is.
+pub(super) fn misfit(crop: &Crop, measure: Measure) -> Option<String> {
+    if crop.measure == measure {
+        return None;
+    }
+    Some(match crop.measure {
+        Measure::Mass => format!("`{}` is reckoned in grams, not in pieces", crop.name),
+        Measure::Count => {
+            format!("`{}` is reckoned in pieces ({}s), not in grams", crop.name, crop.piece)
+        }
+    })
+}
+
+fn unfit(text: &str) -> Option<Finding> {
+    if text.len() > LONGEST_TEXT {
+        return Some(Finding::new(
+            format!("{} is {} bytes long", quoted(text), text.len()),
+            format!("{LONGEST_TEXT} bytes at most"),
+        ));
+    }
+    let odd = |c: char| c.is_control() && !matches!(c, '\n' | '\r' | '\t');
+    text.contains(odd).then(|| {
+        Finding::new(format!("{} has a control character in it", quoted(text)), "plain text")
+    })
+}

@@ -1,0 +1,60 @@
+//! Text that people bring, made into records, and records made into such text again.
+//!
+//! A file is taken whole or not at all. What kind it is, its content tells, not its name:
+//! a GeoJSON file holds sites, no-take zones and patches; the header of a CSV tells whether
+//! its rows are surveys, glances, cuts, permissions, closures or overrides. Each kind has
+//! one file here, with its columns, its reading and its writing.
+
+// What is read
+mod known;
+mod problem;
+mod read;
+mod tally;
+
+// CSV
+mod cells;
+mod header;
+mod lines;
+mod sheet;
+mod table;
+
+// GeoJSON
+mod collection;
+mod feature;
+mod ring;
+mod shape;
+
+// One field
+mod column;
+mod fields;
+mod stand;
+mod value;
+
+// One kind each
+mod closure;
+mod crop_override;
+mod cut;
+mod glance;
+mod patch;
+mod permission;
+mod site;
+mod stratum;
+mod survey;
+mod zone;
+
+// And back
+mod diff;
+mod edit;
+mod templates;
+mod version;
+mod write;
+
+pub use column::{Column, FEATURES, Form, Need, SHEETS, columns, plural};
+pub use diff::{diff, fields};
+pub use edit::edit;
+pub use known::{CropNames, Known, Placed, Placer};
+pub use problem::{Place, Problem, Problems};
+pub use read::{Intake, read};
+pub use templates::{Template, templates};
+pub use version::Version;
+pub use write::{write_csv, write_geojson};

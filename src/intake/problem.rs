@@ -1,0 +1,151 @@
+//! What is wrong with a file, in words that tell its owner where to look and what to do.
+
+use std::fmt;
+
+/// How much of a wrong value is quoted, in characters.
+const QUOTED: usize = 40;
+
+/// Everything wrong with one file. Nothing of such a file is recorded.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub struct Problems {
+    pub file: String,
+    /// The first ones, in the order in which they were met; never empty.
+    pub problems: Vec<Problem>,
+    /// How many more there are.
+    pub more: usize,
+    /// So much was wrong that the rest of the file was not read.
+    pub gave_up: bool,
+}
+
+/// One thing that is wrong: where, what was found, what would be right.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    pub place: Place,
+    /// The column or property.
+    pub field: Option<String>,
+    /// "`-3` is not a mass".
+    pub found: String,
+    /// Continues "expected …".
+    pub expected: String,
+}
+
+/// Where in a file. Lines and features are counted from 1.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Place {
+    Line(u64),
+    Feature {
+        number: usize,
+        name: Option<String>,
+    },
+    /// A row of a record that is being corrected rather than read from a file.
+    Row(usize),
+    WholeFile,
+}
+
+/// What was found and what was expected, before anyone has said where.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Finding {
+    pub found: String,
+    /// `None` where the column's own words will do.
+    pub expected: Option<String>,
+}
+
+impl Finding {
+    pub fn new(found: impl Into<String>, expected: impl Into<String>) -> Self {
+        Self { found: found.into(), expected: Some(expected.into()) }
+    }
+}
+
+impl From<String> for Finding {
+    fn from(found: String) -> Self {
+        Self { found, expected: None }
+    }
+}
+
+/// A value as it is quoted in a message: shortened, and nothing in it that moves a cursor.
+pub(super) fn quoted(text: &str) -> String {
+    let clean = |c: char| if c.is_control() { '\u{fffd}' } else { c };
+    let mut short: String = text.chars().take(QUOTED).map(clean).collect();
+    if text.chars().nth(QUOTED).is_some() {
+        short.push('…');
+    }
+    format!("`{short}`")
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Line(number) => write!(out, "line {number}"),
+            Self::Feature { number, name: None } => write!(out, "feature {number}"),
+            Self::Feature { number, name: Some(name) } => {
+                write!(out, "feature {number} ({})", quoted(name))
+            }
+            Self::Row(number) => write!(out, "row {number}"),
+            Self::WholeFile => out.write_str("the whole file"),
+        }
+    }
+}
+
+impl Problem {
+    fn write(&self, file: &str, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{file}")?;
+        if self.place != Place::WholeFile {
+            write!(out, ", {}", self.place)?;
+        }
+        if let Some(field) = &self.field {
+            write!(out, ", {}", quoted(field))?;
+        }
+        write!(out, ": {}\n  expected {}", self.found, self.expected)
+    }
+}
+
+impl fmt::Display for Problems {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for problem in &self.problems {
+            problem.write(&self.file, out)?;
+            writeln!(out)?;
+        }
+        match (self.more, self.gave_up) {
+            (0, false) => write!(out, "  (nothing was recorded)"),
+            (1, false) => write!(out, "  (1 more problem in this file; nothing was recorded)"),
+            (more, false) => {
+                write!(out, "  ({more} more problems in this file; nothing was recorded)")
+            }
+            (more, true) => {
+                write!(out, "  ({more} more problems, then reading stopped; nothing was recorded)")
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_problem_reads_as_a_sentence_with_its_place_and_its_way_out() {
+        let problems = Problems {
+            file: "surveys.csv".into(),
+            problems: vec![Problem {
+                place: Place::Line(14),
+                field: Some("mass_g".into()),
+                found: "`-3` is not a mass".into(),
+                expected: "a number of grams, 0 or more".into(),
+            }],
+            more: 3,
+            gave_up: false,
+        };
+        assert_eq!(
+            problems.to_string(),
+            "surveys.csv, line 14, `mass_g`: `-3` is not a mass\n  \
+             expected a number of grams, 0 or more\n  \
+             (3 more problems in this file; nothing was recorded)"
+        );
+    }
+
+    #[test]
+    fn what_is_quoted_is_short_and_moves_no_cursor() {
+        assert_eq!(quoted("\u{1b}[2Jx"), "`\u{fffd}[2Jx`");
+        assert_eq!(quoted(&"x".repeat(500)).chars().count(), QUOTED + 3);
+    }
+}

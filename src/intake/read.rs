@@ -1,0 +1,87 @@
+//! One file, whatever it is.
+
+use std::io::{BufReader, Read};
+
+use super::known::{Gazetteer, Known};
+use super::problem::{Finding, Place, Problems};
+use super::tally::{Reported, Tally};
+use super::{collection, table};
+use crate::records::Entry;
+
+/// How much of a file is looked at to tell what it is, in bytes.
+const HEAD: u64 = 8 * 1024;
+/// The largest GeoJSON file, in bytes. It is held in memory whole, unlike a CSV.
+const LARGEST_JSON: u64 = 32 << 20;
+
+const BYTE_ORDER_MARK: &[u8] = "\u{feff}".as_bytes();
+
+/// What a file holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Intake {
+    pub entries: Vec<Entry>,
+    /// What was done with the file's rows that its owner may not expect:
+    /// "line 14: 3 m outside `north wood/bank`, taken to it".
+    pub remarks: Vec<String>,
+}
+
+/// Reads a GeoJSON or CSV file; `file` is only named in messages.
+///
+/// # Errors
+/// Everything that is wrong with the file; then none of it is to be recorded.
+pub fn read(file: &str, text: impl Read, known: Known<'_>) -> Result<Intake, Problems> {
+    let mut tally = Tally::default();
+    let known = Gazetteer::new(known);
+    let entries = read_any(text, &known, &mut tally).unwrap_or_default();
+    tally.close(file, entries)
+}
+
+fn read_any(
+    mut text: impl Read,
+    known: &Gazetteer<'_>,
+    tally: &mut Tally,
+) -> Result<Vec<Entry>, Reported> {
+    let mut head = Vec::new();
+    let outcome = text.by_ref().take(HEAD).read_to_end(&mut head);
+    outcome.map_err(|error| tally.report(&Place::WholeFile, None, unreadable(&error)))?;
+    let start = head.strip_prefix(BYTE_ORDER_MARK).unwrap_or(&head);
+    if let Some(finding) = no_text(start) {
+        return Err(tally.report(&Place::WholeFile, None, finding));
+    }
+    let is_json = matches!(start.trim_ascii_start().first(), Some(b'{' | b'['));
+    let whole = start.chain(text);
+    if is_json {
+        let text = json(whole).map_err(|finding| tally.report(&Place::WholeFile, None, finding))?;
+        Ok(collection::read(&text, known, tally))
+    } else {
+        Ok(table::read(BufReader::new(whole), known, tally))
+    }
+}
+
+fn unreadable(error: &std::io::Error) -> Finding {
+    Finding::new(format!("it cannot be read: {error}"), "a file that can be read")
+}
+
+fn no_text(start: &[u8]) -> Option<Finding> {
+    const EXPECTED: &str = "a GeoJSON or CSV file, saved as UTF-8";
+    if start.trim_ascii().is_empty() {
+        return Some(Finding::new("it is empty", EXPECTED));
+    }
+    if start.starts_with(&[0xff, 0xfe]) || start.starts_with(&[0xfe, 0xff]) {
+        return Some(Finding::new("it is saved as UTF-16", EXPECTED));
+    }
+    start.contains(&0).then(|| Finding::new("it is not text", EXPECTED))
+}
+
+fn json(whole: impl Read) -> Result<String, Finding> {
+    let mut bytes = Vec::new();
+    whole.take(LARGEST_JSON + 1).read_to_end(&mut bytes).map_err(|error| unreadable(&error))?;
+    if bytes.len() as u64 > LARGEST_JSON {
+        let most = LARGEST_JSON >> 20;
+        return Err(Finding::new(
+            format!("it is a JSON file of more than {most} MB"),
+            "smaller files, some of the sites in each",
+        ));
+    }
+    String::from_utf8(bytes)
+        .map_err(|_| Finding::new("it is not UTF-8 text", "a GeoJSON file, which is UTF-8"))
+}

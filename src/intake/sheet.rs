@@ -1,0 +1,88 @@
+//! Rows of one kind, whatever they come from, and the entries they make.
+
+use std::collections::HashMap;
+
+use super::column::columns;
+use super::fields::{Fields, Signature};
+use super::known::Gazetteer;
+use super::problem::{Finding, Place};
+use super::tally::{Reported, Tally};
+use super::{closure, crop_override, cut, glance, permission, survey};
+use crate::records::{Entry, Kind, Record};
+
+#[derive(Debug)]
+pub(super) struct Sheet {
+    kind: Kind,
+    entries: Vec<Entry>,
+    surveys: survey::Gathering,
+    repeats: HashMap<String, u32>,
+}
+
+impl Sheet {
+    pub fn new(kind: Kind) -> Self {
+        let (surveys, repeats) = Default::default();
+        Self { kind, entries: Vec::new(), surveys, repeats }
+    }
+
+    /// Reads one row; `values` are in the order of the kind's columns.
+    pub fn row(
+        &mut self,
+        values: Vec<&str>,
+        place: &Place,
+        known: &Gazetteer<'_>,
+        tally: &mut Tally,
+    ) -> Result<(), Reported> {
+        let mut fields = Fields::new(columns(self.kind), values, place, tally)?;
+        let fields = &mut fields;
+        let (record, signature) = match self.kind {
+            Kind::Survey => return self.surveys.add(fields, known),
+            Kind::Glance => match glance::read(fields, known)? {
+                Some((glance, signature)) => (Record::Glance(glance), signature),
+                None => return Ok(()),
+            },
+            Kind::Cut => signed(Record::Cut, cut::read(fields, known)?),
+            Kind::Permission => signed(Record::Permission, permission::read(fields, known)?),
+            Kind::Closure => signed(Record::Closure, closure::read(fields, known)?),
+            Kind::Override => signed(Record::Override, crop_override::read(fields, known)?),
+            Kind::Site | Kind::Zone | Kind::Patch => {
+                let name = self.kind.name();
+                let found = Finding::new(format!("a {name} has a shape"), "a GeoJSON file");
+                return Err(tally.report(place, None, found));
+            }
+        };
+        let repeat = self.repeat(&record, &signature);
+        if repeat > 1 && self.kind == Kind::Override {
+            let found = "this value is already replaced further up".to_owned();
+            return Err(fields.refuse("field", Finding::new(found, "one row for each value")));
+        }
+        self.entries.push(entry(record, signature, repeat));
+        Ok(())
+    }
+
+    fn repeat(&mut self, record: &Record, signature: &Signature) -> u32 {
+        let key = record.natural_key(signature.happened_on, &signature.by);
+        let repeat = self.repeats.entry(key).or_default();
+        *repeat += 1;
+        *repeat
+    }
+
+    pub fn finish(mut self, tally: &mut Tally) -> Vec<Entry> {
+        let surveys = self.surveys.finish(tally).into_iter();
+        self.entries
+            .extend(surveys.map(|(record, signature, visit)| entry(record, signature, visit)));
+        self.entries
+    }
+}
+
+fn signed<T>(kind: impl FnOnce(T) -> Record, read: (T, Signature)) -> (Record, Signature) {
+    (kind(read.0), read.1)
+}
+
+pub(super) fn entry(record: Record, signature: Signature, repeat: u32) -> Entry {
+    let Signature { happened_on, recorded_on, by } = signature;
+    let mut key = record.natural_key(happened_on, &by);
+    if repeat > 1 {
+        key.push_str(&format!(" #{repeat}"));
+    }
+    Entry { key, happened_on, recorded_on, by, record }
+}

@@ -1,0 +1,104 @@
+//! Files to start from, each saying of itself how it is filled in.
+
+use serde_json::{Value, json};
+
+use super::column::{Column, FEATURES, Need, SHEETS, columns, plural};
+use crate::records::Kind;
+
+/// A file for a new workspace's `sites/`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Template {
+    pub file: String,
+    pub text: String,
+}
+
+/// One GeoJSON file for places, one CSV for each other kind; loaded as they are, they add
+/// nothing.
+pub fn templates() -> Vec<Template> {
+    let places = Template { file: "places.geojson".to_owned(), text: places() };
+    let sheet = |kind| Template { file: format!("{}.csv", plural(kind)), text: sheet(kind) };
+    std::iter::once(places).chain(SHEETS.map(sheet)).collect()
+}
+
+fn sheet(kind: Kind) -> String {
+    let mut text = format!("# {}\n", about(kind));
+    text.push_str(
+        "# A line that starts with # is a comment. The columns may stand in any order, and\n\
+         # those not marked as needed may be left out.\n#\n",
+    );
+    for column in columns(kind) {
+        text.push_str(&format!("# {}\n", explained(column)));
+    }
+    let names: Vec<&str> = columns(kind).iter().map(|column| column.name).collect();
+    let example: Vec<&str> = columns(kind).iter().map(|column| column.example).collect();
+    text.push_str(&format!("#\n# A row may look like this:\n# {}\n", example.join(",")));
+    text.push_str(&format!("{}\n", names.join(",")));
+    text
+}
+
+fn explained(column: &Column) -> String {
+    let needed = if column.need == Need::Optional { "" } else { " (needed)" };
+    format!("{}{needed}: {}", column.name, column.expected)
+}
+
+fn about(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Site => "Sites: land under one occupier, a Polygon or MultiPolygon each.",
+        Kind::Zone => "Zones: ground inside a site where nothing is cut, of any shape.",
+        Kind::Patch => {
+            "Patches: a stand of one crop, a Polygon; a line with a width (hedge, verge); a \
+             Point with a radius or a number of plants."
+        }
+        Kind::Permission => "Permissions: a row for each thing that an occupier agreed to.",
+        Kind::Closure => "Closures: a row for each time a site or a patch is shut.",
+        Kind::Override => "Overrides: a row for each value of a crop that you know better.",
+        Kind::Survey => {
+            "Surveys: a row for each quadrat; rows of one patch, day and person are a survey."
+        }
+        Kind::Glance => "Glances: a row for each time someone judged by eye what stands there.",
+        Kind::Cut => "Cuts: a row for what one visit took from one patch.",
+    }
+}
+
+/// JSON has no comments, so what there is to say stands in members that nothing reads.
+fn places() -> String {
+    let mut how_to = vec![
+        "Draw sites, zones and patches as features in `features`: longitude, latitude, WGS84."
+            .to_owned(),
+        "`date`, `by` and `recorded_on` may stand here once for all features.".to_owned(),
+    ];
+    for kind in FEATURES {
+        how_to.push(about(kind).to_owned());
+        how_to.extend(columns(kind).iter().map(|column| format!("  {}", explained(column))));
+    }
+    let collection = json!({
+        "type": "FeatureCollection",
+        "how to": how_to,
+        "example features": FEATURES.map(example),
+        "features": [],
+    });
+    format!("{collection:#}\n")
+}
+
+fn example(kind: Kind) -> Value {
+    let filled = columns(kind).iter().filter(|column| !column.example.is_empty());
+    let mut properties: serde_json::Map<String, Value> =
+        filled.map(|column| (column.name.to_owned(), Value::from(column.example))).collect();
+    properties.insert("kind".to_owned(), Value::from(kind.name()));
+    json!({ "type": "Feature", "properties": properties, "geometry": example_shape(kind) })
+}
+
+/// On open water.
+fn example_shape(kind: Kind) -> Value {
+    match kind {
+        Kind::Site => json!({ "type": "Polygon", "coordinates": [[
+            [-20.002, 48.0], [-20.0, 48.0], [-20.0, 48.002], [-20.002, 48.002], [-20.002, 48.0],
+        ]] }),
+        Kind::Zone => json!({ "type": "LineString", "coordinates": [
+            [-20.002, 48.001], [-20.0, 48.001],
+        ] }),
+        _ => json!({ "type": "Polygon", "coordinates": [[
+            [-20.0018, 48.0002], [-20.0015, 48.0002], [-20.0015, 48.0004], [-20.0018, 48.0002],
+        ]] }),
+    }
+}

@@ -1,0 +1,69 @@
+//! Records written in the form in which they are read.
+
+use std::collections::HashMap;
+
+use serde_json::{Value, json};
+
+use super::column::columns;
+use super::feature;
+use super::known::{Gazetteer, Known};
+use super::version::{Cell, Version};
+use crate::records::Kind;
+use crate::units::Measure;
+
+/// A CSV of those `versions` that are of this kind; `read` makes the same records of it.
+pub fn write_csv<'a, V: Into<Version<'a>>>(
+    kind: Kind,
+    versions: impl IntoIterator<Item = V>,
+    known: Known<'_>,
+) -> String {
+    let known = Gazetteer::new(known);
+    let mut text = line(columns(kind).iter().map(|column| column.name));
+    let mut visits: HashMap<String, u32> = HashMap::new();
+    let versions = versions.into_iter().map(Into::into);
+    for version in versions.filter(|version: &Version<'_>| version.record.kind() == kind) {
+        let key = version.record.natural_key(version.happened_on, version.by);
+        let visit = visits.entry(key).or_default();
+        *visit += 1;
+        for mut row in version.rows(known.measure_of(version.record)) {
+            if kind == Kind::Survey && *visit > 1 {
+                row.push(("visit", visit.to_string()));
+            }
+            text.push_str(&line(arranged(kind, &row)));
+        }
+    }
+    text
+}
+
+/// A GeoJSON collection of those `versions` that are sites, zones or patches.
+pub fn write_geojson<'a, V: Into<Version<'a>>>(versions: impl IntoIterator<Item = V>) -> String {
+    let versions = versions.into_iter().map(Into::into);
+    let features: Vec<Value> = versions.filter_map(|version| write_feature(&version)).collect();
+    let collection = json!({ "type": "FeatureCollection", "features": features });
+    format!("{collection:#}\n")
+}
+
+fn write_feature(version: &Version<'_>) -> Option<Value> {
+    let rows = version.rows(Measure::Mass);
+    feature::write(version.record, rows.first()?)
+}
+
+/// The texts of a row in the order of the kind's columns; empty where it has none.
+pub(super) fn arranged(kind: Kind, row: &[Cell]) -> impl Iterator<Item = &str> {
+    columns(kind).iter().map(|column| {
+        row.iter().find(|(name, _)| *name == column.name).map_or("", |(_, text)| text.as_str())
+    })
+}
+
+fn line<'t>(fields: impl Iterator<Item = &'t str>) -> String {
+    let fields: Vec<String> = fields.map(quote_if_need_be).collect();
+    fields.join(",") + "\n"
+}
+
+fn quote_if_need_be(text: &str) -> String {
+    if text.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
+    }
+}

@@ -1,0 +1,400 @@
+//! What is written is read back the same, kind by kind, and nothing that comes in panics.
+
+use std::sync::Arc;
+
+use geo::{Coord, Geometry, LineString, MultiLineString, MultiPolygon, Point, Polygon, coord};
+use jiff::ToSpan;
+use jiff::civil::{Date, date};
+use proptest::collection::vec;
+use proptest::option;
+use proptest::prelude::*;
+use proptest::test_runner::{Config, RngSeed};
+use stintbook::intake::{FEATURES, SHEETS, templates, write_csv, write_geojson};
+use stintbook::records::{
+    Basis, Closure, CropField, CropOverride, Cut, Entry, Footprint, Frame, Glance, GpsPoint, Kind,
+    Patch, PatchName, Permission, Quadrat, QuadratSurvey, Record, Site, SiteName, Survey,
+    SurveyMethod, Taken, Zone,
+};
+use stintbook::units::{Amount, Measure, Metres, SquareMetres};
+
+use crate::world::{World, world};
+
+fn seeded(cases: u32) -> Config {
+    Config {
+        cases,
+        rng_seed: RngSeed::Fixed(20_270_314),
+        failure_persistence: None,
+        ..Config::default()
+    }
+}
+
+fn words() -> impl Strategy<Value = Arc<str>> {
+    // Commas, quotes, line ends and letters of other scripts; no blanks at the ends.
+    "[a-zé#][a-z é,\"'\n\u{4e00}]{0,12}[a-zé\"]".prop_map(Arc::from)
+}
+
+fn day() -> impl Strategy<Value = Date> {
+    (0..4000_i64).prop_map(|days| date(2021, 1, 1) + days.days())
+}
+
+fn site() -> impl Strategy<Value = SiteName> {
+    prop_oneof![Just("north wood"), Just("shore")].prop_map(|name| SiteName::new(name).unwrap())
+}
+
+fn patch() -> impl Strategy<Value = (PatchName, Measure)> {
+    prop_oneof![
+        Just(("north wood/bank", Measure::Mass)),
+        Just(("shore/bank", Measure::Mass)),
+        Just(("shore/spit", Measure::Count)),
+    ]
+    .prop_map(|(name, measure)| (name.parse().unwrap(), measure))
+}
+
+fn amount(measure: Measure) -> BoxedStrategy<Amount> {
+    match measure {
+        Measure::Mass => (0.0..5000.0).prop_map(Amount::grams).boxed(),
+        Measure::Count => (0..500_u32).prop_map(|n| Amount::count(f64::from(n))).boxed(),
+    }
+}
+
+fn cut() -> impl Strategy<Value = Record> {
+    let taken =
+        prop_oneof![Just(Taken::All), Just(Taken::ByWeight), (1..99_u32).prop_map(Taken::OneIn)];
+    (patch(), taken, option::of(1..40_u32), option::of(words()))
+        .prop_flat_map(|((patch, measure), taken, people, method)| {
+            (Just((patch, taken, people, method)), amount(measure))
+        })
+        .prop_map(|((patch, taken, people, method), amount)| {
+            Record::Cut(Cut { patch, amount, taken, people, method })
+        })
+}
+
+fn glance() -> impl Strategy<Value = Record> {
+    patch().prop_flat_map(|(patch, measure)| {
+        amount(measure).prop_map(move |mut standing| {
+            standing.value += 1.0;
+            Record::Glance(Glance { patch: patch.clone(), standing })
+        })
+    })
+}
+
+fn position() -> impl Strategy<Value = GpsPoint> {
+    (-180.0..180.0, -90.0..90.0, 0.5..30.0).prop_map(|(lon, lat, accuracy)| GpsPoint {
+        lon,
+        lat,
+        accuracy: Metres(accuracy),
+    })
+}
+
+fn survey() -> impl Strategy<Value = Record> {
+    let stratum = |measure| {
+        let quadrat = (option::of(position()), amount(measure))
+            .prop_map(|(at, amount)| Quadrat { at, amount: amount.value });
+        let frame = prop_oneof![
+            Just(Frame::Plant),
+            (0.01..4.0).prop_map(|area| Frame::Area(SquareMetres(area)))
+        ];
+        (frame, 1.0..500.0, vec(quadrat, 2..6))
+    };
+    (patch(), option::of(words()))
+        .prop_flat_map(move |((patch, measure), note)| {
+            (Just((patch, note)), vec(stratum(measure), 1..4))
+        })
+        .prop_map(|((patch, note), strata)| {
+            let one = strata.len() == 1;
+            let named = |(at, (frame, area, quadrats)): (usize, _)| QuadratSurvey {
+                stratum: if one { "".into() } else { format!("part {at}").into() },
+                stratum_area: (!one).then_some(SquareMetres(area)),
+                frame,
+                quadrats,
+            };
+            let method =
+                SurveyMethod::Quadrats(strata.into_iter().enumerate().map(named).collect());
+            Record::Survey(Survey { patch, method, note })
+        })
+}
+
+fn permission() -> impl Strategy<Value = Record> {
+    let cap = || option::of(prop_oneof![amount(Measure::Mass), amount(Measure::Count)]);
+    let terms = (cap(), cap(), option::of(1..50_u32), any::<bool>(), any::<bool>());
+    let crops = vec(prop_oneof![Just("nettle-shoot"), Just("alexanders-stem")], 0..3);
+    let methods = vec(prop_oneof![Just("scissors"), Just("by hand, gently")], 0..3);
+    let span = (day(), option::of(0..900_i64));
+    (site(), 0..4_usize, span, crops, methods, terms, option::of(words())).prop_map(
+        |(site, basis, (from, length), crops, methods, terms, note)| {
+            let fits = |cap: &Amount| crops.is_empty() || cap.measure == Measure::Mass;
+            Record::Permission(Permission {
+                site,
+                basis: Basis::ALL[basis],
+                from,
+                to: length.map(|days| from + days.days()),
+                cap_per_visit: terms.0.filter(fits),
+                cap_per_season: terms.1.filter(fits),
+                crops: crops.iter().map(|&crop| crop.into()).collect(),
+                methods: methods.into_iter().map(Arc::from).collect(),
+                largest_party: terms.2,
+                ask_first: terms.3,
+                lifts_code_cap: terms.4 && Basis::ALL[basis] == Basis::Written,
+                note,
+            })
+        },
+    )
+}
+
+fn closure() -> impl Strategy<Value = Record> {
+    let patch = option::of(Just(Arc::from("bank")));
+    (site(), patch, day(), option::of(0..900_i64), words()).prop_map(
+        |(site, patch, from, length, reason)| {
+            let to = length.map(|days| from + days.days());
+            Record::Closure(Closure { site, patch, from, to, reason })
+        },
+    )
+}
+
+fn change() -> impl Strategy<Value = Record> {
+    let value = prop_oneof![
+        Just((CropField::Season, "11-15..03-20")),
+        Just((CropField::TakeFraction, "0.2")),
+        Just((CropField::GrowthByMonth, "3-10")),
+        Just((CropField::SmallestUseful, "120g")),
+    ];
+    (value, words()).prop_map(|((field, value), source)| {
+        Record::Override(CropOverride {
+            site: SiteName::new("north wood").unwrap(),
+            patch: Some("bank".into()),
+            crop: "nettle-shoot".into(),
+            field,
+            value: value.into(),
+            source,
+        })
+    })
+}
+
+/// Triangles and squares anywhere, wound either way before `read` sees them.
+fn ground(size: f64) -> impl Strategy<Value = MultiPolygon> {
+    (-170.0..170.0, -80.0..80.0, 0.3..1.0, any::<bool>()).prop_map(move |(x, y, scale, three)| {
+        let side = size * scale;
+        let corner = |dx: f64, dy: f64| coord! { x: x + dx * side, y: y + dy * side };
+        let mut ring = vec![corner(0.0, 0.0), corner(1.0, 0.0), corner(1.0, 1.0)];
+        if !three {
+            ring.push(corner(0.0, 1.0));
+        }
+        MultiPolygon(vec![Polygon::new(LineString(ring), vec![])])
+    })
+}
+
+fn line() -> impl Strategy<Value = LineString> {
+    (-170.0..170.0, -80.0..80.0, vec((0.0001..0.001, -0.001..0.001), 1..8)).prop_map(
+        |(x, y, steps)| {
+            let mut at: Coord = coord! { x: x, y: y };
+            let mut line = vec![at];
+            for (dx, dy) in steps {
+                at = at + coord! { x: dx, y: dy };
+                line.push(at);
+            }
+            LineString(line)
+        },
+    )
+}
+
+fn place() -> impl Strategy<Value = Record> {
+    let point = || (-180.0..180.0, -90.0..90.0).prop_map(|(x, y)| Point::new(x, y));
+    let shape = prop_oneof![
+        point().prop_map(Geometry::Point),
+        line().prop_map(Geometry::LineString),
+        ground(5.0).prop_map(Geometry::MultiPolygon),
+    ];
+    let site_record = (option::of(words()), option::of(words()), option::of(words()), ground(0.1))
+        .prop_map(|(occupier, protected, cautions, boundary)| {
+            let name = SiteName::new("moor").unwrap();
+            Record::Site(Site { name, boundary, occupier, protected, cautions })
+        });
+    let zone = (site(), shape, 0.0..50.0, option::of(words())).prop_map(
+        |(site, shape, buffer, reason)| {
+            let (name, buffer) = ("path edge".into(), Metres(buffer));
+            Record::Zone(Zone { site, name, shape, buffer, reason })
+        },
+    );
+    let footprint = prop_oneof![
+        ground(0.005).prop_map(Footprint::Area),
+        (line(), 0.1..20.0).prop_map(|(line, width)| Footprint::Strip {
+            line: MultiLineString(vec![line]),
+            width: Metres(width)
+        }),
+        (point(), 0.1..200.0)
+            .prop_map(|(centre, radius)| Footprint::Disc { centre, radius: Metres(radius) }),
+        (point(), 1..500_u32).prop_map(|(centre, count)| Footprint::Plants { centre, count }),
+    ];
+    let patch = (site(), footprint, option::of(words())).prop_map(|(site, footprint, note)| {
+        let name = PatchName::new(&site, "new").unwrap();
+        Record::Patch(Patch { name, crop: "nettle-shoot".into(), footprint, note })
+    });
+    prop_oneof![site_record, zone, patch]
+}
+
+/// Signs records, on days that let the same patch, day and person meet now and then.
+fn signed(record: impl Strategy<Value = Record>, most: usize) -> impl Strategy<Value = Vec<Entry>> {
+    let by = prop_oneof![Just("Ada"), Just("O\"Neil, B")];
+    let entry = (record, 0..3_i64, option::of(0..400_i64), by);
+    vec(entry, 1..=most).prop_map(|entries| {
+        let mut seen: Vec<String> = Vec::new();
+        let signed = entries.into_iter().map(|(record, day, later, by)| {
+            let happened_on = date(2027, 2, 27) + day.days();
+            let plain = record.natural_key(happened_on, by);
+            seen.push(plain.clone());
+            let repeat = seen.iter().filter(|key| **key == plain).count();
+            let key = if repeat > 1 { format!("{plain} #{repeat}") } else { plain };
+            let recorded_on = later.map(|days| happened_on + days.days());
+            Entry { key, happened_on, recorded_on, by: by.into(), record }
+        });
+        signed.collect()
+    })
+}
+
+fn is_read_back(world: &World, kind: Kind, entries: &[Entry]) {
+    let text = write_csv(kind, entries, world.known());
+    let read = world.read(&text).unwrap_or_else(|problems| panic!("{problems}\n{text}"));
+    assert_eq!(read.entries, entries, "{text}");
+}
+
+proptest! {
+    #![proptest_config(seeded(200))]
+
+    #[test]
+    fn surveys_are_read_back(entries in signed(survey(), 6)) {
+        is_read_back(&world(), Kind::Survey, &entries);
+    }
+
+    #[test]
+    fn glances_are_read_back(entries in signed(glance(), 8)) {
+        is_read_back(&world(), Kind::Glance, &entries);
+    }
+
+    #[test]
+    fn cuts_are_read_back(entries in signed(cut(), 8)) {
+        is_read_back(&world(), Kind::Cut, &entries);
+    }
+
+    #[test]
+    fn permissions_are_read_back(entries in signed(permission(), 4)) {
+        is_read_back(&world(), Kind::Permission, &entries);
+    }
+
+    #[test]
+    fn closures_are_read_back(entries in signed(closure(), 4)) {
+        is_read_back(&world(), Kind::Closure, &entries);
+    }
+
+    #[test]
+    fn overrides_are_read_back(entries in signed(change(), 1)) {
+        is_read_back(&world(), Kind::Override, &entries);
+    }
+
+    #[test]
+    fn places_are_read_back(entries in signed(place(), 1)) {
+        let text = write_geojson(&entries);
+        let read = world().read(&text).unwrap_or_else(|problems| panic!("{problems}\n{text}"));
+        // The first reading may turn a ring or start it elsewhere; from then on all is still.
+        let again = world().read(write_geojson(&read.entries)).unwrap();
+        prop_assert_eq!(&again, &read);
+        prop_assert_eq!(&read.entries, &entries, "{}", text);
+    }
+}
+
+/// Files that are right, to be made wrong.
+fn good_files() -> Vec<String> {
+    let mut files: Vec<String> = templates()
+        .into_iter()
+        .map(|template| template.text.replace("\n# north", "\nnorth"))
+        .collect();
+    files.push(
+        "patch,date,by,stratum,stratum_area_m2,frame_area_m2,mass_g\n\
+         north wood/bank,2027-03-14,Ada,dense,40,0.25,31\n\
+         north wood/bank,2027-03-14,Ada,dense,40,0.25,12\n"
+            .to_owned(),
+    );
+    files.push(
+        r#"{"type":"FeatureCollection","by":"Ada","date":"2027-01-05","features":[
+        {"type":"Feature","properties":{"kind":"site","name":"moor"},"geometry":{"type":"MultiPolygon",
+        "coordinates":[[[[0,0],[0.1,0],[0.1,0.1],[0,0.1],[0,0]],[[0.02,0.02],[0.02,0.04],[0.04,0.04],[0.02,0.02]]],
+        [[[0.2,0.2],[0.3,0.2],[0.3,0.3],[0.2,0.2]]]]}},
+        {"type":"Feature","properties":{"kind":"patch","name":"a","site":"moor","crop":"nettle-shoot",
+        "width_m":2},"geometry":{"type":"LineString","coordinates":[[0,0],[0.001,0.001]]}}]}"#
+            .to_owned(),
+    );
+    files
+}
+
+/// A file with some of its bytes overwritten, cut out or doubled.
+fn spoilt() -> impl Strategy<Value = Vec<u8>> {
+    let slips = vec((any::<prop::sample::Index>(), 0..4_u8, any::<u8>()), 1..8);
+    (prop::sample::select(good_files()), slips).prop_map(|(file, slips)| {
+        let mut bytes = file.into_bytes();
+        for (index, slip, byte) in slips {
+            let at = index.index(bytes.len());
+            match slip {
+                0 => bytes[at] = byte,
+                1 => bytes.truncate(at.max(1)),
+                2 => bytes[at] = b"0123456789-.,e\"\n;[]{}"[usize::from(byte) % 21],
+                _ => bytes.insert(at, bytes[at]),
+            }
+        }
+        bytes
+    })
+}
+
+proptest! {
+    #![proptest_config(seeded(3000))]
+
+    #[test]
+    fn no_bytes_make_it_panic(bytes in vec(any::<u8>(), 0..300)) {
+        let _ = world().read(&bytes);
+    }
+
+    #[test]
+    fn no_spoilt_file_makes_it_panic(bytes in spoilt()) {
+        if let Err(problems) = world().read(&bytes) {
+            prop_assert!(!problems.problems.is_empty());
+        }
+    }
+
+    #[test]
+    fn no_ring_of_few_positions_makes_it_panic(ring in vec((-3..3_i8, -3..3_i8), 0..9)) {
+        let mut ring: Vec<[f64; 2]> = ring.iter().map(|&(x, y)| [x.into(), y.into()]).collect();
+        ring.extend(ring.first().copied());
+        let text = serde_json::json!({ "type": "FeatureCollection", "by": "Ada", "features": [{
+            "type": "Feature",
+            "properties": { "kind": "zone", "name": "z", "site": "shore", "date": "2027-01-05" },
+            "geometry": { "type": "Polygon", "coordinates": [ring] },
+        }] });
+        let _ = world().read(text.to_string());
+    }
+}
+
+#[test]
+fn untouched_templates_add_nothing_and_say_so() {
+    let templates = templates();
+    assert_eq!(templates.len(), SHEETS.len() + 1);
+    for template in templates {
+        let intake = world().read(&template.text).unwrap_or_else(|problems| panic!("{problems}"));
+        assert!(intake.entries.is_empty());
+        assert_eq!(intake.remarks.len(), 1, "{}", template.file);
+    }
+}
+
+#[test]
+fn the_example_rows_of_the_templates_can_be_loaded() {
+    for template in templates().iter().filter(|template| template.file.ends_with(".csv")) {
+        let row = template.text.lines().find_map(|line| line.strip_prefix("# north")).unwrap();
+        let row = format!("north{row}\n");
+        // A survey needs a second quadrat.
+        let rows = if template.file == "surveys.csv" { row.repeat(2) } else { row };
+        let read = world().read(format!("{}{rows}", template.text));
+        assert_eq!(read.unwrap_or_else(|told| panic!("{told}")).entries.len(), 1);
+    }
+    let places = &templates()[0];
+    let mut collection: serde_json::Value = serde_json::from_str(&places.text).unwrap();
+    collection["features"] = collection["example features"].take();
+    let read = world().read(collection.to_string()).unwrap_or_else(|told| panic!("{told}"));
+    assert_eq!(read.entries.len(), FEATURES.len());
+}
