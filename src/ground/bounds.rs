@@ -17,6 +17,9 @@ const POLE: f64 = 90.0;
 const HALF_TURN: f64 = 180.0;
 const FULL_TURN: f64 = 360.0;
 
+/// A shape further east or west than this may reach over the antimeridian, in degrees.
+const NEAR_ANTIMERIDIAN: f64 = 170.0;
+
 pub(super) fn envelope(bounds: Rect) -> AABB<Point> {
     AABB::from_corners(bounds.min().into(), bounds.max().into())
 }
@@ -43,10 +46,13 @@ pub(super) fn widened(bounds: Rect, reach: Metres) -> Rect {
     Rect::new(bounds.min() - by, bounds.max() + by)
 }
 
-/// A box at its place, and a turn to the west and to the east of it: a place near the
-/// antimeridian may have been written down from either side.
-pub(super) fn turned(bounds: Rect) -> [Rect; 3] {
-    [0.0, -FULL_TURN, FULL_TURN].map(|turn| {
+/// A box at its place and, close to the antimeridian, a turn to the west and to the east of
+/// it: what is near may have been written down from either side.
+pub(super) fn turned(bounds: Rect) -> impl Iterator<Item = Rect> {
+    let furthest = bounds.min().x.abs().max(bounds.max().x.abs());
+    let turns: &[f64] =
+        if furthest < NEAR_ANTIMERIDIAN { &[0.0] } else { &[0.0, -FULL_TURN, FULL_TURN] };
+    turns.iter().map(move |&turn| {
         let by = coord! { x: turn, y: 0.0 };
         Rect::new(bounds.min() + by, bounds.max() + by)
     })

@@ -1,5 +1,6 @@
 //! How much of a patch may be cut at all: inside the site, outside its no-take zones.
 
+use std::collections::BTreeSet;
 use std::sync::{Arc, OnceLock};
 
 use geo::{BoundingRect, Geometry, MultiPolygon, Point, Rect};
@@ -73,13 +74,13 @@ impl SiteGround {
         }
         let outline = outline(footprint);
         let lie = outline.bounding_rect().map(|bounds| self.boundary.lie_of(bounds));
-        match (lie, Remnant::whole(&outline)) {
-            (Some(Lie::Inside), Some(_)) => 1.0,
-            (Some(Lie::Across), Some(mut rest)) => {
+        match lie {
+            Some(Lie::Inside) => 1.0,
+            Some(Lie::Across) => Remnant::whole(&outline).map_or(0.0, |mut rest| {
                 rest.keep(self.boundary.ground());
                 rest.share_left()
-            }
-            _ => 0.0,
+            }),
+            Some(Lie::Outside) | None => 0.0,
         }
     }
 
@@ -94,48 +95,45 @@ impl SiteGround {
         Harvestable {
             plants: Some(if may_be_cut { count } else { 0 }),
             lost_to: zone.map(|zone| (zone.name.clone(), SquareMetres(0.0))).into_iter().collect(),
-            ..Harvestable::untouched(SquareMetres(0.0))
+            ..Harvestable::none_of(SquareMetres(0.0))
         }
     }
 
     fn ground(&self, footprint: SquareMetres, outline: &MultiPolygon) -> Harvestable {
         let Some(bounds) = outline.bounding_rect() else {
-            return Harvestable::untouched(SquareMetres(0.0));
+            return Harvestable::none_of(footprint);
         };
-        let lie = self.boundary.lie_of(bounds);
+        let inside = self.boundary.lie_of(bounds) == Lie::Inside;
         let zones = self.zones_reaching(bounds);
-        if lie == Lie::Inside && zones.is_empty() {
-            return Harvestable::untouched(footprint);
+        if inside && zones.is_empty() {
+            return Harvestable::all_of(footprint);
         }
+        let boundary = (!inside).then_some(&self.boundary);
         Remnant::whole(outline).map_or_else(
-            || Harvestable::untouched(SquareMetres(0.0)),
-            |rest| parted(footprint, rest, (lie != Lie::Inside).then_some(&self.boundary), &zones),
+            || Harvestable::none_of(footprint),
+            |rest| parted(footprint, rest, boundary, &zones),
         )
     }
 
     /// The zones that may take ground from a box, in their own order.
     fn zones_reaching(&self, bounds: Rect) -> Vec<&NoTake> {
-        let mut zones: Vec<(usize, &NoTake)> = self
-            .zones_boxed_with(bounds)
-            .filter(|(_, zone)| zone.region().lie_of(bounds) != Lie::Outside)
-            .collect();
-        zones.sort_unstable_by_key(|(n, _)| *n);
-        zones.into_iter().map(|(_, zone)| zone).collect()
+        self.zones_where(bounds, |region, bounds| region.lie_of(bounds) != Lie::Outside)
     }
 
     fn zone_holding(&self, place: Point) -> Option<&NoTake> {
-        let holding = |bounds: Rect| {
-            self.zones_boxed_with(bounds)
-                .filter(move |(_, zone)| zone.region().covers(bounds.min().into()))
-        };
-        let zones = turned(point_box(place)).into_iter().flat_map(holding);
-        zones.min_by_key(|(n, _)| *n).map(|(_, zone)| zone)
+        let holding = |region: &Region, bounds: Rect| region.covers(bounds.min().into());
+        self.zones_where(point_box(place), holding).first().copied()
     }
 
-    fn zones_boxed_with(&self, bounds: Rect) -> impl Iterator<Item = (usize, &NoTake)> {
-        self.zone_boxes
-            .locate_in_envelope_intersecting(&envelope(bounds))
-            .filter_map(|boxed| Some((boxed.data, self.zones.get(boxed.data)?)))
+    /// The zones that pass, of those whose boxes meet one; only these are ever made.
+    fn zones_where(&self, bounds: Rect, passes: impl Fn(&Region, Rect) -> bool) -> Vec<&NoTake> {
+        let passing = |bounds: Rect| {
+            let boxed = self.zone_boxes.locate_in_envelope_intersecting(&envelope(bounds));
+            let passes = &passes;
+            boxed.map(|boxed| boxed.data).filter(move |&n| passes(self.zones[n].region(), bounds))
+        };
+        let positions: BTreeSet<usize> = turned(bounds).flat_map(passing).collect();
+        positions.into_iter().map(|n| &self.zones[n]).collect()
     }
 }
 
@@ -165,10 +163,14 @@ fn parted(
 }
 
 impl Harvestable {
-    fn untouched(footprint: SquareMetres) -> Self {
+    fn all_of(footprint: SquareMetres) -> Self {
+        Self { harvestable: footprint, ..Self::none_of(footprint) }
+    }
+
+    fn none_of(footprint: SquareMetres) -> Self {
         Self {
             footprint,
-            harvestable: footprint,
+            harvestable: SquareMetres(0.0),
             plants: None,
             outside_site: SquareMetres(0.0),
             lost_to: Vec::new(),

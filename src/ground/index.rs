@@ -109,12 +109,14 @@ impl<'a> PatchIndex<'a> {
     }
 
     /// Positions of the patches whose boxes meet one, each once, in order.
-    fn boxed_with(&self, bounds: Rect) -> BTreeSet<usize> {
-        turned(bounds)
-            .into_iter()
+    fn boxed_with(&self, bounds: Rect) -> Vec<usize> {
+        let mut positions: Vec<usize> = turned(bounds)
             .flat_map(|bounds| self.boxes.locate_in_envelope_intersecting(&envelope(bounds)))
             .map(|boxed| boxed.data)
-            .collect()
+            .collect();
+        positions.sort_unstable();
+        positions.dedup();
+        positions
     }
 }
 

@@ -3,7 +3,10 @@
 use std::borrow::Cow;
 
 use geo::buffer::{BufferStyle, LineCap, LineJoin};
-use geo::{Buffer, Geometry, MultiLineString, MultiPolygon, Point, unary_union};
+use geo::orient::{Direction, Orient};
+use geo::{
+    BoundingRect, Buffer, Geometry, MultiLineString, MultiPolygon, Point, Polygon, unary_union,
+};
 
 use super::centre::{is_on_earth, metres_around};
 use crate::records::Footprint;
@@ -12,9 +15,13 @@ use crate::units::Metres;
 /// The angle between two corners of a rounded edge, in radians: it cuts 0.1 % off the radius.
 const ROUNDING: f64 = 0.1;
 
-/// A reach beyond these, in metres, is a slip of the pen, and covers no ground here.
+/// A reach beyond these, in metres, is a slip of the pen, and is left out.
 const LEAST_REACH: f64 = 0.001;
 const LARGEST_REACH: f64 = 100_000.0;
+
+/// A shape so much longer than its reach has no width on the grid that the overlay lays
+/// over it: a strip of 10 cm may be 100 km long.
+const LONGEST_FOR_ITS_REACH: f64 = 1e6;
 
 /// How a line that has been given a width stops.
 enum Ends {
@@ -37,51 +44,55 @@ pub(super) fn outline(footprint: &Footprint) -> Cow<'_, MultiPolygon> {
 /// The polygons a shape covers, with a margin around it, in degrees. Points and lines
 /// without a margin cover none.
 pub(super) fn with_margin(shape: &Geometry, margin: Metres) -> MultiPolygon {
-    if margin.0 >= LEAST_REACH {
-        spread(shape, margin.0, Ends::Round)
-    } else if is_on_earth(shape) {
-        polygons_of(shape)
-    } else {
-        MultiPolygon::empty()
-    }
+    spread(shape, margin.0, Ends::Round).unwrap_or_else(|| without_margin(shape))
+}
+
+fn without_margin(shape: &Geometry) -> MultiPolygon {
+    if is_on_earth(shape) { unary_union(&polygons_of(shape)) } else { MultiPolygon::empty() }
 }
 
 fn strip(line: &MultiLineString, width: Metres) -> MultiPolygon {
     spread(&Geometry::MultiLineString(line.clone()), width.0 / 2.0, Ends::Flat)
+        .unwrap_or_else(MultiPolygon::empty)
 }
 
 fn disc(centre: Point, radius: Metres) -> MultiPolygon {
-    spread(&Geometry::Point(centre), radius.0, Ends::Round)
+    spread(&Geometry::Point(centre), radius.0, Ends::Round).unwrap_or_else(MultiPolygon::empty)
 }
 
-/// A shape spread out by `reach` metres, around its own middle.
-fn spread(shape: &Geometry, reach: f64, ends: Ends) -> MultiPolygon {
-    let possible = (LEAST_REACH..=LARGEST_REACH).contains(&reach);
-    let Some(metres) = metres_around(shape).filter(|_| possible) else {
-        return MultiPolygon::empty();
-    };
+/// A shape spread out by `reach` metres, around its own middle; `None` where it cannot be.
+fn spread(shape: &Geometry, reach: f64, ends: Ends) -> Option<MultiPolygon> {
+    let metres = metres_around(shape)?;
+    let shape = metres.metres(shape);
+    if !can_spread(&shape, reach) {
+        return None;
+    }
     let ends = match ends {
         Ends::Flat => LineCap::Butt,
         Ends::Round => LineCap::Round(ROUNDING),
     };
     let style = BufferStyle::new(reach).line_cap(ends).line_join(LineJoin::Round(ROUNDING));
-    metres.degrees(&metres.metres(shape).buffer_with_style(style))
+    Some(metres.degrees(&shape.buffer_with_style(style)))
 }
 
-/// The polygons in a shape; those of a collection may overlap, so they are merged.
-fn polygons_of(shape: &Geometry) -> MultiPolygon {
+fn can_spread(shape: &Geometry, reach: f64) -> bool {
+    let longest = shape.bounding_rect().map_or(0.0, |bounds| bounds.width().max(bounds.height()));
+    (LEAST_REACH..=LARGEST_REACH).contains(&reach) && longest <= LONGEST_FOR_ITS_REACH * reach
+}
+
+/// The polygons in a shape, all turned one way, since parts that overlap must be merged.
+fn polygons_of(shape: &Geometry) -> Vec<Polygon> {
+    let turned = |polygon: &Polygon| polygon.orient(Direction::Default);
     match shape {
-        Geometry::Polygon(polygon) => polygon.clone().into(),
-        Geometry::MultiPolygon(polygons) => polygons.clone(),
-        Geometry::Rect(rect) => rect.to_polygon().into(),
-        Geometry::Triangle(triangle) => triangle.to_polygon().into(),
-        Geometry::GeometryCollection(shapes) => {
-            unary_union(&shapes.iter().map(polygons_of).collect::<Vec<_>>())
-        }
+        Geometry::Polygon(polygon) => vec![turned(polygon)],
+        Geometry::MultiPolygon(polygons) => polygons.iter().map(turned).collect(),
+        Geometry::Rect(rect) => vec![turned(&rect.to_polygon())],
+        Geometry::Triangle(triangle) => vec![turned(&triangle.to_polygon())],
+        Geometry::GeometryCollection(shapes) => shapes.iter().flat_map(polygons_of).collect(),
         Geometry::Point(_)
         | Geometry::MultiPoint(_)
         | Geometry::Line(_)
         | Geometry::LineString(_)
-        | Geometry::MultiLineString(_) => MultiPolygon::empty(),
+        | Geometry::MultiLineString(_) => Vec::new(),
     }
 }

@@ -1,5 +1,6 @@
 //! What may be cut of a patch: cases by hand, and laws.
 
+use geo::orient::{Direction, Orient};
 use geo::{Geometry, GeometryCollection, LineString, MultiPolygon, Point, Polygon};
 use proptest::prelude::*;
 use stintbook::ground::{Harvestable, SLIVER, SiteGround, footprint_area};
@@ -33,6 +34,13 @@ fn a_patch_far_from_edges_and_zones_keeps_exactly_its_geodesic_area() {
     assert_eq!(found.footprint, footprint_area(&patch));
     assert_eq!((found.outside_site, found.plants), (SquareMetres(0.0), None));
     assert!(found.lost_to.is_empty());
+}
+
+#[test]
+fn a_slanting_path_takes_nothing_from_a_patch_it_passes_by() {
+    let path = zone("path", line(&[(-40.0, -50.0), (60.0, 50.0)]), 2.0);
+    let patch = area([-20.0, 0.0, -10.0, 10.0]);
+    assert_eq!(parted(WIDE, &[path], &patch).harvestable, footprint_area(&patch));
 }
 
 #[test]
@@ -122,13 +130,20 @@ fn ground_under_two_zones_is_lost_once_to_the_first() {
 
 #[test]
 fn overlapping_parts_of_one_zone_do_not_cancel_out() {
-    let parts = Geometry::GeometryCollection(GeometryCollection(vec![
-        Geometry::Polygon(rectangle_at(SPOT, [2.0, -5.0, 20.0, 15.0])),
-        Geometry::Polygon(rectangle_at(SPOT, [4.0, -5.0, 25.0, 15.0])),
-        Geometry::Point(at(-100.0, 0.0)),
+    let one = rectangle_at(SPOT, [2.0, -5.0, 20.0, 15.0]);
+    let clockwise = rectangle_at(SPOT, [4.0, -5.0, 25.0, 15.0]).orient(Direction::Reversed);
+    let collected = Geometry::GeometryCollection(GeometryCollection(vec![
+        one.clone().into(),
+        clockwise.clone().into(),
+        at(-100.0, 0.0).into(),
     ]));
-    let found = parted(WIDE, &[zone("two spills", parts, 0.0)], &area([0.0, 0.0, 10.0, 10.0]));
-    assert_near(found.harvestable.0, 20.0, 0.001);
+    for parts in [collected, MultiPolygon(vec![one, clockwise]).into()] {
+        for (margin, left) in [(0.0, 20.0), (1.0, 10.0)] {
+            let spills = zone("two spills", parts.clone(), margin);
+            let found = parted(WIDE, &[spills], &area([0.0, 0.0, 10.0, 10.0]));
+            assert_near(found.harvestable.0, left, 0.01);
+        }
+    }
 }
 
 #[test]
@@ -196,11 +211,19 @@ fn a_zone_of_mixed_shapes_holds_what_is_within_its_margin() {
 
 #[test]
 fn a_zone_by_the_antimeridian_reaches_over_it() {
-    let fiji = Point::new(179.9999, -17.0);
-    let west = rectangle_at(fiji, [-200.0, -200.0, 10.0, 200.0]);
-    let ground = SiteGround::new(&site_within(west.into()), &[zone("nest", fiji, 50.0)]);
+    let spot = Point::new(179.9999, -17.0);
+    let strait = MultiPolygon(vec![
+        rectangle_at(spot, [-200.0, -200.0, 10.0, 200.0]),
+        rectangle_at(Point::new(-179.9999, -17.0), [-10.0, -200.0, 200.0, 200.0]),
+    ]);
+    let ground = SiteGround::new(&site_within(strait), &[zone("nest", spot, 50.0)]);
     assert_eq!(ground.zone_at(-179.9999, -17.0), Some("nest"));
     assert_eq!(ground.zone_at(-179.99, -17.0), None);
+
+    let beyond = Point::new(-179.9999, -17.0);
+    let eastern = rectangle_at(beyond, [-5.0, -5.0, 5.0, 5.0]);
+    let found = ground.harvestable(&Footprint::Area(eastern.into()));
+    assert_eq!(found.harvestable, SquareMetres(0.0));
 }
 
 #[test]
