@@ -11,7 +11,7 @@ use super::fields::bytes;
 use super::open::Book;
 use super::places::Places;
 use super::row::NewRow;
-use super::tables::{About, Table};
+use super::tables::{About, Seat, Table};
 use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
 
 /// A fact to be recorded, under the key that tells it from others of its kind when the same
@@ -130,19 +130,17 @@ impl<'book> Writer<'book> {
         let mut row = NewRow::of(T::KIND, &new.key);
         row.id(new.fact.id);
         row.day("recorded_on", new.fact.recorded_on)?;
-        row.nothing(); // `no`, which SQLite gives
         row.whole(place);
         row.day("happened_on", new.fact.happened_on)?;
         row.text(&new.fact.by);
         row.maybe_text(new.fact.file.as_ref());
         row.text(&new.key);
         record.write(&mut self.places, &mut row)?;
-        let no = self
-            .book
+        self.book
             .prepare_cached(&insertion::<T>(row.values().len()))?
-            .insert(params_from_iter(row.values()))
+            .execute(params_from_iter(row.values()))
             .map_err(|error| recorded_twice(new.fact.id, error))?;
-        record.write_parts(no, &new.key, self.book)
+        record.write_parts(Seat { place, id: new.fact.id }, &new.key, self.book)
     }
 
     fn place_of<T: Table>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {

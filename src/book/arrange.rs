@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::reader::Seat;
+use super::by_place::ByPlace;
 use crate::records::{Fact, Ledger, Patch, PatchFacts, Site, SiteFacts, SiteName};
 
 /// A ledger being filled.
@@ -11,7 +11,7 @@ pub(super) struct Arrangement {
     sites: Vec<SiteFacts>,
     site_at: HashMap<SiteName, usize>,
     /// By the place's number, the site's position and the patch's on it.
-    patch_at: HashMap<i64, (usize, usize)>,
+    patch_at: ByPlace<(usize, usize)>,
 }
 
 impl Arrangement {
@@ -45,8 +45,8 @@ impl Arrangement {
     }
 
     /// `None` for a patch that is not in the ledger.
-    pub(super) fn patch(&mut self, seat: Seat) -> Option<&mut PatchFacts> {
-        self.patch_at.get(&seat.place).map(|&(site, patch)| &mut self.sites[site].patches[patch])
+    pub(super) fn patch(&mut self, place: i64) -> Option<&mut PatchFacts> {
+        self.patch_at.get(&place).map(|&(site, patch)| &mut self.sites[site].patches[patch])
     }
 
     pub(super) fn into_ledger(mut self) -> Ledger {

@@ -10,16 +10,14 @@ use crate::records::{Fact, FactId};
 
 /// In the order in which [`Envelope::read`] takes them: what decides whether a fact counts
 /// comes first, so that the rest of one that does not is never read.
-pub(super) const ENVELOPE: &str = "id, recorded_on, no, place, happened_on, by_whom, file";
+pub(super) const ENVELOPE: &str = "id, recorded_on, place, happened_on, by_whom, file";
 
-/// A fact without its record, and where the book keeps it.
+/// A fact without its record.
 #[derive(Debug)]
 pub(super) struct Envelope {
-    /// The number of its row.
-    pub(super) no: i64,
     /// The number of the place it is about.
     pub(super) place: i64,
-    id: FactId,
+    pub(super) id: FactId,
     happened_on: Date,
     recorded_on: Date,
     by: Arc<str>,
@@ -36,7 +34,6 @@ impl Envelope {
         Ok(Some(Self {
             id,
             recorded_on,
-            no: fields.whole()?,
             place: fields.whole()?,
             happened_on: fields.day()?,
             by: fields.word()?,

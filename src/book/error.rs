@@ -157,14 +157,12 @@ impl StorageError {
             Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => Self::Locked(path),
             Some(ErrorCode::DiskFull) => Self::DiskFull(path),
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path, what: error.to_string() },
-            Some(_) => Self::Other { path, cause: error.to_string() },
-            // Without a code of SQLite's, a value did not read as what its column holds.
-            None => Self::Damaged { path, what: cause(error) },
+            _ => match error {
+                rusqlite::Error::FromSqlConversionFailure(_, _, misread) => {
+                    Self::Damaged { path, what: misread.to_string() }
+                }
+                other => Self::Other { path, cause: other.to_string() },
+            },
         }
     }
-}
-
-fn cause(error: &rusqlite::Error) -> String {
-    use std::error::Error;
-    error.source().map_or_else(|| error.to_string(), ToString::to_string)
 }

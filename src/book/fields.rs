@@ -81,13 +81,15 @@ impl<'row, 'words> Fields<'row, 'words> {
     }
 
     pub(super) fn day(&mut self) -> rusqlite::Result<Date> {
-        self.text_as("day", day::from_text)
+        self.maybe_day()?.ok_or_else(|| self.misread("day"))
     }
 
     pub(super) fn maybe_day(&mut self) -> rusqlite::Result<Option<Date>> {
-        self.maybe_text()?
-            .map(|text| day::from_text(text).ok_or_else(|| self.misread("day")))
-            .transpose()
+        self.take("day", |value| match value {
+            ValueRef::Null => Ok(None),
+            ValueRef::Text(text) => day::from_text(text).map(Some).ok_or(FromSqlError::InvalidType),
+            _ => Err(FromSqlError::InvalidType),
+        })
     }
 
     pub(super) fn id(&mut self) -> rusqlite::Result<FactId> {
@@ -113,9 +115,11 @@ impl<'row, 'words> Fields<'row, 'words> {
     }
 
     pub(super) fn maybe_amount(&mut self) -> rusqlite::Result<Option<Amount>> {
-        let grams = self.maybe_number()?;
-        let pieces = self.maybe_number()?;
-        Ok(grams.map(Amount::grams).or(pieces.map(Amount::count)))
+        if let Some(grams) = self.maybe_number()? {
+            self.next += 1;
+            return Ok(Some(Amount::grams(grams)));
+        }
+        Ok(self.maybe_number()?.map(Amount::count))
     }
 
     /// A JSON array of words.

@@ -56,30 +56,51 @@ impl Book {
 
 fn history(book: &Connection, scope: &Scope) -> Result<Vec<HistoryLine>, Failure> {
     let moment = book.unchecked_transaction()?;
-    let mut archive = Archive::of(&moment);
+    let mut lines = Vec::new();
     match places_of(scope, &moment)? {
-        None => archive.read_every_kind(Condition { clause: "", values: &[] })?,
+        None => collect(&Kind::ALL, Condition::NONE, &moment, &mut lines)?,
         Some(places) => {
             for place in places {
-                let values = params![place];
-                archive.read_every_kind(Condition { clause: "WHERE place = ?", values })?;
+                let of_place = Condition { clause: "WHERE place = ?", values: params![place] };
+                collect(&Kind::ALL, of_place, &moment, &mut lines)?;
             }
         }
     }
-    Ok(archive.into_lines())
+    Ok(in_order(lines))
 }
 
 fn versions(book: &Connection, kind: Kind, key: &str) -> rusqlite::Result<Vec<HistoryLine>> {
-    let mut archive = Archive::of(book);
-    archive.read(kind, Condition { clause: "WHERE key = ?", values: params![key] })?;
-    Ok(archive.into_lines())
+    let mut lines = Vec::new();
+    let of_key = Condition { clause: "WHERE key = ?", values: params![key] };
+    collect(&[kind], of_key, book, &mut lines)?;
+    Ok(in_order(lines))
 }
 
 fn fact(book: &Connection, asked: &str) -> Result<HistoryLine, Failure> {
     let (id, kind) = fact_called(asked, book)?;
-    let mut archive = Archive::of(book);
-    archive.read(kind, Condition { clause: "WHERE id = ?", values: params![bytes(&id)] })?;
-    archive.into_lines().pop().ok_or_else(|| unknown_fact(id).into())
+    let mut lines = Vec::new();
+    let of_id = Condition { clause: "WHERE id = ?", values: params![bytes(&id)] };
+    collect(&[kind], of_id, book, &mut lines)?;
+    lines.pop().ok_or_else(|| unknown_fact(id).into())
+}
+
+fn collect(
+    kinds: &[Kind],
+    which: Condition,
+    book: &Connection,
+    lines: &mut Vec<HistoryLine>,
+) -> rusqlite::Result<()> {
+    let mut see = |line| {
+        lines.push(line);
+        Ok(())
+    };
+    kinds.iter().try_for_each(|kind| each_line(*kind, which, book, &mut see))
+}
+
+/// Facts known from one day come in the order of their ids, which is that of their making.
+fn in_order(mut lines: Vec<HistoryLine>) -> Vec<HistoryLine> {
+    lines.sort_by_key(|line| (line.fact.recorded_on, line.fact.id));
+    lines
 }
 
 /// The places whose history is wanted; `None` for all. What is withdrawn keeps its history,
@@ -116,7 +137,7 @@ fn last_named(
 ) -> rusqlite::Result<Option<i64>> {
     let live = is_live(table);
     book.prepare_cached(&format!(
-        "SELECT place FROM {table} WHERE {condition} ORDER BY {live} DESC, no DESC LIMIT 1"
+        "SELECT place FROM {table} WHERE {condition} ORDER BY {live} DESC, rowid DESC LIMIT 1"
     ))?
     .query_row(values, |row| row.get(0))
     .optional()
@@ -124,54 +145,51 @@ fn last_named(
 
 /// Which rows of a table to read.
 #[derive(Clone, Copy)]
-struct Condition<'a> {
+pub(super) struct Condition<'a> {
     clause: &'a str,
     values: &'a [&'a dyn ToSql],
 }
 
-/// Collects facts in full, whether they still count or not.
+impl Condition<'_> {
+    pub(super) const NONE: Self = Self { clause: "", values: &[] };
+}
+
+/// Reads facts in full, whether they still count or not.
 struct Archive<'book> {
     book: &'book Connection,
     names: Names,
     words: Words,
-    lines: Vec<HistoryLine>,
 }
 
-impl<'book> Archive<'book> {
-    fn of(book: &'book Connection) -> Self {
-        Self { book, names: Names::default(), words: Words::default(), lines: Vec::new() }
+/// Shows every fact of the kind under the condition to `see`.
+pub(super) fn each_line(
+    kind: Kind,
+    which: Condition,
+    book: &Connection,
+    see: &mut dyn FnMut(HistoryLine) -> rusqlite::Result<()>,
+) -> rusqlite::Result<()> {
+    let archive =
+        Archive { book, names: newest_names(kind, which, book)?, words: Words::default() };
+    match kind {
+        Kind::Site => archive.read(Record::Site, which, see),
+        Kind::Zone => archive.read(Record::Zone, which, see),
+        Kind::Patch => archive.read(Record::Patch, which, see),
+        Kind::Permission => archive.read(Record::Permission, which, see),
+        Kind::Closure => archive.read(Record::Closure, which, see),
+        Kind::Override => archive.read(Record::Override, which, see),
+        Kind::Survey => archive.read(Record::Survey, which, see),
+        Kind::Glance => archive.read(Record::Glance, which, see),
+        Kind::Cut => archive.read(Record::Cut, which, see),
     }
+}
 
-    /// Facts known from one day come in the order of their ids, which is that of their making.
-    fn into_lines(mut self) -> Vec<HistoryLine> {
-        self.lines.sort_by_key(|line| (line.fact.recorded_on, line.fact.id));
-        self.lines
-    }
-
-    fn read_every_kind(&mut self, which: Condition) -> rusqlite::Result<()> {
-        Kind::ALL.into_iter().try_for_each(|kind| self.read(kind, which))
-    }
-
-    fn read(&mut self, kind: Kind, which: Condition) -> rusqlite::Result<()> {
-        match kind {
-            Kind::Site => self.read_as(Record::Site, which),
-            Kind::Zone => self.read_as(Record::Zone, which),
-            Kind::Patch => self.read_as(Record::Patch, which),
-            Kind::Permission => self.read_as(Record::Permission, which),
-            Kind::Closure => self.read_as(Record::Closure, which),
-            Kind::Override => self.read_as(Record::Override, which),
-            Kind::Survey => self.read_as(Record::Survey, which),
-            Kind::Glance => self.read_as(Record::Glance, which),
-            Kind::Cut => self.read_as(Record::Cut, which),
-        }
-    }
-
-    fn read_as<T: Table>(
-        &mut self,
+impl Archive<'_> {
+    fn read<T: Table>(
+        mut self,
         wrap: fn(T) -> Record,
         which: Condition,
+        see: &mut dyn FnMut(HistoryLine) -> rusqlite::Result<()>,
     ) -> rusqlite::Result<()> {
-        self.learn_names(T::KIND, which)?;
         let (table, columns, clause) = (T::KIND.name(), T::COLUMNS, which.clause);
         let sql = format!("SELECT key, {ENVELOPE}, {columns} FROM {table} {clause}");
         let mut statement = self.book.prepare_cached(&sql)?;
@@ -179,31 +197,31 @@ impl<'book> Archive<'book> {
         while let Some(row) = rows.next()? {
             let mut fields = Fields::of(row, &mut self.words);
             let key = fields.text()?.to_owned();
-            let envelope = Envelope::read(None, &mut fields)?;
-            let Some(envelope) = envelope else { continue };
-            let (no, place) = (envelope.no, envelope.place);
+            let Some(envelope) = Envelope::read(None, &mut fields)? else { continue };
+            let (id, place) = (envelope.id, envelope.place);
             let Some(mut record) = T::read(place, &self.names, &mut fields)? else { continue };
-            record.read_parts(no, self.book)?;
+            record.read_parts(id, self.book)?;
             let fact = envelope.around(wrap(record));
-            let correction = correction_of(fact.id, self.book)?;
-            self.lines.push(HistoryLine { key, fact, correction });
+            let correction = correction_of(id, self.book)?;
+            see(HistoryLine { key, fact, correction })?;
         }
         Ok(())
     }
+}
 
-    fn learn_names(&mut self, kind: Kind, which: Condition) -> rusqlite::Result<()> {
-        let table = kind.name();
-        let columns: &[&str] = if kind == Kind::Patch { &["place", "site"] } else { &["place"] };
-        for column in columns {
-            let sql = format!("SELECT DISTINCT {column} FROM {table} {}", which.clause);
-            let mut statement = self.book.prepare_cached(&sql)?;
-            let mut rows = statement.query(which.values)?;
-            while let Some(row) = rows.next()? {
-                self.names.learn(row.get(0)?, self.book)?;
-            }
+/// The newest names of the places that the facts are about.
+fn newest_names(kind: Kind, which: Condition, book: &Connection) -> rusqlite::Result<Names> {
+    let mut names = Names::default();
+    let columns: &[&str] = if kind == Kind::Patch { &["place", "site"] } else { &["place"] };
+    for column in columns {
+        let sql = format!("SELECT DISTINCT {column} FROM {} {}", kind.name(), which.clause);
+        let mut statement = book.prepare_cached(&sql)?;
+        let mut rows = statement.query(which.values)?;
+        while let Some(row) = rows.next()? {
+            names.learn(row.get(0)?, book)?;
         }
-        Ok(())
     }
+    Ok(names)
 }
 
 fn correction_of(id: FactId, book: &Connection) -> rusqlite::Result<Option<Correction>> {

@@ -1,9 +1,53 @@
 //! Whether the book is whole.
 
+use std::collections::{HashMap, HashSet};
+
 use rusqlite::Connection;
 
 use super::error::{BookError, StorageError};
+use super::fields::Fields;
+use super::history::{Condition, each_line};
 use super::open::Book;
+use super::tables::survey::read_strata;
+use super::words::Words;
+use crate::estimate::Sample;
+use crate::records::{FactId, Kind, Record, SurveySummary};
+
+/// How far a stored mean or deviation may lie from that of the quadrats, as a part of it:
+/// the rounding of another way to add them up.
+const ROUNDING: f64 = 1e-9;
+
+/// Each gives a sentence for everything that is wrong; nothing where all is well.
+const QUESTIONS: [&str; 9] = [
+    "SELECT 'two facts share the id `' || lower(hex(id)) || '`' FROM fact
+     GROUP BY id HAVING count(*) > 1",
+    "SELECT fact.kind || ' `' || substr(lower(hex(id)), -8) || '` is about a ' || place.kind
+     FROM fact JOIN place ON place.no = fact.place
+     WHERE (fact.kind IN ('site', 'zone', 'permission') AND place.kind <> 'site')
+        OR (fact.kind IN ('patch', 'survey', 'glance', 'cut') AND place.kind <> 'patch')",
+    "SELECT 'patch `' || name || '` lies on a patch, not on a site'
+     FROM patch JOIN place ON place.no = patch.site WHERE place.kind <> 'site'",
+    "SELECT 'a correction is of fact `' || substr(lower(hex(replaced)), -8)
+            || '`, which is not there'
+     FROM correction LEFT JOIN fact ON fact.id = replaced WHERE fact.id IS NULL",
+    "SELECT 'what took the place of fact `' || substr(lower(hex(replaced)), -8)
+            || '` is not there'
+     FROM correction LEFT JOIN fact ON fact.id = replacement
+     WHERE replacement IS NOT NULL AND fact.id IS NULL",
+    "SELECT 'the ' || old.kind || ' `' || substr(lower(hex(replaced)), -8) || '` became a '
+            || new.kind
+     FROM correction JOIN fact AS old ON old.id = replaced JOIN fact AS new ON new.id = replacement
+     WHERE old.kind <> new.kind",
+    "SELECT 'fact `' || substr(lower(hex(replaced)), -8) || '` was corrected on '
+            || correction.recorded_on || ', before it was recorded'
+     FROM correction JOIN fact ON fact.id = replaced
+     WHERE correction.recorded_on < fact.recorded_on",
+    "SELECT 'survey `' || key || '` has no quadrats' FROM survey
+     WHERE id NOT IN (SELECT survey FROM stratum)",
+    "WITH live AS (SELECT * FROM fact WHERE id NOT IN (SELECT replaced FROM correction))
+     SELECT kind || ' `' || substr(lower(hex(id)), -8) || '` counts, but its place was withdrawn'
+     FROM live WHERE place NOT IN (SELECT place FROM live WHERE kind IN ('site', 'patch'))",
+];
 
 impl Book {
     /// Everything that is wrong with the book, a sentence each; nothing for one that is whole.
@@ -16,6 +60,101 @@ impl Book {
     }
 }
 
-fn integrity(_book: &Connection) -> rusqlite::Result<Vec<String>> {
-    Ok(Vec::new())
+fn integrity(book: &Connection) -> rusqlite::Result<Vec<String>> {
+    let moment = book.unchecked_transaction()?;
+    let mut wrong = damaged_pages(&moment)?;
+    // What is asked of damaged pages is not worth answering.
+    if wrong.is_empty() {
+        wrong.extend(lost_references(&moment)?);
+        for question in QUESTIONS {
+            wrong.extend(sentences(question, &moment)?);
+        }
+        wrong.extend(circles(&moment)?);
+        for kind in Kind::ALL {
+            wrong.extend(unreadable(kind, &moment));
+        }
+    }
+    Ok(wrong)
+}
+
+fn sentences(question: &str, book: &Connection) -> rusqlite::Result<Vec<String>> {
+    book.prepare(question)?.query_map([], |row| row.get(0))?.collect()
+}
+
+fn damaged_pages(book: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut answers = sentences("PRAGMA integrity_check", book)?;
+    answers.retain(|answer| answer != "ok");
+    Ok(answers)
+}
+
+fn lost_references(book: &Connection) -> rusqlite::Result<Vec<String>> {
+    let question = "SELECT count(*) || ' of the rows of `' || \"table\" || '` refer to a `' \
+                           || parent || '` that is not there' \
+                    FROM pragma_foreign_key_check GROUP BY \"table\", parent";
+    sentences(question, book)
+}
+
+fn circles(book: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut words = Words::default();
+    let successors: HashMap<FactId, FactId> = book
+        .prepare("SELECT replaced, replacement FROM correction WHERE replacement IS NOT NULL")?
+        .query_map([], |row| {
+            let mut fields = Fields::of(row, &mut words);
+            Ok((fields.id()?, fields.id()?))
+        })?
+        .collect::<rusqlite::Result<_>>()?;
+    let mut found: Vec<FactId> =
+        successors.keys().copied().filter(|start| leads_back(*start, &successors)).collect();
+    found.sort();
+    let sentence =
+        |id: FactId| format!("the corrections of fact `{}` lead in a circle", id.short());
+    Ok(found.into_iter().map(sentence).collect())
+}
+
+fn leads_back(start: FactId, successors: &HashMap<FactId, FactId>) -> bool {
+    let mut passed = HashSet::new();
+    let mut at = start;
+    while let Some(&next) = successors.get(&at) {
+        if next == start {
+            return true;
+        }
+        if !passed.insert(next) {
+            return false;
+        }
+        at = next;
+    }
+    false
+}
+
+/// Reads every fact of a kind in full: columns that hold no day, name or shape, and surveys
+/// whose strata do not come to what their quadrats do.
+fn unreadable(kind: Kind, book: &Connection) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let whole = each_line(kind, Condition::NONE, book, &mut |line| {
+        if let Record::Survey(survey) = &line.fact.record {
+            let stored = SurveySummary::Quadrats(read_strata(line.fact.id, book)?);
+            if !agree(&stored, &survey.summary()) {
+                wrong
+                    .push(format!("the strata of survey `{}` do not match its quadrats", line.key));
+            }
+        }
+        Ok(())
+    });
+    if let Err(error) = whole {
+        wrong.push(format!("a {} cannot be read: {error}", kind.name()));
+    }
+    wrong
+}
+
+fn agree(stored: &SurveySummary, counted: &SurveySummary) -> bool {
+    let (SurveySummary::Quadrats(stored), SurveySummary::Quadrats(counted)) = (stored, counted);
+    let alike = |one: Sample, two: Sample| {
+        one.n == two.n && near(one.mean, two.mean) && near(one.sd, two.sd)
+    };
+    stored.len() == counted.len()
+        && stored.iter().zip(counted).all(|(one, two)| alike(one.sample, two.sample))
+}
+
+fn near(one: f64, two: f64) -> bool {
+    (one - two).abs() <= ROUNDING * one.abs().max(two.abs())
 }

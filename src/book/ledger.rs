@@ -9,7 +9,7 @@ use super::arrange::Arrangement;
 use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
 use super::open::Book;
-use super::reader::{Reader, Seat, Which};
+use super::reader::{Reader, Which};
 use super::scope::{Places, Scope, Selection, live_places, patch_named, site_named};
 use super::strata::Strata;
 use super::view::View;
@@ -81,17 +81,17 @@ fn read_places(
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
-    let mut sites: Vec<(Seat, Fact<Site>)> = Vec::new();
-    reader.each(selection.sites(), |seat, site| sites.push((seat, site)))?;
-    for (seat, site) in sites {
-        reader.names.call_site(seat.place, site.record.name.clone());
+    let mut sites: Vec<(i64, Fact<Site>)> = Vec::new();
+    reader.each(selection.sites(), |place, site| sites.push((place, site)))?;
+    for (place, site) in sites {
+        reader.names.call_site(place, site.record.name.clone());
         ledger.add_site(site);
     }
-    let mut patches: Vec<(Seat, Fact<Patch>)> = Vec::new();
-    reader.each(selection.patches(), |seat, patch| patches.push((seat, patch)))?;
-    for (seat, patch) in patches {
-        reader.names.call_patch(seat.place, patch.record.name.clone());
-        ledger.add_patch(seat.place, patch);
+    let mut patches: Vec<(i64, Fact<Patch>)> = Vec::new();
+    reader.each(selection.patches(), |place, patch| patches.push((place, patch)))?;
+    for (place, patch) in patches {
+        reader.names.call_patch(place, patch.record.name.clone());
+        ledger.add_patch(place, patch);
     }
     Ok(())
 }
@@ -133,19 +133,20 @@ fn read_visits(
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
-    let strata = Strata::read(which, reader)?;
-    reader.each::<Survey>(which, |seat, survey| {
-        if let Some(patch) = ledger.patch(seat) {
-            patch.surveys.push(survey.map(|_| strata.of_survey(seat.no)));
+    let mut strata = Strata::read(which, reader)?;
+    reader.each::<Survey>(which, |place, survey| {
+        if let Some(patch) = ledger.patch(place) {
+            let summary = strata.of_survey(place, survey.id);
+            patch.surveys.push(survey.map(|_| summary));
         }
     })?;
-    reader.each::<Glance>(which, |seat, glance| {
-        if let Some(patch) = ledger.patch(seat) {
+    reader.each::<Glance>(which, |place, glance| {
+        if let Some(patch) = ledger.patch(place) {
             patch.glances.push(glance);
         }
     })?;
-    reader.each::<Cut>(which, |seat, cut| {
-        if let Some(patch) = ledger.patch(seat) {
+    reader.each::<Cut>(which, |place, cut| {
+        if let Some(patch) = ledger.patch(place) {
             patch.cuts.push(cut);
         }
     })

@@ -6,6 +6,7 @@
 
 mod append;
 mod arrange;
+mod by_place;
 mod checks;
 mod companions;
 mod day;

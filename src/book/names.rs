@@ -1,10 +1,10 @@
 //! What the places are called, by their numbers, in one view of the book.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use rusqlite::{Connection, OptionalExtension};
 
+use super::by_place::ByPlace;
 use super::fields::Fields;
 use super::words::Words;
 use crate::records::{PatchName, SiteName};
@@ -18,7 +18,7 @@ enum Name {
 /// Place numbers and names.
 #[derive(Debug, Default)]
 pub(super) struct Names {
-    by_place: HashMap<i64, Name>,
+    by_place: ByPlace<Name>,
 }
 
 impl Names {

@@ -1,7 +1,7 @@
 //! Making and opening book files, and saying what a file is that is no book.
 
-use std::fs::{self, OpenOptions};
-use std::io::ErrorKind;
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -12,6 +12,9 @@ use super::schema;
 
 /// How long a command waits for another that is writing.
 const PATIENCE: Duration = Duration::from_secs(5);
+
+/// How every SQLite file begins (<https://sqlite.org/fileformat.html>, 1.3.1).
+const HEADER: &[u8] = b"SQLite format 3\0";
 
 /// Big enough that a load of a hundred thousand quadrats spills nothing, in KiB.
 const CACHE_KIB: i64 = 65_536;
@@ -144,20 +147,25 @@ fn prepare_to_write(connection: &Connection) -> rusqlite::Result<()> {
     connection.pragma_update(None, "cache_size", -CACHE_KIB)
 }
 
-/// SQLite would make a database of a missing or empty file, so these are told apart first.
+/// SQLite would make a database of a missing, empty or very short file, so these are told
+/// apart first.
 fn see_what_it_is(path: &Path) -> Result<(), StorageError> {
-    let file = fs::metadata(path).map_err(|error| match error.kind() {
+    let unreadable = |error: io::Error| match error.kind() {
         ErrorKind::NotFound => StorageError::Missing(path.to_owned()),
         ErrorKind::PermissionDenied => StorageError::Locked(path.to_owned()),
         _ => StorageError::Other { path: path.to_owned(), cause: error.to_string() },
-    })?;
+    };
+    let file = fs::metadata(path).map_err(unreadable)?;
     if file.is_dir() {
-        Err(StorageError::Folder(path.to_owned()))
-    } else if file.len() == 0 && !has_write_ahead_log(path) {
-        Err(StorageError::Empty(path.to_owned()))
-    } else {
-        Ok(())
+        return Err(StorageError::Folder(path.to_owned()));
     }
+    if file.len() == 0 {
+        return Err(StorageError::Empty(path.to_owned()));
+    }
+    let mut start = Vec::new();
+    let file = File::open(path).map_err(unreadable)?;
+    file.take(HEADER.len() as u64).read_to_end(&mut start).map_err(unreadable)?;
+    if start == HEADER { Ok(()) } else { Err(StorageError::NotABook(path.to_owned())) }
 }
 
 /// The layout of the book, if it is one and not of a later time.

@@ -18,13 +18,6 @@ pub(super) enum Which<'a> {
     About(&'a [i64]),
 }
 
-/// Where the book keeps a fact: the number of its row, and of the place it is about.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Seat {
-    pub(super) no: i64,
-    pub(super) place: i64,
-}
-
 /// Reads the facts that count in one view, with the names that places bear in it.
 pub(super) struct Reader<'book> {
     pub(super) book: &'book Connection,
@@ -38,22 +31,21 @@ impl<'book> Reader<'book> {
         Self { book, view, names: Names::default(), words: Words::default() }
     }
 
-    /// Shows each fact of the kind to `keep`, in the order in which the book holds them, but
+    /// Shows each fact of the kind to `keep`, with the number of the place it is about, but
     /// for those of places without a name in this view.
     pub(super) fn each<T: Table>(
         &mut self,
         which: Which,
-        mut keep: impl FnMut(Seat, Fact<T>),
+        mut keep: impl FnMut(i64, Fact<T>),
     ) -> rusqlite::Result<()> {
         let columns = format!("SELECT {ENVELOPE}, {} FROM {}", T::COLUMNS, T::KIND.name());
-        let all = format!("{columns} ORDER BY no");
-        let about = format!("{columns} WHERE place = ? ORDER BY no");
+        let about = format!("{columns} WHERE place = ?");
         let Self { book, view, names, words } = self;
-        each_row(book, words, which, [&all, &about], |fields| {
+        each_row(book, words, which, [&columns, &about], |fields| {
             let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
-            let seat = Seat { no: envelope.no, place: envelope.place };
-            if let Some(record) = T::read(seat.place, names, fields)? {
-                keep(seat, envelope.around(record));
+            let place = envelope.place;
+            if let Some(record) = T::read(place, names, fields)? {
+                keep(place, envelope.around(record));
             }
             Ok(())
         })

@@ -182,3 +182,97 @@ impl Reader<'_> {
         Some(*head)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use proptest::test_runner::RngSeed;
+
+    fn fixed() -> ProptestConfig {
+        ProptestConfig {
+            rng_seed: RngSeed::Fixed(20_270_315),
+            failure_persistence: None,
+            ..ProptestConfig::with_cases(300)
+        }
+    }
+
+    fn coords() -> impl Strategy<Value = LineString> {
+        let coord = (any::<u64>(), any::<u64>())
+            .prop_map(|(x, y)| Coord { x: f64::from_bits(x), y: f64::from_bits(y) });
+        prop::collection::vec(coord, 0..6).prop_map(LineString)
+    }
+
+    /// Closed already, since a polygon closes its rings when it is made.
+    fn ring() -> impl Strategy<Value = LineString> {
+        coords().prop_map(|mut line| {
+            line.0.retain(|at| !at.x.is_nan() && !at.y.is_nan());
+            line.close();
+            line
+        })
+    }
+
+    fn polygon() -> impl Strategy<Value = Polygon> {
+        (ring(), prop::collection::vec(ring(), 0..3))
+            .prop_map(|(exterior, interiors)| Polygon::new(exterior, interiors))
+    }
+
+    fn shapes() -> impl Strategy<Value = Geometry> {
+        let leaf = prop_oneof![
+            coords().prop_map(Geometry::from),
+            polygon().prop_map(Geometry::from),
+            coords().prop_map(|line| MultiPoint(line.into_points()).into()),
+            prop::collection::vec(coords(), 0..4).prop_map(|all| MultiLineString(all).into()),
+            prop::collection::vec(polygon(), 0..4).prop_map(|all| MultiPolygon(all).into()),
+        ];
+        leaf.prop_recursive(3, 12, 3, |inner| {
+            prop::collection::vec(inner, 0..3)
+                .prop_map(|all| Geometry::GeometryCollection(GeometryCollection(all)))
+        })
+    }
+
+    proptest! {
+        #![proptest_config(fixed())]
+
+        #[test]
+        fn a_shape_comes_back_bit_for_bit(shape in shapes()) {
+            let bytes = to_bytes(&shape);
+            let back = from_bytes(&bytes).unwrap();
+            // Compared as bytes and as text: a NaN is never equal to itself.
+            prop_assert_eq!(to_bytes(&back), bytes);
+            prop_assert_eq!(format!("{back:?}"), format!("{shape:?}"));
+        }
+
+        #[test]
+        fn bytes_that_are_cut_short_or_spoiled_are_no_shape_or_another_but_never_a_panic(
+            shape in shapes(), at in any::<prop::sample::Index>(), byte in any::<u8>(),
+        ) {
+            let bytes = to_bytes(&shape);
+            let at = at.index(bytes.len());
+            prop_assert!(from_bytes(&bytes[..at]).is_none());
+            let mut spoiled = bytes;
+            spoiled[at] = byte;
+            if let Some(other) = from_bytes(&spoiled) {
+                prop_assert!(from_bytes(&to_bytes(&other)).is_some());
+            }
+        }
+    }
+
+    /// The point (1, 2) in OGC 06-103r4's encoding, byte for byte.
+    #[test]
+    fn a_point_is_written_as_the_standard_has_it() {
+        let bytes = to_bytes(&Geometry::Point(Point::new(1.0, 2.0)));
+        let expected = [1, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0xf0, 0x3f, 0, 0, 0, 0, 0, 0, 0, 0x40];
+        assert_eq!(bytes, expected);
+    }
+
+    #[test]
+    fn collections_without_end_are_taken_for_damage() {
+        let mut bytes = Vec::new();
+        for _ in 0..100_000 {
+            write_head(&mut bytes, code::COLLECTION);
+            write_count(&mut bytes, 1);
+        }
+        assert_eq!(from_bytes(&bytes), None);
+    }
+}

@@ -2,32 +2,43 @@
 
 use super::reader::{Reader, Which, each_row};
 use super::tables::survey::{STRATUM_COLUMNS, read_stratum};
-use crate::records::{QuadratSummary, SurveySummary};
+use crate::records::{FactId, QuadratSummary, SurveySummary};
 
-/// The strata of many surveys, sorted by the number of the survey's row.
-pub(super) struct Strata(Vec<(i64, QuadratSummary)>);
+/// The strata of many surveys, in the order of their places.
+pub(super) struct Strata {
+    strata: Vec<Stratum>,
+    /// The first of the place that was last asked for.
+    at: usize,
+}
+
+struct Stratum {
+    place: i64,
+    survey: FactId,
+    summary: QuadratSummary,
+}
 
 impl Strata {
     pub(super) fn read(which: Which, reader: &mut Reader) -> rusqlite::Result<Self> {
-        let columns = format!("SELECT survey, {STRATUM_COLUMNS} FROM stratum");
-        let all = format!("{columns} ORDER BY survey, ordinal");
-        let about = format!(
-            "{columns} WHERE survey IN (SELECT no FROM survey WHERE place = ?) \
-             ORDER BY survey, ordinal"
-        );
+        let columns = format!("SELECT place, survey, {STRATUM_COLUMNS} FROM stratum");
+        let order = "ORDER BY place, survey, ordinal";
+        let all = format!("{columns} {order}");
+        let about = format!("{columns} WHERE place = ? {order}");
         let mut strata = Vec::new();
         each_row(reader.book, &mut reader.words, which, [&all, &about], |fields| {
-            strata.push((fields.whole()?, read_stratum(fields)?));
+            let (place, survey) = (fields.whole()?, fields.id()?);
+            strata.push(Stratum { place, survey, summary: read_stratum(fields)? });
             Ok(())
         })?;
-        strata.sort_by_key(|(survey, _)| *survey);
-        Ok(Self(strata))
+        Ok(Self { strata, at: 0 })
     }
 
     /// In the order in which they were recorded.
-    pub(super) fn of_survey(&self, no: i64) -> SurveySummary {
-        let start = self.0.partition_point(|(survey, _)| *survey < no);
-        let of_this = self.0[start..].iter().take_while(|(survey, _)| *survey == no);
-        SurveySummary::Quadrats(of_this.map(|(_, stratum)| stratum.clone()).collect())
+    pub(super) fn of_survey(&mut self, place: i64, id: FactId) -> SurveySummary {
+        if self.strata.get(self.at).is_none_or(|stratum| stratum.place != place) {
+            self.at = self.strata.partition_point(|stratum| stratum.place < place);
+        }
+        let of_place = self.strata[self.at..].iter().take_while(|stratum| stratum.place == place);
+        let of_survey = of_place.filter(|stratum| stratum.survey == id);
+        SurveySummary::Quadrats(of_survey.map(|stratum| stratum.summary.clone()).collect())
     }
 }

@@ -3,19 +3,49 @@
 use std::collections::HashSet;
 use std::sync::Arc;
 
+/// A few dozen people, files and ways of cutting fill most of a book.
+const RECENT: usize = 64;
+
 /// Hands out one shared string for each text it is shown.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Words {
     known: HashSet<Arc<str>>,
+    /// Words met lately, each at a place that follows from its ends: looking here first costs
+    /// a comparison where the set costs a hash of the whole word.
+    recent: [Option<Arc<str>>; RECENT],
+}
+
+impl Default for Words {
+    fn default() -> Self {
+        Self { known: HashSet::new(), recent: [const { None }; RECENT] }
+    }
 }
 
 impl Words {
     pub(super) fn share(&mut self, text: &str) -> Arc<str> {
-        if let Some(word) = self.known.get(text) {
-            return word.clone();
+        let slot = &mut self.recent[slot(text)];
+        match slot {
+            Some(word) if **word == *text => word.clone(),
+            _ => {
+                let word = known(&mut self.known, text);
+                *slot = Some(word.clone());
+                word
+            }
         }
-        let word: Arc<str> = text.into();
-        self.known.insert(word.clone());
-        word
     }
+}
+
+fn known(words: &mut HashSet<Arc<str>>, text: &str) -> Arc<str> {
+    if let Some(word) = words.get(text) {
+        return word.clone();
+    }
+    let word: Arc<str> = text.into();
+    words.insert(word.clone());
+    word
+}
+
+fn slot(text: &str) -> usize {
+    let [first, last] = [text.as_bytes().first(), text.as_bytes().last()]
+        .map(|byte| byte.copied().map_or(0, usize::from));
+    (text.len() + 7 * first + 3 * last) % RECENT
 }

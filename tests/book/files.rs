@@ -1,1 +1,113 @@
+use std::fs;
+use std::path::Path;
 
+use rusqlite::Connection;
+use stintbook::book::{Book, BookError, Scope, StorageError};
+
+use crate::trial::{Trial, cut};
+
+fn storage<T: std::fmt::Debug>(result: Result<T, BookError>) -> StorageError {
+    match result.unwrap_err() {
+        BookError::Storage(error) => error,
+        BookError::Refused(refusal) => panic!("it was refused: {refusal}"),
+    }
+}
+
+/// What opening says of a file, whether to write or to read.
+fn said_of(path: &Path) -> String {
+    let to_write = storage(Book::open(path)).to_string();
+    assert_eq!(storage(Book::open_to_read(path)).to_string(), to_write);
+    to_write.replace(&path.display().to_string(), "X")
+}
+
+#[test]
+fn a_new_book_takes_the_place_of_nothing() {
+    let trial = Trial::with_two_patches();
+    assert!(matches!(storage(Book::create(&trial.path)), StorageError::AlreadyThere(_)));
+    assert!(matches!(storage(Book::create(trial.folder.path())), StorageError::Folder(_)));
+    assert!(Book::create(&trial.folder.path().join("nowhere/new.book")).is_err());
+    assert!(trial.book.patch("bank").is_ok());
+}
+
+#[test]
+fn what_is_no_book_is_called_what_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    assert_eq!(said_of(&at("none")), "there is no book at `X`; make one with `stintbook new`");
+    assert_eq!(said_of(folder.path()), "`X` is a folder; name the book file in it");
+    fs::write(at("empty"), "").unwrap();
+    assert_eq!(
+        said_of(&at("empty")),
+        "`X` is an empty file, not a book; delete it and make one with `stintbook new`"
+    );
+    fs::write(at("junk"), "not a book at all ".repeat(400)).unwrap();
+    assert_eq!(said_of(&at("junk")), "`X` is not a book: nothing in it reads as one");
+    fs::write(at("short"), "x").unwrap();
+    assert_eq!(said_of(&at("short")), "`X` is not a book: nothing in it reads as one");
+    let other = Connection::open(at("other")).unwrap();
+    other.execute_batch("CREATE TABLE birds (name TEXT)").unwrap();
+    drop(other);
+    assert_eq!(said_of(&at("other")), "`X` is another program's SQLite database, not a book");
+    assert_eq!(fs::read(at("empty")).unwrap(), b"", "a look changed the file");
+}
+
+#[test]
+fn a_book_of_a_later_layout_is_left_alone() {
+    let trial = Trial::with_two_patches();
+    let Trial { book, path, folder: _folder, .. } = trial;
+    drop(book);
+    let file = Connection::open(&path).unwrap();
+    file.pragma_update(None, "user_version", 99).unwrap();
+    drop(file);
+    assert_eq!(
+        said_of(&path),
+        "`X` was written by a newer stintbook (layout 99, this one knows layouts up to 1); \
+         update stintbook to use it"
+    );
+}
+
+#[test]
+fn a_book_that_was_cut_off_is_called_damaged_and_nothing_panics() {
+    let mut trial = Trial::with_two_patches();
+    for number in 0..50 {
+        trial.record(number, cut("wood/bank", 1.0));
+    }
+    let Trial { book, path, folder: _folder, .. } = trial;
+    drop(book);
+    let whole = fs::read(&path).unwrap();
+    let mut damaged = 0;
+    for length in (1..whole.len()).step_by(whole.len() / 24) {
+        fs::write(&path, &whole[..length]).unwrap();
+        let read =
+            Book::open_to_read(&path).and_then(|book| book.ledger(&Scope::All, None).map(|_| ()));
+        damaged += usize::from(read.is_err());
+    }
+    assert!(damaged > 12, "only {damaged} of the cut-off books were noticed");
+    // Noise in the middle is either noticed or not read, but never a panic.
+    for at in (4096..whole.len()).step_by(997) {
+        let mut spoiled = whole.clone();
+        spoiled[at..].iter_mut().take(9).for_each(|byte| *byte = !*byte);
+        fs::write(&path, &spoiled).unwrap();
+        if let Ok(book) = Book::open_to_read(&path) {
+            let _ = book.ledger(&Scope::All, None);
+            let _ = book.history(&Scope::All);
+            let _ = book.integrity();
+        }
+    }
+}
+
+#[test]
+fn a_column_that_holds_no_day_is_named() {
+    let mut trial = Trial::with_two_patches();
+    trial.record(1, cut("wood/bank", 1.0));
+    let file = Connection::open(&trial.path).unwrap();
+    file.execute("UPDATE cut SET happened_on = '2027-02-30'", []).unwrap();
+    let error = storage(trial.book.ledger(&Scope::All, None));
+    assert_eq!(
+        error.to_string(),
+        format!(
+            "`{}` is damaged: column `happened_on` holds no day; restore it from a copy",
+            trial.path.display()
+        )
+    );
+}

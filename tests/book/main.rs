@@ -5,7 +5,6 @@ mod files;
 mod known_on;
 mod round_trip;
 mod scopes;
-mod shapes;
 mod together;
 mod trial;
 mod whole;

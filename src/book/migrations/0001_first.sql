@@ -2,6 +2,7 @@
 --
 -- A place is a site or a patch. Its number never changes, whatever later facts call it.
 -- Every table of facts begins with the same columns, then has those of its own kind.
+-- What was seen and done on patches is kept by patch, so that a patch's facts lie together.
 -- Dates are ISO 8601 text; shapes are well-known binary in WGS84 degrees, longitude first.
 
 CREATE TABLE place (
@@ -11,7 +12,6 @@ CREATE TABLE place (
 
 -- From `recorded_on` on, the fact `replaced` no longer counts.
 CREATE TABLE correction (
-    no          INTEGER PRIMARY KEY,
     id          BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     kind        TEXT NOT NULL,
     replaced    BLOB NOT NULL UNIQUE CHECK (length(replaced) = 16),
@@ -22,7 +22,6 @@ CREATE TABLE correction (
 ) STRICT;
 
 CREATE TABLE site (
-    no          INTEGER PRIMARY KEY,
     id          BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key         TEXT NOT NULL,
     happened_on TEXT NOT NULL,
@@ -38,7 +37,6 @@ CREATE TABLE site (
 ) STRICT;
 
 CREATE TABLE zone (
-    no          INTEGER PRIMARY KEY,
     id          BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key         TEXT NOT NULL,
     happened_on TEXT NOT NULL,
@@ -53,7 +51,6 @@ CREATE TABLE zone (
 ) STRICT;
 
 CREATE TABLE patch (
-    no          INTEGER PRIMARY KEY,
     id          BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key         TEXT NOT NULL,
     happened_on TEXT NOT NULL,
@@ -73,7 +70,6 @@ CREATE TABLE patch (
 ) STRICT;
 
 CREATE TABLE permission (
-    no                    INTEGER PRIMARY KEY,
     id                    BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key                   TEXT NOT NULL,
     happened_on           TEXT NOT NULL,
@@ -97,7 +93,6 @@ CREATE TABLE permission (
 ) STRICT;
 
 CREATE TABLE closure (
-    no          INTEGER PRIMARY KEY,
     id          BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key         TEXT NOT NULL,
     happened_on TEXT NOT NULL,
@@ -111,7 +106,6 @@ CREATE TABLE closure (
 ) STRICT;
 
 CREATE TABLE override (
-    no          INTEGER PRIMARY KEY,
     id          BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key         TEXT NOT NULL,
     happened_on TEXT NOT NULL,
@@ -126,7 +120,6 @@ CREATE TABLE override (
 ) STRICT;
 
 CREATE TABLE survey (
-    no          INTEGER PRIMARY KEY,
     id          BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key         TEXT NOT NULL,
     happened_on TEXT NOT NULL,
@@ -135,12 +128,15 @@ CREATE TABLE survey (
     file        TEXT,
     place       INTEGER NOT NULL REFERENCES place (no),
     method      TEXT NOT NULL CHECK (method IN ('quadrats')),
-    note        TEXT
-) STRICT;
+    note        TEXT,
+    PRIMARY KEY (place, id)
+) STRICT, WITHOUT ROWID;
 
 -- The quadrats' sufficient statistics, so that a week's answer need not read the quadrats.
+-- The survey's place stands here too, so that strata lie in the order of the surveys.
 CREATE TABLE stratum (
-    survey   INTEGER NOT NULL REFERENCES survey (no),
+    place    INTEGER NOT NULL REFERENCES place (no),
+    survey   BLOB NOT NULL REFERENCES survey (id),
     ordinal  INTEGER NOT NULL,
     name     TEXT NOT NULL, -- empty for a patch that was sampled as one
     area_m2  REAL,
@@ -148,23 +144,21 @@ CREATE TABLE stratum (
     n        INTEGER NOT NULL CHECK (n > 0),
     mean     REAL NOT NULL, -- grams or pieces a sampling unit
     sd       REAL NOT NULL,
-    PRIMARY KEY (survey, ordinal)
+    PRIMARY KEY (place, survey, ordinal)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE quadrat (
-    survey     INTEGER NOT NULL,
-    stratum    INTEGER NOT NULL,
+    survey     BLOB NOT NULL REFERENCES survey (id),
+    stratum    INTEGER NOT NULL, -- its ordinal
     ordinal    INTEGER NOT NULL,
     lon        REAL,
     lat        REAL,
     accuracy_m REAL,
     amount     REAL NOT NULL, -- grams or pieces
-    PRIMARY KEY (survey, stratum, ordinal),
-    FOREIGN KEY (survey, stratum) REFERENCES stratum (survey, ordinal)
+    PRIMARY KEY (survey, stratum, ordinal)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE glance (
-    no              INTEGER PRIMARY KEY,
     id              BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key             TEXT NOT NULL,
     happened_on     TEXT NOT NULL,
@@ -174,11 +168,11 @@ CREATE TABLE glance (
     place           INTEGER NOT NULL REFERENCES place (no),
     standing_g      REAL,
     standing_pieces REAL,
-    CHECK ((standing_g IS NULL) <> (standing_pieces IS NULL))
-) STRICT;
+    CHECK ((standing_g IS NULL) <> (standing_pieces IS NULL)),
+    PRIMARY KEY (place, id)
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE cut (
-    no           INTEGER PRIMARY KEY,
     id           BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
     key          TEXT NOT NULL,
     happened_on  TEXT NOT NULL,
@@ -191,8 +185,9 @@ CREATE TABLE cut (
     share_taken  TEXT NOT NULL, -- `all`, `part` or `1 in 20`
     people       INTEGER,
     method       TEXT,
-    CHECK ((taken_g IS NULL) <> (taken_pieces IS NULL))
-) STRICT;
+    CHECK ((taken_g IS NULL) <> (taken_pieces IS NULL)),
+    PRIMARY KEY (place, id)
+) STRICT, WITHOUT ROWID;
 
 CREATE INDEX site_by_key ON site (key);
 CREATE INDEX site_by_place ON site (place);
@@ -211,19 +206,16 @@ CREATE INDEX closure_by_place ON closure (place);
 CREATE INDEX override_by_key ON override (key);
 CREATE INDEX override_by_place ON override (place);
 CREATE INDEX survey_by_key ON survey (key);
-CREATE INDEX survey_by_place ON survey (place, happened_on);
 CREATE INDEX glance_by_key ON glance (key);
-CREATE INDEX glance_by_place ON glance (place, by_whom, happened_on);
 CREATE INDEX cut_by_key ON cut (key);
-CREATE INDEX cut_by_place ON cut (place);
 
 CREATE VIEW fact AS
-    SELECT id, 'site' AS kind, no, place, recorded_on FROM site
-    UNION ALL SELECT id, 'zone', no, place, recorded_on FROM zone
-    UNION ALL SELECT id, 'patch', no, place, recorded_on FROM patch
-    UNION ALL SELECT id, 'permission', no, place, recorded_on FROM permission
-    UNION ALL SELECT id, 'closure', no, place, recorded_on FROM closure
-    UNION ALL SELECT id, 'override', no, place, recorded_on FROM override
-    UNION ALL SELECT id, 'survey', no, place, recorded_on FROM survey
-    UNION ALL SELECT id, 'glance', no, place, recorded_on FROM glance
-    UNION ALL SELECT id, 'cut', no, place, recorded_on FROM cut;
+    SELECT id, 'site' AS kind, place, recorded_on FROM site
+    UNION ALL SELECT id, 'zone', place, recorded_on FROM zone
+    UNION ALL SELECT id, 'patch', place, recorded_on FROM patch
+    UNION ALL SELECT id, 'permission', place, recorded_on FROM permission
+    UNION ALL SELECT id, 'closure', place, recorded_on FROM closure
+    UNION ALL SELECT id, 'override', place, recorded_on FROM override
+    UNION ALL SELECT id, 'survey', place, recorded_on FROM survey
+    UNION ALL SELECT id, 'glance', place, recorded_on FROM glance
+    UNION ALL SELECT id, 'cut', place, recorded_on FROM cut;

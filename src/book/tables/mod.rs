@@ -17,7 +17,7 @@ use super::fields::Fields;
 use super::names::Names;
 use super::places::Places;
 use super::row::NewRow;
-use crate::records::{Kind, NameError, PatchName, SiteName};
+use crate::records::{FactId, Kind, NameError, PatchName, SiteName};
 
 /// The place a record is about.
 pub(super) enum About {
@@ -25,6 +25,14 @@ pub(super) enum About {
     NewPlace,
     Site(SiteName),
     Patch(PatchName),
+}
+
+/// Where the book keeps a fact.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Seat {
+    /// The number of the place it is about.
+    pub(super) place: i64,
+    pub(super) id: FactId,
 }
 
 /// A kind of record as the table that bears the kind's name.
@@ -42,13 +50,13 @@ pub(super) trait Table: Sized {
     /// `None` where the place, or the site it lies on, has no name in this view of the book.
     fn read(place: i64, names: &Names, fields: &mut Fields) -> rusqlite::Result<Option<Self>>;
 
-    /// Writes what other tables hold of this record; `no` is the number of its row.
-    fn write_parts(&self, _no: i64, _key: &str, _book: &Connection) -> Result<(), Failure> {
+    /// Writes what other tables hold of this record.
+    fn write_parts(&self, _seat: Seat, _key: &str, _book: &Connection) -> Result<(), Failure> {
         Ok(())
     }
 
     /// Reads it back.
-    fn read_parts(&mut self, _no: i64, _book: &Connection) -> rusqlite::Result<()> {
+    fn read_parts(&mut self, _id: FactId, _book: &Connection) -> rusqlite::Result<()> {
         Ok(())
     }
 }

@@ -3,17 +3,17 @@
 
 use rusqlite::{Connection, params};
 
-use super::{About, Table};
+use super::{About, Seat, Table};
 use crate::book::error::{Failure, Refusal};
-use crate::book::fields::Fields;
+use crate::book::fields::{Fields, bytes};
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
 use crate::book::words::Words;
 use crate::estimate::Sample;
 use crate::records::{
-    Frame, GpsPoint, Kind, NameError, Quadrat, QuadratSummary, QuadratSurvey, Survey, SurveyMethod,
-    SurveySummary,
+    FactId, Frame, GpsPoint, Kind, NameError, Quadrat, QuadratSummary, QuadratSurvey, Survey,
+    SurveyMethod, SurveySummary,
 };
 use crate::units::{Metres, SquareMetres};
 
@@ -46,22 +46,22 @@ impl Table for Survey {
         Ok(Some(Self { patch: patch.clone(), method, note: fields.maybe_word()? }))
     }
 
-    fn write_parts(&self, no: i64, key: &str, book: &Connection) -> Result<(), Failure> {
+    fn write_parts(&self, seat: Seat, key: &str, book: &Connection) -> Result<(), Failure> {
         let SurveyMethod::Quadrats(strata) = &self.method;
         let SurveySummary::Quadrats(summaries) = self.summary();
         for ((stratum, summary), ordinal) in strata.iter().zip(&summaries).zip(1_i64..) {
-            write_stratum(no, ordinal, summary, key, book)?;
+            write_stratum(seat, ordinal, summary, key, book)?;
             for (quadrat, nth) in stratum.quadrats.iter().zip(1_i64..) {
-                write_quadrat([no, ordinal, nth], quadrat, key, book)?;
+                write_quadrat(seat.id, [ordinal, nth], quadrat, key, book)?;
             }
         }
         Ok(())
     }
 
-    fn read_parts(&mut self, no: i64, book: &Connection) -> rusqlite::Result<()> {
+    fn read_parts(&mut self, id: FactId, book: &Connection) -> rusqlite::Result<()> {
         let SurveyMethod::Quadrats(strata) = &mut self.method;
-        let quadrats_of = |ordinal| read_quadrats(no, ordinal, book);
-        *strata = read_strata(no, book)?
+        let quadrats_of = |ordinal| read_quadrats(id, ordinal, book);
+        *strata = read_strata(id, book)?
             .into_iter()
             .zip(1_i64..)
             .map(|(summary, ordinal)| {
@@ -78,14 +78,15 @@ impl Table for Survey {
 }
 
 fn write_stratum(
-    survey: i64,
+    seat: Seat,
     ordinal: i64,
     summary: &QuadratSummary,
     key: &str,
     book: &Connection,
 ) -> Result<(), Failure> {
     let mut row = NewRow::of(Kind::Survey, key);
-    row.whole(survey);
+    row.whole(seat.place);
+    row.id(seat.id);
     row.whole(ordinal);
     row.text(&summary.stratum);
     row.maybe_number("stratum_area_m2", summary.stratum_area.map(|area| area.0))?;
@@ -98,21 +99,23 @@ fn write_stratum(
     row.number("amount", summary.sample.mean)?;
     row.number("amount", summary.sample.sd)?;
     book.prepare_cached(
-        "INSERT INTO stratum (survey, ordinal, name, area_m2, frame_m2, n, mean, sd) \
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO stratum (place, survey, ordinal, name, area_m2, frame_m2, n, mean, sd) \
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
     )?
     .execute(rusqlite::params_from_iter(row.values()))?;
     Ok(())
 }
 
 fn write_quadrat(
-    place: [i64; 3],
+    survey: FactId,
+    ordinals: [i64; 2],
     quadrat: &Quadrat,
     key: &str,
     book: &Connection,
 ) -> Result<(), Failure> {
     let mut row = NewRow::of(Kind::Survey, key);
-    place.into_iter().for_each(|number| row.whole(number));
+    row.id(survey);
+    ordinals.into_iter().for_each(|number| row.whole(number));
     row.maybe_number("lon", quadrat.at.map(|at| at.lon))?;
     row.maybe_number("lat", quadrat.at.map(|at| at.lat))?;
     row.maybe_number("accuracy_m", quadrat.at.map(|at| at.accuracy.0))?;
@@ -135,22 +138,31 @@ pub(in crate::book) fn read_stratum(fields: &mut Fields) -> rusqlite::Result<Qua
     })
 }
 
-fn read_strata(survey: i64, book: &Connection) -> rusqlite::Result<Vec<QuadratSummary>> {
+/// The strata of one survey, in the order they were recorded.
+pub(in crate::book) fn read_strata(
+    survey: FactId,
+    book: &Connection,
+) -> rusqlite::Result<Vec<QuadratSummary>> {
     let mut words = Words::default();
     book.prepare_cached(&format!(
-        "SELECT {STRATUM_COLUMNS} FROM stratum WHERE survey = ? ORDER BY ordinal"
+        "SELECT {STRATUM_COLUMNS} FROM stratum \
+         WHERE place = (SELECT place FROM survey WHERE id = ?1) AND survey = ?1 ORDER BY ordinal"
     ))?
-    .query_map([survey], |row| read_stratum(&mut Fields::of(row, &mut words)))?
+    .query_map([bytes(&survey)], |row| read_stratum(&mut Fields::of(row, &mut words)))?
     .collect()
 }
 
-fn read_quadrats(survey: i64, stratum: i64, book: &Connection) -> rusqlite::Result<Vec<Quadrat>> {
+fn read_quadrats(
+    survey: FactId,
+    stratum: i64,
+    book: &Connection,
+) -> rusqlite::Result<Vec<Quadrat>> {
     let mut words = Words::default();
     book.prepare_cached(
         "SELECT lon, lat, accuracy_m, amount FROM quadrat \
          WHERE survey = ? AND stratum = ? ORDER BY ordinal",
     )?
-    .query_map(params![survey, stratum], |row| {
+    .query_map(params![bytes(&survey), stratum], |row| {
         let mut fields = Fields::of(row, &mut words);
         let position = (fields.maybe_number()?, fields.maybe_number()?, fields.maybe_number()?);
         let at = match position {
