@@ -111,36 +111,66 @@ impl Span {
 /// No two sites, patches of a site or zones of a site bear one name on one day.
 pub(super) fn names_are_free(facts: &[&NewFact], book: &Connection) -> Result<(), Failure> {
     for new in facts {
-        let (what, name, full_name, namesakes) = match &new.fact.record {
-            Record::Site(site) => ("site", site.name.as_str(), site.name.to_string(), ""),
-            Record::Patch(patch) => (
-                "patch",
-                patch.name.patch(),
-                patch.name.to_string(),
-                "AND site = (SELECT site FROM patch WHERE id = ?2)",
-            ),
-            Record::Zone(zone) => (
-                "zone",
-                &*zone.name,
-                format!("{}/{}", zone.site, zone.name),
-                "AND place = (SELECT place FROM zone WHERE id = ?2)",
-            ),
-            _ => continue,
-        };
-        let span = Span::of(new.fact.id, new.fact.recorded_on, book)?;
-        let sql =
-            format!("SELECT id, recorded_on FROM {what} WHERE name = ?1 AND id <> ?2 {namesakes}");
-        let mut statement = book.prepare_cached(&sql)?;
-        let mut rows = statement.query(params![name, bytes(&new.fact.id)])?;
-        let mut words = Words::default();
-        while let Some(row) = rows.next()? {
-            let mut fields = Fields::of(row, &mut words);
-            if Span::of(fields.id()?, fields.day()?, book)?.meets(span) {
+        let id = new.fact.id;
+        let Some(naming) = Naming::of(&new.fact.record) else { continue };
+        let span = Span::of(id, new.fact.recorded_on, book)?;
+        for other in naming.namesakes(id, book)? {
+            if other.meets(span) {
+                let Naming { what, full_name, .. } = naming;
                 return Err(Refusal::NameTaken { what, name: full_name }.into());
             }
         }
     }
     Ok(())
+}
+
+/// A record that names something.
+struct Naming<'a> {
+    what: &'static str,
+    name: &'a str,
+    full_name: String,
+    /// SQL for those among which the name must be the only one; `?2` is the fact's id.
+    among: &'static str,
+}
+
+impl<'a> Naming<'a> {
+    fn of(record: &'a Record) -> Option<Self> {
+        match record {
+            Record::Site(site) => Some(Self {
+                what: "site",
+                name: site.name.as_str(),
+                full_name: site.name.to_string(),
+                among: "TRUE",
+            }),
+            Record::Patch(patch) => Some(Self {
+                what: "patch",
+                name: patch.name.patch(),
+                full_name: patch.name.to_string(),
+                among: "site = (SELECT site FROM patch WHERE id = ?2)",
+            }),
+            Record::Zone(zone) => Some(Self {
+                what: "zone",
+                name: &zone.name,
+                full_name: format!("{}/{}", zone.site, zone.name),
+                among: "place = (SELECT place FROM zone WHERE id = ?2)",
+            }),
+            _ => None,
+        }
+    }
+
+    /// When the others of the same name bear it.
+    fn namesakes(&self, id: FactId, book: &Connection) -> rusqlite::Result<Vec<Span>> {
+        let Self { what, name, among, .. } = self;
+        let mut words = Words::default();
+        book.prepare_cached(&format!(
+            "SELECT id, recorded_on FROM {what} WHERE name = ?1 AND id <> ?2 AND {among}"
+        ))?
+        .query_map(params![name, bytes(&id)], |row| {
+            let mut fields = Fields::of(row, &mut words);
+            Span::of(fields.id()?, fields.day()?, book)
+        })?
+        .collect()
+    }
 }
 
 /// Each correction comes after what it corrects and brings what should take its place.

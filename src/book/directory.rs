@@ -40,17 +40,31 @@ pub(super) fn directory(book: &Connection) -> rusqlite::Result<Directory> {
 }
 
 fn patch(book: &Connection, asked: &str) -> Result<KnownPatch, Failure> {
-    let view = View::read(book, None)?;
-    let own_name = asked.split_once('/').map_or(asked, |(_, patch)| patch).trim();
-    let named = "WHERE name = ?";
-    let on_site = "WHERE place IN (SELECT site FROM patch WHERE name = ?)";
-    let names = live_site_names(book, &view, on_site, params![own_name])?;
-    let patches = known_patches(book, &view, &names, named, params![own_name])?;
-    let near = Directory { sites: names.into_sites(), patches };
-    match near.patch(asked) {
+    match namesakes(book, asked)?.patch(asked) {
         Ok(found) => Ok(found.clone()),
         Err(_) => Ok(directory(book)?.patch(asked)?.clone()),
     }
+}
+
+/// As much of the directory as bears the very name, so that all of it is seldom read.
+fn namesakes(book: &Connection, asked: &str) -> rusqlite::Result<Directory> {
+    let view = View::read(book, None)?;
+    let (names, patches) = match asked.trim().split_once('/') {
+        Some((site, patch)) => {
+            let names = live_site_names(book, &view, "WHERE name = ?", params![site])?;
+            let clause = "WHERE name = ? AND site IN (SELECT place FROM site WHERE name = ?)";
+            let patches = known_patches(book, &view, &names, clause, params![patch, site])?;
+            (names, patches)
+        }
+        None => {
+            let clause = "WHERE place IN (SELECT site FROM patch WHERE name = ?)";
+            let names = live_site_names(book, &view, clause, params![asked.trim()])?;
+            let clause = "WHERE name = ?";
+            let patches = known_patches(book, &view, &names, clause, params![asked.trim()])?;
+            (names, patches)
+        }
+    };
+    Ok(Directory { sites: names.into_sites(), patches })
 }
 
 fn live_site_names(

@@ -10,7 +10,7 @@ use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
 use super::open::Book;
 use super::reader::{Reader, Which};
-use super::scope::{Places, Scope, Selection, live_places, patch_named, site_named};
+use super::scope::{Part, Scope, Selection, live_places, patch_named, site_named};
 use super::strata::Strata;
 use super::view::View;
 use crate::records::{
@@ -59,7 +59,7 @@ fn select(scope: &Scope, view: &View, book: &Connection) -> Result<Selection, Fa
     };
     let companions = companions(&wanted, view, book)?;
     let sites = sites_of(&companions, view, book)?;
-    Ok(Selection::of(Places { sites: with(sites, [site]), patches: with(companions, patches) }))
+    Ok(Selection::of(Part { sites: with(sites, [site]), patches: with(companions, patches) }))
 }
 
 fn with(mut places: BTreeSet<i64>, more: impl IntoIterator<Item = i64>) -> Vec<i64> {

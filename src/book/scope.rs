@@ -17,24 +17,24 @@ pub enum Scope {
     Patch(PatchName),
 }
 
-/// The places of a part of the book.
+/// The places in a part of the book.
 #[derive(Debug)]
-pub(super) struct Places {
+pub(super) struct Part {
     pub(super) sites: Vec<i64>,
     pub(super) patches: Vec<i64>,
 }
 
 /// Sites and patches to read; `None` for the whole book.
 #[derive(Debug, Default)]
-pub(super) struct Selection(Option<Places>);
+pub(super) struct Selection(Option<Part>);
 
 impl Selection {
-    pub(super) fn of(places: Places) -> Self {
-        Self(Some(places))
+    pub(super) fn of(part: Part) -> Self {
+        Self(Some(part))
     }
 
     pub(super) fn sites(&self) -> Which<'_> {
-        self.0.as_ref().map_or(Which::All, |places| Which::About(&places.sites))
+        self.0.as_ref().map_or(Which::All, |part| Which::About(&part.sites))
     }
 
     /// For facts that may be about either: one list, or the two that make up the part.
@@ -46,7 +46,7 @@ impl Selection {
     }
 
     pub(super) fn patches(&self) -> Which<'_> {
-        self.0.as_ref().map_or(Which::All, |places| Which::About(&places.patches))
+        self.0.as_ref().map_or(Which::All, |part| Which::About(&part.patches))
     }
 }
 
