@@ -139,6 +139,15 @@ fn twenty_problems_are_told_and_the_rest_counted() {
 }
 
 #[test]
+fn twenty_remarks_are_made_and_the_rest_counted() {
+    let header = "crop,lon,lat,date,by,standing\n";
+    let near = "nettle-shoot,2.5,48,2027-03-14,Ada,3kg\n";
+    let remarks = world().read(header.to_owned() + &near.repeat(50)).unwrap().remarks;
+    assert_eq!(remarks.len(), 21);
+    assert_eq!(remarks[20], "and 30 more remarks like these");
+}
+
+#[test]
 fn a_survey_needs_two_quadrats_in_each_stratum_and_all_their_areas() {
     let header = "patch,date,by,stratum,stratum_area_m2,frame_area_m2,mass_g\n";
     let row = |stratum: &str, area: &str| {
