@@ -45,14 +45,13 @@ impl<'a> Fields<'a> {
         place: &'a Place,
         tally: &'a mut Tally,
     ) -> Result<Self, Reported> {
-        let mut fields = Self { columns, values, place, tally };
         let mut fit = Ok(());
-        for index in 0..columns.len() {
-            if let Some(finding) = unfit(fields.values[index]) {
-                fit = Err(fields.refuse(columns[index].name, finding));
+        for (column, text) in columns.iter().zip(&values) {
+            if let Some(finding) = unfit(text) {
+                fit = Err(tally.report(place, Some(column.name), finding));
             }
         }
-        fit.map(|()| fields)
+        fit.map(|()| Self { columns, values, place, tally })
     }
 
     pub fn place(&self) -> &'a Place {

@@ -1,7 +1,7 @@
 //! The header row of a CSV: it tells the kind, and which field is which column.
 
 use super::cells::Cells;
-use super::column::{Column, Need, SHEETS, columns, plural, telling};
+use super::column::{Column, FEATURES, Need, SHEETS, columns, plural, telling};
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
 use crate::records::{Kind, nearest};
@@ -126,8 +126,9 @@ pub(super) fn stranger(kind: Kind, name: &str) -> Finding {
     let near = nearest(name, names().map(str::to_owned));
     let hint = near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default();
     let all: Vec<String> = names().map(|name| format!("`{name}`")).collect();
+    let what = if FEATURES.contains(&kind) { "property" } else { "column" };
     Finding::new(
-        format!("{} have no such column{hint}", plural(kind)),
+        format!("{} have no such {what}{hint}", plural(kind)),
         format!("one of {}", all.join(", ")),
     )
 }

@@ -124,17 +124,15 @@ pub(super) fn span(fields: &mut Fields<'_>) -> Result<(Date, Option<Date>), Repo
 }
 
 fn crops(fields: &mut Fields<'_>, known: &Gazetteer<'_>) -> Result<Vec<Arc<str>>, Reported> {
-    value::list(fields.raw("crops"))
-        .into_iter()
-        .map(|asked| match known.crop(&asked) {
-            Ok(crop) => Ok(crop.name.clone()),
-            Err(found) => Err(fields.refuse("crops", found)),
-        })
-        .fold(Ok(Vec::new()), |all, crop| {
-            let (mut all, crop) = (all?, crop?);
-            all.push(crop);
-            Ok(all)
-        })
+    let mut crops = Vec::new();
+    let mut fit = Ok(());
+    for asked in value::list(fields.raw("crops")) {
+        match known.crop(&asked) {
+            Ok(crop) => crops.push(crop.name.clone()),
+            Err(found) => fit = Err(fields.refuse("crops", found)),
+        }
+    }
+    fit.map(|()| crops)
 }
 
 /// A cap must be in the measure of every crop that the permission names.

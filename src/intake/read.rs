@@ -10,8 +10,9 @@ use crate::records::Entry;
 
 /// How much of a file is looked at to tell what it is, in bytes.
 const HEAD: u64 = 8 * 1024;
-/// The largest GeoJSON file, in bytes. It is held in memory whole, unlike a CSV.
-const LARGEST_JSON: u64 = 32 << 20;
+/// The largest GeoJSON file, in bytes. Unlike a CSV it is held in memory whole, where it
+/// takes some thirty times its own size.
+const LARGEST_JSON: u64 = 16 << 20;
 
 const BYTE_ORDER_MARK: &[u8] = "\u{feff}".as_bytes();
 

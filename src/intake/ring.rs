@@ -12,12 +12,18 @@ use super::shape::{on_one_side, positions};
 
 /// A ring needs three corners and the first again.
 const FEWEST_POSITIONS: usize = 4;
+/// Each hole is compared with every other.
+const MOST_RINGS: usize = 200;
 /// A ring that encloses less is a slip of the pen, in square metres.
 const LEAST_AREA: f64 = 0.01;
 
 /// A polygon of checked rings, the outer one anticlockwise, holes clockwise.
 pub(super) fn polygon(value: &Value) -> Result<Polygon, Finding> {
     let rings = value.as_array().map(Vec::as_slice).unwrap_or_default();
+    if rings.len() > MOST_RINGS {
+        let found = format!("the polygon has {} rings", rings.len());
+        return Err(Finding::new(found, format!("{MOST_RINGS} at most; simplify the shape")));
+    }
     let mut rings = rings.iter().map(ring).collect::<Result<Vec<_>, _>>()?.into_iter();
     let Some(outer) = rings.next() else {
         return Err(Finding::new(

@@ -32,8 +32,8 @@ impl Sheet {
         known: &Gazetteer<'_>,
         tally: &mut Tally,
     ) -> Result<(), Reported> {
-        let mut fields = Fields::new(columns(self.kind), values, place, tally)?;
-        let fields = &mut fields;
+        let fields = Fields::new(columns(self.kind), values, place, tally);
+        let fields = &mut fields.inspect_err(|_| self.miss_row())?;
         let (record, signature) = match self.kind {
             Kind::Survey => return self.surveys.add(fields, known),
             Kind::Glance => match glance::read(fields, known)? {
@@ -57,6 +57,11 @@ impl Sheet {
         }
         self.entries.push(entry(record, signature, repeat));
         Ok(())
+    }
+
+    /// Notes that a row could not even be taken apart.
+    pub fn miss_row(&mut self) {
+        self.surveys.miss();
     }
 
     fn repeat(&mut self, record: &Record, signature: &Signature) -> u32 {

@@ -100,7 +100,7 @@ impl Gathering {
         let amount = fields.required_amount(("mass_g", "count"), crop);
         let sampled = stratum::read(fields);
         let (Ok(signature), Ok(visit), Ok(stand)) = (signature, visit, stand) else {
-            self.has_strays = true;
+            self.miss();
             return Err(Reported);
         };
         let Some(Stand { patch, at, .. }) = stand else { return amount.map(|_| ()) };
@@ -141,12 +141,18 @@ impl Gathering {
         }
         let survey = &mut self.surveys[index];
         if survey.signature.recorded_on != signature.recorded_on {
+            survey.is_spoilt = true;
             let found = format!("this row and {} of one survey differ", survey.place);
             return Err(
                 fields.refuse("recorded_on", Finding::new(found, "one day for all its rows"))
             );
         }
         Ok(survey)
+    }
+
+    /// Notes that a row was lost before anyone could tell whose it was.
+    pub fn miss(&mut self) {
+        self.has_strays = true;
     }
 
     /// The surveys, each with the number of its visit.

@@ -18,7 +18,12 @@ pub(super) fn read(text: impl BufRead, known: &Gazetteer<'_>, tally: &mut Tally)
     let Ok(header) = header(&mut lines, &mut cells, tally) else { return Vec::new() };
     let mut sheet = Sheet::new(header.kind());
     let mut is_empty = true;
-    while let Ok(Some(row)) = next_row(&mut lines, tally) {
+    loop {
+        let row = match next_row(&mut lines, tally) {
+            Ok(Some(row)) => row,
+            Ok(None) => break,
+            Err(Reported) => return Vec::new(),
+        };
         is_empty = false;
         let place = Place::Line(row.line);
         cells.split(row.text);
@@ -26,6 +31,8 @@ pub(super) fn read(text: impl BufRead, known: &Gazetteer<'_>, tally: &mut Tally)
             let fields: Vec<&str> = cells.iter().collect();
             // What is wrong with a row is in the tally; the next one is read all the same.
             let _ = sheet.row(header.arrange(&fields), &place, known, tally);
+        } else {
+            sheet.miss_row();
         }
         if tally.has_enough() {
             return Vec::new();

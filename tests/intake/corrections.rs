@@ -99,7 +99,7 @@ fn a_place_keeps_its_shape_when_its_properties_are_corrected() {
     assert!(edited(HEDGE, &[("width_m", "")]).is_err());
     assert_eq!(
         edited(HEDGE, &[("geometry", "x")]).unwrap_err().lines().next().unwrap(),
-        "patch deadbeef, `geometry`: patches have no such column"
+        "patch deadbeef, `geometry`: patches have no such property"
     );
     let redrawn = world().read(HEDGE.replace("[-20,48]", "[-20,48],[-20,48.0002]")).unwrap();
     assert_eq!(

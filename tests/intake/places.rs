@@ -338,7 +338,7 @@ fn each_wrong_property_is_told() {
         ),
         (
             json!({ "width": 3 }),
-            "`width`: patches have no such column; did you mean `width_m`?\n  expected one of \
+            "`width`: patches have no such property; did you mean `width_m`?\n  expected one of \
              `kind`, `name`, `site`, `crop`, `width_m`, `radius_m`, `plants`, `note`, `date`, \
              `by`, `recorded_on`",
         ),
@@ -475,6 +475,13 @@ fn what_is_no_collection_of_features_is_refused() {
     let crs = "{\"type\":\"FeatureCollection\",\"features\":[],\
                \"crs\":{\"properties\":{\"name\":\"urn:ogc:def:crs:OGC:1.3:CRS84\"}}}";
     assert_eq!(world().read(crs).unwrap().remarks, ["nothing in it yet: no features"]);
+}
+
+#[test]
+fn byte_order_marks_and_line_ends_make_no_difference() {
+    let plain = patch(square());
+    let marked = format!("\u{feff}\r\n{}", plain.replace(",", ",\r\n"));
+    assert_eq!(world().read(marked), world().read(plain));
 }
 
 #[test]

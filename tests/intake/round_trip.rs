@@ -170,7 +170,7 @@ fn change() -> impl Strategy<Value = Record> {
     })
 }
 
-/// Triangles and squares anywhere, wound either way before `read` sees them.
+/// Triangles and squares anywhere, wound as RFC 7946 wants them.
 fn ground(size: f64) -> impl Strategy<Value = MultiPolygon> {
     (-170.0..170.0, -80.0..80.0, 0.3..1.0, any::<bool>()).prop_map(move |(x, y, scale, three)| {
         let side = size * scale;
@@ -294,9 +294,6 @@ proptest! {
     fn places_are_read_back(entries in signed(place(), 1)) {
         let text = write_geojson(&entries);
         let read = world().read(&text).unwrap_or_else(|problems| panic!("{problems}\n{text}"));
-        // The first reading may turn a ring or start it elsewhere; from then on all is still.
-        let again = world().read(write_geojson(&read.entries)).unwrap();
-        prop_assert_eq!(&again, &read);
         prop_assert_eq!(&read.entries, &entries, "{}", text);
     }
 }

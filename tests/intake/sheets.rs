@@ -139,6 +139,31 @@ fn twenty_problems_are_told_and_the_rest_counted() {
 }
 
 #[test]
+fn a_row_that_is_refused_leaves_no_second_complaint() {
+    let good = "north wood/bank,2027-03-14,Ada,0.25,31,\n";
+    for (bad, told) in [
+        ("north wood/bank,2027-03-14,Ada,0.25,3", "line 3: there are 5 fields"),
+        ("north wood/bank,2027-03-14,A\u{7}da,0.25,3,", "line 3, `by`"),
+        ("north wood/bank,2027-03-14,Ada,0.25,3,2027-03-20", "line 3, `recorded_on`"),
+        ("\"north wood/bank", "line 3: a quote is opened"),
+    ] {
+        let header = "patch,date,by,frame_area_m2,mass_g,recorded_on\n";
+        let problems = world().read(format!("{header}{good}{bad}\n")).unwrap_err();
+        assert_eq!(problems.problems.len(), 1, "{problems}");
+        assert!(problems.to_string().contains(told), "{problems}");
+    }
+}
+
+#[test]
+fn twenty_remarks_are_made_and_the_rest_counted() {
+    let header = "crop,lon,lat,date,by,standing\n";
+    let near = "nettle-shoot,2.5,48,2027-03-14,Ada,3kg\n";
+    let remarks = world().read(header.to_owned() + &near.repeat(50)).unwrap().remarks;
+    assert_eq!(remarks.len(), 21);
+    assert_eq!(remarks[20], "and 30 more remarks like these");
+}
+
+#[test]
 fn a_survey_needs_two_quadrats_in_each_stratum_and_all_their_areas() {
     let header = "patch,date,by,stratum,stratum_area_m2,frame_area_m2,mass_g\n";
     let row = |stratum: &str, area: &str| {
