@@ -2,17 +2,22 @@
 //!
 //! The folders, in the order in which they may use each other (DEVELOPERS.md draws it).
 
-pub mod book;
+// Words and numbers
 pub mod estimate;
-pub mod intake;
 pub mod records;
 pub mod units;
 
-pub mod estimate;
-pub mod ground;
-pub mod records;
-
+// From facts to an answer
+pub mod assess;
 pub mod catalogue;
 pub mod crop;
+pub mod ground;
+pub mod pressure;
 pub mod regrowth;
 pub mod rules;
+
+// In and out
+pub mod book;
+pub mod cli;
+pub mod intake;
+pub mod report;

@@ -1,1 +1,7 @@
-fn main() {}
+//! The command `stintbook`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    stintbook::cli::run()
+}

@@ -287,10 +287,17 @@ fn a_published_cap_holds_unless_the_occupier_lifts_it_in_writing() {
 fn a_published_cap_is_on_the_patch_not_on_the_party() {
     let mut trial = Trial::new();
     trial.crop.code_cap = synthetic(CodeCap { fraction: 0.05 });
-    trial.happens(DAY, cut(1000.0, Taken::OneIn(20)));
-    // Of some 20 kg, 1 kg is one in twenty: nothing useful is left for a second party.
-    let left = trial.most(DAY, "code of practice").unwrap();
-    assert!(left < 50.0, "{left}");
+    let left_after = |taken: Taken, amount: f64| {
+        let mut trial = trial.clone();
+        trial.happens(DAY, cut(amount, taken));
+        trial.most(DAY, "code of practice").unwrap()
+    };
+    assert_eq!(left_after(Taken::OneIn(20), 400.0), 0.0);
+    assert_eq!(left_after(Taken::All, 400.0), 0.0);
+    // Half of one in twenty of 20 kg, by weight, leaves the other half.
+    let (before, after) =
+        (trial.most(DAY, "code of practice").unwrap(), left_after(Taken::ByWeight, 500.0));
+    assert!((after / before - 0.5).abs() < 0.05, "{before} became {after}");
 }
 
 /// Wild Mushroom Pickers' Code of Conduct, England 1998: 1.5 kg a person and visit.

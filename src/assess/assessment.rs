@@ -6,7 +6,7 @@ use geo::Point;
 use jiff::civil::Date;
 
 use super::opening::{closing, opening};
-use super::{Closing, Opening, Prepared, assumptions::assumptions};
+use super::{Closing, Opening, Prepared};
 use crate::crop::share_of_best_kept;
 use crate::ground::Harvestable;
 use crate::records::{Crop, FactId, PatchName};
@@ -21,7 +21,7 @@ pub struct Assessment {
     pub id: FactId,
     pub crop: Arc<Crop>,
     pub day: Date,
-    pub centre: Point,
+    pub centre: Option<Point>,
     /// From the place asked about, if one was.
     pub distance: Option<Metres>,
     pub ground: Harvestable,
@@ -39,7 +39,6 @@ pub struct Assessment {
     /// What to know before going to the site.
     pub site_cautions: Option<Arc<str>>,
     pub quadrat_advice: Option<QuadratAdvice>,
-    pub assumptions: Vec<String>,
 }
 
 /// What more quadrats would add, where doubt costs much.
@@ -47,9 +46,11 @@ pub struct Assessment {
 pub struct QuadratAdvice {
     /// The part of the best estimate that doubt takes off the limit.
     pub doubt_costs: f64,
-    /// Kilos (or pieces) that a new survey with one quadrat more would add to the limit,
-    /// in the crop's measure.
-    pub one_more_adds: f64,
+    /// Twice as many sampling units as the last survey had.
+    pub quadrats: usize,
+    /// What a new survey with that many would add to the share's limit if it found the same
+    /// crop, in the crop's measure.
+    pub adds: f64,
 }
 
 impl Assessment {
@@ -88,7 +89,6 @@ pub fn assess(
         ask_first: asks_first(&case),
         site_cautions: patch.site.site.record.cautions.clone(),
         quadrat_advice: quadrat_advice(&case),
-        assumptions: assumptions(patch, people),
         ruling,
     }
 }
@@ -109,8 +109,8 @@ fn quadrat_advice(case: &Case) -> Option<QuadratAdvice> {
         return None;
     }
     let cv = survey.relative_standard_error() * (survey.n as f64).sqrt();
-    let kept = |n| share_of_best_kept(cv, n, State::LOW_BOUND_Z);
-    let one_more_adds =
-        share.slack * share.fraction() * state.standing * (kept(survey.n + 1) - kept(survey.n));
-    Some(QuadratAdvice { doubt_costs, one_more_adds })
+    let quadrats = 2 * survey.n;
+    let low_then = state.standing * share_of_best_kept(cv, quadrats, State::LOW_BOUND_Z);
+    let adds = share.slack * share.fraction() * (low_then - state.low());
+    Some(QuadratAdvice { doubt_costs, quadrats, adds })
 }

@@ -6,7 +6,7 @@ use crate::records::Sourced;
 use crate::units::percent;
 
 /// One sentence each, without its full stop.
-pub(super) fn assumptions(patch: &Prepared, people: Option<u32>) -> Vec<String> {
+pub fn assumptions(patch: &Prepared, people: Option<u32>) -> Vec<String> {
     let mut all = model_values(patch);
     all.extend(overrides(patch));
     all.extend(surveys_left_out(patch));
@@ -50,25 +50,31 @@ fn model_values(patch: &Prepared) -> Vec<String> {
 }
 
 fn overrides(patch: &Prepared) -> impl Iterator<Item = String> {
-    patch.profile.overrides.iter().map(|applied| {
+    let used = patch.profile.overrides.iter().filter(|applied| applied.refused.is_none());
+    let used = used.map(|applied| {
         let change = &applied.change;
         let scope = if change.patch.is_some() { "patch" } else { "site" };
-        match &applied.refused {
-            None => format!(
-                "{} is {} on this {scope}, not the catalogue's ({})",
-                change.field, change.value, change.source
-            ),
-            Some(problem) => {
-                format!("an override on this {scope} is not used, as {problem}")
-            }
-        }
-    })
+        let (field, value, source) = (change.field, &change.value, &change.source);
+        format!("{field} is {value} on this {scope}, not the catalogue's ({source})")
+    });
+    used.chain(patch.refused_overrides())
+}
+
+impl Prepared<'_> {
+    pub(super) fn refused_overrides(&self) -> impl Iterator<Item = String> {
+        self.profile.overrides.iter().filter_map(|applied| {
+            let problem = applied.refused.as_ref()?;
+            Some(format!("an override of {} is not used: {problem}", applied.change.field))
+        })
+    }
 }
 
 fn surveys_left_out(patch: &Prepared) -> impl Iterator<Item = String> {
-    let unfit = patch.facts.surveys.iter().filter(|fact| {
-        standing_crop(&fact.record, &patch.extent).is_none()
-    });
+    let unfit = patch
+        .facts
+        .surveys
+        .iter()
+        .filter(|fact| standing_crop(&fact.record, &patch.extent).is_none());
     unfit.map(|fact| {
         format!(
             "the survey of {} does not fit this patch's ground or plants and is left out",

@@ -2,6 +2,7 @@
 
 mod assessment;
 mod assumptions;
+mod contradictions;
 mod opening;
 mod prepared;
 mod profile;
@@ -9,6 +10,8 @@ mod season;
 mod week;
 
 pub use assessment::{Assessment, QuadratAdvice, assess};
+pub use assumptions::assumptions;
+pub use contradictions::contradictions;
 pub use opening::{Closing, Opening};
 pub use prepared::{Prepared, UnknownCrop, prepare};
 pub use profile::Profile;

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::rules::{Case, RULES, Rule};
+use crate::rules::{Case, RULES, Rule, Verdict};
 
 /// The first day on which a shut patch may be cut, if nothing happens till then.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -10,6 +10,8 @@ pub struct Opening {
     pub day: Date,
     /// No survey will be believed by then: one must be made first.
     pub needs_survey: bool,
+    /// No permission is known that holds then: one must be asked for.
+    pub needs_permission: bool,
 }
 
 /// The last day on which an open patch stays open, and the rule that ends it.
@@ -28,14 +30,18 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
     let useful = case.smallest_useful();
     let mut later = *case;
     for _ in 0..MOST_STEPS {
-        let shut_by: Vec<&dyn Rule> =
+        let mut shut_by: Vec<&dyn Rule> =
             RULES.into_iter().filter(|rule| !rule.ceiling(&later).allows(useful)).collect();
+        let needs_survey = is_shut_by(&shut_by, "survey");
+        let needs_permission = later.day > case.day && needs_new_permission(&shut_by, &later);
+        if needs_permission {
+            shut_by.retain(|rule| rule.shuts_as() != Verdict::NoPermission);
+        }
         let (on_survey, others): (Vec<_>, Vec<_>) =
             shut_by.into_iter().partition(|rule| rule.rests_on_survey());
-        let needs_survey = on_survey.iter().any(|rule| rule.name() == "survey");
         if others.is_empty() && (on_survey.is_empty() || needs_survey) {
-            return (later.day > case.day)
-                .then_some(Opening { day: later.day, needs_survey });
+            let opening = Opening { day: later.day, needs_survey, needs_permission };
+            return (later.day > case.day).then_some(opening);
         }
         let waiting_for = if others.is_empty() { on_survey } else { others };
         let mut days = waiting_for.iter().map(|rule| rule.opens(&later));
@@ -46,6 +52,16 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
         later = case.on(day);
     }
     None
+}
+
+fn is_shut_by(shut_by: &[&dyn Rule], name: &str) -> bool {
+    shut_by.iter().any(|rule| rule.name() == name)
+}
+
+/// Whether a permission is lacking that no recorded one will bring.
+fn needs_new_permission(shut_by: &[&dyn Rule], later: &Case) -> bool {
+    let permission = shut_by.iter().find(|rule| rule.shuts_as() == Verdict::NoPermission);
+    permission.is_some_and(|rule| rule.opens(later).is_none())
 }
 
 pub(super) fn closing(case: &Case) -> Option<Closing> {

@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use geo::Point;
 use jiff::civil::Date;
+use rayon::prelude::*;
 
 use super::Profile;
 use crate::catalogue::Catalogue;
 use crate::crop::Extent;
-use crate::ground::{Harvestable, SiteGround, centre};
+use crate::ground::{Harvestable, SiteGround, centre, site_centre};
 use crate::records::{Crop, Ledger, PatchFacts, PatchName, SiteFacts};
-use crate::regrowth::{Course, Eyes, Event, Growth, History, Seen, Terms};
+use crate::regrowth::{Course, Event, Eyes, Growth, History, Seen, Terms};
 use crate::rules::Case;
 
 /// One patch with all that the model asks of it, from what happened up to a day.
@@ -46,7 +47,8 @@ impl Prepared<'_> {
         &self.profile.crop
     }
 
-    pub fn centre(&self) -> Point {
+    /// `None` for a footprint without any position.
+    pub fn centre(&self) -> Option<Point> {
         centre(&self.facts.patch.record.footprint)
     }
 
@@ -59,12 +61,7 @@ impl Prepared<'_> {
         }
     }
 
-    pub fn case<'b>(
-        &'b self,
-        day: Date,
-        people: Option<u32>,
-        method: Option<&'b str>,
-    ) -> Case<'b> {
+    pub fn case<'b>(&'b self, day: Date, people: Option<u32>, method: Option<&'b str>) -> Case<'b> {
         Case {
             day,
             people,
@@ -91,11 +88,10 @@ pub fn prepare<'a>(
     catalogue: &Catalogue,
     until: Date,
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
-    let mut prepared = Vec::new();
+    let by_site: Result<Vec<Vec<Prepared>>, UnknownCrop> =
+        ledger.sites.par_iter().map(|site| prepare_site(site, catalogue, until)).collect();
+    let mut prepared: Vec<Prepared> = by_site?.into_iter().flatten().collect();
     let mut eyes: HashMap<Arc<str>, Eyes> = HashMap::new();
-    for site in &ledger.sites {
-        prepare_site(site, catalogue, until, &mut prepared)?;
-    }
     for patch in &prepared {
         let crop_eyes = eyes.entry(patch.profile.crop.name.clone()).or_default();
         learn_eyes(crop_eyes, patch.history.events());
@@ -113,12 +109,12 @@ fn prepare_site<'a>(
     site: &'a SiteFacts,
     catalogue: &Catalogue,
     until: Date,
-    prepared: &mut Vec<Prepared<'a>>,
-) -> Result<(), UnknownCrop> {
+) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
     let site_ground =
         SiteGround::new(&site.site.record, site.zones.iter().map(|zone| &zone.record));
-    let mut growths = SiteGrowths::new(site_ground.centre().y());
-    let first = prepared.len();
+    let latitude = site_centre(&site.site.record).map_or(0.0, |centre| centre.y());
+    let mut growths = SiteGrowths::new(latitude);
+    let mut prepared = Vec::with_capacity(site.patches.len());
     for facts in &site.patches {
         let patch = &facts.patch.record;
         let catalogued = catalogue.crop(&patch.crop).ok_or_else(|| UnknownCrop {
@@ -145,8 +141,8 @@ fn prepare_site<'a>(
             site_cuts: Arc::new([]),
         });
     }
-    share_site_cuts(&mut prepared[first..]);
-    Ok(())
+    share_site_cuts(&mut prepared);
+    Ok(prepared)
 }
 
 fn share_site_cuts(patches: &mut [Prepared<'_>]) {

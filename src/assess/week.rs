@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::Assessment;
+use super::{Assessment, Opening};
 use crate::records::{Crop, SiteName};
 use crate::rules::Verdict;
 use crate::units::Week;
@@ -48,17 +48,16 @@ impl WeekAnswer {
 
     /// How many patches have each verdict that occurs.
     pub fn verdict_counts(&self) -> Vec<(Verdict, usize)> {
-        let count = |verdict| {
-            self.patches.iter().filter(|patch| patch.ruling.verdict == verdict).count()
-        };
+        let count =
+            |verdict| self.patches.iter().filter(|patch| patch.ruling.verdict == verdict).count();
         let all = Verdict::ALL.into_iter().map(|verdict| (verdict, count(verdict)));
         all.filter(|(_, count)| *count > 0).collect()
     }
 
-    /// The first day on which a patch that is now shut opens, and that patch.
-    pub fn next_opening(&self) -> Option<&Assessment> {
-        let shut = self.patches.iter().filter(|patch| patch.opening.is_some());
-        shut.min_by_key(|patch| patch.opening.map(|opening| opening.day))
+    /// The patch that opens first of those that are now shut, and when.
+    pub fn next_opening(&self) -> Option<(&Assessment, Opening)> {
+        let shut = self.patches.iter().filter_map(|patch| Some((patch, patch.opening?)));
+        shut.min_by_key(|(_, opening)| opening.day)
     }
 }
 

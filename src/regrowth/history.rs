@@ -66,6 +66,13 @@ impl History {
         self
     }
 
+    /// What had happened by the morning of `day`: without its cuts, and without what came later.
+    pub fn without_cuts_of(&self, day: Date) -> Self {
+        let is_cut = |event: &&Event| matches!(event.seen, Seen::Cut { .. });
+        let events = self.until(day).iter().filter(|event| event.day < day || !is_cut(event));
+        Self { events: events.cloned().collect() }
+    }
+
     pub fn until(&self, day: Date) -> &[Event] {
         &self.events[..self.events.partition_point(|event| event.day <= day)]
     }

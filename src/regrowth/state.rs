@@ -137,7 +137,7 @@ impl State {
     pub fn cut(&mut self, amount: f64, taken: Taken, share: &Share) {
         self.share_left -= share.spent_by(amount, taken);
         self.standing = (self.standing - amount).max(LEAST_LEFT * self.full).min(self.standing);
-        self.cut_today = true;
+        self.cut_today |= amount > 0.0;
     }
 
     /// The low bound of the standing crop.

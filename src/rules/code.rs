@@ -2,14 +2,15 @@
 //! writing to more.
 //!
 //! The cap is on the patch, not on the person: three pickers who each take a tenth have
-//! taken 27 %. What was cut earlier the same day counts towards it.
+//! taken 27 %. So what was cut earlier the same day counts towards it: a party that took one
+//! in twenty, or all it was allowed, has left none for the next, whatever the basket weighed.
 
 use jiff::civil::Date;
 
 use super::reductions::cap_text;
 use super::{Case, Ceiling, Rule, Verdict};
-use crate::records::Permission;
-use crate::regrowth::one_in;
+use crate::records::{CodeCap, Permission, Taken};
+use crate::regrowth::{Seen, State, one_in};
 
 pub(super) struct CodeOfPractice;
 
@@ -46,11 +47,14 @@ impl Rule for CodeOfPractice {
         let Some((state, share)) = case.state.zip(case.share()) else {
             return Ceiling::nothing(self.name(), "no standing crop is known to take a part of");
         };
-        let cut = case.cut_today();
-        let left_of = |stood: f64| (cap.value.fraction * (stood + cut) - cut).max(0.0);
-        let fraction_left = left_of(state.standing) / state.standing;
-        let reason = format!("{} of the stand by the published code", cap_text(cap.value));
-        Ceiling::at_most(self.name(), share.slack * left_of(share.low), reason)
+        let fraction_left = (cap.value.fraction - taken_today(case, cap.value, &state)).max(0.0);
+        let reason = match fraction_left {
+            left if left <= 0.0 => {
+                format!("{} of the stand, by the published code, is taken", cap_text(cap.value))
+            }
+            _ => format!("{} of the stand by the published code", cap_text(cap.value)),
+        };
+        Ceiling::at_most(self.name(), share.slack * fraction_left * share.low, reason)
             .counted(one_in(fraction_left).filter(|_| case.crop.countable))
     }
 
@@ -58,6 +62,20 @@ impl Rule for CodeOfPractice {
         let useful = case.smallest_useful();
         case.first_later_day(|later| self.ceiling(later).allows(useful))
     }
+}
+
+/// The fraction of the stand that today's cuts have taken already.
+fn taken_today(case: &Case, cap: CodeCap, state: &State) -> f64 {
+    let stood = state.standing + case.cut_today();
+    let cuts = case.history.until(case.day).iter().filter(|event| event.day == case.day);
+    let fractions = cuts.map(|event| match event.seen {
+        Seen::Cut { amount, .. } if amount <= 0.0 => 0.0,
+        Seen::Cut { taken: Taken::All, .. } => cap.fraction,
+        Seen::Cut { taken: Taken::OneIn(n), .. } => 1.0 / f64::from(n),
+        Seen::Cut { taken: Taken::ByWeight, amount, .. } => amount / stood,
+        _ => 0.0,
+    });
+    fractions.sum()
 }
 
 fn is_lifted(case: &Case) -> bool {

@@ -64,15 +64,22 @@ fn reason(case: &Case, state: &State, share: &Share) -> String {
         };
     }
     let back = (share.left / case.terms.largest_share).clamp(0.0, 1.0);
-    match day_back(case, share) {
-        Some(day) if back < BACK => format!(
-            "{} of the allowance is back; {} of it by {}",
-            percent(back),
-            percent(BACK),
-            spoken_day(day)
-        ),
-        _ => format!("{} of the allowance is back", percent(back)),
+    let mut reason = format!("{} of the allowance is back", percent(back));
+    for (factor, name) in
+        [(share.taper.min(share.thin), thinning(share)), (share.start, "first visits")]
+    {
+        if factor < 1.0 {
+            reason += &format!(", ×{factor:.2} ({name})");
+        }
     }
+    if let Some(day) = day_back(case, share).filter(|_| back < BACK) {
+        reason += &format!("; {} of it by {}", percent(BACK), spoken_day(day));
+    }
+    reason
+}
+
+fn thinning(share: &Share) -> &'static str {
+    if share.taper <= share.thin { "below usual" } else { "looks thinner" }
 }
 
 /// The first day on which 95 % of the allowance is back: `r·∫g dt = ln((m − phi)/(0.05·m))`.

@@ -1,0 +1,113 @@
+//! Facts of one patch that do not agree with each other.
+
+use jiff::civil::Date;
+
+use super::Prepared;
+use crate::records::{Cut, Fact, SurveySummary};
+use crate::regrowth::{Event, Seen};
+use crate::rules::{Ruling, Verdict, rule_on};
+use crate::units::spoken_day;
+
+/// A scale may err by this part before a cut counts as more than allowed.
+const WEIGHING_ERROR: f64 = 0.05;
+/// A glance this many times over or under the survey of the same day is a slip of the pen.
+const GLANCE_RATIO: f64 = 4.0;
+/// Strata that add up to this part more or less than the patch are not its strata.
+const AREA_ERROR: f64 = 0.25;
+
+/// One sentence each, without its full stop; names the patch and the facts.
+pub fn contradictions(patch: &Prepared) -> Vec<String> {
+    let name = &patch.facts.patch.record.name;
+    let cuts = patch.facts.cuts.iter().flat_map(|cut| cut_contradictions(patch, cut));
+    let all = cuts
+        .chain(glance_contradictions(patch))
+        .chain(strata_contradictions(patch))
+        .chain(patch.refused_overrides());
+    all.map(|found| format!("{name}: {found}")).collect()
+}
+
+fn cut_contradictions(patch: &Prepared, cut: &Fact<Cut>) -> Vec<String> {
+    let ruling = morning_ruling(patch, cut.happened_on, cut.record.people);
+    let amount = cut.record.amount.value;
+    let show = |amount| patch.crop().show(amount);
+    let what =
+        format!("cut {} of {} on {}", cut.id.short(), show(amount), spoken_day(cut.happened_on));
+    let mut found = Vec::new();
+    if ruling.verdict != Verdict::Open {
+        let reason = ruling.binding.map(|index| ruling.ceilings[index].reason.as_str());
+        found.push(format!(
+            "{what}, but the patch was {} ({})",
+            ruling.verdict,
+            reason.unwrap_or("no reason known")
+        ));
+    } else if let Some(most) = ruling.most.filter(|most| amount > most * (1.0 + WEIGHING_ERROR)) {
+        found.push(format!("{what}, but {} was the most allowed", show(most)));
+    }
+    let standing = patch.course().days(cut.happened_on, cut.happened_on);
+    let stood = standing.first().and_then(|day| day.before_cuts).map(|state| state.band(2.0).1);
+    if let Some(most) = stood.filter(|most| amount > *most) {
+        found.push(format!("{what}, but no more than {} can have stood there", show(most)));
+    }
+    found
+}
+
+/// What the rules would have said before anything was cut that day.
+fn morning_ruling(patch: &Prepared, day: Date, people: Option<u32>) -> Ruling {
+    let history = patch.history.without_cuts_of(day);
+    let site_cuts: Vec<(Date, f64)> =
+        patch.site_cuts.iter().copied().filter(|(cut, _)| *cut < day).collect();
+    let case = patch.case(day, people, None);
+    let course = crate::regrowth::Course { history: &history, ..patch.course() };
+    let state = course.state_on(day);
+    rule_on(&crate::rules::Case { state, history: &history, site_cuts: &site_cuts, ..case })
+}
+
+fn glance_contradictions(patch: &Prepared) -> Vec<String> {
+    let mut found = Vec::new();
+    for day in patch.history.events().chunk_by(|a, b| a.day == b.day) {
+        let Some(surveyed) = day.iter().find_map(surveyed) else { continue };
+        for event in day {
+            if let Seen::Glance(glanced) = event.seen
+                && !(surveyed / GLANCE_RATIO..=surveyed * GLANCE_RATIO).contains(&glanced)
+            {
+                found.push(unlike(patch, event, glanced, surveyed));
+            }
+        }
+    }
+    found
+}
+
+fn surveyed(event: &Event) -> Option<f64> {
+    match &event.seen {
+        Seen::Survey(estimate) => Some(estimate.best),
+        _ => None,
+    }
+}
+
+fn unlike(patch: &Prepared, event: &Event, glanced: f64, surveyed: f64) -> String {
+    format!(
+        "on {} {} saw {} where the survey found {}",
+        spoken_day(event.day),
+        event.by,
+        patch.crop().show(glanced),
+        patch.crop().show(surveyed)
+    )
+}
+
+fn strata_contradictions(patch: &Prepared) -> impl Iterator<Item = String> {
+    let ground = patch.extent.area.0;
+    patch.facts.surveys.iter().filter_map(move |survey| {
+        let SurveySummary::Quadrats(strata) = &survey.record;
+        let areas: Vec<f64> =
+            strata.iter().filter_map(|stratum| Some(stratum.stratum_area?.0)).collect();
+        let total: f64 = areas.iter().sum();
+        let far = !areas.is_empty() && (total / ground - 1.0).abs() > AREA_ERROR;
+        far.then(|| {
+            format!(
+                "the strata of survey {} add up to {total:.0} m², the patch has {ground:.0} m² \
+                 that may be harvested",
+                survey.id.short()
+            )
+        })
+    })
+}

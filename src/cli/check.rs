@@ -1,0 +1,77 @@
+//! `stintbook check`: one patch in full.
+
+use jiff::civil::Date;
+
+use super::args::{Format, day};
+use super::context::Context;
+use super::failure::{Failure, Status};
+use super::history::fact_line;
+use crate::assess::{assess, assumptions, prepare};
+use crate::book::{Book, Scope};
+use crate::catalogue::Catalogue;
+use crate::records::{Kind, PatchName};
+use crate::report::{check, check_json, full_cautions, list};
+
+/// How many of the latest records are shown.
+const RECORDS_SHOWN: usize = 8;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook check \"mill bank\" --on 2027-03-15 --people 9")]
+pub struct Check {
+    /// The patch: its name, site/name, or short id.
+    patch: String,
+    /// How many people would come.
+    #[arg(long, value_name = "N")]
+    people: Option<u32>,
+    /// How they would cut, where a permission asks: scissors, by hand.
+    #[arg(long)]
+    method: Option<String>,
+    /// Answer from what was known on that day.
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    as_known_on: Option<Date>,
+    /// table or json.
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+}
+
+pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let patch = book.patch(&asked.patch)?.name;
+    let ledger = book.ledger(&Scope::Patch(patch.clone()), asked.as_known_on)?;
+    let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
+    let found = prepared.iter().find(|found| found.facts.patch.record.name == patch);
+    let found = found.ok_or_else(|| Failure::wrong(format!("`{patch}` was not known then")))?;
+    let assessment = assess(found, context.on, asked.people, asked.method.as_deref());
+    let text = match asked.format {
+        Format::Json => check_json(&assessment),
+        Format::Table => {
+            let records = records(&book, &patch, context.on)?;
+            let listed = |title, items: Vec<String>| {
+                list(title, items.iter().map(String::as_str), context.width)
+            };
+            [
+                check(&assessment, context.width),
+                listed("TAKEN FOR GRANTED", assumptions(found, asked.people)),
+                listed("LATEST RECORDS", records),
+                listed("BEFORE ANYONE PICKS", full_cautions(&assessment)),
+            ]
+            .concat()
+        }
+        Format::Csv | Format::Geojson => {
+            return Err(Failure::wrong("`check` writes `table` or `json`; `week` writes the rest"));
+        }
+    };
+    context.print(&text)?;
+    Ok(if assessment.is_open() { Status::Done } else { Status::No })
+}
+
+/// What was last seen or done on the patch, newest first.
+fn records(book: &Book, patch: &PatchName, on: Date) -> Result<Vec<String>, Failure> {
+    let mut lines = book.history(&Scope::Patch(patch.clone()))?;
+    lines.retain(|line| {
+        line.fact.happened_on <= on
+            && matches!(line.fact.record.kind(), Kind::Survey | Kind::Glance | Kind::Cut)
+    });
+    lines.sort_by_key(|line| std::cmp::Reverse((line.fact.happened_on, line.fact.id)));
+    Ok(lines.iter().take(RECORDS_SHOWN).map(fact_line).collect())
+}

@@ -1,0 +1,77 @@
+//! What every command needs: the book's place, the day, the terminal.
+
+use std::fs;
+use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+use jiff::ZonedDateTime;
+use jiff::civil::Date;
+
+use super::args::Arguments;
+use super::failure::Failure;
+use crate::book::Book;
+use crate::report::layout::NARROWEST;
+
+/// Lines longer than this are hard to read, however wide the terminal.
+const WIDEST: usize = 140;
+/// Where output goes to no terminal.
+const USUAL_WIDTH: usize = 80;
+
+#[derive(Debug)]
+pub struct Context {
+    pub book: PathBuf,
+    /// The clock's day.
+    pub today: Date,
+    /// `--on`, or today.
+    pub on: Date,
+    /// Cells that a line of output may take.
+    pub width: usize,
+}
+
+impl Context {
+    pub fn new(arguments: &Arguments) -> Self {
+        let today = ZonedDateTime::now().date();
+        Self {
+            book: arguments.book.clone(),
+            today,
+            on: arguments.on.unwrap_or(today),
+            width: width(),
+        }
+    }
+
+    /// The same on another book, for commands that make one.
+    pub fn with_book(&self, book: PathBuf) -> Self {
+        Self { book, ..*self }
+    }
+
+    pub fn open_to_read(&self) -> Result<Book, Failure> {
+        Ok(Book::open_to_read(&self.book)?)
+    }
+
+    pub fn open(&self) -> Result<Book, Failure> {
+        Ok(Book::open(&self.book)?)
+    }
+
+    /// Writes to standard output.
+    pub fn print(&self, text: &str) -> Result<(), Failure> {
+        let written = io::stdout().lock().write_all(text.as_bytes());
+        written.map_err(|error| match error.kind() {
+            io::ErrorKind::BrokenPipe => Failure::NobodyReads,
+            _ => Failure::Storage(format!("could not write the output: {error}")),
+        })
+    }
+}
+
+fn width() -> usize {
+    let asked = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    let terminal = || terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
+    let found = asked.or_else(|| io::stdout().is_terminal().then(terminal).flatten());
+    found.unwrap_or(USUAL_WIDTH).clamp(NARROWEST, WIDEST)
+}
+
+pub fn write_file(path: &Path, text: &str) -> Result<(), Failure> {
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder).map_err(|error| Failure::file("make", folder, &error))?;
+    }
+    fs::write(path, text).map_err(|error| Failure::file("write", path, &error))
+}

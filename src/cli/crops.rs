@@ -1,0 +1,35 @@
+//! `stintbook crops`: the catalogue, with the source of each value.
+
+use super::args::Format;
+use super::context::Context;
+use super::failure::{Failure, Status};
+use super::week::known_crop;
+use crate::catalogue::Catalogue;
+use crate::report::{crop_json, crop_profile, crops_json, crops_table};
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  stintbook crops\n  stintbook crops ramsons-leaf")]
+pub struct Crops {
+    /// One crop in full.
+    crop: Option<String>,
+    /// table or json.
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+}
+
+pub fn run(context: &Context, asked: &Crops) -> Result<Status, Failure> {
+    let catalogue = Catalogue::built_in();
+    let crop = asked.crop.as_deref().map(known_crop).transpose()?;
+    let crop = crop.and_then(|name| catalogue.crop(&name));
+    let text = match (crop, asked.format) {
+        (Some(crop), Format::Table) => crop_profile(crop, context.width),
+        (Some(crop), Format::Json) => crop_json(crop),
+        (None, Format::Table) => crops_table(catalogue.crops(), context.width),
+        (None, Format::Json) => crops_json(catalogue.crops()),
+        (_, Format::Csv | Format::Geojson) => {
+            return Err(Failure::wrong("`crops` writes `table` or `json`"));
+        }
+    };
+    context.print(&text)?;
+    Ok(Status::Done)
+}

@@ -1,0 +1,134 @@
+//! `stintbook demo`: an invented season, to look at and to try things on.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use jiff::civil::{Date, date};
+
+use super::context::Context;
+use super::failure::{Failure, Status};
+use super::known::Places;
+use super::load::{Source, read_all, take_in};
+use super::pressure::{draw, seasons};
+use super::week::as_text;
+use crate::assess::{assess, prepare, week};
+use crate::book::{Book, Scope};
+use crate::catalogue::Catalogue;
+use crate::records::Kind;
+use crate::report::layout::paragraph;
+use crate::units::Season;
+
+const BOOK: &str = "demo.sqlite";
+
+/// The day up to which the demo's second season is told.
+const DEMO_DAY: Date = date(2027, 3, 15);
+
+macro_rules! carried {
+    ($($name:literal),* $(,)?) => {
+        [$(Source::Carried {
+            name: concat!("sites/", $name),
+            text: include_str!(concat!("../../sites/", $name)),
+        }),*]
+    };
+}
+
+/// The scenario in `sites/`, so that the demo works away from it too.
+const FILES: [Source; 9] = carried![
+    "estate.geojson",
+    "shore.geojson",
+    "commons.geojson",
+    "permissions.csv",
+    "closures.csv",
+    "overrides.csv",
+    "surveys.csv",
+    "glances.csv",
+    "cuts.csv",
+];
+
+/// A weight that was misread and put right later.
+const CORRECTIONS: [Source; 1] = carried!["corrections/cuts.csv"];
+const WHY_CORRECTED: &str = "7.10 kg was written down for 0.71 kg";
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook demo --folder trial")]
+pub struct Demo {
+    /// Where the demo's book and reports go; a demo book that is there is made anew.
+    #[arg(long, default_value = ".")]
+    folder: PathBuf,
+}
+
+pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
+    let context = Context {
+        on: if context.on == context.today { DEMO_DAY } else { context.on },
+        ..context.with_book(asked.folder.join(BOOK))
+    };
+    let mut book = fresh_book(&context.book, &asked.folder)?;
+    load(&context, &mut book)?;
+    context.print(&introduction(&context, &book)?)?;
+    context.print(&this_week(&context, &book)?)?;
+    let season = Season::containing(context.on);
+    let seasons = seasons(&context, &book, season)?;
+    context.print(&draw(&context, &seasons, season, &asked.folder.join("reports"))?)?;
+    context.print(&what_next(&context))?;
+    Ok(Status::Done)
+}
+
+/// A new book, in the place of an older demo book but of nothing else.
+fn fresh_book(path: &Path, folder: &Path) -> Result<Book, Failure> {
+    super::new::make(folder)?;
+    if path.exists() {
+        Book::open(path)?;
+        for ending in ["", "-wal", "-shm"] {
+            let file = PathBuf::from(format!("{}{ending}", path.display()));
+            if file.exists() {
+                fs::remove_file(&file).map_err(|error| Failure::file("replace", &file, &error))?;
+            }
+        }
+    }
+    Ok(Book::create(path)?)
+}
+
+fn load(context: &Context, book: &mut Book) -> Result<(), Failure> {
+    for (files, why) in [(&FILES[..], None), (&CORRECTIONS[..], Some(WHY_CORRECTED))] {
+        let mut places = Places::of(book)?;
+        let read = read_all(files, &mut places)?;
+        take_in(context, book, &places, read, why)?;
+    }
+    Ok(())
+}
+
+fn introduction(context: &Context, book: &Book) -> Result<String, Failure> {
+    let lines = book.history(&Scope::All)?;
+    let count = |kind| lines.iter().filter(|line| line.fact.record.kind() == kind).count();
+    let text = format!(
+        "The demo is invented: {} sites on open sea with {} patches, and two seasons of walks with \
+         {} surveys, {} glances and {} cuts. Its book is `{}`.",
+        count(Kind::Site),
+        count(Kind::Patch),
+        count(Kind::Survey),
+        count(Kind::Glance),
+        count(Kind::Cut),
+        context.book.display()
+    );
+    Ok(paragraph(&text, context.width, "") + "\n")
+}
+
+fn this_week(context: &Context, book: &Book) -> Result<String, Failure> {
+    let ledger = book.ledger(&Scope::All, None)?;
+    let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
+    let assessed = prepared.iter().map(|patch| assess(patch, context.on, None, None));
+    Ok(as_text(&week(context.on, assessed.collect()), context.width))
+}
+
+fn what_next(context: &Context) -> String {
+    let (book, on) = (context.book.display(), context.on);
+    let stintbook = format!("stintbook --book {book} --on {on}");
+    format!(
+        "\nTry next:\n  {stintbook} check \"mill bank\" --people 9\n  \
+         {stintbook} cut \"mill bank\" 650g --people 9 --by Ida\n  \
+         {stintbook} check \"mill bank\"\n  \
+         {stintbook} pressure --season 2026/27\n  \
+         stintbook crops ramsons-leaf\n  \
+         stintbook new myland\n"
+    )
+}

@@ -1,0 +1,51 @@
+//! `stintbook export`: the facts that count, as files that can be loaded again.
+
+use std::path::PathBuf;
+
+use super::context::{Context, write_file};
+use super::failure::{Failure, Status};
+use super::known::{Places, Surroundings};
+use crate::book::Scope;
+use crate::intake::{SHEETS, plural, write_csv, write_geojson};
+use crate::records::{Fact, Record};
+use crate::report::layout::paragraph;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook export copy")]
+pub struct Export {
+    /// Where the files go; it is made if need be, and must not hold such files yet.
+    folder: PathBuf,
+}
+
+pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let places = Places::of(&book)?;
+    let surroundings = Surroundings::of(&places);
+    let lines = book.history(&Scope::All)?;
+    let live: Vec<&Fact<Record>> =
+        lines.iter().filter(|line| line.correction.is_none()).map(|line| &line.fact).collect();
+    let mut files = vec![("places.geojson".to_owned(), write_geojson(live.iter().copied()))];
+    for kind in SHEETS {
+        if live.iter().any(|fact| fact.record.kind() == kind) {
+            let text = write_csv(kind, live.iter().copied(), surroundings.known());
+            files.push((format!("{}.csv", plural(kind)), text));
+        }
+    }
+    for (name, _) in &files {
+        let path = asked.folder.join(name);
+        if path.exists() {
+            return Err(Failure::wrong(format!(
+                "`{}` is there already; export into an empty folder",
+                path.display()
+            )));
+        }
+    }
+    let mut said = String::new();
+    for (name, text) in &files {
+        let path = asked.folder.join(name);
+        write_file(&path, text)?;
+        said += &paragraph(&format!("Written: {}", path.display()), context.width, "");
+    }
+    context.print(&said)?;
+    Ok(Status::Done)
+}

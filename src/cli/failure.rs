@@ -1,0 +1,92 @@
+//! Why a command failed, and the exit status that says so.
+
+use std::fmt;
+use std::io;
+use std::path::Path;
+use std::process::ExitCode;
+
+use crate::assess::UnknownCrop;
+use crate::book::BookError;
+use crate::intake::Problems;
+use crate::records::NotFound;
+
+/// How a command that ran to its end went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    Done,
+    /// `check`: the patch may not be cut; `verify`: something was found.
+    No,
+}
+
+impl From<Status> for ExitCode {
+    fn from(status: Status) -> Self {
+        match status {
+            Status::Done => Self::SUCCESS,
+            Status::No => Self::from(1),
+        }
+    }
+}
+
+#[derive(Debug)]
+pub enum Failure {
+    /// Wrong use or bad input.
+    Wrong(String),
+    /// A file could not be read or written.
+    Storage(String),
+    /// Whoever was reading has gone; there is nobody left to tell.
+    NobodyReads,
+}
+
+impl Failure {
+    pub fn wrong(message: impl fmt::Display) -> Self {
+        Self::Wrong(message.to_string())
+    }
+
+    /// `doing` says what failed: `read`, `write`.
+    pub fn file(doing: &str, path: &Path, error: &io::Error) -> Self {
+        Self::Storage(format!("could not {doing} `{}`: {error}", path.display()))
+    }
+
+    /// Tells standard error, and gives the exit status.
+    #[expect(clippy::print_stderr, reason = "problems go to standard error")]
+    pub fn report(self) -> ExitCode {
+        match self {
+            Self::Wrong(message) => {
+                eprintln!("stintbook: {message}");
+                ExitCode::from(2)
+            }
+            Self::Storage(message) => {
+                eprintln!("stintbook: {message}");
+                ExitCode::from(3)
+            }
+            Self::NobodyReads => ExitCode::SUCCESS,
+        }
+    }
+}
+
+impl From<BookError> for Failure {
+    fn from(error: BookError) -> Self {
+        match error {
+            BookError::Storage(storage) => Self::Storage(storage.to_string()),
+            BookError::Refused(refusal) => Self::wrong(refusal),
+        }
+    }
+}
+
+impl From<Problems> for Failure {
+    fn from(problems: Problems) -> Self {
+        Self::wrong(problems)
+    }
+}
+
+impl From<NotFound> for Failure {
+    fn from(not_found: NotFound) -> Self {
+        Self::wrong(not_found)
+    }
+}
+
+impl From<UnknownCrop> for Failure {
+    fn from(unknown: UnknownCrop) -> Self {
+        Self::wrong(unknown)
+    }
+}

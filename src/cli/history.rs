@@ -1,0 +1,96 @@
+//! `stintbook history`: what was recorded, and what became of it.
+
+use super::context::Context;
+use super::failure::{Failure, Status};
+use crate::book::{HistoryLine, Scope};
+use crate::records::{Record, Replacement, SurveyMethod};
+use crate::report::layout::hanging;
+
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  stintbook history \"mill bank\"\n  stintbook history --site shore"
+)]
+pub struct History {
+    /// A patch: its name, site/name, or short id. Without it, everything.
+    #[arg(conflicts_with = "site")]
+    patch: Option<String>,
+    /// A site with all its patches.
+    #[arg(long)]
+    site: Option<String>,
+}
+
+pub fn run(context: &Context, asked: &History) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let scope = match (&asked.patch, &asked.site) {
+        (Some(patch), _) => Scope::Patch(book.patch(patch)?.name),
+        (None, Some(site)) => Scope::Site(book.directory()?.site(site)?.clone()),
+        (None, None) => Scope::All,
+    };
+    let lines = book.history(&scope)?;
+    if lines.is_empty() {
+        context.print("Nothing is recorded yet.\n")?;
+    }
+    let text: String =
+        lines.iter().map(|line| hanging(&fact_line(line), context.width, "", "    ")).collect();
+    context.print(&text)?;
+    Ok(Status::Done)
+}
+
+/// `9f3a01c7  2027-03-14  cut by Ida: 650 g …`, and what took its place.
+pub fn fact_line(line: &HistoryLine) -> String {
+    let fact = &line.fact;
+    let late = if fact.recorded_on == fact.happened_on {
+        String::new()
+    } else {
+        format!(" (written down {})", fact.recorded_on)
+    };
+    let fate = match &line.correction {
+        None => String::new(),
+        Some(correction) => {
+            let what = match correction.replacement {
+                Replacement::By(id) => format!("replaced by {}", id.short()),
+                Replacement::Withdrawn => "withdrawn".to_owned(),
+            };
+            let (on, by, why) = (correction.recorded_on, &correction.by, &correction.why);
+            format!("; NO LONGER COUNTS: {what} on {on} by {by}: {why}")
+        }
+    };
+    format!(
+        "{}  {}  {} by {}: {}{late}{fate}",
+        fact.id.short(),
+        fact.happened_on,
+        fact.record.kind().name(),
+        fact.by,
+        gist(&fact.record)
+    )
+}
+
+fn gist(record: &Record) -> String {
+    match record {
+        Record::Site(site) => site.name.to_string(),
+        Record::Zone(zone) => format!("{} on {}", zone.name, zone.site),
+        Record::Patch(patch) => format!("{}, {}", patch.name, patch.crop),
+        Record::Permission(permission) => {
+            format!("{} for {} from {}", permission.basis.name(), permission.site, permission.from)
+        }
+        Record::Closure(closure) => {
+            format!("{} from {}: {}", closure.site, closure.from, closure.reason)
+        }
+        Record::Override(change) => {
+            format!("{} of {} is {}", change.field, change.crop, change.value)
+        }
+        Record::Survey(survey) => {
+            let SurveyMethod::Quadrats(strata) = &survey.method;
+            let n: usize = strata.iter().map(|stratum| stratum.quadrats.len()).sum();
+            format!("{n} quadrats on {}", survey.patch)
+        }
+        Record::Glance(glance) => format!("some {} on {}", glance.standing, glance.patch),
+        Record::Cut(cut) => {
+            let people = match cut.people {
+                Some(people) => format!(", {people} people"),
+                None => String::new(),
+            };
+            format!("{} from {}, taken {}{people}", cut.amount, cut.patch, cut.taken)
+        }
+    }
+}

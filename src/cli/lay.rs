@@ -1,0 +1,81 @@
+//! Whether new patches lie as patches should: on their site, and not on one another.
+
+use super::known::Places;
+use super::load::ReadFile;
+use crate::ground::PatchIndex;
+use crate::intake::{Place, Problem, Problems};
+use crate::records::{Entry, Patch, Record};
+
+/// A patch with more than this part of it off its site is on the wrong site, or swapped.
+const MOST_OUTSIDE: f64 = 0.5;
+/// Patches of one crop may share this part of the smaller: GPS lines never quite meet.
+const MOST_SHARED: f64 = 0.05;
+
+/// Everything wrong with the lay of the patches in these files; `places` has them already.
+pub fn problems_of_lay(files: &[ReadFile], places: &Places) -> Option<Vec<Problems>> {
+    let index = PatchIndex::new(&places.patches);
+    let problems = files.iter().filter_map(|file| {
+        let patches = file.intake.entries.iter().enumerate().filter_map(patch_of);
+        let problems: Vec<Problem> = patches
+            .flat_map(|(number, patch)| {
+                let on_site = off_its_site(patch, places);
+                let shared = shares_ground(patch, &index, places);
+                on_site.into_iter().chain(shared).map(move |(found, expected)| Problem {
+                    place: Place::Feature { number, name: Some(patch.name.to_string()) },
+                    field: Some("geometry".to_owned()),
+                    found,
+                    expected,
+                })
+            })
+            .collect();
+        let file = file.name.to_string();
+        (!problems.is_empty()).then_some(Problems { file, problems, more: 0, gave_up: false })
+    });
+    let problems: Vec<Problems> = problems.collect();
+    (!problems.is_empty()).then_some(problems)
+}
+
+fn patch_of((index, entry): (usize, &Entry)) -> Option<(usize, &Patch)> {
+    match &entry.record {
+        Record::Patch(patch) => Some((index + 1, patch)),
+        _ => None,
+    }
+}
+
+fn off_its_site(patch: &Patch, places: &Places) -> Option<(String, String)> {
+    let site = places.sites.iter().find(|site| site.name == *patch.name.site())?;
+    let inside = places.ground_of(site).covers_share(&patch.footprint);
+    let expected = "a patch on its site; see that longitude comes before latitude, and that the \
+                    site is the right one";
+    let found = match inside {
+        inside if inside >= 1.0 - MOST_OUTSIDE => return None,
+        inside if inside <= 0.0 => format!("it lies wholly outside `{}`", site.name),
+        inside => {
+            format!("{:.0} % of it lies outside `{}`", 100.0 * (1.0 - inside), site.name)
+        }
+    };
+    Some((found, expected.to_owned()))
+}
+
+fn shares_ground(patch: &Patch, index: &PatchIndex, places: &Places) -> Vec<(String, String)> {
+    let Some(position) = places.patches.iter().position(|known| known.name == patch.name) else {
+        return Vec::new();
+    };
+    let area = |patch: &Patch| crate::ground::footprint_area(&patch.footprint).0;
+    let shared = index.overlaps_of(position).into_iter().filter(|(other, shared)| {
+        shared.0 > MOST_SHARED * area(patch).min(area(index.patch(*other)))
+    });
+    shared
+        .map(|(other, shared)| {
+            let found = format!(
+                "{shared} of it lie on `{}`, a patch of the same crop",
+                index.patch(other).name
+            );
+            (
+                found,
+                "patches of one crop that do not overlap, so that nothing is counted twice"
+                    .to_owned(),
+            )
+        })
+        .collect()
+}

@@ -1,0 +1,229 @@
+//! `stintbook load`: take files in, whole or not at all.
+
+use std::collections::VecDeque;
+use std::fs::File;
+use std::io::{IsTerminal, Read};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::context::Context;
+use super::failure::{Failure, Status};
+use super::known::{Places, Surroundings};
+use super::lay::problems_of_lay;
+use super::reload::{Sorted, sort};
+use crate::book::Book;
+use crate::intake::{Intake, Problems, read};
+use crate::records::Kind;
+use crate::report::layout::{hanging, paragraph};
+use crate::units::counted;
+
+/// Files from this size on show a progress bar, in bytes.
+const LARGE: u64 = 1 << 20;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  stintbook load sites/*.geojson sites/*.csv\n  \
+    stintbook load sites/cuts.csv --replace --why \"misread scales\"\n\n\
+    Nothing is recorded unless everything can be. Loading a file again adds nothing; where \
+    it says otherwise than the book, the changes are shown and --replace records them as \
+    corrections.")]
+pub struct Load {
+    /// GeoJSON files with sites, zones and patches; CSV files with surveys, glances, cuts,
+    /// permissions, closures or overrides.
+    #[arg(required = true)]
+    files: Vec<PathBuf>,
+    /// Record what a changed file says as corrections.
+    #[arg(long)]
+    replace: bool,
+    /// Why the book was wrong, kept with each correction.
+    #[arg(long, requires = "replace", default_value = "the file was changed")]
+    why: String,
+}
+
+/// Where a file's text comes from.
+#[derive(Clone, Debug)]
+pub enum Source {
+    File(PathBuf),
+    /// Carried in the program.
+    Carried {
+        name: &'static str,
+        text: &'static str,
+    },
+}
+
+/// A file that was read without a problem.
+#[derive(Debug)]
+pub struct ReadFile {
+    pub name: Arc<str>,
+    pub intake: Intake,
+}
+
+pub fn run(context: &Context, asked: &Load) -> Result<Status, Failure> {
+    let mut book = context.open()?;
+    let mut places = Places::of(&book)?;
+    let sources: Vec<Source> = asked.files.iter().cloned().map(Source::File).collect();
+    let files = read_all(&sources, &mut places)?;
+    let replace = asked.replace.then_some(&*asked.why);
+    context.print(&take_in(context, &mut book, &places, files, replace)?)?;
+    Ok(Status::Done)
+}
+
+/// Records what the files hold beyond what the book has, and says so. `replace` is why
+/// changes are made; without it they are refused.
+pub fn take_in(
+    context: &Context,
+    book: &mut Book,
+    places: &Places,
+    files: Vec<ReadFile>,
+    replace: Option<&str>,
+) -> Result<String, Failure> {
+    let mut said = String::new();
+    let mut facts = Vec::new();
+    let mut corrections = Vec::new();
+    let mut changes = String::new();
+    let surroundings = Surroundings::of(places);
+    for file in files {
+        let remarks = file.intake.remarks.clone();
+        let sorted = sort(context, book, file, replace.unwrap_or(""), surroundings.known())?;
+        said += &summary(&sorted, context.width);
+        said.extend(remarks.iter().map(|remark| hanging(remark, context.width, "  - ", "    ")));
+        changes += &changes_of(&sorted, context.width);
+        facts.extend(sorted.facts);
+        corrections.extend(sorted.corrections);
+    }
+    if !changes.is_empty() && replace.is_none() {
+        return Err(Failure::Wrong(format!(
+            "the files say otherwise than the book:\n{changes}  load them with --replace to \
+             record these as corrections; nothing was recorded"
+        )));
+    }
+    book.append(&facts, &corrections)?;
+    Ok(said + &changes)
+}
+
+/// Reads every file against the book and the files before it. GeoJSON comes first, whatever
+/// the order given; a file whose sites come from a later one waits for it.
+pub fn read_all(sources: &[Source], places: &mut Places) -> Result<Vec<ReadFile>, Failure> {
+    let is_csv = |source: &&Source| source.name().to_lowercase().ends_with(".csv");
+    let (tables, maps): (Vec<_>, Vec<_>) = sources.iter().partition(is_csv);
+    let mut found = read_maps(maps.into(), places)?;
+    if let Some(problems) = problems_of_lay(&found, places) {
+        return Err(several(problems));
+    }
+    let surroundings = Surroundings::of(places);
+    let mut problems = Vec::new();
+    for source in tables {
+        match read_one(source, &surroundings)? {
+            Ok(file) => found.push(file),
+            Err(refused) => problems.push(refused),
+        }
+    }
+    if problems.is_empty() { Ok(found) } else { Err(several(problems)) }
+}
+
+fn read_maps(
+    mut waiting: VecDeque<&Source>,
+    places: &mut Places,
+) -> Result<Vec<ReadFile>, Failure> {
+    let mut found = Vec::new();
+    let mut refused = Vec::new();
+    while let Some(source) = waiting.pop_front() {
+        let outcome = read_one(source, &Surroundings::of(places))?;
+        match outcome {
+            Ok(file) => {
+                places.learn(&file.intake.entries);
+                found.push(file);
+                // What this file brought may be what others lacked.
+                waiting.extend(refused.drain(..).map(|(source, _)| source));
+            }
+            Err(problems) => refused.push((source, problems)),
+        }
+    }
+    if refused.is_empty() {
+        Ok(found)
+    } else {
+        Err(several(refused.into_iter().map(|(_, problems)| problems).collect()))
+    }
+}
+
+fn read_one(
+    source: &Source,
+    surroundings: &Surroundings,
+) -> Result<Result<ReadFile, Problems>, Failure> {
+    let name = source.name();
+    let intake = match source {
+        Source::File(path) => read(&name, open(path)?, surroundings.known()),
+        Source::Carried { text, .. } => read(&name, text.as_bytes(), surroundings.known()),
+    };
+    Ok(intake.map(|intake| ReadFile { name: name.into(), intake }))
+}
+
+impl Source {
+    fn name(&self) -> String {
+        match self {
+            Self::File(path) => path.display().to_string(),
+            Self::Carried { name, .. } => (*name).to_owned(),
+        }
+    }
+}
+
+fn open(path: &Path) -> Result<Box<dyn Read>, Failure> {
+    let unreadable =
+        |error| Failure::Wrong(format!("could not read `{}`: {error}", path.display()));
+    let file = File::open(path).map_err(unreadable)?;
+    let about = file.metadata().map_err(unreadable)?;
+    if about.is_dir() {
+        return Err(Failure::Wrong(format!(
+            "`{}` is a folder; name the files in it",
+            path.display()
+        )));
+    }
+    if about.len() < LARGE || !std::io::stderr().is_terminal() {
+        return Ok(Box::new(file));
+    }
+    let bar = ProgressBar::new(about.len()).with_message(path.display().to_string());
+    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent:>3} %") {
+        bar.set_style(style);
+    }
+    Ok(Box::new(bar.wrap_read(file)))
+}
+
+fn several(problems: Vec<Problems>) -> Failure {
+    let texts: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    Failure::Wrong(texts.join("\n"))
+}
+
+fn summary(sorted: &Sorted, width: usize) -> String {
+    let mut parts: Vec<String> = Kind::ALL
+        .into_iter()
+        .filter_map(|kind| {
+            let n = sorted.new.iter().filter(|new| **new == kind).count();
+            (n > 0).then(|| counted(n as u32, kind.name()))
+        })
+        .collect();
+    let mut add = |n: usize, text: &str| {
+        if n > 0 {
+            parts.push(format!("{n} {text}"));
+        }
+    };
+    add(sorted.known, "known already");
+    add(sorted.corrected_since, "corrected or withdrawn since, left as they are");
+    add(sorted.changed.len(), "changed");
+    let what = match parts.as_slice() {
+        [] => "nothing in it".to_owned(),
+        _ if sorted.new.is_empty() && sorted.changed.is_empty() => {
+            format!("nothing new; {}", parts.join(", "))
+        }
+        parts => parts.join(", "),
+    };
+    paragraph(&format!("{}: {what}", sorted.file), width, "")
+}
+
+fn changes_of(sorted: &Sorted, width: usize) -> String {
+    let lines = sorted.changed.iter().map(|change| {
+        let text = format!("{} {}: {}", change.kind.name(), change.key, change.what.join("; "));
+        hanging(&text, width, "  - ", "    ")
+    });
+    lines.collect()
+}

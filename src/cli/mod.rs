@@ -1,0 +1,66 @@
+//! The commands. Nothing else opens files, reads the clock, or prints.
+
+mod args;
+mod context;
+mod failure;
+mod known;
+mod lay;
+mod recording;
+mod reload;
+mod typed;
+
+// One file a command
+mod check;
+mod correct;
+mod crops;
+mod cut;
+mod demo;
+mod export;
+mod glance;
+mod history;
+mod load;
+mod new;
+mod pressure;
+mod survey;
+mod verify;
+mod week;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+use context::Context;
+use failure::{Failure, Status};
+
+/// Runs the command line and says how it went: 0 done (`check`: may be cut), 1 `check` says
+/// no or `verify` found something, 2 wrong use or bad input, 3 the book could not be read or
+/// written.
+pub fn run() -> ExitCode {
+    let arguments = Arguments::parse();
+    let context = Context::new(&arguments);
+    match dispatch(&context, arguments.command) {
+        Ok(status) => status.into(),
+        Err(failure) => failure.report(),
+    }
+}
+
+fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
+    match command {
+        Command::Demo(asked) => demo::run(context, &asked),
+        Command::New(asked) => new::run(context, &asked),
+        Command::Load(asked) => load::run(context, &asked),
+        Command::Week(asked) => week::run(context, &asked),
+        Command::Check(asked) => check::run(context, &asked),
+        Command::Cut(asked) => cut::run(context, &asked),
+        Command::Survey(asked) => survey::run(context, &asked),
+        Command::Glance(asked) => glance::run(context, &asked),
+        Command::Correct(asked) => correct::correct(context, &asked),
+        Command::Withdraw(asked) => correct::withdraw(context, &asked),
+        Command::History(asked) => history::run(context, &asked),
+        Command::Pressure(asked) => pressure::run(context, &asked),
+        Command::Crops(asked) => crops::run(context, &asked),
+        Command::Export(asked) => export::run(context, &asked),
+        Command::Verify => verify::run(context),
+    }
+}

@@ -1,0 +1,104 @@
+//! `stintbook pressure`: how hard each patch was used over a season.
+
+use std::path::{Path, PathBuf};
+
+use super::args::Format;
+use super::context::{Context, write_file};
+use super::failure::{Failure, Status};
+use super::week::known_crop;
+use crate::assess::{PatchSeason, prepare, season_of};
+use crate::book::{Book, Scope};
+use crate::catalogue::Catalogue;
+use crate::records::SiteName;
+use crate::report::layout::paragraph;
+use crate::report::{pressure_csv, pressure_json, pressure_svg, pressure_table};
+use crate::units::Season;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook pressure --season 2026/27 --site shore")]
+pub struct Pressure {
+    /// The season, from 1 September to 31 August (default: that of --on).
+    #[arg(long, value_name = "YEAR/YEAR")]
+    season: Option<Season>,
+    /// Only this site.
+    #[arg(long)]
+    site: Option<String>,
+    /// Only this crop.
+    #[arg(long)]
+    crop: Option<String>,
+    /// Where the SVG of each site goes.
+    #[arg(long, value_name = "FOLDER", default_value = "reports")]
+    reports: PathBuf,
+    /// table (draws the SVGs too), csv or json.
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+}
+
+pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let season = asked.season.unwrap_or(Season::containing(context.on));
+    let site = match &asked.site {
+        Some(name) => Some(book.directory()?.site(name)?.clone()),
+        None => None,
+    };
+    let crop = asked.crop.as_deref().map(known_crop).transpose()?;
+    let mut seasons = seasons(context, &book, season)?;
+    seasons.retain(|found| {
+        site.as_ref().is_none_or(|site| found.patch.site() == site)
+            && crop.as_ref().is_none_or(|crop| *found.crop.name == **crop)
+    });
+    let text = match asked.format {
+        Format::Json => pressure_json(&seasons, season, context.on),
+        Format::Csv => pressure_csv(&seasons),
+        Format::Table => {
+            pressure_table(&seasons, season, context.width)
+                + &draw(context, &seasons, season, &asked.reports)?
+        }
+        Format::Geojson => {
+            return Err(Failure::wrong("`pressure` writes `table`, `csv` or `json`"));
+        }
+    };
+    context.print(&text)?;
+    Ok(Status::Done)
+}
+
+/// Every patch of the book over a season, up to `--on`.
+pub fn seasons(
+    context: &Context,
+    book: &Book,
+    season: Season,
+) -> Result<Vec<PatchSeason>, Failure> {
+    let ledger = book.ledger(&Scope::All, None)?;
+    let until = context.on.min(season.last_day());
+    let prepared = prepare(&ledger, Catalogue::built_in(), until)?;
+    Ok(prepared.iter().map(|patch| season_of(patch, season, until)).collect())
+}
+
+/// Draws the plot of each site and says where it went.
+pub fn draw(
+    context: &Context,
+    seasons: &[PatchSeason],
+    season: Season,
+    folder: &Path,
+) -> Result<String, Failure> {
+    let mut said = String::new();
+    for site in sites(seasons) {
+        let of_site: Vec<PatchSeason> =
+            seasons.iter().filter(|found| found.patch.site() == site).cloned().collect();
+        let svg = pressure_svg(site, &of_site, season, context.on).map_err(Failure::wrong)?;
+        let path = folder.join(format!("{}-{}.svg", file_name(site), season.file_name()));
+        write_file(&path, &svg)?;
+        said += &paragraph(&format!("Drawn: {}", path.display()), context.width, "");
+    }
+    Ok(if said.is_empty() { said } else { format!("\n{said}") })
+}
+
+fn sites(seasons: &[PatchSeason]) -> Vec<&SiteName> {
+    let mut sites: Vec<&SiteName> = seasons.iter().map(|found| found.patch.site()).collect();
+    sites.dedup();
+    sites
+}
+
+fn file_name(site: &SiteName) -> String {
+    site.as_str().to_lowercase().replace(' ', "-")
+}

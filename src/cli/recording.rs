@@ -1,0 +1,52 @@
+//! From entries to facts of the book: ids, days of recording, free keys.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+use uuid::Uuid;
+
+use super::context::Context;
+use super::failure::Failure;
+use crate::book::{Book, NewFact};
+use crate::records::{Entry, Fact, FactId};
+
+pub fn new_id() -> FactId {
+    FactId(Uuid::now_v7())
+}
+
+impl Context {
+    /// A fact counts as known from the day it was written down: as stated, else today, but
+    /// never before it happened.
+    pub fn recorded_on(&self, stated: Option<Date>, happened_on: Date) -> Date {
+        stated.unwrap_or(self.today.max(happened_on))
+    }
+
+    pub fn new_fact(&self, entry: Entry, file: Option<&Arc<str>>) -> NewFact {
+        let recorded_on = self.recorded_on(entry.recorded_on, entry.happened_on);
+        let fact = Fact {
+            id: new_id(),
+            happened_on: entry.happened_on,
+            recorded_on,
+            by: entry.by,
+            file: file.cloned(),
+            record: entry.record,
+        };
+        NewFact { key: entry.key, fact }
+    }
+
+    /// Records something typed at the keyboard, under a key that nothing else has.
+    pub fn record(&self, book: &mut Book, mut entry: Entry) -> Result<FactId, Failure> {
+        let kind = entry.record.kind();
+        let plain = entry.key.clone();
+        for n in 2.. {
+            if book.versions(kind, &entry.key)?.is_empty() {
+                break;
+            }
+            entry.key = format!("{plain} #{n}");
+        }
+        let fact = self.new_fact(entry, None);
+        let id = fact.fact.id;
+        book.append(&[fact], &[])?;
+        Ok(id)
+    }
+}

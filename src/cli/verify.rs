@@ -1,0 +1,35 @@
+//! `stintbook verify`: is the book whole, and do its facts agree?
+
+use super::context::Context;
+use super::failure::{Failure, Status};
+use crate::assess::{contradictions, prepare};
+use crate::book::Scope;
+use crate::catalogue::Catalogue;
+use crate::report::layout::paragraph;
+use crate::report::list;
+
+pub fn run(context: &Context) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let damage = book.integrity()?;
+    if !damage.is_empty() {
+        context.print(&list(
+            "THE BOOK IS DAMAGED",
+            damage.iter().map(String::as_str),
+            context.width,
+        ))?;
+        return Err(Failure::Storage("restore the book from a copy".to_owned()));
+    }
+    let ledger = book.ledger(&Scope::All, None)?;
+    let prepared = prepare(&ledger, Catalogue::built_in(), jiff::civil::Date::MAX)?;
+    let found: Vec<String> = prepared.iter().flat_map(contradictions).collect();
+    let facts = book.history(&Scope::All)?.len();
+    let whole = format!("The book is whole: {facts} facts, every reference holds.");
+    let mut text = paragraph(&whole, context.width, "");
+    if found.is_empty() {
+        text += "No facts contradict each other.\n";
+    } else {
+        text += &list("FACTS THAT DO NOT AGREE", found.iter().map(String::as_str), context.width);
+    }
+    context.print(&text)?;
+    Ok(if found.is_empty() { Status::Done } else { Status::No })
+}

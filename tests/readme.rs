@@ -1,0 +1,58 @@
+//! What README says of files and commands is so.
+
+use std::collections::BTreeSet;
+use std::process::Command;
+
+use stintbook::intake::{FEATURES, Need, SHEETS, columns};
+use stintbook::records::Kind;
+
+const README: &str = include_str!("../README.md");
+
+fn table(kind: Kind) -> String {
+    let what = if FEATURES.contains(&kind) { "property" } else { "column" };
+    let rows = columns(kind).iter().map(|column| {
+        let needed = match column.need {
+            Need::Filled => " yes ",
+            Need::Telling => " * ",
+            Need::Optional => " ",
+        };
+        format!("| `{}` |{needed}| {} |\n", column.name, column.expected)
+    });
+    format!("| {what} | needed | what it takes |\n|---|---|---|\n") + &rows.collect::<String>()
+}
+
+#[test]
+fn every_column_and_property_is_in_its_table() {
+    for kind in FEATURES.into_iter().chain(SHEETS) {
+        let table = table(kind);
+        assert!(README.contains(&table), "README lacks the table of a {}:\n{table}", kind.name());
+    }
+}
+
+#[test]
+fn every_command_is_in_the_list_and_has_an_example_in_its_help() {
+    let help = stintbook(&["--help"]);
+    let commands: BTreeSet<&str> = help
+        .lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty())
+        .filter_map(|line| line.split_whitespace().next())
+        .filter(|name| *name != "help" && name.chars().all(|c| c.is_ascii_lowercase()))
+        .collect();
+    assert!(commands.len() > 10, "{commands:?}");
+    for name in commands {
+        let listed = [format!("`stintbook {name}"), format!("stintbook {name} "), format!("-- {name}")];
+        assert!(listed.iter().any(|form| README.contains(form)), "README lacks `{name}`");
+        if name != "verify" {
+            let example = stintbook(&[name, "--help"]);
+            assert!(example.contains(&format!("  stintbook {name}")), "no example for `{name}`");
+        }
+    }
+}
+
+fn stintbook(arguments: &[&str]) -> String {
+    let output =
+        Command::new(env!("CARGO_BIN_EXE_stintbook")).args(arguments).output().unwrap();
+    String::from_utf8(output.stdout).unwrap()
+}
