@@ -40,15 +40,15 @@ impl Amount {
 /// Grams under a kilogram, kilograms above, bare numbers for counts.
 impl fmt::Display for Amount {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // A sum of nothing is −0.
+        let value = self.value + 0.0;
         let text = match self.measure {
-            Measure::Count if self.value < 10.0 => trim_zeros(format!("{:.1}", self.value)),
-            Measure::Count => format!("{:.0}", self.value),
-            Measure::Mass if self.value < 9.95 => {
-                format!("{} g", trim_zeros(format!("{:.1}", self.value)))
-            }
-            Measure::Mass if self.value < 999.5 => format!("{:.0} g", self.value),
+            Measure::Count if value < 10.0 => trim_zeros(format!("{value:.1}")),
+            Measure::Count => format!("{value:.0}"),
+            Measure::Mass if value < 9.95 => format!("{} g", trim_zeros(format!("{value:.1}"))),
+            Measure::Mass if value < 999.5 => format!("{value:.0} g"),
             Measure::Mass => {
-                let kilograms = self.value / GRAMS_PER_KILOGRAM;
+                let kilograms = value / GRAMS_PER_KILOGRAM;
                 let decimals = if kilograms < 9.995 { 2 } else { 1 };
                 format!("{} kg", trim_zeros(format!("{kilograms:.decimals$}")))
             }
@@ -127,6 +127,7 @@ mod tests {
     fn amounts_are_shown_short_with_their_unit() {
         for (amount, shown) in [
             (Amount::grams(0.0), "0 g"),
+            (Amount::grams(-0.0), "0 g"),
             (Amount::grams(4.25), "4.2 g"),
             (Amount::grams(649.6), "650 g"),
             (Amount::grams(999.7), "1 kg"),

@@ -1,0 +1,16 @@
+//! Cuts that took more than the day's limit.
+
+use crate::pressure::{PressureDay, PressureSeries};
+
+/// A cut within half a per cent of its limit kept it: scales are no better than that.
+const SCALE_ERROR: f64 = 0.005;
+
+/// The days on which more was cut than the limit of that morning.
+pub(super) fn cuts_over_limit(series: &PressureSeries) -> impl Iterator<Item = &PressureDay> {
+    series.cuts().filter(|day| is_over_limit(day))
+}
+
+/// `false` where no crop is known, and so no limit.
+pub(super) fn is_over_limit(day: &PressureDay) -> bool {
+    day.crop.is_some_and(|crop| day.cut > crop.limit * (1.0 + SCALE_ERROR))
+}

@@ -1,0 +1,118 @@
+//! The course of one patch over a season: crop with its band, limit, cuts, surveys.
+
+use jiff::civil::Date;
+
+use super::CropScale;
+use super::ink;
+use super::layout::Frame;
+use super::pen::{Anchor, Drawn, Pen, Place};
+use crate::pressure::{ModelledCrop, PressureDay, PressureSeries};
+use crate::report::over_limit::{cuts_over_limit, is_over_limit};
+use crate::units::{Season, percent};
+
+/// Curves keep each fourth day, and the days around every cut and survey.
+const DAY_STEP: usize = 4;
+/// Beyond this part of the season a figure stands left of its mark.
+const LATE: f64 = 0.85;
+pub(super) const SURVEY_RADIUS: f64 = 2.6;
+
+/// How far into the season a day lies, 0 to 1.
+pub(super) fn part_of(season: Season, day: Date) -> f64 {
+    let days = |until: Date| f64::from((until - season.first_day()).get_days());
+    days(day) / days(season.last_day())
+}
+
+/// Draws amounts by day.
+pub(super) struct Course<'a, 'p> {
+    pub pen: &'a Pen<'p>,
+    pub frame: &'a Frame,
+    pub scale: &'a CropScale,
+    pub season: Season,
+}
+
+impl Course<'_, '_> {
+    pub(super) fn draw(&self, series: &PressureSeries) -> Drawn {
+        let days = telling_days(&series.days);
+        if !days.is_empty() {
+            self.draw_crop(&days)?;
+            self.draw_surveys(series)?;
+        }
+        self.draw_cuts(series)
+    }
+
+    fn draw_crop(&self, days: &[(Date, ModelledCrop)]) -> Drawn {
+        let curve = |of: fn(&ModelledCrop) -> f64| -> Vec<Place> {
+            days.iter().map(|(day, crop)| self.stands(*day, of(crop))).collect()
+        };
+        let (low, high) = (curve(|crop| crop.low), curve(|crop| crop.high));
+        let band: Vec<Place> = low.into_iter().chain(high.into_iter().rev()).collect();
+        let limit: Vec<Place> =
+            days.iter().map(|(day, crop)| self.hangs(*day, crop.limit)).collect();
+        self.pen.fill(&band, ink::BAND)?;
+        self.pen.line(&curve(|crop| crop.full), ink::FULL_LINE)?;
+        self.pen.line(&curve(|crop| crop.standing), ink::CROP_LINE)?;
+        self.pen.dashes(&limit, ink::LIMIT_LINE, ink::LIMIT_DASH)
+    }
+
+    fn draw_surveys(&self, series: &PressureSeries) -> Drawn {
+        for day in series.days.iter().filter(|day| day.surveyed) {
+            let standing = day.crop.map_or(0.0, |crop| crop.standing);
+            self.pen.ring(self.stands(day.day, standing), SURVEY_RADIUS, ink::SURVEY_RING)?;
+        }
+        Ok(())
+    }
+
+    fn draw_cuts(&self, series: &PressureSeries) -> Drawn {
+        for day in series.cuts() {
+            let stem = [self.hangs(day.day, 0.0), self.hangs(day.day, day.cut)];
+            draw_drop(self.pen, stem, is_over_limit(day))?;
+        }
+        let hardest = cuts_over_limit(series).max_by(|a, b| part_cut(a).total_cmp(&part_cut(b)));
+        hardest.map_or(Ok(()), |day| self.draw_overrun(day))
+    }
+
+    /// How much of the allowance it was, beside its mark.
+    fn draw_overrun(&self, day: &PressureDay) -> Drawn {
+        let part = part_cut(day);
+        let figure = if part.is_finite() { percent(part) } else { "none allowed".to_owned() };
+        let (x, y) = self.hangs(day.day, day.cut);
+        let is_late = part_of(self.season, day.day) > LATE;
+        let (x, anchor) = if is_late { (x - 6.0, Anchor::End) } else { (x + 6.0, Anchor::Start) };
+        self.pen.text(&figure, (x, y + 3.0), ink::OVER_FIGURE, anchor)
+    }
+
+    fn stands(&self, day: Date, amount: f64) -> Place {
+        (self.frame.across(part_of(self.season, day)), self.frame.up(self.scale.crop.part(amount)))
+    }
+
+    fn hangs(&self, day: Date, amount: f64) -> Place {
+        (self.frame.across(part_of(self.season, day)), self.frame.down(self.scale.cut.part(amount)))
+    }
+}
+
+/// A cut, from the floor down to its amount; one over its limit differs in shape too.
+pub(super) fn draw_drop(pen: &Pen, stem: [Place; 2], is_over: bool) -> Drawn {
+    if is_over {
+        pen.line(&stem, ink::OVER_STEM)?;
+        pen.diamond(stem[1], 3.0, ink::OVER_STEM)
+    } else {
+        pen.line(&stem, ink::CUT_STEM)?;
+        pen.dot(stem[1], 2.2, ink::CUT)
+    }
+}
+
+/// The part of the day's limit that was cut.
+fn part_cut(day: &PressureDay) -> f64 {
+    day.crop.map_or(0.0, |crop| day.cut / crop.limit)
+}
+
+/// The days that a curve needs to show every bend.
+fn telling_days(days: &[PressureDay]) -> Vec<(Date, ModelledCrop)> {
+    let happens = |n: usize| days.get(n).is_some_and(|day| day.cut > 0.0 || day.surveyed);
+    let tells = |n: usize| {
+        let at_event = happens(n) || happens(n + 1) || (n > 0 && happens(n - 1));
+        n.is_multiple_of(DAY_STEP) || n + 1 == days.len() || at_event
+    };
+    let known = days.iter().enumerate().filter(|(n, _)| tells(*n));
+    known.filter_map(|(_, day)| Some((day.day, day.crop?))).collect()
+}

@@ -1,0 +1,69 @@
+//! What the drawing says in words, and how a screen reader finds it.
+
+use std::fmt::Write as _;
+
+use super::layout::Page;
+use super::panel::figures;
+use super::pen::TYPEFACE;
+use crate::assess::PatchSeason;
+use crate::records::SiteName;
+use crate::units::Season;
+
+/// The library's word for what is so without saying.
+const OPAQUE: &str = " opacity=\"1\"";
+
+pub(super) struct Words {
+    pub title: String,
+    /// One line on what is shown.
+    pub lead: String,
+    /// The lead and then each patch, for those who do not see the picture.
+    pub description: String,
+}
+
+impl Words {
+    pub(super) fn of(site: &SiteName, patches: &[&PatchSeason], season: Season) -> Self {
+        let title = format!("{site}: use of the patches in {season}");
+        let lead = if patches.is_empty() {
+            "No patches are recorded for this site.".to_owned()
+        } else {
+            "What stood on each patch, and below the line what was cut; patches of one crop share \
+             one scale."
+                .to_owned()
+        };
+        let description = described(&lead, patches);
+        Self { title, lead, description }
+    }
+}
+
+fn described(lead: &str, patches: &[&PatchSeason]) -> String {
+    let mut text = lead.to_owned();
+    for patch in patches {
+        let known = if patch.series.latest().is_some() { "" } else { "no survey yet; " };
+        let (name, crop) = (patch.patch.patch(), &patch.crop.common_name);
+        let _ = write!(text, " {name} ({crop}): {known}{}.", figures(patch));
+    }
+    text
+}
+
+/// The drawing with a size in page units, a role, a title and a description. The typeface,
+/// which the library repeats for each text, is named once.
+pub(super) fn accessible(drawing: &str, page: &Page, words: &Words) -> String {
+    let (opening, body) = drawing.split_once('>').unwrap_or(("", drawing));
+    let body = body.replace(&format!(" font-family=\"{TYPEFACE}\""), "").replace(OPAQUE, "");
+    let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" \
+         aria-labelledby=\"title description\" width=\"{}\" height=\"{}\" viewBox=\"{view_box}\" \
+         font-family=\"{TYPEFACE}\">\n\
+         <title id=\"title\">{}</title>\n<desc id=\"description\">{}</desc>{body}",
+        page.width,
+        page.height,
+        escaped(&words.title),
+        escaped(&words.description),
+    )
+}
+
+/// Safe inside an XML element.
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}

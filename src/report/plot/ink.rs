@@ -1,0 +1,74 @@
+//! Colours, strokes and type.
+//!
+//! Blue against brown against near-black stays apart for every kind of colour vision; in a grey
+//! print the lines still differ by weight and dash, and the marks by shape. Text has a contrast
+//! of 7 to 1 or more on white.
+
+use plotters::style::RGBColor;
+
+pub(super) const PAPER: RGBColor = RGBColor(255, 255, 255);
+pub(super) const TEXT: RGBColor = RGBColor(26, 26, 26);
+pub(super) const QUIET: RGBColor = RGBColor(84, 84, 84);
+pub(super) const GRID: RGBColor = RGBColor(226, 226, 226);
+pub(super) const AXIS: RGBColor = RGBColor(120, 120, 120);
+pub(super) const CROP: RGBColor = RGBColor(11, 79, 118);
+pub(super) const BAND: RGBColor = RGBColor(212, 228, 239);
+pub(super) const FULL: RGBColor = RGBColor(128, 128, 128);
+pub(super) const LIMIT: RGBColor = RGBColor(170, 76, 0);
+pub(super) const CUT: RGBColor = RGBColor(26, 26, 26);
+pub(super) const OVER: RGBColor = RGBColor(168, 0, 52);
+
+/// A colour and a width in page units.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stroke {
+    pub colour: RGBColor,
+    pub width: f64,
+}
+
+const fn stroke(colour: RGBColor, width: f64) -> Stroke {
+    Stroke { colour, width }
+}
+
+pub(super) const GRID_LINE: Stroke = stroke(GRID, 0.7);
+pub(super) const AXIS_LINE: Stroke = stroke(AXIS, 0.8);
+pub(super) const RULE: Stroke = stroke(TEXT, 0.8);
+pub(super) const TODAY_LINE: Stroke = stroke(AXIS, 0.6);
+pub(super) const FULL_LINE: Stroke = stroke(FULL, 0.9);
+pub(super) const CROP_LINE: Stroke = stroke(CROP, 1.8);
+pub(super) const SURVEY_RING: Stroke = stroke(CROP, 1.2);
+pub(super) const LIMIT_LINE: Stroke = stroke(LIMIT, 1.2);
+pub(super) const CUT_STEM: Stroke = stroke(CUT, 1.2);
+pub(super) const OVER_STEM: Stroke = stroke(OVER, 1.6);
+
+/// Dash and gap, in page units.
+pub(super) const LIMIT_DASH: (f64, f64) = (5.0, 3.0);
+
+/// A size in page units, a weight and a colour.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Type {
+    pub size: f64,
+    pub bold: bool,
+    pub colour: RGBColor,
+}
+
+const fn lettering(size: f64, bold: bool, colour: RGBColor) -> Type {
+    Type { size, bold, colour }
+}
+
+pub(super) const TITLE: Type = lettering(17.0, true, TEXT);
+pub(super) const LEAD: Type = lettering(11.0, false, TEXT);
+pub(super) const KEY: Type = lettering(9.5, false, TEXT);
+pub(super) const HEADING: Type = lettering(11.0, true, TEXT);
+pub(super) const PATCH: Type = lettering(10.5, true, TEXT);
+pub(super) const FIGURES: Type = lettering(9.0, false, QUIET);
+pub(super) const TICK: Type = lettering(8.5, false, QUIET);
+pub(super) const EMPTY: Type = lettering(10.0, false, QUIET);
+pub(super) const OVER_FIGURE: Type = lettering(9.0, true, OVER);
+
+impl Type {
+    /// How many columns of ordinary text a room of this width holds in a wide typeface.
+    pub(super) fn columns_in(self, width: f64) -> usize {
+        let widest = if self.bold { 0.60 } else { 0.50 };
+        (width / (widest * self.size)).max(0.0) as usize
+    }
+}

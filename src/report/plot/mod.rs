@@ -1,0 +1,61 @@
+//! The pressure of a season as one picture a site: small multiples, a panel a patch.
+
+mod course;
+mod dress;
+mod head;
+mod ink;
+mod layout;
+mod panel;
+mod pen;
+mod scale;
+
+pub use pen::PlotError;
+pub use scale::{CropScale, Scale};
+
+use jiff::civil::Date;
+
+use crate::assess::PatchSeason;
+use crate::records::SiteName;
+use crate::units::Season;
+use course::Course;
+use dress::Words;
+use layout::{Page, Run};
+use pen::Pen;
+
+/// An SVG of the site's patches over the season, in crop order. Patches of one crop share one
+/// scale. `on` is marked; what comes after it is left blank.
+///
+/// # Errors
+/// The drawing library's own, which a drawing into memory has no cause for.
+pub fn pressure_svg(
+    site: &SiteName,
+    seasons: &[PatchSeason],
+    season: Season,
+    on: Date,
+) -> Result<String, PlotError> {
+    let patches: Vec<&PatchSeason> =
+        seasons.iter().filter(|patch| patch.patch.site() == site).collect();
+    let words = Words::of(site, &patches, season);
+    let page = Page::of(&patches);
+    let mut drawing = String::new();
+    {
+        let pen = Pen::on(&mut drawing, page.width, page.height)?;
+        head::draw(&pen, &words, season, on)?;
+        for run in &page.runs {
+            draw_run(&pen, run, season, on)?;
+        }
+        pen.finish()?;
+    }
+    Ok(dress::accessible(&drawing, &page, &words))
+}
+
+/// Panels of one crop side by side, under one heading and on one grid.
+fn draw_run(pen: &Pen, run: &Run, season: Season, on: Date) -> Result<(), PlotError> {
+    panel::draw_heading(pen, run)?;
+    panel::draw_grid(pen, run)?;
+    for (frame, patch) in &run.panels {
+        panel::draw(pen, frame, patch, season, on)?;
+        Course { pen, frame, scale: &run.scale, season }.draw(&patch.series)?;
+    }
+    Ok(())
+}

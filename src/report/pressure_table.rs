@@ -1,0 +1,188 @@
+//! The pressure of a season as a table for the terminal: two lines a patch.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use jiff::civil::Date;
+
+use super::columns::{elided, fitted, wrapped};
+use super::over_limit::cuts_over_limit;
+use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, SeasonLine};
+use crate::assess::PatchSeason;
+use crate::pressure::PressureDay;
+use crate::records::{Crop, SiteName};
+use crate::units::{Amount, Season, counted, percent, spoken_day};
+
+const STANDING: usize = 14;
+const TAKEN: usize = 9;
+const HARDEST: usize = 11;
+const GAP: &str = "  ";
+const SHORTEST_NAME: usize = 14;
+/// Two cells a month: any fewer and the months run into each other.
+const FEWEST_CELLS: usize = 24;
+
+/// How wide the columns are that give way.
+#[derive(Clone, Copy)]
+struct Widths {
+    name: usize,
+    cells: usize,
+}
+
+/// Every patch, grouped by site, in lines of at most `width` columns (80 or more; below that
+/// the table keeps to 80).
+pub fn pressure_table(seasons: &[PatchSeason], season: Season, width: usize) -> String {
+    let width = width.max(80);
+    if seasons.is_empty() {
+        return wrapped(&format!("No patch to show for the season {season}."), width, "");
+    }
+    let widths = Widths::within(width);
+    let line = SeasonLine::new(season, widths.cells);
+    let mut table = heading(seasons, season, widths);
+    for (site, patches) in by_site(seasons) {
+        let site = fitted(site.as_str(), widths.name);
+        push_line(&mut table, &[&site, &line.months()]);
+        for patch in patches {
+            push_patch(&mut table, patch, line, widths);
+        }
+        table.push('\n');
+    }
+    table.push_str(&overruns(seasons, width));
+    table.push_str(&how_to_read(line, width));
+    table
+}
+
+impl Widths {
+    fn within(width: usize) -> Self {
+        let fixed = STANDING + TAKEN + HARDEST + 4 * GAP.len();
+        let free = width.saturating_sub(fixed);
+        let cells = free.saturating_sub(SHORTEST_NAME).clamp(FEWEST_CELLS, SeasonLine::WEEKS);
+        Self { name: free.saturating_sub(cells), cells }
+    }
+}
+
+fn heading(seasons: &[PatchSeason], season: Season, widths: Widths) -> String {
+    let until = match seasons.iter().filter_map(last_day).max() {
+        Some(day) => format!(", to {}", spoken_day(day)),
+        None => String::new(),
+    };
+    let mut text = format!("Pressure in the season {season}{until}\n\n");
+    let (name, cells) = (widths.name, widths.cells);
+    let mut heads = |name_head: &str, line_head: &str, heads: [&str; 3]| {
+        let [standing, taken, hardest] = heads;
+        let cells = [
+            fitted(name_head, name),
+            fitted(line_head, cells),
+            fitted(standing, STANDING),
+            fitted(taken, TAKEN),
+            hardest.to_owned(),
+        ];
+        push_line(&mut text, &cells.each_ref().map(String::as_str));
+    };
+    heads("patch", "crop, of full crop", ["standing", "taken", "hardest cut"]);
+    heads("  crop", "cuts, surveys", ["likely range", "visits", "below full"]);
+    text.push('\n');
+    text
+}
+
+fn last_day(patch: &PatchSeason) -> Option<Date> {
+    Some(patch.series.days.last()?.day)
+}
+
+fn by_site(seasons: &[PatchSeason]) -> BTreeMap<&SiteName, Vec<&PatchSeason>> {
+    let mut sites: BTreeMap<&SiteName, Vec<&PatchSeason>> = BTreeMap::new();
+    for patch in seasons {
+        sites.entry(patch.patch.site()).or_default().push(patch);
+    }
+    sites
+}
+
+fn push_patch(table: &mut String, patch: &PatchSeason, line: SeasonLine, widths: Widths) {
+    let crop = &patch.crop;
+    let now = patch.series.latest().map(|(_, crop)| crop);
+    let standing = now.map_or("not known".to_owned(), |now| crop.show(now.standing));
+    let range = now.map_or(String::new(), |now| range(crop, now.low, now.high));
+    let below_full = now.map_or(String::new(), |now| percent(now.depletion));
+    push_line(
+        table,
+        &[
+            &fitted(patch.patch.patch(), widths.name),
+            &line.crop(&patch.series),
+            &fitted(&standing, STANDING),
+            &fitted(&crop.show(patch.series.total_cut()), TAKEN),
+            &hardest(patch),
+        ],
+    );
+    push_line(
+        table,
+        &[
+            &fitted(&format!("  {}", crop.name), widths.name),
+            &line.marks(&patch.series),
+            &fitted(&range, STANDING),
+            &fitted(&counted(patch.visits, "visit"), TAKEN),
+            &below_full,
+        ],
+    );
+}
+
+/// The hardest cut as a part of its day's limit.
+fn hardest(patch: &PatchSeason) -> String {
+    let text = match patch.series.hardest_cut() {
+        None if patch.visits > 0 => "no limit".to_owned(),
+        None => "-".to_owned(),
+        Some(part) if part.is_infinite() => "OVER, of 0".to_owned(),
+        Some(part) if cuts_over_limit(&patch.series).next().is_some() => {
+            format!("{} OVER", percent(part))
+        }
+        Some(part) => percent(part),
+    };
+    elided(&text, HARDEST)
+}
+
+/// `0.9–1.6 kg`, the unit once where both ends have the same; counts without it.
+fn range(crop: &Crop, low: f64, high: f64) -> String {
+    let [low, high] = [low, high].map(|value| Amount { value, measure: crop.measure }.to_string());
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, same))) if unit == same => format!("{number}–{high}"),
+        _ => format!("{low}–{high}"),
+    }
+}
+
+fn overruns(seasons: &[PatchSeason], width: usize) -> String {
+    let lines = seasons.iter().flat_map(|patch| {
+        cuts_over_limit(&patch.series).map(|day| wrapped(&overrun(patch, day), width, ""))
+    });
+    let mut text: String = lines.collect();
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    text
+}
+
+fn overrun(patch: &PatchSeason, day: &PressureDay) -> String {
+    let limit = day.crop.map_or(0.0, |crop| crop.limit);
+    let allowed = if limit > 0.0 { patch.crop.show(limit) } else { "nothing".to_owned() };
+    format!(
+        "Over the limit: {} on {}, {} cut where the share allowed {allowed}.",
+        patch.patch,
+        spoken_day(day.day),
+        patch.crop.show(day.cut),
+    )
+}
+
+fn how_to_read(line: SeasonLine, width: usize) -> String {
+    let text = format!(
+        "How to read it: each block is about {} days of the modelled crop, from ▁ (bare) to █ \
+         (the full crop), blank where nothing is known. Under it: {CUT} a cut, {CUT_OVER_LIMIT} \
+         a cut over its limit, {SURVEY} a survey. The likely range holds the crop in some eight \
+         cases of ten. The hardest cut is given as a part of what the share allowed that day; \
+         below full is how much of the full crop is missing now.",
+        line.days_a_cell(),
+    );
+    wrapped(&text, width, "")
+}
+
+/// Without the blanks behind the last cell.
+fn push_line(table: &mut String, cells: &[&str]) {
+    let line = cells.join(GAP);
+    let _ = writeln!(table, "{}", line.trim_end());
+}

@@ -1,0 +1,142 @@
+//! A plainly synthetic holding in the open sea, told in a few lines.
+
+use std::sync::Arc;
+
+use geo::{MultiPolygon, Point, Rect};
+use jiff::civil::{Date, date};
+use stintbook::assess::{Assessment, PatchSeason, assess, prepare, season_of};
+use stintbook::catalogue::Catalogue;
+use stintbook::estimate::Sample;
+use stintbook::records::*;
+use stintbook::units::{Amount, Metres, Season, SquareMetres};
+
+/// South-west corner and side of the square site, degrees.
+const CORNER: (f64, f64) = (-20.0, 47.0);
+const SIDE: f64 = 0.1;
+/// Patches are round, of 10 m radius: 314 m².
+const RADIUS: Metres = Metres(10.0);
+
+pub struct Holding {
+    site: SiteFacts,
+}
+
+impl Holding {
+    pub fn new(name: &str) -> Self {
+        let name = SiteName::new(name).unwrap();
+        let (west, south) = CORNER;
+        let square = Rect::new((west, south), (west + SIDE, south + SIDE)).to_polygon();
+        let site = Site {
+            name: name.clone(),
+            boundary: MultiPolygon::new(vec![square]),
+            occupier: None,
+            protected: None,
+            cautions: Some("The bull is in the lower field.".into()),
+        };
+        let permission = Permission {
+            site: name,
+            basis: Basis::Written,
+            from: date(2020, 1, 1),
+            to: None,
+            crops: vec![],
+            methods: vec![],
+            cap_per_visit: None,
+            cap_per_season: None,
+            largest_party: None,
+            ask_first: false,
+            lifts_code_cap: false,
+            note: None,
+        };
+        let started = date(2020, 1, 1);
+        Self {
+            site: SiteFacts {
+                site: fact(0, started, site),
+                zones: vec![],
+                permissions: vec![fact(1, started, permission)],
+                closures: vec![],
+                overrides: vec![],
+                patches: vec![],
+            },
+        }
+    }
+
+    /// What follows happens on this patch.
+    pub fn patch(mut self, name: &str, crop: &str) -> Self {
+        let n = self.site.patches.len();
+        let step = |n: usize| 0.01 + 0.001 * n as f64;
+        let centre = Point::new(CORNER.0 + step(n % 50), CORNER.1 + step(n / 50));
+        let patch = Patch {
+            name: PatchName::new(&self.site.site.record.name, name).unwrap(),
+            crop: crop.into(),
+            footprint: Footprint::Disc { centre, radius: RADIUS },
+            note: None,
+        };
+        self.site.patches.push(PatchFacts {
+            patch: fact(100 + n as u128, date(2020, 1, 1), patch),
+            surveys: vec![],
+            glances: vec![],
+            cuts: vec![],
+        });
+        self
+    }
+
+    /// Twenty frames of 0.25 m², of this mean in grams (or pieces) a square metre.
+    pub fn surveyed(mut self, day: Date, per_m2: f64) -> Self {
+        let mean = per_m2 / 4.0;
+        let summary = SurveySummary::Quadrats(vec![QuadratSummary {
+            stratum: "".into(),
+            stratum_area: None,
+            frame: Frame::Area(SquareMetres(0.25)),
+            sample: Sample { n: 20, mean, sd: mean * 0.6 },
+        }]);
+        self.last().surveys.push(fact(7, day, summary));
+        self
+    }
+
+    pub fn cut(self, day: Date, amount: &str, people: u32) -> Self {
+        self.cut_as(day, amount, Some(people), Taken::ByWeight)
+    }
+
+    pub fn cut_as(mut self, day: Date, amount: &str, people: Option<u32>, taken: Taken) -> Self {
+        let amount: Amount = amount.parse().unwrap();
+        let patch = self.last().patch.record.name.clone();
+        self.last().cuts.push(fact(8, day, Cut { patch, amount, taken, people, method: None }));
+        self
+    }
+
+    fn last(&mut self) -> &mut PatchFacts {
+        self.site.patches.last_mut().expect("a patch comes first")
+    }
+
+    pub fn ledger(self) -> Ledger {
+        ledger([self])
+    }
+}
+
+pub fn ledger(holdings: impl IntoIterator<Item = Holding>) -> Ledger {
+    Ledger { sites: holdings.into_iter().map(|holding| holding.site).collect() }
+}
+
+pub fn seasons(ledger: &Ledger, season: Season, until: Date) -> Vec<PatchSeason> {
+    let prepared = prepare(ledger, Catalogue::built_in(), until).unwrap();
+    prepared.iter().map(|patch| season_of(patch, season, until)).collect()
+}
+
+pub fn assessed(ledger: &Ledger, day: Date) -> Vec<Assessment> {
+    let prepared = prepare(ledger, Catalogue::built_in(), day).unwrap();
+    prepared.iter().map(|patch| assess(patch, day, Some(4), None)).collect()
+}
+
+pub fn crop(name: &str) -> Arc<Crop> {
+    Catalogue::built_in().crop(name).unwrap().clone()
+}
+
+fn fact<T>(id: u128, day: Date, record: T) -> Fact<T> {
+    Fact {
+        id: FactId(uuid::Uuid::from_u128(id)),
+        happened_on: day,
+        recorded_on: day,
+        by: "Ana".into(),
+        file: None,
+        record,
+    }
+}
