@@ -18,14 +18,12 @@ const TAKEN: usize = 9;
 const HARDEST: usize = 11;
 const GAP: &str = "  ";
 const SHORTEST_NAME: usize = 14;
-/// Two cells a month: any fewer and the months run into each other.
-const FEWEST_CELLS: usize = 24;
 
-/// How wide the columns are that give way.
+/// What gives way to the width asked for.
 #[derive(Clone, Copy)]
-struct Widths {
+struct Layout {
     name: usize,
-    cells: usize,
+    line: SeasonLine,
 }
 
 /// Every patch, grouped by site, in lines of at most `width` columns (80 or more; below that
@@ -35,14 +33,14 @@ pub fn pressure_table(seasons: &[PatchSeason], season: Season, width: usize) -> 
     if seasons.is_empty() {
         return wrapped(&format!("No patch to show for the season {season}."), width, "");
     }
-    let widths = Widths::within(width);
-    let line = SeasonLine::new(season, widths.cells);
-    let mut table = heading(seasons, season, widths);
+    let layout = Layout::within(width, season);
+    let line = layout.line;
+    let mut table = heading(seasons, season, layout);
     for (site, patches) in by_site(seasons) {
-        let site = fitted(site.as_str(), widths.name);
+        let site = fitted(site.as_str(), layout.name);
         push_line(&mut table, &[&site, &line.months()]);
         for patch in patches {
-            push_patch(&mut table, patch, line, widths);
+            push_patch(&mut table, patch, layout);
         }
         table.push('\n');
     }
@@ -51,22 +49,26 @@ pub fn pressure_table(seasons: &[PatchSeason], season: Season, width: usize) -> 
     table
 }
 
-impl Widths {
-    fn within(width: usize) -> Self {
+impl Layout {
+    fn within(width: usize, season: Season) -> Self {
         let fixed = STANDING + TAKEN + HARDEST + 4 * GAP.len();
         let free = width.saturating_sub(fixed);
-        let cells = free.saturating_sub(SHORTEST_NAME).clamp(FEWEST_CELLS, SeasonLine::WEEKS);
-        Self { name: free.saturating_sub(cells), cells }
+        let finenesses = (SeasonLine::COARSEST..=SeasonLine::FINEST).rev();
+        let mut lines = finenesses.map(|cells| SeasonLine::new(season, cells));
+        let line = lines
+            .find(|line| line.width() + SHORTEST_NAME <= free)
+            .unwrap_or(SeasonLine::new(season, SeasonLine::COARSEST));
+        Self { name: free.saturating_sub(line.width()), line }
     }
 }
 
-fn heading(seasons: &[PatchSeason], season: Season, widths: Widths) -> String {
+fn heading(seasons: &[PatchSeason], season: Season, layout: Layout) -> String {
     let until = match seasons.iter().filter_map(last_day).max() {
         Some(day) => format!(", to {}", spoken_day(day)),
         None => String::new(),
     };
     let mut text = format!("Pressure in the season {season}{until}\n\n");
-    let (name, cells) = (widths.name, widths.cells);
+    let (name, cells) = (layout.name, layout.line.width());
     let mut heads = |name_head: &str, line_head: &str, heads: [&str; 3]| {
         let [standing, taken, hardest] = heads;
         let cells = [
@@ -96,7 +98,7 @@ fn by_site(seasons: &[PatchSeason]) -> BTreeMap<&SiteName, Vec<&PatchSeason>> {
     sites
 }
 
-fn push_patch(table: &mut String, patch: &PatchSeason, line: SeasonLine, widths: Widths) {
+fn push_patch(table: &mut String, patch: &PatchSeason, Layout { name, line }: Layout) {
     let crop = &patch.crop;
     let now = patch.series.latest().map(|(_, crop)| crop);
     let standing = now.map_or("not known".to_owned(), |now| crop.show(now.standing));
@@ -105,7 +107,7 @@ fn push_patch(table: &mut String, patch: &PatchSeason, line: SeasonLine, widths:
     push_line(
         table,
         &[
-            &fitted(patch.patch.patch(), widths.name),
+            &fitted(patch.patch.patch(), name),
             &line.crop(&patch.series),
             &fitted(&standing, STANDING),
             &fitted(&crop.show(patch.series.total_cut()), TAKEN),
@@ -115,7 +117,7 @@ fn push_patch(table: &mut String, patch: &PatchSeason, line: SeasonLine, widths:
     push_line(
         table,
         &[
-            &fitted(&format!("  {}", crop.name), widths.name),
+            &fitted(&format!("  {}", crop.name), name),
             &line.marks(&patch.series),
             &fitted(&range, STANDING),
             &fitted(&counted(patch.visits, "visit"), TAKEN),
@@ -171,12 +173,12 @@ fn overrun(patch: &PatchSeason, day: &PressureDay) -> String {
 
 fn how_to_read(line: SeasonLine, width: usize) -> String {
     let text = format!(
-        "How to read it: each block is about {} days of the modelled crop, from ▁ (bare) to █ \
+        "How to read it: each block is {} of the modelled crop, from ▁ (bare) to █ \
          (the full crop), blank where nothing is known. Under it: {CUT} a cut, {CUT_OVER_LIMIT} \
          a cut over its limit, {SURVEY} a survey. The likely range holds the crop in some eight \
          cases of ten. The hardest cut is given as a part of what the share allowed that day; \
          below full is how much of the full crop is missing now.",
-        line.days_a_cell(),
+        line.cell_in_words(),
     );
     wrapped(&text, width, "")
 }

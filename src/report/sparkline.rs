@@ -12,31 +12,47 @@ pub(super) const CUT: char = '^';
 pub(super) const CUT_OVER_LIMIT: char = '!';
 pub(super) const SURVEY: char = 'o';
 
-/// How the days of a season fall into the cells of a line, one terminal column each.
+const MONTHS: usize = 12;
+/// September.
+const FIRST_MONTH: usize = 9;
+
+/// How the days of a season fall into the cells of a line, one terminal column each. Every
+/// month has as many.
 #[derive(Clone, Copy, Debug)]
 pub struct SeasonLine {
     season: Season,
-    cells: usize,
+    cells_a_month: usize,
 }
 
 impl SeasonLine {
-    /// One cell a week.
-    pub const WEEKS: usize = 52;
+    /// Cells of about a week.
+    pub const FINEST: usize = 4;
+    /// Fewer, and the letters of the months would touch.
+    pub const COARSEST: usize = 2;
 
-    pub fn new(season: Season, cells: usize) -> Self {
-        Self { season, cells: cells.max(1) }
+    pub fn new(season: Season, cells_a_month: usize) -> Self {
+        Self { season, cells_a_month: cells_a_month.max(1) }
     }
 
-    /// About how many days one cell stands for.
-    pub fn days_a_cell(self) -> usize {
-        (self.days() + self.cells / 2) / self.cells
+    pub fn width(self) -> usize {
+        MONTHS * self.cells_a_month
+    }
+
+    /// What one cell stands for, in words.
+    pub(super) fn cell_in_words(self) -> String {
+        match self.cells_a_month {
+            1 => "a month".to_owned(),
+            2 => "half a month".to_owned(),
+            3 => "a third of a month".to_owned(),
+            4 => "a quarter of a month".to_owned(),
+            n => format!("a {n}th of a month"),
+        }
     }
 
     /// The first letter of each month, over the cell of its first day.
     pub fn months(self) -> String {
         let firsts = self.season.days().filter(|day| day.day() == 1);
-        let letters = firsts.map(|day| (self.nearest_edge(day), initial(day)));
-        self.line(letters)
+        self.line(firsts.filter_map(|day| Some((self.cell(day)?, initial(day)))))
     }
 
     /// The standing crop as a part of the full crop, at the last known day of each cell.
@@ -56,7 +72,7 @@ impl SeasonLine {
 
     /// Where two fall into one cell, the later in the iteration stays.
     fn line(self, letters: impl Iterator<Item = (usize, char)>) -> String {
-        let mut cells = vec![UNKNOWN; self.cells];
+        let mut cells = vec![UNKNOWN; self.width()];
         for (at, letter) in letters {
             if let Some(cell) = cells.get_mut(at) {
                 *cell = letter;
@@ -65,24 +81,13 @@ impl SeasonLine {
         cells.into_iter().collect()
     }
 
-    /// The cell a day falls into; `None` before the season.
+    /// `None` outside the season.
     fn cell(self, day: Date) -> Option<usize> {
-        Some(self.days_before(day)? * self.cells / self.days())
-    }
-
-    /// The cell whose start is nearest to the day's.
-    fn nearest_edge(self, day: Date) -> usize {
-        let days = self.days();
-        (self.days_before(day).unwrap_or(0) * self.cells + days / 2) / days
-    }
-
-    fn days_before(self, day: Date) -> Option<usize> {
-        usize::try_from((day - self.season.first_day()).get_days()).ok()
-    }
-
-    fn days(self) -> usize {
-        let span = self.season.last_day() - self.season.first_day();
-        span.get_days().unsigned_abs() as usize + 1
+        let month = usize::try_from(day.month()).ok()? + MONTHS - FIRST_MONTH;
+        let days_before = usize::try_from(day.day()).ok()?.checked_sub(1)?;
+        let days = usize::try_from(day.days_in_month()).ok()?;
+        let cell = (month % MONTHS) * self.cells_a_month + days_before * self.cells_a_month / days;
+        self.season.contains(day).then_some(cell)
     }
 }
 

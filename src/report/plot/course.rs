@@ -12,8 +12,9 @@ use crate::units::{Season, percent};
 
 /// Curves keep each fourth day, and the days around every cut and survey.
 const DAY_STEP: usize = 4;
-/// Beyond this part of the season a figure stands left of its mark.
-const LATE: f64 = 0.85;
+/// A figure keeps this far from the middle of its mark, and its base line this far below it.
+const MARK: f64 = 6.0;
+const LEVEL: f64 = 3.0;
 pub(super) const SURVEY_RADIUS: f64 = 2.6;
 
 /// How far into the season a day lies, 0 to 1.
@@ -63,22 +64,30 @@ impl Course<'_, '_> {
     }
 
     fn draw_cuts(&self, series: &PressureSeries) -> Drawn {
+        let hardest = cuts_over_limit(series).max_by(|a, b| part_cut(a).total_cmp(&part_cut(b)));
+        if let Some(day) = hardest {
+            self.draw_overrun(day)?;
+        }
         for day in series.cuts() {
             let stem = [self.hangs(day.day, 0.0), self.hangs(day.day, day.cut)];
             draw_drop(self.pen, stem, is_over_limit(day))?;
         }
-        let hardest = cuts_over_limit(series).max_by(|a, b| part_cut(a).total_cmp(&part_cut(b)));
-        hardest.map_or(Ok(()), |day| self.draw_overrun(day))
+        Ok(())
     }
 
-    /// How much of the allowance it was, beside its mark.
+    /// How much of the allowance it was, beside its mark, on paper of its own.
     fn draw_overrun(&self, day: &PressureDay) -> Drawn {
         let part = part_cut(day);
-        let figure = if part.is_finite() { percent(part) } else { "none allowed".to_owned() };
+        let figure = if part.is_finite() { percent(part) } else { "over".to_owned() };
         let (x, y) = self.hangs(day.day, day.cut);
-        let is_late = part_of(self.season, day.day) > LATE;
-        let (x, anchor) = if is_late { (x - 6.0, Anchor::End) } else { (x + 6.0, Anchor::Start) };
-        self.pen.text(&figure, (x, y + 3.0), ink::OVER_FIGURE, anchor)
+        let width = ink::OVER_FIGURE.width_of(&figure);
+        let is_late = x + MARK + width > self.frame.right;
+        let left = if is_late { x - MARK - width } else { x + MARK };
+        let (right, top, bottom) = (left + width, y - LEVEL - 2.0, y + LEVEL + 1.0);
+        let paper = [(left, top), (right, top), (right, bottom), (left, bottom)];
+        self.pen.fill(&paper, ink::PAPER)?;
+        let (at, anchor) = if is_late { (right, Anchor::End) } else { (left, Anchor::Start) };
+        self.pen.text(&figure, (at, y + LEVEL), ink::OVER_FIGURE, anchor)
     }
 
     fn stands(&self, day: Date, amount: f64) -> Place {

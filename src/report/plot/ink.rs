@@ -5,6 +5,7 @@
 //! of 7 to 1 or more on white.
 
 use plotters::style::RGBColor;
+use unicode_width::UnicodeWidthStr;
 
 pub(super) const PAPER: RGBColor = RGBColor(255, 255, 255);
 pub(super) const TEXT: RGBColor = RGBColor(26, 26, 26);
@@ -68,7 +69,15 @@ pub(super) const OVER_FIGURE: Type = lettering(9.0, true, OVER);
 impl Type {
     /// How many columns of ordinary text a room of this width holds in a wide typeface.
     pub(super) fn columns_in(self, width: f64) -> usize {
-        let widest = if self.bold { 0.60 } else { 0.50 };
-        (width / (widest * self.size)).max(0.0) as usize
+        (width / self.column()).max(0.0) as usize
+    }
+
+    /// About how wide a text comes out.
+    pub(super) fn width_of(self, text: &str) -> f64 {
+        text.width() as f64 * self.column()
+    }
+
+    fn column(self) -> f64 {
+        self.size * if self.bold { 0.60 } else { 0.50 }
     }
 }
