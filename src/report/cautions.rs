@@ -5,6 +5,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use unicode_width::UnicodeWidthStr;
+
 use super::columns::wrapped;
 use crate::records::{Crop, LookAlike, LookAlikeGrade, Part, Status};
 
@@ -37,50 +39,53 @@ pub fn sentences<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>) -> Vec<Stri
 /// Everything to know before one crop is cut and eaten, a paragraph each. `site` is what is
 /// said at the gate of the site, where there is one.
 pub fn full(crop: &Crop, site: Option<&str>) -> Vec<String> {
-    let mut all = vec![format!(
-        "{NO_IDENTIFICATION} A competent person must identify every piece for certain, by more \
-         than one feature; if in doubt, leave it out."
-    )];
-    all.extend(look_alikes(crop));
-    all.extend(status(crop));
-    let own = &crop.cautions.value;
-    if !own.is_empty() {
-        all.push(format!("Of this crop: {own}"));
-    }
-    if let Some(site) = site {
-        all.push(format!("Of this site: {site}"));
-    }
-    if is_of_the_shore(crop) {
-        all.push(
-            "Shore: look up the tide, set a time to turn back, keep from cliff edges and from \
-             under them, and never go alone."
-                .to_owned(),
-        );
-    }
-    all.push(
+    let own = [
+        ("Mistaken for it", look_alikes_in_words(crop)),
+        ("Of this crop", crop.cautions.value.to_string()),
+        ("Of this site", site.unwrap_or_default().to_owned()),
+        ("Its standing in law", crop.legal_note.value.to_string()),
+    ];
+    let own = own.into_iter().filter(|(_, text)| !text.is_empty());
+    let own = own.map(|(about, text)| format!("{about}: {text}"));
+    let mut all = standing(is_of_the_shore(crop) || site.is_some_and(names_the_tide));
+    let identification = all.remove(0);
+    [identification].into_iter().chain(status(crop)).chain(own).chain(all).collect()
+}
+
+/// What holds for every crop, or for every crop of the shore; identification first.
+pub(super) fn standing(on_the_shore: bool) -> Vec<String> {
+    const SHORE: &str = "Shore: look up the tide, set a time to turn back, keep from cliff edges \
+                         and from under them, and never go alone.";
+    let mut all = vec![
+        format!(
+            "{NO_IDENTIFICATION} A competent person must identify every piece for certain, by \
+             more than one feature; if in doubt, leave it out."
+        ),
         "Clean ground: none from beside busy roads, sprayed or contaminated land, dog walks or \
          below outfalls; wash all of it."
             .to_owned(),
-    );
-    all.push(
         "First taste: a little, of one kind, and wait; ask the party about allergies, medicines \
          and pregnancy."
             .to_owned(),
-    );
-    all.push(
         "Children: they pick and eat only what the leader has looked at, piece by piece."
             .to_owned(),
-    );
-    all.push(
         "Leave and law: the occupier's permission, local law and codes of practice come before \
          any figure here."
             .to_owned(),
-    );
-    let legal = &crop.legal_note.value;
-    if !legal.is_empty() {
-        all.push(format!("Known of its standing in law: {legal}"));
+    ];
+    if on_the_shore {
+        all.push(SHORE.to_owned());
     }
     all
+}
+
+/// `fatal: hemlock; harmless: cow parsley`.
+pub(super) fn look_alikes_in_words(crop: &Crop) -> String {
+    let named: Vec<String> = by_gravity(crop)
+        .iter()
+        .map(|look_alike| format!("{}: {}", look_alike.grade.name(), look_alike.name))
+        .collect();
+    named.join("; ")
 }
 
 /// Gravest first, each grade by name.
@@ -90,23 +95,12 @@ pub(super) fn by_gravity(crop: &Crop) -> Vec<&LookAlike> {
     all
 }
 
-/// One line for a list: the gravest thing it can be mistaken for.
-pub(super) fn level(crop: &Crop) -> String {
-    match crop.gravest_look_alike() {
-        Some(look_alike) if look_alike.grade > LookAlikeGrade::Harmless => {
-            format!("{}: {}", look_alike.grade.name(), plain_name(&look_alike.name))
-        }
-        Some(_) => "harmless look-alikes".to_owned(),
-        None => "no look-alike on record".to_owned(),
-    }
-}
-
-fn look_alikes(crop: &Crop) -> Option<String> {
-    let named: Vec<String> = by_gravity(crop)
-        .iter()
-        .map(|look_alike| format!("{} ({})", look_alike.name, look_alike.grade.name()))
-        .collect();
-    (!named.is_empty()).then(|| format!("Mistaken for it: {}.", named.join("; ")))
+/// For a list: the grade of the gravest look-alike, with its name where `room` columns hold it.
+pub(super) fn level(crop: &Crop, room: usize) -> String {
+    let Some(gravest) = crop.gravest_look_alike() else { return "-".to_owned() };
+    let grade = gravest.grade.name();
+    let named = format!("{grade}: {}", plain_name(&gravest.name));
+    if named.width() <= room { named } else { grade.to_owned() }
 }
 
 fn status(crop: &Crop) -> Option<String> {
@@ -131,6 +125,10 @@ fn plain_name(name: &str) -> &str {
 }
 
 /// Seaweeds, and whatever has the tide among its own cautions.
-fn is_of_the_shore(crop: &Crop) -> bool {
-    crop.part == Part::Frond || crop.cautions.value.to_lowercase().contains("tide")
+pub(super) fn is_of_the_shore(crop: &Crop) -> bool {
+    crop.part == Part::Frond || names_the_tide(&crop.cautions.value)
+}
+
+fn names_the_tide(text: &str) -> bool {
+    text.to_lowercase().contains("tide")
 }

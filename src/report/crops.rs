@@ -1,0 +1,109 @@
+//! The catalogue for the terminal: a table of all crops, and one crop in full.
+
+use std::sync::Arc;
+
+use unicode_width::UnicodeWidthStr;
+
+use super::cautions;
+use super::columns::{elided, fitted, wrapped};
+use super::crop_facts::{CropFact, crop_facts};
+use crate::records::{Crop, Habit};
+use crate::units::{Measure, Window};
+
+const HABIT: usize = 11;
+const SEASON: usize = 13;
+/// Room for the longest grade of a look-alike.
+const LEAST_CAUTION: usize = 10;
+const LEAST_COMMON_NAME: usize = 12;
+const LABEL: usize = 18;
+
+/// A line a crop, of at most `width` columns (80 or more). Names, which people must type, are
+/// never cut short.
+pub fn crop_table<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -> String {
+    let crops: Vec<&Arc<Crop>> = crops.into_iter().collect();
+    let longest = |of: fn(&Crop) -> &str, head: &str| {
+        crops.iter().map(|crop| of(crop).width()).fold(head.width(), usize::max)
+    };
+    let name = longest(|crop| &crop.name, "crop");
+    let free = width.max(80).saturating_sub(name + HABIT + SEASON + 4);
+    let common_name = longest(|crop| &crop.common_name, "known as")
+        .min(free.saturating_sub(LEAST_CAUTION))
+        .max(LEAST_COMMON_NAME);
+    let caution = free.saturating_sub(common_name);
+    let line = |cells: [&str; 5]| {
+        let widths = [name, common_name, HABIT, SEASON, caution];
+        let fitted: Vec<String> =
+            cells.iter().zip(widths).map(|(cell, width)| fitted(cell, width)).collect();
+        format!("{}\n", fitted.join(" ").trim_end())
+    };
+    let heading = line(["crop", "known as", "habit", "season", "mistaken"]);
+    let lines = crops.iter().map(|crop| {
+        let season = season(crop.window.value);
+        let level = cautions::level(crop, caution);
+        line([&crop.name, &crop.common_name, crop.habit.name(), &season, &level])
+    });
+    let table: String = std::iter::once(heading).chain(lines).collect();
+    let key = "Mistaken: what eating its gravest look-alike does. `stintbook crops CROP` shows one \
+               crop in full, with the source of each value.";
+    format!("{table}\n{}", wrapped(key, width.max(80), ""))
+}
+
+/// Every value with its source, and everything to know before it is eaten.
+pub fn crop_profile(crop: &Crop, width: usize) -> String {
+    let mut text = wrapped(
+        &format!("{} ({}): {}", crop.common_name, crop.scientific_name, crop.name),
+        width,
+        "",
+    );
+    text.push_str(&wrapped(&in_short(crop), width, ""));
+    text.push('\n');
+    for fact in crop_facts(crop) {
+        text.push_str(&with_source(&fact, width));
+    }
+    text.push_str("\nBefore you cut or eat it\n");
+    for caution in cautions::standing(cautions::is_of_the_shore(crop)) {
+        text.push_str(&bulleted(&caution, width));
+    }
+    text
+}
+
+fn in_short(crop: &Crop) -> String {
+    let reckoned = match crop.measure {
+        Measure::Mass => "weighed".to_owned(),
+        Measure::Count => format!("counted by the {}", crop.piece),
+    };
+    let habit = match crop.habit {
+        Habit::FastLeaf => "back within weeks of a cut",
+        Habit::SlowLeaf => "back within a season of a cut",
+        Habit::OnceAYear => "one crop a year",
+        Habit::Slow => "years to come back",
+    };
+    let counted_off = if crop.countable { "" } else { ", not to be counted off one in N" };
+    format!(
+        "{}, {}, {reckoned}{counted_off}; {}: {habit}",
+        crop.kitchen_role,
+        crop.part.name(),
+        crop.habit.name()
+    )
+}
+
+fn with_source(fact: &CropFact, width: usize) -> String {
+    let indent = " ".repeat(LABEL);
+    let value = wrapped(&fact.value, width, &indent);
+    let value = value.strip_prefix(&indent).unwrap_or("\n");
+    let label = fitted(fact.name, LABEL);
+    format!("{label}{value}{}", wrapped(&format!("source: {}", fact.source), width, "    "))
+}
+
+fn bulleted(text: &str, width: usize) -> String {
+    let lines = wrapped(text, width, "  ");
+    format!("- {}", lines.strip_prefix("  ").unwrap_or(&lines))
+}
+
+/// `1 Mar–15 May`.
+fn season(window: Window) -> String {
+    if window.is_all_year() {
+        return window.spoken();
+    }
+    elided(&format!("{}–{}", window.from.spoken(), window.to.spoken()), SEASON)
+}

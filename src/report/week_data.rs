@@ -1,0 +1,140 @@
+//! The week's answer for machines: JSON (`stintbook.week/1`), CSV and GeoJSON.
+
+use geo::Point;
+use serde_json::{Map, Value, json};
+
+use super::cautions;
+use super::column::{
+    Column, Measured, csv, document, in_unit, number, object, optional, optional_word, word,
+};
+use crate::assess::{Assessment, CropTotal, WeekAnswer};
+use crate::rules::{Ceiling, Ruling};
+use crate::units::Measure;
+
+pub const WEEK_SCHEMA: &str = "stintbook.week/1";
+
+/// What is said of each patch, in every format.
+pub(super) const COLUMNS: [Column<Assessment>; 21] = [
+    Column::plain("id", |patch| word(patch.id)),
+    Column::plain("short_id", |patch| word(patch.id.short())),
+    Column::plain("site", |patch| word(patch.patch.site())),
+    Column::plain("patch", |patch| word(patch.patch.patch())),
+    Column::plain("crop", |patch| word(&patch.crop.name)),
+    Column::plain("verdict", |patch| word(patch.ruling.verdict)),
+    Column::amount("most", |patch| patch.ruling.most),
+    Column::plain("no_upper_limit", |patch| patch.ruling.most.is_none().into()),
+    Column::plain("one_in", |patch| patch.ruling.one_in.into()),
+    Column::plain("binding_rule", |patch| optional_word(binding(&patch.ruling).map(|it| it.rule))),
+    Column::plain("reason", |patch| optional_word(binding(&patch.ruling).map(|it| &it.reason))),
+    Column::plain("opens_on", |patch| optional_word(patch.opening.map(|opening| opening.day))),
+    Column::plain("opens_needs_survey", |patch| {
+        patch.opening.map(|opening| opening.needs_survey).into()
+    }),
+    Column::plain("closes_on", |patch| optional_word(patch.closing.map(|closing| closing.day))),
+    Column::plain("ask_first", |patch| patch.ask_first.into()),
+    Column::amount("standing", |patch| patch.state.map(|state| state.standing)),
+    Column::amount("standing_low", |patch| patch.state.map(|state| state.low())),
+    Column::plain("distance_m", |patch| optional(patch.distance.map(|away| away.0))),
+    Column::plain("lon", |patch| degrees(patch.centre.map(|centre| centre.x()))),
+    Column::plain("lat", |patch| degrees(patch.centre.map(|centre| centre.y()))),
+    Column::plain("site_cautions", |patch| optional_word(patch.site_cautions.as_ref())),
+];
+
+impl Measured for Assessment {
+    fn measure(&self) -> Measure {
+        self.crop.measure
+    }
+}
+
+pub fn week_json(answer: &WeekAnswer) -> String {
+    let patches: Vec<Value> = answer.patches.iter().map(patch_with_ceilings).collect();
+    let totals: Vec<Value> = answer.totals.iter().map(total).collect();
+    document(&json!({
+        "schema": WEEK_SCHEMA,
+        "on": answer.on.to_string(),
+        "week": answer.week.to_string(),
+        "patches": patches,
+        "totals": totals,
+        "cautions": cautions_of(answer),
+    }))
+}
+
+/// One line a patch; its ceilings in one cell, `rule most` with `; ` between them.
+///
+/// # Errors
+/// The CSV writer's own, which writing into memory has no cause for.
+pub fn week_csv(answer: &WeekAnswer) -> Result<String, csv::Error> {
+    const CEILINGS: Column<Assessment> =
+        Column::plain("ceilings", |patch| word(ceilings_in_a_cell(&patch.ruling)));
+    let columns: Vec<Column<Assessment>> = COLUMNS.into_iter().chain([CEILINGS]).collect();
+    csv(&columns, &answer.patches)
+}
+
+/// A point at the centre of each patch (RFC 7946), with what JSON says of it.
+pub fn week_geojson(answer: &WeekAnswer) -> String {
+    let features: Vec<Value> = answer.patches.iter().map(feature).collect();
+    document(&json!({
+        "type": "FeatureCollection",
+        "schema": WEEK_SCHEMA,
+        "on": answer.on.to_string(),
+        "week": answer.week.to_string(),
+        "cautions": cautions_of(answer),
+        "features": features,
+    }))
+}
+
+pub(super) fn binding(ruling: &Ruling) -> Option<&Ceiling> {
+    ruling.ceilings.get(ruling.binding?)
+}
+
+pub(super) fn patch_with_ceilings(patch: &Assessment) -> Value {
+    let mut fields: Map<String, Value> = object(&COLUMNS, patch);
+    let ceiling = |ceiling: &Ceiling| {
+        json!({
+            "rule": ceiling.rule,
+            (in_unit("most", patch.measure())): optional(ceiling.most),
+            "one_in": ceiling.one_in,
+            "reason": ceiling.reason,
+        })
+    };
+    fields.insert("ceilings".to_owned(), patch.ruling.ceilings.iter().map(ceiling).collect());
+    Value::Object(fields)
+}
+
+fn ceilings_in_a_cell(ruling: &Ruling) -> String {
+    let limits = ruling.ceilings.iter().filter_map(|ceiling| Some((ceiling.rule, ceiling.most?)));
+    let cells: Vec<String> =
+        limits.map(|(rule, most)| format!("{rule} {}", number(most))).collect();
+    cells.join("; ")
+}
+
+fn total(total: &CropTotal) -> Value {
+    json!({
+        "crop": &*total.crop.name,
+        "open_patches": total.open_patches,
+        (in_unit("most", total.crop.measure)): optional(total.most),
+        "no_upper_limit": total.most.is_none(),
+    })
+}
+
+fn feature(patch: &Assessment) -> Value {
+    json!({
+        "type": "Feature",
+        "id": patch.id.to_string(),
+        "geometry": patch.centre.map(point),
+        "properties": patch_with_ceilings(patch),
+    })
+}
+
+fn point(centre: Point) -> Value {
+    json!({ "type": "Point", "coordinates": [degrees(Some(centre.x())), degrees(Some(centre.y()))] })
+}
+
+/// Seven decimals: a centimetre.
+fn degrees(value: Option<f64>) -> Value {
+    value.map_or(Value::Null, |degrees| ((degrees * 1e7).round() / 1e7).into())
+}
+
+fn cautions_of(answer: &WeekAnswer) -> Vec<String> {
+    cautions::sentences(answer.patches.iter().map(|patch| &patch.crop))
+}
