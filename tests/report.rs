@@ -1,0 +1,558 @@
+//! What people and machines are shown.
+
+#![allow(clippy::unwrap_used)] // the trial's builders may panic as its tests do
+
+use std::sync::Arc;
+
+use jiff::ToSpan;
+use jiff::civil::{Date, date};
+use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
+use serde_json::Value;
+use stintbook::assess::{PatchSeason, WeekAnswer, week};
+use stintbook::catalogue::Catalogue;
+use stintbook::pressure::{ModelledCrop, PressureDay, PressureSeries};
+use stintbook::records::{Crop, LookAlikeGrade, PatchName, SiteName, Taken};
+use stintbook::report::*;
+use stintbook::units::Season;
+use unicode_width::UnicodeWidthStr;
+
+mod holding;
+use holding::{Holding, assessed, crop, ledger, seasons};
+
+const TODAY: Date = date(2027, 4, 12);
+
+fn season() -> Season {
+    "2026/27".parse().unwrap()
+}
+
+/// A season made by hand: full crop 1 kg, limit 100 g, standing as told for each day.
+fn made(
+    name: &str,
+    crop: Arc<Crop>,
+    until: Date,
+    standing: impl Fn(Date) -> Option<f64>,
+) -> PatchSeason {
+    let modelled = |standing: f64| ModelledCrop {
+        standing,
+        low: standing * 0.8,
+        high: standing * 1.25,
+        full: 1000.0,
+        limit: 100.0,
+        depletion: 1.0 - standing / 1000.0,
+    };
+    let days = season().days().take_while(|day| *day <= until);
+    let day =
+        |day| PressureDay { day, crop: standing(day).map(modelled), cut: 0.0, surveyed: false };
+    PatchSeason {
+        patch: name.parse().unwrap(),
+        crop,
+        series: PressureSeries { season: season(), days: days.map(day).collect() },
+        visits: 0,
+        person_visits: 0,
+        visits_without_people: 0,
+    }
+}
+
+fn with_cut(mut patch: PatchSeason, on: Date, amount: f64) -> PatchSeason {
+    let day = patch.series.days.iter_mut().find(|day| day.day == on).unwrap();
+    day.cut = amount;
+    patch.visits += 1;
+    patch
+}
+
+fn surveyed(mut patch: PatchSeason, on: Date) -> PatchSeason {
+    patch.series.days.iter_mut().find(|day| day.day == on).unwrap().surveyed = true;
+    patch
+}
+
+/// First surveyed on 1 December and full; from 1 March down by half; once over the limit.
+fn a_used_patch() -> PatchSeason {
+    let standing = |day: Date| match day {
+        day if day < date(2026, 12, 1) => None,
+        day if day < date(2027, 3, 1) => Some(1000.0),
+        _ => Some(500.0),
+    };
+    let patch = made("north wood/gate bank", crop("ramsons-leaf"), TODAY, standing);
+    let patch = surveyed(patch, date(2026, 12, 1));
+    with_cut(with_cut(patch, date(2027, 3, 1), 350.0), date(2027, 4, 2), 80.0)
+}
+
+fn an_unknown_patch() -> PatchSeason {
+    made("far point/north ledge", crop("dulse-frond"), TODAY, |_| None)
+}
+
+#[test]
+fn a_sparkline_follows_the_crop_and_stays_blank_where_nothing_is_known() {
+    // 1 September to 31 August: an eighth more each month from December on.
+    let rises = |day: Date| {
+        let months = (day.year() - 2026) * 12 + i16::from(day.month()) - 12;
+        (months >= 0).then(|| 1000.0 * f64::from(months) / 7.0)
+    };
+    let patch = made("a/b", crop("ramsons-leaf"), date(2027, 7, 31), rises);
+    let line = SeasonLine::new(season(), 1);
+    assert_eq!(line.crop(&patch.series), "   ▁▂▃▄▅▆▇█ ");
+    assert_eq!(line.months(), "SONDJFMAMJJA");
+    assert_eq!(SeasonLine::new(season(), 2).months(), "S O N D J F M A M J J A ");
+}
+
+#[test]
+fn a_sparkline_never_leaves_its_cells() {
+    for cells in [1, 2, 4, 40] {
+        let line = SeasonLine::new(season(), cells);
+        for text in [line.months(), line.crop(&a_used_patch().series)] {
+            assert_eq!(text.width(), 12 * cells);
+        }
+    }
+}
+
+#[test]
+fn marks_show_surveys_cuts_and_cuts_over_their_limit() {
+    let marks = SeasonLine::new(season(), 1).marks(&a_used_patch().series);
+    assert_eq!(marks, "   o  !^    ");
+}
+
+#[test]
+fn the_pressure_table_reads_as_a_whole_at_80_columns() {
+    let table = pressure_table(&[a_used_patch(), an_unknown_patch()], season(), 80);
+    assert_eq!(
+        table,
+        "\
+Pressure in the season 2026/27, to 12 Apr 2027
+
+patch           crop, of full crop        standing        taken      hardest cut
+  crop          cuts, surveys             likely range    visits     below full
+
+far point       S O N D J F M A M J J A
+north ledge                               not known       0 g        -
+  dulse-frond                                             0 visits
+
+north wood      S O N D J F M A M J J A
+gate bank             ██████▅▅▅           500 g           430 g      350 % OVER
+  ramsons-leaf        o     ! ^           400–625 g       2 visits   50 %
+
+Over the limit: north wood/gate bank on 1 Mar 2027, 350 g cut where the share
+allowed 100 g.
+
+How to read it: each block is half a month of the modelled crop, from ▁ (bare)
+to █ (the full crop), blank where nothing is known. Under it: ^ a cut, ! a cut
+over its limit, o a survey. The likely range holds the crop in some eight cases
+of ten. The hardest cut is given as a part of what the share allowed that day;
+below full is how much of the full crop is missing now.
+"
+    );
+}
+
+#[test]
+fn a_table_of_nothing_says_so() {
+    assert_eq!(pressure_table(&[], season(), 80), "No patch to show for the season 2026/27.\n");
+}
+
+#[test]
+fn a_cut_where_nothing_was_allowed_is_told_in_words() {
+    let mut patch = with_cut(a_used_patch(), date(2027, 4, 5), 20.0);
+    let day = patch.series.days.iter_mut().find(|day| day.day == date(2027, 4, 5)).unwrap();
+    day.crop.as_mut().unwrap().limit = 0.0;
+    let table = pressure_table(std::slice::from_ref(&patch), season(), 80);
+    assert!(table.contains("OVER, of 0"), "{table}");
+    assert!(table.contains("20 g cut where the share\nallowed nothing."), "{table}");
+    let data: Value = serde_json::from_str(&pressure_json(&[patch], season())).unwrap();
+    assert_eq!(data["patches"][0]["hardest_cut_of_limit"], Value::Null);
+    assert_eq!(data["patches"][0]["cuts_over_limit"], 2);
+}
+
+/// Fixed seed, nothing written to disk.
+fn laws() -> ProptestConfig {
+    ProptestConfig {
+        cases: 200,
+        failure_persistence: None,
+        rng_seed: RngSeed::Fixed(27),
+        ..ProptestConfig::default()
+    }
+}
+
+proptest! {
+    #![proptest_config(laws())]
+
+    #[test]
+    fn no_line_is_wider_than_asked_for(
+        names in prop::collection::vec("[a-zA-Z0-9 草é.'-]{1,60}", 1..6),
+        standing in 0.0..1e9_f64,
+        cut in 0.0..1e9_f64,
+        width in prop_oneof![Just(80_usize), Just(120)],
+    ) {
+        let patches: Vec<PatchSeason> = names
+            .iter()
+            .filter(|name| !name.trim().is_empty())
+            .map(|name| {
+                let site = SiteName::new(name).unwrap();
+                let name = PatchName::new(&site, name).unwrap().to_string();
+                let patch = made(&name, crop("elder-flower"), TODAY, |_| Some(standing));
+                with_cut(patch, date(2026, 9, 9), cut)
+            })
+            .collect();
+        for line in pressure_table(&patches, season(), width).lines() {
+            prop_assert!(line.width() <= width, "{} columns: {line}", line.width());
+        }
+    }
+}
+
+fn svg(patches: &[PatchSeason], site: &str, on: Date) -> String {
+    pressure_svg(&SiteName::new(site).unwrap(), patches, season(), on).unwrap()
+}
+
+#[test]
+fn a_plot_is_well_formed_and_says_what_it_shows() {
+    let picture = svg(&[a_used_patch(), an_unknown_patch()], "north wood", TODAY);
+    let parsed = roxmltree::Document::parse(&picture).unwrap();
+    let root = parsed.root_element();
+    assert_eq!(root.attribute("role"), Some("img"));
+    assert_eq!(root.attribute("width"), Some("720"));
+    assert!(root.attribute("viewBox").unwrap().starts_with("0 0 7200 "));
+    let text_of = |tag: &str| {
+        parsed.descendants().find(|node| node.has_tag_name(tag)).unwrap().text().unwrap()
+    };
+    assert_eq!(text_of("title"), "north wood: use of the patches in 2026/27");
+    let description = text_of("desc");
+    assert!(
+        description.ends_with(
+            " gate bank (Ramsons (wild garlic), leaf): stands 500 g; cut 430 g in 2 visits, 1 over."
+        ),
+        "{description}"
+    );
+    for id in root.attribute("aria-labelledby").unwrap().split(' ') {
+        assert!(parsed.descendants().any(|node| node.attribute("id") == Some(id)), "no `{id}`");
+    }
+    let shown = words(&picture);
+    for expected in ["gate bank", "Ramsons (wild garlic), leaf", "350 %", "12 Apr 2027"] {
+        assert!(shown.iter().any(|text| text == expected), "`{expected}` is not in {shown:?}");
+    }
+    assert!(!picture.contains("north ledge"), "a patch of another site is drawn");
+}
+
+fn words(picture: &str) -> Vec<String> {
+    let parsed = roxmltree::Document::parse(picture).unwrap();
+    let texts = parsed.descendants().filter(|node| node.has_tag_name("text"));
+    texts.map(|node| node.text().unwrap().trim().to_owned()).collect()
+}
+
+#[test]
+fn names_cannot_break_the_picture() {
+    let mut named = (*crop("ramsons-leaf")).clone();
+    named.common_name = "fat & <b>\"hen\"</b> ]]>".into();
+    let patch = made("north wood/o'er -- there", Arc::new(named), TODAY, |_| Some(500.0));
+    let shown = words(&svg(&[patch], "north wood", TODAY));
+    assert!(shown.contains(&"fat & <b>\"hen\"</b> ]]>".to_owned()), "{shown:?}");
+    assert!(shown.contains(&"o'er -- there".to_owned()), "{shown:?}");
+}
+
+#[test]
+fn a_patch_without_a_survey_gets_a_quiet_panel_that_says_so() {
+    assert!(
+        words(&svg(&[an_unknown_patch()], "far point", TODAY)).contains(&"no survey yet".into())
+    );
+    let before = made("far point/ledge", crop("dulse-frond"), date(2025, 1, 1), |_| None);
+    assert!(words(&svg(&[before], "far point", TODAY)).contains(&"not begun yet".into()));
+    let none = words(&svg(&[], "far point", TODAY));
+    assert!(none.contains(&"No patches are recorded for this site.".into()), "{none:?}");
+}
+
+/// Heights over their floors of the crop lines, in canvas pixels, panel by panel.
+fn crop_heights(picture: &str) -> Vec<f64> {
+    let parsed = roxmltree::Document::parse(picture).unwrap();
+    let lines = |colour: &'static str, width: &'static str| {
+        let parsed = &parsed;
+        parsed.descendants().filter(move |node| {
+            node.attribute("stroke") == Some(colour)
+                && node.attribute("stroke-width") == Some(width)
+                && node.attribute("points").unwrap_or_default().split(' ').count() > 20
+        })
+    };
+    let first_y = |node: roxmltree::Node| -> f64 {
+        let point = node.attribute("points").unwrap().split(' ').next().unwrap();
+        point.split_once(',').unwrap().1.parse().unwrap()
+    };
+    let floors = lines("#787878", "8").map(first_y);
+    let crops = lines("#0B4F76", "18").map(first_y);
+    floors.zip(crops).map(|(floor, crop)| floor - crop).collect()
+}
+
+#[test]
+fn patches_of_one_crop_share_one_scale() {
+    let leaf =
+        |name: &str, standing| made(name, crop("ramsons-leaf"), TODAY, move |_| Some(standing));
+    let frond = made("north wood/ledge", crop("dulse-frond"), TODAY, |_| Some(250.0));
+    let patches = [leaf("north wood/a", 1000.0), leaf("north wood/b", 250.0), frond];
+    let heights = crop_heights(&svg(&patches, "north wood", TODAY));
+    let [frond, full, quarter] = heights[..] else { panic!("{heights:?}") };
+    assert!((full / quarter - 4.0).abs() < 0.05, "{heights:?}");
+    assert!(frond > 0.0);
+    let shared = CropScale::of(&patches[..2]);
+    assert!(shared.crop.top >= 1000.0 && shared.cut.top >= 100.0);
+}
+
+#[test]
+fn a_figure_of_the_scale_stands_once_for_a_row_of_one_crop() {
+    let leaf = |n: i32| {
+        made(&format!("north wood/plot {n}"), crop("ramsons-leaf"), TODAY, |_| Some(900.0))
+    };
+    let patches: Vec<PatchSeason> = (0..60).map(leaf).collect();
+    let shown = words(&svg(&patches, "north wood", TODAY));
+    assert_eq!(shown.iter().filter(|text| text.starts_with("plot ")).count(), 60);
+    assert_eq!(
+        shown.iter().filter(|text| *text == "500 g").count(),
+        20,
+        "sixty panels, three in a row"
+    );
+}
+
+/// Patches open, resting, never surveyed and out of season; masses and counts.
+fn answer() -> WeekAnswer {
+    let wood = Holding::new("north wood")
+        .patch("gate bank", "ramsons-leaf")
+        .surveyed(date(2027, 3, 5), 70.0)
+        .patch("spent bank", "ramsons-leaf")
+        .surveyed(date(2027, 3, 5), 70.0)
+        .cut_as(date(2027, 4, 2), "9kg", Some(8), Taken::ByWeight)
+        .patch("quarry", "ramsons-leaf")
+        .patch("elder lane", "elder-flower")
+        .surveyed(date(2026, 6, 6), 3.0);
+    week(TODAY, assessed(&ledger([wood]), TODAY))
+}
+
+#[test]
+fn the_week_in_json_names_its_schema_its_units_and_every_ceiling() {
+    let data: Value = serde_json::from_str(&week_json(&answer())).unwrap();
+    assert_eq!(data["schema"], "stintbook.week/1");
+    assert_eq!((&data["on"], &data["week"]), (&"2027-04-12".into(), &"2027-W15".into()));
+    let patches = data["patches"].as_array().unwrap();
+    assert_eq!(patches.len(), 4);
+    let named = |name: &str| patches.iter().find(|patch| patch["patch"] == name).unwrap();
+    let open = named("gate bank");
+    assert_eq!(open["verdict"], "open");
+    assert!(open["most_g"].as_f64().unwrap() > 0.0);
+    assert!(open.get("most_count").is_none());
+    assert_eq!(open["ceilings"].as_array().unwrap().len(), stintbook::rules::RULES.len());
+    for field in [
+        "id",
+        "site",
+        "crop",
+        "one_in",
+        "binding_rule",
+        "reason",
+        "opens_on",
+        "opens_needs_survey",
+        "standing_g",
+        "standing_low_g",
+        "distance_m",
+    ] {
+        assert!(open.get(field).is_some(), "no `{field}`");
+    }
+    assert_eq!(named("spent bank")["verdict"], "resting");
+    assert_eq!(named("quarry")["standing_g"], Value::Null);
+    assert_eq!(named("elder lane")["most_count"], 0.0);
+    assert_eq!(data["totals"][0]["crop"], "ramsons-leaf");
+    let cautions = data["cautions"].to_string();
+    assert!(cautions.contains("lily of the valley"), "{cautions}");
+}
+
+#[test]
+fn the_week_in_csv_has_a_cell_for_every_heading() {
+    let text = week_csv(&answer()).unwrap();
+    let mut table = csv::Reader::from_reader(text.as_bytes());
+    let headings = table.headers().unwrap().clone();
+    for expected in ["site", "patch", "most_g", "most_count", "reason", "lon", "lat", "ceilings"] {
+        assert!(headings.iter().any(|heading| heading == expected), "no `{expected}`");
+    }
+    assert_eq!(table.records().filter(Result::is_ok).count(), 4);
+    let none = week(TODAY, Vec::new());
+    assert_eq!(week_csv(&none).unwrap().lines().count(), 1, "an empty week keeps its headings");
+}
+
+#[test]
+fn the_week_in_geojson_can_be_read_back_with_a_point_a_patch() {
+    let text = week_geojson(&answer());
+    let read: geojson::FeatureCollection = text.parse().unwrap();
+    assert_eq!(read.features.len(), 4);
+    for feature in &read.features {
+        let geometry = feature.geometry.as_ref().unwrap();
+        assert!(matches!(geometry.value, geojson::GeometryValue::Point { .. }));
+        assert!(feature.property("verdict").is_some());
+    }
+}
+
+#[test]
+fn a_check_in_json_holds_the_whole_assessment() {
+    let assessments = answer().patches;
+    assert_eq!(assessments.len(), 4);
+    for assessment in &assessments {
+        let data: Value = serde_json::from_str(&check_json(assessment)).unwrap();
+        assert_eq!(data["schema"], "stintbook.check/1");
+        for field in [
+            "ground",
+            "state",
+            "share",
+            "terms",
+            "reductions",
+            "quadrat_advice",
+            "assumptions",
+            "ceilings",
+            "ask_first",
+            "closes_on",
+            "closes_by_rule",
+            "site_cautions",
+        ] {
+            assert!(data.get(field).is_some(), "no `{field}`");
+        }
+        assert!(data["cautions"].to_string().contains("The bull is in the lower field."));
+    }
+}
+
+#[test]
+fn numbers_that_are_none_never_reach_json() {
+    let mut assessment = answer().patches.remove(0);
+    assessment.ruling.most = Some(f64::INFINITY);
+    assessment.ground.footprint.0 = f64::NAN;
+    assessment.distance = Some(stintbook::units::Metres(f64::NEG_INFINITY));
+    let data: Value = serde_json::from_str(&check_json(&assessment)).unwrap();
+    assert_eq!(data["most_g"], Value::Null);
+    assert_eq!(data["ground"]["footprint_m2"], Value::Null);
+    assert_eq!(data["distance_m"], Value::Null);
+}
+
+#[test]
+fn the_pressure_in_json_and_csv_tells_the_same_days() {
+    let wood = Holding::new("north wood")
+        .patch("gate bank", "ramsons-leaf")
+        .surveyed(date(2027, 3, 5), 70.0)
+        .cut(date(2027, 3, 13), "1.2kg", 8)
+        .patch("elder lane", "elder-flower");
+    let patches = seasons(&wood.ledger(), season(), TODAY);
+    let data: Value = serde_json::from_str(&pressure_json(&patches, season())).unwrap();
+    assert_eq!(data["schema"], "stintbook.pressure/1");
+    assert_eq!(data["season"], "2026/27");
+    let bank = &data["patches"][0];
+    assert_eq!((&bank["taken_g"], &bank["person_visits"]), (&1200.0.into(), &8.into()));
+    let days = bank["days"].as_array().unwrap();
+    let last = date(2026, 9, 1).until(TODAY).unwrap().get_days() as usize;
+    assert_eq!(days.len(), last + 1);
+    assert_eq!(days[0]["standing_g"], Value::Null);
+    assert!(days[last]["standing_g"].as_f64().unwrap() > 0.0);
+
+    let text = pressure_csv(&patches).unwrap();
+    let mut table = csv::Reader::from_reader(text.as_bytes());
+    let headings = table.headers().unwrap().clone();
+    let at = |name: &str| headings.iter().position(|heading| heading == name).unwrap();
+    let rows: Vec<csv::StringRecord> = table.records().map(|row| row.unwrap()).collect();
+    assert_eq!(rows.len(), 2 * (last + 1));
+    let cut = rows.iter().find(|row| &row[at("day")] == "2027-03-13").unwrap();
+    assert_eq!((&cut[at("cut_g")], &cut[at("cut_count")]), ("1200.0", ""));
+}
+
+#[test]
+fn the_short_cautions_name_each_fatal_look_alike_of_the_crops_shown() {
+    let mut fatal = 0;
+    for crop in Catalogue::built_in().crops() {
+        let said = cautions::short([crop], 80).replace('\n', " ");
+        assert!(said.starts_with("This tool does not identify plants."));
+        for look_alike in &crop.look_alikes {
+            let name = look_alike.name.split(" (").next().unwrap();
+            let is_fatal = look_alike.grade == LookAlikeGrade::Fatal;
+            fatal += usize::from(is_fatal);
+            assert!(!is_fatal || said.contains(name), "{}: no `{name}` in {said}", crop.name);
+        }
+    }
+    assert!(fatal > 10);
+}
+
+#[test]
+fn the_short_cautions_of_a_few_crops_are_a_few_lines() {
+    assert_eq!(
+        cautions::short([&crop("ramsons-leaf"), &crop("dulse-frond")], 80),
+        "\
+This tool does not identify plants. Cut and eat only what a competent person has
+identified for certain. Fatal look-alikes of these crops: autumn crocus, lily of
+the valley. Have leave; local law and codes of practice come first. Clean ground
+only; a small first taste; keep children by you. On the shore know the tide, the
+mud and the cliff.
+"
+    );
+}
+
+#[test]
+fn the_full_cautions_begin_with_identification_and_hold_crop_and_site() {
+    let said = cautions::full(&crop("watercress-tops"), Some("Creeks: know the tide."));
+    assert!(said[0].contains("does not identify plants"));
+    assert!(said[1].starts_with("Mistaken for it: fatal: hemlock water-dropwort"), "{}", said[1]);
+    for about in
+        ["Of this crop", "Of this site", "First taste", "Children", "Leave and law", "Shore"]
+    {
+        assert!(said.iter().any(|text| text.starts_with(about)), "nothing on `{about}`");
+    }
+}
+
+#[test]
+fn the_table_of_crops_fits_its_width_and_cuts_no_name_short() {
+    for width in [80, 120] {
+        let table = crop_table(Catalogue::built_in().crops(), width);
+        for line in table.lines() {
+            assert!(line.width() <= width, "{} columns: {line}", line.width());
+        }
+        let mut crops = 0;
+        for crop in Catalogue::built_in().crops() {
+            assert!(table.lines().any(|line| line.starts_with(&format!("{} ", crop.name))));
+            crops += 1;
+        }
+        assert!(crops >= 20);
+    }
+}
+
+#[test]
+fn a_crop_in_full_gives_each_value_its_source_and_the_gravest_look_alike_first() {
+    let mut sources = 0;
+    for crop in Catalogue::built_in().crops() {
+        let text = crop_profile(crop, 80);
+        let run_together: String = text.split_whitespace().collect();
+        for source in [
+            &crop.window.source,
+            &crop.recovery.source,
+            &crop.kept_standing.source,
+            &crop.reserve.source,
+            &crop.smallest_useful.source,
+            &crop.cut_method.source,
+            &crop.look_alikes_source,
+            &crop.cautions.source,
+            &crop.legal_note.source,
+        ] {
+            let source: String = source.split_whitespace().collect();
+            assert!(run_together.contains(&source), "{}: no `{source}`", crop.name);
+            sources += 1;
+        }
+        assert!(text.lines().all(|line| line.width() <= 80), "{text}");
+        assert!(text.contains("does not identify plants"));
+    }
+    assert!(sources > 100);
+    let text = crop_profile(&crop("watercress-tops"), 80);
+    assert!(text.find("fatal:").unwrap() < text.find("harmless:").unwrap());
+}
+
+#[test]
+fn the_catalogue_in_json_holds_every_crop_and_each_crop_its_sources() {
+    let all: Value = serde_json::from_str(&crops_json(Catalogue::built_in().crops())).unwrap();
+    assert_eq!(all["schema"], "stintbook.crops/1");
+    assert_eq!(all["crops"].as_array().unwrap().len(), Catalogue::built_in().crops().count());
+    let one: Value = serde_json::from_str(&crop_json(&crop("ramsons-leaf"))).unwrap();
+    assert_eq!(one["schema"], "stintbook.crop/1");
+    assert_eq!(one["look_alikes"]["value"][0]["grade"], "fatal");
+    for field in ["season", "recovery_days", "kept_standing", "code_cap", "legal_note"] {
+        let source = &one[field]["source"];
+        assert!(source.as_str().is_some_and(|source| !source.is_empty()), "`{field}`: {source}");
+    }
+}
+
+#[test]
+fn a_plot_of_a_whole_season_marks_no_day_outside_it() {
+    let after = season().last_day().checked_add(40.days()).unwrap();
+    let shown = words(&svg(&[a_used_patch()], "north wood", after));
+    assert!(!shown.iter().any(|text| text.contains("2027")), "{shown:?}");
+}
