@@ -14,7 +14,6 @@ pub mod crop;
 pub mod ground;
 pub mod pressure;
 pub mod regrowth;
-pub mod report;
 pub mod rules;
 
 // In and out

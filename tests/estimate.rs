@@ -1,5 +1,7 @@
 //! Survey statistics against published values.
 
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
 use stintbook::crop::{StratumSample, stratified_mean, stratified_total};
 use stintbook::estimate::{Sample, log_variance, lower_bound, t_quantile};
 

@@ -1,5 +1,7 @@
 //! What README says of files and commands is so.
 
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
 use std::collections::BTreeSet;
 use std::process::Command;
 
@@ -42,7 +44,8 @@ fn every_command_is_in_the_list_and_has_an_example_in_its_help() {
         .collect();
     assert!(commands.len() > 10, "{commands:?}");
     for name in commands {
-        let listed = [format!("`stintbook {name}"), format!("stintbook {name} "), format!("-- {name}")];
+        let listed =
+            [format!("`stintbook {name}"), format!("stintbook {name} "), format!("-- {name}")];
         assert!(listed.iter().any(|form| README.contains(form)), "README lacks `{name}`");
         if name != "verify" {
             let example = stintbook(&[name, "--help"]);
@@ -52,7 +55,6 @@ fn every_command_is_in_the_list_and_has_an_example_in_its_help() {
 }
 
 fn stintbook(arguments: &[&str]) -> String {
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_stintbook")).args(arguments).output().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_stintbook")).args(arguments).output().unwrap();
     String::from_utf8(output.stdout).unwrap()
 }

@@ -386,7 +386,8 @@ fn a_check_in_json_holds_the_whole_assessment() {
     let assessments = answer().patches;
     assert_eq!(assessments.len(), 4);
     for assessment in &assessments {
-        let data: Value = serde_json::from_str(&check_json(assessment)).unwrap();
+        let data: Value =
+            serde_json::from_str(&check_json(assessment, &["so it is".to_owned()])).unwrap();
         assert_eq!(data["schema"], "stintbook.check/1");
         for field in [
             "ground",
@@ -414,7 +415,7 @@ fn numbers_that_are_none_never_reach_json() {
     assessment.ruling.most = Some(f64::INFINITY);
     assessment.ground.footprint.0 = f64::NAN;
     assessment.distance = Some(stintbook::units::Metres(f64::NEG_INFINITY));
-    let data: Value = serde_json::from_str(&check_json(&assessment)).unwrap();
+    let data: Value = serde_json::from_str(&check_json(&assessment, &[])).unwrap();
     assert_eq!(data["most_g"], Value::Null);
     assert_eq!(data["ground"]["footprint_m2"], Value::Null);
     assert_eq!(data["distance_m"], Value::Null);

@@ -1,5 +1,7 @@
 //! Every rule keeps the laws, and each says what it is for.
 
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
 use geo::{MultiPolygon, Point, Rect};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};

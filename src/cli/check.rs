@@ -10,7 +10,7 @@ use crate::assess::{assess, assumptions, prepare};
 use crate::book::{Book, Scope};
 use crate::catalogue::Catalogue;
 use crate::records::{Kind, PatchName};
-use crate::report::{check, check_json, full_cautions, list};
+use crate::report::{cautions, check, check_json, list};
 
 /// How many of the latest records are shown.
 const RECORDS_SHOWN: usize = 8;
@@ -43,7 +43,7 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let found = found.ok_or_else(|| Failure::wrong(format!("`{patch}` was not known then")))?;
     let assessment = assess(found, context.on, asked.people, asked.method.as_deref());
     let text = match asked.format {
-        Format::Json => check_json(&assessment),
+        Format::Json => check_json(&assessment, &assumptions(found, asked.people)),
         Format::Table => {
             let records = records(&book, &patch, context.on)?;
             let listed = |title, items: Vec<String>| {
@@ -53,7 +53,10 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
                 check(&assessment, context.width),
                 listed("TAKEN FOR GRANTED", assumptions(found, asked.people)),
                 listed("LATEST RECORDS", records),
-                listed("BEFORE ANYONE PICKS", full_cautions(&assessment)),
+                listed(
+                    "BEFORE ANYONE PICKS",
+                    cautions::full(&assessment.crop, assessment.site_cautions.as_deref()),
+                ),
             ]
             .concat()
         }

@@ -5,7 +5,7 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::week::known_crop;
 use crate::catalogue::Catalogue;
-use crate::report::{crop_json, crop_profile, crops_json, crops_table};
+use crate::report::{crop_json, crop_profile, crop_table, crops_json};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  stintbook crops\n  stintbook crops ramsons-leaf")]
@@ -24,7 +24,7 @@ pub fn run(context: &Context, asked: &Crops) -> Result<Status, Failure> {
     let text = match (crop, asked.format) {
         (Some(crop), Format::Table) => crop_profile(crop, context.width),
         (Some(crop), Format::Json) => crop_json(crop),
-        (None, Format::Table) => crops_table(catalogue.crops(), context.width),
+        (None, Format::Table) => crop_table(catalogue.crops(), context.width),
         (None, Format::Json) => crops_json(catalogue.crops()),
         (_, Format::Csv | Format::Geojson) => {
             return Err(Failure::wrong("`crops` writes `table` or `json`"));

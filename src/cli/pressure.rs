@@ -48,8 +48,8 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
             && crop.as_ref().is_none_or(|crop| *found.crop.name == **crop)
     });
     let text = match asked.format {
-        Format::Json => pressure_json(&seasons, season, context.on),
-        Format::Csv => pressure_csv(&seasons),
+        Format::Json => pressure_json(&seasons, season),
+        Format::Csv => pressure_csv(&seasons).map_err(Failure::wrong)?,
         Format::Table => {
             pressure_table(&seasons, season, context.width)
                 + &draw(context, &seasons, season, &asked.reports)?

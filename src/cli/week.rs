@@ -13,7 +13,7 @@ use crate::book::Scope;
 use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, PatchName, SiteName};
-use crate::report::{short_cautions, week_csv, week_geojson, week_json, week_table};
+use crate::report::{cautions, week_csv, week_geojson, week_json, week_table};
 use crate::units::Metres;
 
 #[derive(Debug, clap::Args)]
@@ -63,7 +63,7 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     let answer = week(context.on, wanted.collect());
     context.print(&match asked.format {
         Format::Table => as_text(&answer, context.width),
-        Format::Csv => week_csv(&answer),
+        Format::Csv => week_csv(&answer).map_err(Failure::wrong)?,
         Format::Json => week_json(&answer),
         Format::Geojson => week_geojson(&answer),
     })?;
@@ -74,7 +74,7 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
 pub fn as_text(answer: &WeekAnswer, width: usize) -> String {
     let mut text = week_table(answer, width);
     if answer.open().next().is_some() {
-        text += &format!("\n{}", short_cautions(answer, width));
+        text += &format!("\n{}", cautions::short(answer.open().map(|patch| &patch.crop), width));
     }
     text
 }

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use unicode_width::UnicodeWidthStr;
 
-use super::columns::wrapped;
+use super::layout::paragraph;
 use crate::records::{Crop, LookAlike, LookAlikeGrade, Part, Status};
 
 const NO_IDENTIFICATION: &str = "This tool does not identify plants.";
@@ -15,7 +15,7 @@ const NO_IDENTIFICATION: &str = "This tool does not identify plants.";
 /// A few lines of at most `width` columns for all the crops shown; each fatal look-alike is
 /// named.
 pub fn short<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -> String {
-    wrapped(&sentences(crops).join(" "), width, "")
+    paragraph(&sentences(crops).join(" "), width, "")
 }
 
 /// The short form, a sentence each.

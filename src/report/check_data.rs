@@ -12,8 +12,8 @@ use crate::rules::Reduction;
 
 pub const CHECK_SCHEMA: &str = "stintbook.check/1";
 
-/// Everything the assessment holds.
-pub fn check_json(assessment: &Assessment) -> String {
+/// Everything the assessment holds, and what it takes for granted.
+pub fn check_json(assessment: &Assessment, assumptions: &[String]) -> String {
     let mut fields = Map::new();
     fields.insert("schema".to_owned(), CHECK_SCHEMA.into());
     fields.insert("on".to_owned(), assessment.day.to_string().into());
@@ -30,7 +30,7 @@ pub fn check_json(assessment: &Assessment) -> String {
         ("terms", terms(&assessment.terms)),
         ("reductions", assessment.reductions.iter().map(reduction).collect()),
         ("quadrat_advice", json!(assessment.quadrat_advice.map(|it| amounts.advice(&it)))),
-        ("assumptions", json!(assessment.assumptions)),
+        ("assumptions", json!(assumptions)),
         ("cautions", json!(cautions::full(&assessment.crop, assessment.site_cautions.as_deref()))),
     ];
     fields.extend(rest.map(|(name, value)| (name.to_owned(), value)));
@@ -127,7 +127,8 @@ impl Amounts<'_> {
     fn advice(&self, advice: &QuadratAdvice) -> Value {
         json!({
             "doubt_costs": number(advice.doubt_costs),
-            (self.named("one_more_adds")): number(advice.one_more_adds),
+            "quadrats": advice.quadrats,
+            (self.named("adds")): number(advice.adds),
         })
     }
 }

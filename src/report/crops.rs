@@ -5,8 +5,8 @@ use std::sync::Arc;
 use unicode_width::UnicodeWidthStr;
 
 use super::cautions;
-use super::columns::{elided, fitted, wrapped};
 use super::crop_facts::{CropFact, crop_facts};
+use super::layout::{elided, left, paragraph};
 use crate::records::{Crop, Habit};
 use crate::units::{Measure, Window};
 
@@ -33,7 +33,7 @@ pub fn crop_table<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usi
     let line = |cells: [&str; 5]| {
         let widths = [name, common_name, HABIT, SEASON, caution];
         let fitted: Vec<String> =
-            cells.iter().zip(widths).map(|(cell, width)| fitted(cell, width)).collect();
+            cells.iter().zip(widths).map(|(cell, width)| left(cell, width)).collect();
         format!("{}\n", fitted.join(" ").trim_end())
     };
     let heading = line(["crop", "known as", "habit", "season", "mistaken"]);
@@ -45,17 +45,17 @@ pub fn crop_table<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usi
     let table: String = std::iter::once(heading).chain(lines).collect();
     let key = "Mistaken: what eating its gravest look-alike does. `stintbook crops CROP` shows one \
                crop in full, with the source of each value.";
-    format!("{table}\n{}", wrapped(key, width.max(80), ""))
+    format!("{table}\n{}", paragraph(key, width.max(80), ""))
 }
 
 /// Every value with its source, and everything to know before it is eaten.
 pub fn crop_profile(crop: &Crop, width: usize) -> String {
-    let mut text = wrapped(
+    let mut text = paragraph(
         &format!("{} ({}): {}", crop.common_name, crop.scientific_name, crop.name),
         width,
         "",
     );
-    text.push_str(&wrapped(&in_short(crop), width, ""));
+    text.push_str(&paragraph(&in_short(crop), width, ""));
     text.push('\n');
     for fact in crop_facts(crop) {
         text.push_str(&with_source(&fact, width));
@@ -89,14 +89,14 @@ fn in_short(crop: &Crop) -> String {
 
 fn with_source(fact: &CropFact, width: usize) -> String {
     let indent = " ".repeat(LABEL);
-    let value = wrapped(&fact.value, width, &indent);
+    let value = paragraph(&fact.value, width, &indent);
     let value = value.strip_prefix(&indent).unwrap_or("\n");
-    let label = fitted(fact.name, LABEL);
-    format!("{label}{value}{}", wrapped(&format!("source: {}", fact.source), width, "    "))
+    let label = left(fact.name, LABEL);
+    format!("{label}{value}{}", paragraph(&format!("source: {}", fact.source), width, "    "))
 }
 
 fn bulleted(text: &str, width: usize) -> String {
-    let lines = wrapped(text, width, "  ");
+    let lines = paragraph(text, width, "  ");
     format!("- {}", lines.strip_prefix("  ").unwrap_or(&lines))
 }
 

@@ -3,19 +3,22 @@
 //! No files, no clock, no printing, and no arithmetic beyond rounding and drawing.
 
 pub mod cautions;
+mod check;
 mod check_data;
 mod column;
-mod columns;
 mod crop_data;
 mod crop_facts;
 mod crops;
+pub mod layout;
 mod over_limit;
 mod plot;
 mod pressure_data;
 mod pressure_table;
 mod sparkline;
 mod week_data;
+mod week_table;
 
+pub use check::{check, list};
 pub use check_data::{CHECK_SCHEMA, check_json};
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};
 pub use crops::{crop_profile, crop_table};
@@ -24,3 +27,4 @@ pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
 pub use pressure_table::pressure_table;
 pub use sparkline::SeasonLine;
 pub use week_data::{WEEK_SCHEMA, week_csv, week_geojson, week_json};
+pub use week_table::{conditions, week_table};

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use jiff::civil::Date;
 
-use super::columns::{elided, fitted, wrapped};
+use super::layout::{elided, left, paragraph};
 use super::over_limit::cuts_over_limit;
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, SeasonLine};
 use crate::assess::PatchSeason;
@@ -31,13 +31,13 @@ struct Layout {
 pub fn pressure_table(seasons: &[PatchSeason], season: Season, width: usize) -> String {
     let width = width.max(80);
     if seasons.is_empty() {
-        return wrapped(&format!("No patch to show for the season {season}."), width, "");
+        return paragraph(&format!("No patch to show for the season {season}."), width, "");
     }
     let layout = Layout::within(width, season);
     let line = layout.line;
     let mut table = heading(seasons, season, layout);
     for (site, patches) in by_site(seasons) {
-        let site = fitted(site.as_str(), layout.name);
+        let site = left(site.as_str(), layout.name);
         push_line(&mut table, &[&site, &line.months()]);
         for patch in patches {
             push_patch(&mut table, patch, layout);
@@ -72,10 +72,10 @@ fn heading(seasons: &[PatchSeason], season: Season, layout: Layout) -> String {
     let mut heads = |name_head: &str, line_head: &str, heads: [&str; 3]| {
         let [standing, taken, hardest] = heads;
         let cells = [
-            fitted(name_head, name),
-            fitted(line_head, cells),
-            fitted(standing, STANDING),
-            fitted(taken, TAKEN),
+            left(name_head, name),
+            left(line_head, cells),
+            left(standing, STANDING),
+            left(taken, TAKEN),
             hardest.to_owned(),
         ];
         push_line(&mut text, &cells.each_ref().map(String::as_str));
@@ -107,20 +107,20 @@ fn push_patch(table: &mut String, patch: &PatchSeason, Layout { name, line }: La
     push_line(
         table,
         &[
-            &fitted(patch.patch.patch(), name),
+            &left(patch.patch.patch(), name),
             &line.crop(&patch.series),
-            &fitted(&standing, STANDING),
-            &fitted(&crop.show(patch.series.total_cut()), TAKEN),
+            &left(&standing, STANDING),
+            &left(&crop.show(patch.series.total_cut()), TAKEN),
             &hardest(patch),
         ],
     );
     push_line(
         table,
         &[
-            &fitted(&format!("  {}", crop.name), name),
+            &left(&format!("  {}", crop.name), name),
             &line.marks(&patch.series),
-            &fitted(&range, STANDING),
-            &fitted(&counted(patch.visits, "visit"), TAKEN),
+            &left(&range, STANDING),
+            &left(&counted(patch.visits, "visit"), TAKEN),
             &below_full,
         ],
     );
@@ -151,7 +151,7 @@ fn range(crop: &Crop, low: f64, high: f64) -> String {
 
 fn overruns(seasons: &[PatchSeason], width: usize) -> String {
     let lines = seasons.iter().flat_map(|patch| {
-        cuts_over_limit(&patch.series).map(|day| wrapped(&overrun(patch, day), width, ""))
+        cuts_over_limit(&patch.series).map(|day| paragraph(&overrun(patch, day), width, ""))
     });
     let mut text: String = lines.collect();
     if !text.is_empty() {
@@ -180,7 +180,7 @@ fn how_to_read(line: SeasonLine, width: usize) -> String {
          below full is how much of the full crop is missing now.",
         line.cell_in_words(),
     );
-    wrapped(&text, width, "")
+    paragraph(&text, width, "")
 }
 
 /// Without the blanks behind the last cell.

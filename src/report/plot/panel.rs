@@ -7,7 +7,7 @@ use super::ink;
 use super::layout::{Frame, Run};
 use super::pen::{Anchor, Drawn, Pen, Place};
 use crate::assess::PatchSeason;
-use crate::report::columns::elided;
+use crate::report::layout::elided;
 use crate::report::over_limit::cuts_over_limit;
 use crate::units::{Amount, Season, counted};
 

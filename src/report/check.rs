@@ -1,0 +1,206 @@
+//! One patch in full, as text for a terminal.
+
+use super::layout::{hanging, left, paragraph, right, widest};
+use super::week_table::conditions;
+use crate::assess::Assessment;
+use crate::regrowth::{Share, State};
+use crate::rules::Verdict;
+use crate::units::{percent, spoken_day};
+
+/// Eight in ten: log-standard-deviations each way.
+const BAND_Z: f64 = 1.28;
+const LABEL: usize = 15;
+
+/// Everything but the lists of assumptions, records and cautions, which the caller adds; at
+/// most `width` cells wide.
+pub fn check(patch: &Assessment, width: usize) -> String {
+    [
+        title(patch, width),
+        verdict(patch, width),
+        state(patch, width),
+        rules(patch, width),
+        reductions(patch, width),
+    ]
+    .concat()
+}
+
+fn title(patch: &Assessment, width: usize) -> String {
+    let crop = &patch.crop;
+    let text = format!(
+        "{}, {}: {} ({})",
+        patch.patch,
+        patch.id.short(),
+        crop.common_name,
+        crop.scientific_name
+    );
+    paragraph(&text, width, "") + &format!("on {}\n\n", spoken_day(patch.day))
+}
+
+fn verdict(patch: &Assessment, width: usize) -> String {
+    let ruling = &patch.ruling;
+    let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
+    let because = binding.map_or(String::new(), |ceiling| {
+        format!(" {} decides: {}.", upper_first(ceiling.rule), ceiling.reason)
+    });
+    let answer = match ruling.verdict {
+        Verdict::Open => open_sentence(patch),
+        shut => format!("{}: nothing may be cut.", shut.name().to_uppercase()),
+    };
+    let next = patch.opening.map_or(String::new(), |opening| {
+        format!(" It opens on {}{}.", spoken_day(opening.day), conditions(opening))
+    });
+    let ask =
+        if patch.ask_first { " The occupier wants to be asked before each visit." } else { "" };
+    paragraph(&format!("{answer}{because}{next}{ask}"), width, "")
+}
+
+fn open_sentence(patch: &Assessment) -> String {
+    let most = match patch.ruling.most {
+        Some(most) => format!("at most {}", patch.crop.show(most)),
+        None => "no upper limit".to_owned(),
+    };
+    let count = match patch.ruling.one_in {
+        Some(n) => format!(", counting 1 in {n} of what you see"),
+        None => String::new(),
+    };
+    let until = match patch.closing {
+        Some(closing) => format!("; until {} ({})", spoken_day(closing.day), closing.rule),
+        None => String::new(),
+    };
+    format!("OPEN: {most}{count}{until}.")
+}
+
+fn state(patch: &Assessment, width: usize) -> String {
+    let mut rows = Vec::new();
+    if let (Some(state), Some(share)) = (&patch.state, &patch.share) {
+        rows.extend(crop_rows(patch, state, share));
+    }
+    rows.push(("ground", ground(patch)));
+    section("HOW IT STANDS", rows, width)
+}
+
+fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static str, String)> {
+    let show = |amount| patch.crop.show(amount);
+    let (low, high) = state.band(BAND_Z);
+    let survey = &state.last_survey;
+    let back = (share.left / patch.terms.largest_share).max(0.0);
+    let of_full = if state.full > 0.0 { state.standing / state.full } else { 0.0 };
+    let mut rows = vec![
+        (
+            "standing crop",
+            format!("{}; eight in ten: {} to {}", show(state.standing), show(low), show(high)),
+        ),
+        (
+            "full crop",
+            format!(
+                "{}, so it stands at {}; the mean of {} survey{}",
+                show(state.full),
+                percent(of_full),
+                survey.count,
+                if survey.count == 1 { "" } else { "s" }
+            ),
+        ),
+        (
+            "last survey",
+            format!(
+                "{}: {} {}, ±{} (standard error)",
+                spoken_day(survey.day),
+                survey.estimate.n,
+                if patch.ground.plants.is_some() { "plants" } else { "quadrats" },
+                percent(survey.estimate.relative_standard_error())
+            ),
+        ),
+        (
+            "share",
+            format!(
+                "{:.1} % of what stands may go now; {} of the allowance is back",
+                100.0 * share.fraction(),
+                percent(back)
+            ),
+        ),
+    ];
+    if let Some(advice) = patch.quadrat_advice {
+        rows.push((
+            "doubt",
+            format!(
+                "costs {} of the limit; a new survey with {} quadrats would add some {}",
+                percent(advice.doubt_costs),
+                advice.quadrats,
+                show(advice.adds)
+            ),
+        ));
+    }
+    rows
+}
+
+fn ground(patch: &Assessment) -> String {
+    let ground = &patch.ground;
+    if let Some(plants) = ground.plants {
+        return format!("{plants} plants that may be harvested");
+    }
+    let mut text = format!("{} may be harvested", ground.harvestable);
+    if ground.harvestable < ground.footprint {
+        text += &format!(" of {}", ground.footprint);
+    }
+    for (zone, area) in &ground.lost_to {
+        text += &format!("; {area} in no-take ground `{zone}`");
+    }
+    if ground.outside_site.0 > 0.0 {
+        text += &format!("; {} outside the site", ground.outside_site);
+    }
+    text
+}
+
+fn rules(patch: &Assessment, width: usize) -> String {
+    let ruling = &patch.ruling;
+    let rules = widest(ruling.ceilings.iter().map(|ceiling| ceiling.rule), 4, 20);
+    let mosts: Vec<String> = ruling
+        .ceilings
+        .iter()
+        .map(|ceiling| ceiling.most.map_or("–".to_owned(), |most| patch.crop.show(most)))
+        .collect();
+    let amounts = widest(mosts.iter().map(String::as_str), 7, 14);
+    let mut text =
+        "\nWHAT EACH RULE ALLOWS (– for no limit; the arrow marks the one that decides)\n"
+            .to_owned();
+    for (index, (ceiling, most)) in ruling.ceilings.iter().zip(&mosts).enumerate() {
+        let mark = if ruling.binding == Some(index) { "→" } else { " " };
+        let count = ceiling.one_in.map_or(String::new(), |n| format!("1 in {n}; "));
+        let lead = format!("{mark} {} {}  ", left(ceiling.rule, rules), right(most, amounts));
+        let indent = " ".repeat(rules + amounts + 5);
+        text += &hanging(&format!("{count}{}", ceiling.reason), width, &lead, &indent);
+    }
+    text
+}
+
+fn reductions(patch: &Assessment, width: usize) -> String {
+    if patch.reductions.is_empty() {
+        return String::new();
+    }
+    let rows = patch
+        .reductions
+        .iter()
+        .map(|found| (found.name, format!("×{:.2}: {}", found.factor, found.reason)))
+        .collect();
+    section("WHAT MAKES THE SHARE SMALLER", rows, width)
+}
+
+fn section(title: &str, rows: Vec<(&'static str, String)>, width: usize) -> String {
+    let indent = " ".repeat(LABEL + 3);
+    let mut text = format!("\n{title}\n");
+    for (label, row) in rows {
+        text += &hanging(&row, width, &format!("  {} ", left(label, LABEL)), &indent);
+    }
+    text
+}
+
+/// A titled list; nothing for an empty one.
+pub fn list<'a>(title: &str, items: impl Iterator<Item = &'a str>, width: usize) -> String {
+    let items: String = items.map(|item| hanging(item, width, "  - ", "    ")).collect();
+    if items.is_empty() { items } else { format!("\n{title}\n{items}") }
+}
+
+fn upper_first(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}

@@ -1,0 +1,71 @@
+//! Text in columns and paragraphs that keep to a width, told in terminal cells.
+
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+
+/// The narrowest width that anything is laid out for.
+pub const NARROWEST: usize = 60;
+
+/// `text` cut to `width` cells, with `…` where something was cut off.
+pub fn elided(text: &str, width: usize) -> String {
+    if text.width() <= width {
+        return text.to_owned();
+    }
+    let Some(room) = width.checked_sub(1) else { return String::new() };
+    let mut used = 0;
+    let end = text.char_indices().find_map(|(at, letter)| {
+        used += letter.width().unwrap_or(0);
+        (used > room).then_some(at)
+    });
+    format!("{}…", text[..end.unwrap_or(text.len())].trim_end())
+}
+
+/// `text` in exactly `width` cells, at the left.
+pub fn left(text: &str, width: usize) -> String {
+    let text = elided(text, width);
+    let gap = width.saturating_sub(text.width());
+    text + &" ".repeat(gap)
+}
+
+/// `text` in exactly `width` cells, at the right.
+pub fn right(text: &str, width: usize) -> String {
+    let text = elided(text, width);
+    " ".repeat(width.saturating_sub(text.width())) + &text
+}
+
+/// `text` broken into lines of at most `width` cells, each behind `indent`.
+pub fn paragraph(text: &str, width: usize, indent: &str) -> String {
+    hanging(text, width, indent, indent)
+}
+
+/// The same, with another indent on the first line.
+pub fn hanging(text: &str, width: usize, first: &str, rest: &str) -> String {
+    let options = textwrap::Options::new(width).initial_indent(first).subsequent_indent(rest);
+    let mut lines = textwrap::fill(text, options);
+    lines.push('\n');
+    lines
+}
+
+/// The cells of the widest text, between `least` and `most`.
+pub fn widest<'a>(texts: impl IntoIterator<Item = &'a str>, least: usize, most: usize) -> usize {
+    texts.into_iter().map(UnicodeWidthStr::width).max().unwrap_or(0).clamp(least, most)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_cut_and_filled_to_the_cell() {
+        assert_eq!(left("hedge", 8), "hedge   ");
+        assert_eq!(right("650 g", 8), "   650 g");
+        assert_eq!(left("a long hedge", 8), "a long… ");
+        assert_eq!(elided("日本語", 5), "日本…");
+        assert_eq!(elided("hedge", 0), "");
+        assert_eq!(elided("a hedge", 3), "a…");
+    }
+
+    #[test]
+    fn paragraphs_hang_from_their_first_line() {
+        assert_eq!(hanging("one two three", 9, "- ", "  "), "- one two\n  three\n");
+    }
+}

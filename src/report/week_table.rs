@@ -1,0 +1,227 @@
+//! The week's answer as text for a terminal.
+
+use unicode_width::UnicodeWidthStr;
+
+use super::layout::{hanging, left, paragraph, right, widest};
+use crate::assess::{Assessment, CropTotal, Opening, WeekAnswer};
+use crate::rules::Verdict;
+use crate::units::spoken_day;
+
+/// From this width on, the reason stands on the patch's own line.
+const WIDE: usize = 110;
+const AMOUNT: usize = 8;
+const COUNT: usize = 8;
+const DAY: usize = 11;
+/// `from Wed 17 Mar *†`.
+const OPENING: usize = 18;
+const SURVEY_MARK: &str = "*";
+const PERMISSION_MARK: &str = "†";
+
+/// The whole answer, at most `width` cells wide.
+pub fn week_table(answer: &WeekAnswer, width: usize) -> String {
+    let mut text = heading(answer, width);
+    if answer.patches.is_empty() {
+        return text + "No patch fits the question.\n";
+    }
+    let columns = Columns::fitting(answer, width);
+    for (verdict, count) in answer.verdict_counts() {
+        text += &format!("\n{}\n", section_title(verdict, count));
+        text += &columns.header(verdict);
+        let patches = answer.patches.iter().filter(|patch| patch.ruling.verdict == verdict);
+        text.extend(patches.map(|patch| columns.patch(patch, answer)));
+    }
+    text += &marks(answer);
+    if answer.totals.is_empty() {
+        text += &nothing_open(answer, width);
+    } else {
+        text += &totals(&answer.totals, width);
+    }
+    text
+}
+
+fn heading(answer: &WeekAnswer, width: usize) -> String {
+    let (first, last) = (answer.week.first_day(), answer.week.last_day());
+    let text = format!(
+        "Week {}, {} to {}; as things stand on {} {}",
+        answer.week,
+        first.strftime("%-d %b"),
+        spoken_day(last),
+        answer.on.strftime("%a"),
+        spoken_day(answer.on),
+    );
+    paragraph(&text, width, "")
+}
+
+fn section_title(verdict: Verdict, count: usize) -> String {
+    let patches = if count == 1 { "patch" } else { "patches" };
+    format!("{}: {count} {patches}", verdict.name().to_uppercase())
+}
+
+/// Where each column stands.
+struct Columns {
+    width: usize,
+    patch: usize,
+    crop: usize,
+}
+
+impl Columns {
+    fn fitting(answer: &WeekAnswer, width: usize) -> Self {
+        let names: Vec<String> =
+            answer.patches.iter().map(|patch| patch.patch.to_string()).collect();
+        let crops = answer.patches.iter().map(|patch| &*patch.crop.name);
+        let crop = widest(crops, 4, 20);
+        let gaps = 7;
+        let left_over = width.saturating_sub(crop + AMOUNT + COUNT + DAY + gaps);
+        let most = if width < WIDE { left_over } else { 32 };
+        let patch = widest(names.iter().map(String::as_str), 5, most.max(12));
+        Self { width, patch, crop }
+    }
+
+    fn header(&self, verdict: Verdict) -> String {
+        let cells = match verdict {
+            Verdict::Open => ["at most", "count", "last day"],
+            _ => ["", "", "opens"],
+        };
+        self.row(verdict, "patch", "crop", cells, if self.is_wide() { "why" } else { "" })
+    }
+
+    fn patch(&self, patch: &Assessment, answer: &WeekAnswer) -> String {
+        let verdict = patch.ruling.verdict;
+        let most = patch.ruling.most.map_or("no limit".to_owned(), |most| patch.crop.show(most));
+        let count = patch.ruling.one_in.map_or(String::new(), |n| format!("1 in {n}"));
+        let day = match verdict {
+            Verdict::Open => patch.closing.map_or(String::new(), |closing| spoken_day(closing.day)),
+            _ => patch.opening.map_or(String::new(), |opening| opens(opening, answer)),
+        };
+        let name = patch.patch.to_string();
+        let reason = reason(patch);
+        if self.is_wide() {
+            return self.row(verdict, &name, &patch.crop.name, [&most, &count, &day], &reason);
+        }
+        self.row(verdict, &name, &patch.crop.name, [&most, &count, &day], "")
+            + &paragraph(&reason, self.width, "      ")
+    }
+
+    fn is_wide(&self) -> bool {
+        self.width >= WIDE
+    }
+
+    fn row(
+        &self,
+        verdict: Verdict,
+        patch: &str,
+        crop: &str,
+        [most, count, day]: [&str; 3],
+        reason: &str,
+    ) -> String {
+        let mut line = format!("  {} {} ", left(patch, self.patch), left(crop, self.crop));
+        if verdict == Verdict::Open {
+            line += &format!("{}  {} {}", right(most, AMOUNT), left(count, COUNT), left(day, DAY));
+        } else {
+            line += &left(day, OPENING);
+        }
+        if reason.is_empty() {
+            return line.trim_end().to_owned() + "\n";
+        }
+        line.push(' ');
+        let indent = " ".repeat(line.width());
+        hanging(reason, self.width, &line, &indent)
+    }
+}
+
+/// The binding reason, and whom to ask.
+fn reason(patch: &Assessment) -> String {
+    let ruling = &patch.ruling;
+    let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
+    let mut reason =
+        binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.clone());
+    if ruling.verdict == Verdict::Resting
+        && let Some(most) = binding.and_then(|ceiling| ceiling.most).filter(|most| *most > 0.0)
+    {
+        let useful = patch.crop.show(patch.crop.smallest_useful.value.value);
+        reason += &format!("; {} is less than the useful {useful}", patch.crop.show(most));
+    }
+    if patch.is_open() && patch.ask_first {
+        reason += "; ask the occupier first";
+    }
+    if let Some(distance) = patch.distance {
+        reason += &format!("; {distance} away");
+    }
+    reason
+}
+
+fn opens(opening: Opening, answer: &WeekAnswer) -> String {
+    let mut text = if opening.day <= answer.week.last_day() {
+        format!("from {}", opening.day.strftime("%a %-d %b"))
+    } else {
+        spoken_day(opening.day)
+    };
+    let marks = [(opening.needs_survey, SURVEY_MARK), (opening.needs_permission, PERMISSION_MARK)];
+    let marks: String = marks.iter().filter(|mark| mark.0).map(|mark| mark.1).collect();
+    if !marks.is_empty() {
+        text += &format!(" {marks}");
+    }
+    text
+}
+
+fn totals(totals: &[CropTotal], width: usize) -> String {
+    let crops = widest(totals.iter().map(|total| &*total.crop.name), 4, 24);
+    let mut text = "\nALTOGETHER, in one day\n".to_owned();
+    for total in totals {
+        let most = total.most.map_or("no limit".to_owned(), |most| total.crop.show(most));
+        let patches = if total.open_patches == 1 { "patch" } else { "patches" };
+        let line = format!(
+            "  {} {}  from {} {patches}",
+            left(&total.crop.name, crops),
+            right(&most, 12),
+            total.open_patches
+        );
+        text += &paragraph(&line, width, "");
+    }
+    text
+}
+
+/// Why there is nothing to cut, in one sentence.
+fn nothing_open(answer: &WeekAnswer, width: usize) -> String {
+    let counts: Vec<String> = answer
+        .verdict_counts()
+        .into_iter()
+        .map(|(verdict, count)| format!("{count} {}", verdict.name()))
+        .collect();
+    let next = match answer.next_opening() {
+        Some((patch, opening)) => format!(
+            "; the first that may open is {} on {}{}",
+            patch.patch,
+            spoken_day(opening.day),
+            conditions(opening)
+        ),
+        None => "; none has a day on which that would change by itself".to_owned(),
+    };
+    let text = format!("Nothing can be cut: {}{next}.", counts.join(", "));
+    format!("\n{}", paragraph(&text, width, ""))
+}
+
+/// `, if it is surveyed and permitted by then`, or nothing.
+pub fn conditions(opening: Opening) -> &'static str {
+    match (opening.needs_survey, opening.needs_permission) {
+        (true, true) => ", if it is surveyed and permitted by then",
+        (true, false) => ", if it is surveyed by then",
+        (false, true) => ", if it is permitted by then",
+        (false, false) => "",
+    }
+}
+
+/// What the marks behind opening days mean, as far as they occur.
+fn marks(answer: &WeekAnswer) -> String {
+    let occurs = |needs: fn(Opening) -> bool| {
+        answer.patches.iter().filter_map(|patch| patch.opening).any(needs)
+    };
+    let mut text = String::new();
+    if occurs(|opening| opening.needs_survey) {
+        text += &format!("{SURVEY_MARK} if it is surveyed by then\n");
+    }
+    if occurs(|opening| opening.needs_permission) {
+        text += &format!("{PERMISSION_MARK} if there is a permission by then\n");
+    }
+    if text.is_empty() { text } else { format!("\n{text}") }
+}
