@@ -325,3 +325,12 @@ proptest! {
         let _ = read("mine.toml", &SEA_BEET.replace(line, &format!("{field} = {value}")));
     }
 }
+
+#[test]
+fn a_recovery_counted_in_years_has_no_growing_months() {
+    // The model counts such a recovery in whole years, winters included.
+    for crop in Catalogue::built_in().crops() {
+        let in_years = crop.recovery.value.days >= 365.0;
+        assert!(!(in_years && crop.growth_by_month.is_some()), "{}", crop.name);
+    }
+}

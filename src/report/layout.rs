@@ -39,7 +39,10 @@ pub fn paragraph(text: &str, width: usize, indent: &str) -> String {
 
 /// The same, with another indent on the first line.
 pub fn hanging(text: &str, width: usize, first: &str, rest: &str) -> String {
-    let options = textwrap::Options::new(width).initial_indent(first).subsequent_indent(rest);
+    let options = textwrap::Options::new(width)
+        .initial_indent(first)
+        .subsequent_indent(rest)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
     let mut lines = textwrap::fill(text, options);
     lines.push('\n');
     lines
