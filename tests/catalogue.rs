@@ -155,13 +155,7 @@ fn growing_months_are_given_for_winter_greens_only_and_never_full_in_winter() {
     let names: Vec<&str> = known.iter().map(|crop| &*crop.name).collect();
     assert_eq!(
         names,
-        [
-            "alexanders-shoot",
-            "bittercress-leaf",
-            "chickweed-tops",
-            "ramsons-leaf",
-            "three-cornered-garlic-leaf"
-        ]
+        ["alexanders-shoot", "bittercress-leaf", "chickweed-tops", "three-cornered-garlic-leaf"]
     );
     for crop in known {
         let months = crop.growth_by_month.as_ref().unwrap().value;
