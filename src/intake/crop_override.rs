@@ -16,7 +16,7 @@ pub(super) const COLUMNS: &[Column] = &[
         "the name of a patch of that site, without the site; empty for the whole site",
         "",
     ),
-    Column::text("crop", Need::Filled, "the name of a crop in the catalogue", "nettle-shoot"),
+    Column::text("crop", Need::Filled, "the name of a crop in the catalogue", "nettle-tops"),
     Column::text(
         "field",
         Need::Filled,

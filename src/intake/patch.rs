@@ -28,7 +28,7 @@ pub(super) const PROPERTIES: &[Column] = &[
     feature::KIND,
     Column::text("name", Need::Filled, "a name that no other patch of the site has", "bank"),
     feature::SITE,
-    Column::text("crop", Need::Filled, "the name of a crop in the catalogue", "nettle-shoot"),
+    Column::text("crop", Need::Filled, "the name of a crop in the catalogue", "nettle-tops"),
     Column::number(
         WIDTH,
         Need::Optional,

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::column::{Column, FEATURES, Need, SHEETS, columns, plural};
+use super::column::{Column, FEATURES, Form, Need, SHEETS, columns, plural};
 use crate::records::Kind;
 
 /// A file for a new workspace's `sites/`.
@@ -83,9 +83,16 @@ fn places() -> String {
 fn example(kind: Kind) -> Value {
     let filled = columns(kind).iter().filter(|column| !column.example.is_empty());
     let mut properties: serde_json::Map<String, Value> =
-        filled.map(|column| (column.name.to_owned(), Value::from(column.example))).collect();
+        filled.map(|column| (column.name.to_owned(), example_value(column))).collect();
     properties.insert("kind".to_owned(), Value::from(kind.name()));
     json!({ "type": "Feature", "properties": properties, "geometry": example_shape(kind) })
+}
+
+fn example_value(column: &Column) -> Value {
+    match column.form {
+        Form::Number => column.example.parse::<f64>().map_or(Value::Null, Value::from),
+        Form::Text => Value::from(column.example),
+    }
 }
 
 /// On open water.

@@ -97,7 +97,7 @@ mod tests {
     fn directory() -> Directory {
         let patch = |name: &str| KnownPatch {
             name: name.parse().unwrap(),
-            crop: "nettle-shoot".into(),
+            crop: "nettle-tops".into(),
             id: None,
         };
         Directory {

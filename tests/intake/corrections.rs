@@ -14,7 +14,7 @@ const SURVEY: &str = "patch,date,by,frame_area_m2,mass_g\n\
 const CUT: &str = "patch,date,by,mass_g,taken\nride,2027-03-14,Ada,650,part\n";
 const HEDGE: &str = r#"{"type":"FeatureCollection","by":"Ada","date":"2027-01-05","features":[
     {"type":"Feature","geometry":{"type":"LineString","coordinates":[[-20,48],[-20,48.001]]},
-    "properties":{"kind":"patch","name":"hedge","site":"shore","crop":"nettle-shoot","width_m":2}}
+    "properties":{"kind":"patch","name":"hedge","site":"shore","crop":"nettle-tops","width_m":2}}
     ]}"#;
 
 fn recorded(text: &str) -> Fact<Record> {

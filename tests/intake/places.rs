@@ -29,7 +29,7 @@ fn zone(geometry: Value) -> String {
 
 fn patch(geometry: Value) -> String {
     let properties =
-        json!({ "kind": "patch", "name": "new", "site": "north wood", "crop": "nettle-shoot" });
+        json!({ "kind": "patch", "name": "new", "site": "north wood", "crop": "nettle-tops" });
     alone(properties, geometry)
 }
 
@@ -117,7 +117,7 @@ fn a_geometry_collection_is_to_be_taken_apart() {
 fn each_kind_of_shape_makes_its_kind_of_footprint() {
     let with = |more: Value, geometry: Value| {
         let mut all =
-            json!({ "kind": "patch", "name": "new", "site": "Shore", "crop": "nettle-shoot" });
+            json!({ "kind": "patch", "name": "new", "site": "Shore", "crop": "nettle-tops" });
         all.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
         ground(&alone(all, geometry))
     };
@@ -344,7 +344,7 @@ fn each_wrong_property_is_told() {
         ),
         (
             json!({ "crop": "netle-shoot" }),
-            "`crop`: no crop is called `netle-shoot`; did you mean `nettle-shoot`?\n  \
+            "`crop`: no crop is called `netle-shoot`; did you mean `nettle-tops`?\n  \
              expected the name of a crop in the catalogue",
         ),
         (
@@ -365,7 +365,7 @@ fn each_wrong_property_is_told() {
         (json!({ "kind": null }), "`kind`: nothing is there\n  expected `site`, `zone` or `patch`"),
     ] {
         let mut properties = json!({
-            "kind": "patch", "name": "new", "site": "shore", "crop": "nettle-shoot", "width_m": 2,
+            "kind": "patch", "name": "new", "site": "shore", "crop": "nettle-tops", "width_m": 2,
         });
         properties.as_object_mut().unwrap().extend(change.as_object().unwrap().clone());
         assert_eq!(
@@ -373,7 +373,7 @@ fn each_wrong_property_is_told() {
             format!("FILE, feature 1 (`new`), {told}")
         );
     }
-    let slash = json!({ "kind": "patch", "name": "a/b", "site": "shore", "crop": "nettle-shoot" });
+    let slash = json!({ "kind": "patch", "name": "a/b", "site": "shore", "crop": "nettle-tops" });
     assert_eq!(
         world().refused(alone(slash, square())),
         "FILE, feature 1 (`a/b`), `name`: `a/b` is not a name; use letters, digits, spaces, `-`, \
@@ -396,7 +396,7 @@ fn a_drawing_programs_own_properties_are_passed_over_and_said() {
 #[test]
 fn zones_and_patches_may_stand_before_their_site() {
     let feature = |properties: Value| json!({ "type": "Feature", "properties": properties, "geometry": square() });
-    let patch = json!({ "kind": "patch", "name": "a", "site": "MOOR", "crop": "nettle-shoot" });
+    let patch = json!({ "kind": "patch", "name": "a", "site": "MOOR", "crop": "nettle-tops" });
     let zone = json!({ "kind": "zone", "name": "a", "site": "moor", "buffer_m": 2.5 });
     let site = json!({ "kind": "site", "name": "Moor" });
     let features = [&patch, &zone, &site].map(|properties| feature(properties.clone()));

@@ -117,7 +117,7 @@ fn survey() -> impl Strategy<Value = Record> {
 fn permission() -> impl Strategy<Value = Record> {
     let cap = || option::of(prop_oneof![amount(Measure::Mass), amount(Measure::Count)]);
     let terms = (cap(), cap(), option::of(1..50_u32), any::<bool>(), any::<bool>());
-    let crops = vec(prop_oneof![Just("nettle-shoot"), Just("alexanders-stem")], 0..3);
+    let crops = vec(prop_oneof![Just("nettle-tops"), Just("alexanders-stem")], 0..3);
     let methods = vec(prop_oneof![Just("scissors"), Just("by hand, gently")], 0..3);
     let span = (day(), option::of(0..900_i64));
     (site(), 0..4_usize, span, crops, methods, terms, option::of(words())).prop_map(
@@ -162,7 +162,7 @@ fn change() -> impl Strategy<Value = Record> {
         Record::Override(CropOverride {
             site: SiteName::new("north wood").unwrap(),
             patch: Some("bank".into()),
-            crop: "nettle-shoot".into(),
+            crop: "nettle-tops".into(),
             field,
             value: value.into(),
             source,
@@ -227,7 +227,7 @@ fn place() -> impl Strategy<Value = Record> {
     ];
     let patch = (site(), footprint, option::of(words())).prop_map(|(site, footprint, note)| {
         let name = PatchName::new(&site, "new").unwrap();
-        Record::Patch(Patch { name, crop: "nettle-shoot".into(), footprint, note })
+        Record::Patch(Patch { name, crop: "nettle-tops".into(), footprint, note })
     });
     prop_oneof![site_record, zone, patch]
 }
@@ -315,7 +315,7 @@ fn good_files() -> Vec<String> {
         {"type":"Feature","properties":{"kind":"site","name":"moor"},"geometry":{"type":"MultiPolygon",
         "coordinates":[[[[0,0],[0.1,0],[0.1,0.1],[0,0.1],[0,0]],[[0.02,0.02],[0.02,0.04],[0.04,0.04],[0.02,0.02]]],
         [[[0.2,0.2],[0.3,0.2],[0.3,0.3],[0.2,0.2]]]]}},
-        {"type":"Feature","properties":{"kind":"patch","name":"a","site":"moor","crop":"nettle-shoot",
+        {"type":"Feature","properties":{"kind":"patch","name":"a","site":"moor","crop":"nettle-tops",
         "width_m":2},"geometry":{"type":"LineString","coordinates":[[0,0],[0.001,0.001]]}}]}"#
             .to_owned(),
     );

@@ -157,7 +157,7 @@ fn a_row_that_is_refused_leaves_no_second_complaint() {
 #[test]
 fn twenty_remarks_are_made_and_the_rest_counted() {
     let header = "crop,lon,lat,date,by,standing\n";
-    let near = "nettle-shoot,2.5,48,2027-03-14,Ada,3kg\n";
+    let near = "nettle-tops,2.5,48,2027-03-14,Ada,3kg\n";
     let remarks = world().read(header.to_owned() + &near.repeat(50)).unwrap().remarks;
     assert_eq!(remarks.len(), 21);
     assert_eq!(remarks[20], "and 30 more remarks like these");
@@ -228,7 +228,7 @@ fn a_crop_is_measured_in_what_it_is_reckoned_in() {
 #[test]
 fn a_position_finds_its_patch_or_says_why_not() {
     let glance = |lon: &str, lat: &str| {
-        format!("crop,lon,lat,date,by,standing\nnettle-shoot,{lon},{lat},2027-03-14,Ada,3kg\n")
+        format!("crop,lon,lat,date,by,standing\nnettle-tops,{lon},{lat},2027-03-14,Ada,3kg\n")
     };
     let inside = world().read(glance("1.5", "48")).unwrap();
     assert_eq!(inside.entries[0].key, "north wood/bank 2027-03-14 Ada");
@@ -252,7 +252,7 @@ fn a_position_finds_its_patch_or_says_why_not() {
         (
             "5.5",
             "48",
-            "FILE, line 2, `patch`: no patch of `nettle-shoot` lies within 5 m of the position; \
+            "FILE, line 2, `patch`: no patch of `nettle-tops` lies within 5 m of the position; \
              the nearest, `north wood/ride`, is 38 m off\n  \
              expected a position in a patch, or the patch's name here",
         ),
@@ -284,8 +284,8 @@ fn a_position_finds_its_patch_or_says_why_not() {
         assert_eq!(world().refused(glance(lon, lat)), told);
     }
     assert_eq!(
-        world().refused(glance("1", "48").replace("nettle-shoot", "netle-shoot")),
-        "FILE, line 2, `crop`: no crop is called `netle-shoot`; did you mean `nettle-shoot`?\n  \
+        world().refused(glance("1", "48").replace("nettle-tops", "netle-shoot")),
+        "FILE, line 2, `crop`: no crop is called `netle-shoot`; did you mean `nettle-tops`?\n  \
          expected the name of a crop in the catalogue; needed where no patch is named"
     );
 }
@@ -340,7 +340,7 @@ fn a_permission_is_checked_against_itself() {
              expected `written`, `spoken`, `right` or `custom`",
         ),
         (
-            "north wood,spoken,2027-03-01,,nettle-shoot; elder-flower,500,,Ada",
+            "north wood,spoken,2027-03-01,,nettle-tops; elder-flower,500,,Ada",
             "FILE, line 2, `cap_per_visit_g`: `elder-flower` is reckoned in pieces (heads), not \
              in grams\n  expected a permission of its own for crops reckoned otherwise",
         ),
@@ -358,7 +358,7 @@ fn a_permission_is_checked_against_itself() {
 fn an_override_is_tried_on_its_crop() {
     let header = "site,patch,crop,field,value,source,date,by\n";
     let row = |patch: &str, field: &str, value: &str| {
-        format!("{header}north wood,{patch},nettle-shoot,{field},{value},own,2027-01-01,Ada\n")
+        format!("{header}north wood,{patch},nettle-tops,{field},{value},own,2027-01-01,Ada\n")
     };
     assert_eq!(world().read(row("bank", "take_fraction", "0.2")).unwrap().entries.len(), 1);
     assert_eq!(

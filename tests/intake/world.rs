@@ -24,14 +24,14 @@ pub fn world() -> World {
         names: Directory {
             sites: ["north wood", "shore"].map(|name| SiteName::new(name).unwrap()).into(),
             patches: vec![
-                patch("north wood/bank", "nettle-shoot"),
-                patch("north wood/ride", "nettle-shoot"),
+                patch("north wood/bank", "nettle-tops"),
+                patch("north wood/ride", "nettle-tops"),
                 patch("shore/bank", "alexanders-stem"),
                 patch("shore/spit", "elder-flower"),
             ],
         },
         crops: vec![
-            crop("nettle-shoot", Measure::Mass),
+            crop("nettle-tops", Measure::Mass),
             crop("alexanders-stem", Measure::Mass),
             crop("elder-flower", Measure::Count),
         ],
