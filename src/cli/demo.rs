@@ -47,7 +47,7 @@ const FILES: [Source; 9] = carried![
 
 /// A weight that was misread and put right later.
 const CORRECTIONS: [Source; 1] = carried!["corrections/cuts.csv"];
-const WHY_CORRECTED: &str = "7.10 kg was written down for 0.71 kg";
+const WHY_CORRECTED: &str = "6.40 kg was written down for 0.64 kg";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook demo --folder trial")]
