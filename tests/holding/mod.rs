@@ -1,5 +1,7 @@
 //! A plainly synthetic holding in the open sea, told in a few lines.
 
+#![allow(dead_code, reason = "each test crate uses a part of the builder")]
+
 use std::sync::Arc;
 
 use geo::{MultiPolygon, Point, Rect};
@@ -16,6 +18,7 @@ const SIDE: f64 = 0.1;
 /// Patches are round, of 10 m radius: 314 m².
 const RADIUS: Metres = Metres(10.0);
 
+#[derive(Clone)]
 pub struct Holding {
     site: SiteFacts,
 }
@@ -89,6 +92,36 @@ impl Holding {
             sample: Sample { n: 20, mean, sd: mean * 0.6 },
         }]);
         self.last().surveys.push(fact(7, day, summary));
+        self
+    }
+
+    pub fn glanced(mut self, day: Date, amount: &str) -> Self {
+        let standing: Amount = amount.parse().unwrap();
+        let patch = self.last().patch.record.name.clone();
+        self.last().glances.push(fact(9, day, Glance { patch, standing }));
+        self
+    }
+
+    pub fn closed(mut self, from: Date, to: Option<Date>) -> Self {
+        let site = self.site.site.record.name.clone();
+        let closure = Closure { site, patch: None, from, to, reason: "nesting".into() };
+        self.site.closures.push(fact(10, from, closure));
+        self
+    }
+
+    /// Changes the permission that every holding has.
+    pub fn permitted(mut self, change: impl FnOnce(&mut Permission)) -> Self {
+        change(&mut self.site.permissions[0].record);
+        self
+    }
+
+    /// On the patch last named, or on the whole site before the first.
+    pub fn overridden(mut self, crop: &str, field: CropField, value: &str) -> Self {
+        let patch = self.site.patches.last().map(|facts| facts.patch.record.name.patch().into());
+        let site = self.site.site.record.name.clone();
+        let (crop, value, source) = (crop.into(), value.into(), "our own record".into());
+        let change = CropOverride { site, patch, crop, field, value, source };
+        self.site.overrides.push(fact(11, date(2020, 1, 1), change));
         self
     }
 

@@ -1,0 +1,193 @@
+//! The answer for a patch and for a week, from facts in plain sight.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
+mod holding;
+
+use holding::{Holding, assessed, ledger};
+use jiff::ToSpan;
+use jiff::civil::{Date, date};
+use stintbook::assess::{Assessment, Opening, assumptions, contradictions, prepare, week};
+use stintbook::catalogue::Catalogue;
+use stintbook::records::{CropField, Ledger, Taken};
+use stintbook::rules::Verdict;
+use stintbook::units::Amount;
+
+const SURVEYED: Date = date(2027, 3, 1);
+const DAY: Date = date(2027, 3, 20);
+const NETTLE: &str = "nettle-tops";
+
+fn nettles() -> Holding {
+    Holding::new("plot").patch("bank", NETTLE).surveyed(SURVEYED, 100.0)
+}
+
+fn only(ledger: &Ledger, day: Date) -> Assessment {
+    let mut all = assessed(ledger, day);
+    assert_eq!(all.len(), 1);
+    all.remove(0)
+}
+
+fn standing(ledger: &Ledger, day: Date) -> f64 {
+    only(ledger, day).state.unwrap().standing
+}
+
+#[test]
+fn what_happens_later_is_not_known_earlier() {
+    let before = only(&nettles().ledger(), DAY);
+    let later = DAY.checked_add(3.days()).unwrap();
+    let after = only(&nettles().surveyed(later, 900.0).cut(later, "5kg", 9).ledger(), DAY);
+    assert_eq!(before.ruling, after.ruling);
+    assert_eq!(before.state, after.state);
+}
+
+#[test]
+fn an_eye_that_sees_double_is_learnt_from_visits_with_a_survey() {
+    let weekly = |week: i64| SURVEYED.checked_sub((7 * (10 - week)).days()).unwrap();
+    let learnt = |crop: &str| {
+        let mut holding = Holding::new("plot").patch("school", crop);
+        for week in 0..10 {
+            // 314 m² at 100 g each is 31.4 kg; the eye says 62.8 kg.
+            holding = holding.surveyed(weekly(week), 100.0).glanced(weekly(week), "62.8kg");
+        }
+        let bank = holding.patch("bank", NETTLE).surveyed(SURVEYED, 100.0);
+        let ledger = bank.glanced(DAY, "62.8kg").ledger();
+        assessed(&ledger, DAY).pop().unwrap().state.unwrap().standing
+    };
+    let from_nettles = learnt(NETTLE);
+    let from_another_crop = learnt("chickweed-tops");
+    assert!((from_nettles / 31_416.0 - 1.0).abs() < 0.02, "{from_nettles}");
+    assert!(from_another_crop > 1.1 * from_nettles, "{from_another_crop}");
+}
+
+#[test]
+fn a_patchs_own_override_wins_over_the_sites() {
+    let site = Holding::new("plot").overridden(NETTLE, CropField::Reserve, "0.9");
+    let shut = site.patch("bank", NETTLE).surveyed(SURVEYED, 100.0);
+    assert_eq!(only(&shut.clone().ledger(), DAY).ruling.verdict, Verdict::Resting);
+    let open = shut.overridden(NETTLE, CropField::Reserve, "0.1");
+    assert_eq!(only(&open.ledger(), DAY).ruling.verdict, Verdict::Open);
+}
+
+#[test]
+fn an_override_is_named_where_its_result_is_shown() {
+    let ledger = nettles()
+        .overridden(NETTLE, CropField::CodeCap, "0.1")
+        .overridden(NETTLE, CropField::TakeFraction, "0.05")
+        .ledger();
+    let prepared = prepare(&ledger, Catalogue::built_in(), DAY).unwrap();
+    let said = assumptions(&prepared[0], None).join("\n");
+    assert!(said.contains("code_cap is 0.1 on this patch"), "{said}");
+    assert!(
+        said.contains("an override of take_fraction is not used: `take_fraction`: `0.05` is not")
+    );
+}
+
+#[test]
+fn a_crop_that_the_catalogue_lacks_is_named_with_its_nearest() {
+    let ledger = Holding::new("plot").patch("bank", "nettel-tops").ledger();
+    let error = prepare(&ledger, Catalogue::built_in(), DAY).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "`plot/bank` is a patch of `nettel-tops`, which the catalogue does not have; \
+         did you mean `nettle-tops`?"
+    );
+}
+
+#[test]
+fn a_closed_patch_opens_when_closure_and_season_both_allow() {
+    let opening = |ledger: &Ledger, day| only(ledger, day).opening;
+    let closed_in_season = nettles().closed(DAY, Some(date(2027, 4, 10))).ledger();
+    let expected = Opening { day: date(2027, 4, 11), needs_survey: false, needs_permission: false };
+    assert_eq!(opening(&closed_in_season, DAY), Some(expected));
+    let closed_past_season = nettles().closed(DAY, Some(date(2027, 9, 1))).ledger();
+    let expected = Opening { day: date(2028, 3, 1), needs_survey: true, needs_permission: false };
+    assert_eq!(opening(&closed_past_season, DAY), Some(expected));
+    let closed_for_good = nettles().closed(DAY, None).ledger();
+    assert_eq!(opening(&closed_for_good, DAY), None);
+}
+
+#[test]
+fn an_opening_after_the_permission_ends_says_that_one_is_needed() {
+    let ledger = nettles().permitted(|permission| permission.to = Some(date(2027, 8, 31))).ledger();
+    let expected = Opening { day: date(2028, 3, 1), needs_survey: true, needs_permission: true };
+    assert_eq!(only(&ledger, date(2027, 7, 1)).opening, Some(expected));
+}
+
+#[test]
+fn an_open_patch_says_what_shuts_it_next() {
+    let ledger = nettles().closed(date(2027, 4, 20), None).ledger();
+    let closing = only(&ledger, DAY).closing.unwrap();
+    assert_eq!((closing.day, closing.rule), (date(2027, 4, 19), "closure"));
+}
+
+#[test]
+fn a_spent_share_refills_as_the_plant_regrows() {
+    let most = |day: Date| {
+        let ledger = nettles().cut_as(DAY, "1kg", Some(9), Taken::All).ledger();
+        only(&ledger, day).ruling.most.unwrap()
+    };
+    let after = |days: i64| DAY.checked_add(days.days()).unwrap();
+    assert_eq!(most(DAY), 0.0);
+    assert!(most(after(20)) > 0.0);
+    assert!(most(after(40)) > most(after(20)));
+}
+
+#[test]
+fn the_week_puts_what_can_be_cut_first_and_then_what_opens_soonest() {
+    let ledger = Holding::new("plot")
+        .patch("a never surveyed", NETTLE)
+        .patch("b out of season", "sloe")
+        .patch("c spent", NETTLE)
+        .surveyed(SURVEYED, 100.0)
+        .cut_as(DAY, "1kg", Some(9), Taken::All)
+        .patch("d open", NETTLE)
+        .surveyed(SURVEYED, 100.0)
+        .ledger();
+    let answer = week(DAY, assessed(&ledger, DAY));
+    let order: Vec<&str> = answer.patches.iter().map(|patch| patch.patch.patch()).collect();
+    assert_eq!(order, ["d open", "c spent", "b out of season", "a never surveyed"]);
+    assert_eq!(answer.next_opening().unwrap().0.patch.patch(), "c spent");
+}
+
+#[test]
+fn a_crops_total_is_no_more_than_its_permission_leaves_on_the_site() {
+    let three = |name: &str| {
+        let cap = |permission: &mut stintbook::records::Permission| {
+            permission.cap_per_visit = Some(Amount::grams(1000.0));
+        };
+        ["one", "two", "three"]
+            .into_iter()
+            .fold(Holding::new(name).permitted(cap), |site, patch| {
+                site.patch(patch, NETTLE).surveyed(SURVEYED, 100.0)
+            })
+    };
+    let both = ledger([three("north"), three("south")]);
+    let answer = week(DAY, assessed(&both, DAY));
+    assert_eq!(answer.totals.len(), 1);
+    assert_eq!(answer.totals[0].open_patches, 6);
+    assert_eq!(answer.totals[0].most, Some(2000.0));
+}
+
+#[test]
+fn a_glance_without_a_survey_that_day_moves_the_crop_some_way() {
+    let seen = |amount: &str| standing(&nettles().glanced(DAY, amount).ledger(), DAY);
+    let believed = standing(&nettles().ledger(), DAY);
+    assert!(seen("10kg") < believed && seen("10kg") > 10_000.0);
+    assert!(seen("90kg") > believed && seen("90kg") < 90_000.0);
+}
+
+#[test]
+fn facts_that_contradict_each_other_are_named() {
+    let found = |holding: Holding| {
+        let ledger = holding.ledger();
+        let prepared = prepare(&ledger, Catalogue::built_in(), Date::MAX).unwrap();
+        contradictions(&prepared[0]).join("\n")
+    };
+    let within = nettles().cut_as(DAY, "1kg", Some(4), Taken::All);
+    assert_eq!(found(within.clone()), "");
+    assert!(found(nettles().cut(DAY, "9kg", 4)).contains("was the most allowed"));
+    assert!(found(nettles().cut(DAY, "90kg", 4)).contains("can have stood there"));
+    assert!(found(within.closed(DAY, None)).contains("but the patch was closed"));
+    let glanced = nettles().glanced(SURVEYED, "300kg");
+    assert!(found(glanced).contains("Ana saw 300 kg where the survey found 31.4 kg"));
+}
