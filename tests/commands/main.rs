@@ -8,3 +8,4 @@ mod trial;
 
 mod answers;
 mod known_then;
+mod loading;
