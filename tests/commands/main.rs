@@ -6,6 +6,20 @@ mod hill;
 mod said;
 mod trial;
 
+// What a user must be able to do
 mod answers;
+mod corrections;
+mod demo;
+mod entries;
 mod known_then;
 mod loading;
+mod pressure;
+mod verify;
+mod workspace;
+
+// What goes wrong
+mod bad_files;
+mod bad_tables;
+mod books;
+mod command_line;
+mod together;
