@@ -9,6 +9,7 @@ use jiff::civil::Date;
 use super::{
     check, correct, crops, cut, demo, export, glance, history, load, new, pressure, survey, week,
 };
+use crate::intake::YEARS;
 use crate::units::Metres;
 
 /// Which wild patches may be cut this week, how much, and why.
@@ -76,7 +77,7 @@ pub enum Format {
 #[derive(Debug, clap::Args)]
 pub struct Signed {
     /// Who saw or did it.
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", value_parser = words)]
     pub by: String,
 
     /// The day from which it counts as known (default: today, or --on if that is later).
@@ -86,8 +87,33 @@ pub struct Signed {
 
 /// A day, year first.
 pub fn day(text: &str) -> Result<Date, String> {
+    let unreadable = |_| format!("`{text}` is not a day; write year-month-day, like `2027-03-15`");
+    let day: Date = text.parse().map_err(unreadable)?;
+    if YEARS.contains(&day.year()) {
+        return Ok(day);
+    }
+    let (first, last) = (YEARS.start(), YEARS.end());
+    Err(format!("`{text}` is too far off; write a year from {first} to {last}"))
+}
+
+/// How many people come along.
+pub fn people(text: &str) -> Result<u32, String> {
     text.parse()
-        .map_err(|_| format!("`{text}` is not a day; write year-month-day, like `2027-03-15`"))
+        .ok()
+        .filter(|people| *people > 0)
+        .ok_or_else(|| format!("`{text}` is not a number of people; write 1 or more"))
+}
+
+/// Words that are kept with a fact, and shown with it later.
+pub fn words(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err("nothing is there; write it in words".to_owned());
+    }
+    if text.contains(char::is_control) {
+        return Err("it has a control character in it; write plain text on one line".to_owned());
+    }
+    Ok(text.to_owned())
 }
 
 /// A length such as `800m` or `1.2km`.

@@ -2,15 +2,17 @@
 
 use jiff::civil::Date;
 
-use super::args::{Format, day};
+use super::args::{Format, day, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::history::fact_line;
+use super::history::{fact_line, known_on};
 use crate::assess::{assess, assumptions, prepare};
 use crate::book::{Book, Scope};
 use crate::catalogue::Catalogue;
-use crate::records::{Kind, PatchName};
+use crate::records::{Directory, Kind, PatchName};
+use crate::report::layout::paragraph;
 use crate::report::{cautions, check, check_json, list};
+use crate::units::spoken_day;
 
 /// How many of the latest records are shown.
 const RECORDS_SHOWN: usize = 8;
@@ -21,7 +23,7 @@ pub struct Check {
     /// The patch: its name, site/name, or short id.
     patch: String,
     /// How many people would come.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
     people: Option<u32>,
     /// How they would cut, where a permission asks: scissors, by hand.
     #[arg(long)]
@@ -36,7 +38,7 @@ pub struct Check {
 
 pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let patch = book.patch(&asked.patch)?.name;
+    let patch = asked.patch_name(&book)?;
     let ledger = book.ledger(&Scope::Patch(patch.clone()), asked.as_known_on)?;
     let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
     let found = prepared.iter().find(|found| found.facts.patch.record.name == patch);
@@ -45,11 +47,12 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let text = match asked.format {
         Format::Json => check_json(&assessment, &assumptions(found, asked.people)),
         Format::Table => {
-            let records = records(&book, &patch, context.on)?;
+            let records = asked.records(&book, &patch, context.on)?;
             let listed = |title, items: Vec<String>| {
                 list(title, items.iter().map(String::as_str), context.width)
             };
             [
+                as_known(asked.as_known_on, context.width),
                 check(&assessment, context.width),
                 listed("TAKEN FOR GRANTED", assumptions(found, asked.people)),
                 listed("LATEST RECORDS", records),
@@ -68,13 +71,36 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     Ok(if assessment.is_open() { Status::Done } else { Status::No })
 }
 
-/// What was last seen or done on the patch, newest first.
-fn records(book: &Book, patch: &PatchName, on: Date) -> Result<Vec<String>, Failure> {
-    let mut lines = book.history(&Scope::Patch(patch.clone()))?;
-    lines.retain(|line| {
-        line.fact.happened_on <= on
-            && matches!(line.fact.record.kind(), Kind::Survey | Kind::Glance | Kind::Cut)
-    });
-    lines.sort_by_key(|line| std::cmp::Reverse((line.fact.happened_on, line.fact.id)));
-    Ok(lines.iter().take(RECORDS_SHOWN).map(fact_line).collect())
+impl Check {
+    /// As the patch was called then.
+    fn patch_name(&self, book: &Book) -> Result<PatchName, Failure> {
+        Ok(match self.as_known_on {
+            None => book.patch(&self.patch)?.name,
+            then => {
+                let ledger = book.ledger(&Scope::All, then)?;
+                Directory::of(&ledger).patch(&self.patch)?.name.clone()
+            }
+        })
+    }
+
+    /// What was last seen or done on the patch, newest first.
+    fn records(&self, book: &Book, patch: &PatchName, on: Date) -> Result<Vec<String>, Failure> {
+        let mut lines = book.history(&Scope::Patch(patch.clone()))?;
+        if let Some(day) = self.as_known_on {
+            lines = known_on(lines, day);
+        }
+        lines.retain(|line| {
+            line.fact.happened_on <= on
+                && matches!(line.fact.record.kind(), Kind::Survey | Kind::Glance | Kind::Cut)
+        });
+        lines.sort_by_key(|line| std::cmp::Reverse((line.fact.happened_on, line.fact.id)));
+        Ok(lines.iter().take(RECORDS_SHOWN).map(fact_line).collect())
+    }
+}
+
+/// A line that says so, where an answer is not from all that is recorded.
+pub fn as_known(on: Option<Date>, width: usize) -> String {
+    on.map_or(String::new(), |day| {
+        paragraph(&format!("From what was known on {}:", spoken_day(day)), width, "")
+    })
 }

@@ -1,6 +1,6 @@
 //! `stintbook correct` and `withdraw`: a correction is a new fact, never an edit.
 
-use super::args::day;
+use super::args::{day, words};
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
@@ -37,10 +37,10 @@ pub struct Withdraw {
 #[derive(Debug, clap::Args)]
 struct Because {
     /// Why the fact is wrong.
-    #[arg(long)]
+    #[arg(long, value_parser = words)]
     why: String,
     /// Who says so.
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", value_parser = words)]
     by: String,
     /// The day from which the correction counts as known (default: today, or the fact's own
     /// day if that is later).
@@ -50,6 +50,9 @@ struct Because {
 
 fn change(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
+        Some((field, _)) if field.trim() == "recorded_on" => Err("`recorded_on` stays as it is; \
+             --recorded-on says from when the correction counts"
+            .to_owned()),
         Some((field, value)) if !field.trim().is_empty() => {
             Ok((field.trim().to_owned(), value.to_owned()))
         }

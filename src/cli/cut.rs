@@ -1,8 +1,6 @@
 //! `stintbook cut`: record what a visit took.
 
-use jiff::ToSpan;
-
-use super::args::Signed;
+use super::args::{Signed, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
@@ -10,7 +8,7 @@ use super::typed;
 use crate::assess::{Assessment, assess, prepare};
 use crate::book::{Book, Scope};
 use crate::catalogue::Catalogue;
-use crate::records::{PatchName, Taken};
+use crate::records::{Crop, PatchName, Taken};
 use crate::report::conditions;
 use crate::report::layout::paragraph;
 use crate::units::{Amount, Measure, spoken_day};
@@ -38,7 +36,7 @@ pub struct CutMade {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     one_in: Option<u32>,
     /// How many people cut.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
     people: Option<u32>,
     /// How it was cut: scissors, by hand.
     #[arg(long)]
@@ -51,6 +49,7 @@ pub fn run(context: &Context, made: &CutMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let patch = book.patch(&made.patch)?.name;
     let before = assessed(context, &book, &patch, made)?;
+    made.fits(&before.crop)?;
     let taken = made.taken(&before);
     let places = Places::names_of(&book)?;
     let surroundings = Surroundings::of(&places);
@@ -89,13 +88,24 @@ fn assessed(
 }
 
 impl CutMade {
+    fn fits(&self, crop: &Crop) -> Result<(), Failure> {
+        if self.amount.measure == crop.measure {
+            return Ok(());
+        }
+        let (name, piece) = (&crop.name, &crop.piece);
+        Err(Failure::Wrong(match crop.measure {
+            Measure::Mass => format!("`{name}` is weighed; write grams, like `650g` or `1.2kg`"),
+            Measure::Count => format!("`{name}` is counted; write pieces, like `14 {piece}s`"),
+        }))
+    }
+
     /// Unless it was said, all that was allowed counts as taken where the share set the
     /// limit and the amount keeps to it.
     fn taken(&self, before: &Assessment) -> Taken {
         let ruling = &before.ruling;
         let binding = ruling.binding.map(|index| ruling.ceilings[index].rule);
         let most = ruling.most.unwrap_or(f64::INFINITY) * (1.0 + WEIGHING_ERROR);
-        let within = before.is_open() && self.amount.value <= most;
+        let within = before.is_open() && self.amount.value > 0.0 && self.amount.value <= most;
         match (self.one_in, ruling.one_in) {
             (Some(n), _) => Taken::OneIn(n),
             _ if self.part || !within => Taken::ByWeight,
@@ -155,13 +165,11 @@ impl CutMade {
 }
 
 fn what_now(after: &Assessment) -> String {
-    let tomorrow = after.day.checked_add(1.day()).unwrap_or(after.day);
     match (after.is_open(), after.opening) {
         (true, _) => {
             let most = after.ruling.most.map(|most| after.crop.show(most));
-            format!("{} may still be cut today.", most.unwrap_or("Any amount".to_owned()))
+            format!("{} may still be cut that day.", most.unwrap_or("Any amount".to_owned()))
         }
-        (false, Some(opening)) if opening.day <= tomorrow => "It opens again tomorrow.".to_owned(),
         (false, Some(opening)) => {
             format!("It opens again on {}{}.", spoken_day(opening.day), conditions(opening))
         }

@@ -58,17 +58,18 @@ pub struct Demo {
 }
 
 pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
+    let folder = asked.folder.strip_prefix(".").unwrap_or(&asked.folder);
     let context = Context {
         on: if context.on == context.today { DEMO_DAY } else { context.on },
-        ..context.with_book(asked.folder.join(BOOK))
+        ..context.with_book(folder.join(BOOK))
     };
-    let mut book = fresh_book(&context.book, &asked.folder)?;
+    let mut book = fresh_book(&context.book, folder)?;
     load(&context, &mut book)?;
     context.print(&introduction(&context, &book)?)?;
     context.print(&this_week(&context, &book)?)?;
     let season = Season::containing(context.on);
     let seasons = seasons(&context, &book, season)?;
-    context.print(&draw(&context, &seasons, season, &asked.folder.join("reports"))?)?;
+    context.print(&draw(&context, &seasons, season, &folder.join("reports"))?)?;
     context.print(&what_next(&context))?;
     Ok(Status::Done)
 }
@@ -121,7 +122,10 @@ fn this_week(context: &Context, book: &Book) -> Result<String, Failure> {
 }
 
 fn what_next(context: &Context) -> String {
-    let (book, on) = (context.book.display(), context.on);
+    let (mut book, on) = (context.book.display().to_string(), context.on);
+    if book.contains(char::is_whitespace) {
+        book = format!("\"{book}\"");
+    }
     let stintbook = format!("stintbook --book {book} --on {on}");
     format!(
         "\nTry next:\n  {stintbook} check \"mill bank\" --people 9\n  \

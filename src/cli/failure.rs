@@ -6,7 +6,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::assess::UnknownCrop;
-use crate::book::BookError;
+use crate::book::{BookError, Refusal};
 use crate::intake::Problems;
 use crate::records::NotFound;
 
@@ -68,6 +68,7 @@ impl From<BookError> for Failure {
     fn from(error: BookError) -> Self {
         match error {
             BookError::Storage(storage) => Self::Storage(storage.to_string()),
+            BookError::Refused(Refusal::NotFound(not_found)) => not_found.into(),
             BookError::Refused(refusal) => Self::wrong(refusal),
         }
     }
@@ -81,7 +82,12 @@ impl From<Problems> for Failure {
 
 impl From<NotFound> for Failure {
     fn from(not_found: NotFound) -> Self {
-        Self::wrong(not_found)
+        match not_found {
+            NotFound::Unknown { near: None, .. } => {
+                Self::Wrong(format!("{not_found}; `stintbook week` lists those there are"))
+            }
+            _ => Self::wrong(not_found),
+        }
     }
 }
 

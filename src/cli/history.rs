@@ -1,9 +1,13 @@
 //! `stintbook history`: what was recorded, and what became of it.
 
+use std::collections::HashSet;
+
+use jiff::civil::Date;
+
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::book::{HistoryLine, Scope};
-use crate::records::{Record, Replacement, SurveyMethod};
+use crate::records::{FactId, Record, Replacement, SurveyMethod};
 use crate::report::layout::hanging;
 
 #[derive(Debug, clap::Args)]
@@ -34,6 +38,27 @@ pub fn run(context: &Context, asked: &History) -> Result<Status, Failure> {
         lines.iter().map(|line| hanging(&fact_line(line), context.width, "", "    ")).collect();
     context.print(&text)?;
     Ok(Status::Done)
+}
+
+/// What these lines were on a day: without what was recorded, or came as a correction, later.
+pub fn known_on(lines: Vec<HistoryLine>, day: Date) -> Vec<HistoryLine> {
+    let later = lines.iter().filter_map(|line| replacement_after(line, day));
+    let not_yet: HashSet<FactId> = later.collect();
+    let known =
+        |line: &HistoryLine| line.fact.recorded_on <= day && !not_yet.contains(&line.fact.id);
+    let as_then = |mut line: HistoryLine| {
+        line.correction = line.correction.filter(|correction| correction.recorded_on <= day);
+        line
+    };
+    lines.into_iter().filter(known).map(as_then).collect()
+}
+
+fn replacement_after(line: &HistoryLine, day: Date) -> Option<FactId> {
+    let correction = line.correction.as_ref().filter(|correction| correction.recorded_on > day)?;
+    match correction.replacement {
+        Replacement::By(id) => Some(id),
+        Replacement::Withdrawn => None,
+    }
 }
 
 /// `9f3a01c7  2027-03-14  cut by Ida: 650 g …`, and what took its place.

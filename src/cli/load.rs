@@ -8,16 +8,16 @@ use std::sync::Arc;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::args::words;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
 use super::lay::problems_of_lay;
 use super::reload::{Sorted, sort};
 use crate::book::Book;
-use crate::intake::{Intake, Problems, read};
+use crate::intake::{Intake, Problems, plural, read};
 use crate::records::Kind;
 use crate::report::layout::{hanging, paragraph};
-use crate::units::counted;
 
 /// Files from this size on show a progress bar, in bytes.
 const LARGE: u64 = 1 << 20;
@@ -37,7 +37,12 @@ pub struct Load {
     #[arg(long)]
     replace: bool,
     /// Why the book was wrong, kept with each correction.
-    #[arg(long, requires = "replace", default_value = "the file was changed")]
+    #[arg(
+        long,
+        requires = "replace",
+        default_value = "the file was changed",
+        value_parser = words
+    )]
     why: String,
 }
 
@@ -79,18 +84,16 @@ pub fn take_in(
     replace: Option<&str>,
 ) -> Result<String, Failure> {
     let mut said = String::new();
-    let mut facts = Vec::new();
-    let mut corrections = Vec::new();
     let mut changes = String::new();
+    let mut all: Vec<Sorted> = Vec::new();
     let surroundings = Surroundings::of(places);
     for file in files {
         let remarks = file.intake.remarks.clone();
-        let sorted = sort(context, book, file, replace.unwrap_or(""), surroundings.known())?;
-        said += &summary(&sorted, context.width);
-        said.extend(remarks.iter().map(|remark| hanging(remark, context.width, "  - ", "    ")));
+        let why = replace.unwrap_or("");
+        let sorted = sort(context, book, file, &all, why, surroundings.known())?;
+        said += &summary(&sorted, &remarks, context.width);
         changes += &changes_of(&sorted, context.width);
-        facts.extend(sorted.facts);
-        corrections.extend(sorted.corrections);
+        all.push(sorted);
     }
     if !changes.is_empty() && replace.is_none() {
         return Err(Failure::Wrong(format!(
@@ -98,7 +101,9 @@ pub fn take_in(
              record these as corrections; nothing was recorded"
         )));
     }
-    book.append(&facts, &corrections)?;
+    let (facts, corrections): (Vec<_>, Vec<_>) =
+        all.into_iter().map(|sorted| (sorted.facts, sorted.corrections)).unzip();
+    book.append(&facts.concat(), &corrections.concat())?;
     Ok(said + &changes)
 }
 
@@ -194,12 +199,12 @@ fn several(problems: Vec<Problems>) -> Failure {
     Failure::Wrong(texts.join("\n"))
 }
 
-fn summary(sorted: &Sorted, width: usize) -> String {
+fn summary(sorted: &Sorted, remarks: &[String], width: usize) -> String {
     let mut parts: Vec<String> = Kind::ALL
         .into_iter()
         .filter_map(|kind| {
             let n = sorted.new.iter().filter(|new| **new == kind).count();
-            (n > 0).then(|| counted(n as u32, kind.name()))
+            (n > 0).then(|| format!("{n} {}", if n == 1 { kind.name() } else { plural(kind) }))
         })
         .collect();
     let mut add = |n: usize, text: &str| {
@@ -210,14 +215,17 @@ fn summary(sorted: &Sorted, width: usize) -> String {
     add(sorted.known, "known already");
     add(sorted.corrected_since, "corrected or withdrawn since, left as they are");
     add(sorted.changed.len(), "changed");
-    let what = match parts.as_slice() {
-        [] => "nothing in it".to_owned(),
+    let remarked: String =
+        remarks.iter().map(|remark| hanging(remark, width, "  - ", "    ")).collect();
+    let what = match (parts.as_slice(), remarks) {
+        ([], [only]) => return paragraph(&format!("{}: {only}", sorted.file), width, ""),
+        ([], _) => "nothing in it".to_owned(),
         _ if sorted.new.is_empty() && sorted.changed.is_empty() => {
             format!("nothing new; {}", parts.join(", "))
         }
-        parts => parts.join(", "),
+        (parts, _) => parts.join(", "),
     };
-    paragraph(&format!("{}: {what}", sorted.file), width, "")
+    paragraph(&format!("{}: {what}", sorted.file), width, "") + &remarked
 }
 
 fn changes_of(sorted: &Sorted, width: usize) -> String {

@@ -1,5 +1,6 @@
 //! What of a file is new to the book, known to it, or says otherwise.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::context::Context;
@@ -33,19 +34,50 @@ pub struct Change {
     pub what: Vec<String>,
 }
 
+/// `before` holds the files of the same command that were sorted earlier.
+///
+/// # Errors
+/// An entry that an earlier file tells otherwise; a book that cannot be read.
 pub fn sort(
     context: &Context,
     book: &Book,
     file: ReadFile,
+    before: &[Sorted],
     why: &str,
     known: Known<'_>,
 ) -> Result<Sorted, Failure> {
+    let told = told_before(before);
     let mut sorted = Sorted { file: file.name, ..Sorted::default() };
     for entry in file.intake.entries {
+        if let Some((fact, by)) = told.get(&(entry.record.kind(), &*entry.key)) {
+            let what = diff(&fact.fact, &entry, known);
+            if !what.is_empty() {
+                return Err(clash(&sorted.file, by, &entry, &what));
+            }
+            sorted.known += 1;
+            continue;
+        }
         let versions = book.versions(entry.record.kind(), &entry.key)?;
         sorted.sort_one(context, entry, &versions, why, known);
     }
     Ok(sorted)
+}
+
+/// New facts by kind and key, with the file that brings each.
+fn told_before<'s>(before: &'s [Sorted]) -> HashMap<(Kind, &'s str), (&'s NewFact, &'s str)> {
+    let named = |sorted: &'s Sorted| sorted.facts.iter().map(|fact| (fact, &*sorted.file));
+    let told = before.iter().flat_map(named);
+    told.map(|(new, file)| ((new.fact.record.kind(), new.key.as_str()), (new, file))).collect()
+}
+
+fn clash(file: &str, other: &str, entry: &Entry, what: &[String]) -> Failure {
+    Failure::Wrong(format!(
+        "{file} tells the {} {} otherwise than {other}: {}\n  \
+         load the one that is right; nothing was recorded",
+        entry.record.kind().name(),
+        entry.key,
+        what.join("; ")
+    ))
 }
 
 impl Sorted {
@@ -81,13 +113,17 @@ impl Sorted {
         let kind = entry.record.kind();
         let what = diff(&live.fact, &entry, known);
         self.changed.push(Change { kind, key: entry.key.clone(), what });
+        let known_since = live.fact.recorded_on;
+        let stated_anew = entry.recorded_on.filter(|day| *day > known_since);
         let fact = context.new_fact(entry, Some(&self.file));
         self.corrections.push(Correction {
             id: new_id(),
             replaced: live.fact.id,
             replacement: Replacement::By(fact.fact.id),
             why: why.into(),
-            recorded_on: fact.fact.recorded_on.max(live.fact.recorded_on),
+            // A file that was mended and kept its old day is known to be right only now.
+            recorded_on: stated_anew
+                .unwrap_or(context.today.max(known_since).max(fact.fact.recorded_on)),
             by: fact.fact.by.clone(),
         });
         self.facts.push(fact);

@@ -8,7 +8,7 @@ use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
 use super::typed;
 use crate::catalogue::Catalogue;
-use crate::records::{Crop, PatchName};
+use crate::records::{Crop, Footprint, PatchName};
 use crate::report::layout::paragraph;
 use crate::units::{Measure, spoken_day};
 
@@ -24,10 +24,14 @@ pub struct SurveyMade {
     /// The patch: its name, site/name, or short id.
     patch: String,
     /// What stood in each quadrat.
-    #[arg(required_unless_present = "stratum", conflicts_with = "stratum")]
+    #[arg(
+        required_unless_present = "stratum",
+        conflicts_with = "stratum",
+        allow_negative_numbers = true
+    )]
     amounts: Vec<f64>,
     /// Area of the frame in square metres.
-    #[arg(long, value_name = "M2")]
+    #[arg(long, value_name = "M2", allow_negative_numbers = true)]
     frame: Option<f64>,
     /// A part of the patch with its own quadrats: "NAME AREA_M2: AMOUNTS".
     #[arg(long, value_name = "PART")]
@@ -73,6 +77,7 @@ pub fn run(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
     let known_patch = book.patch(&made.patch)?;
     let places = Places::of(&book)?;
     let surroundings = Surroundings::of(&places);
+    made.fits(&known_patch.name, &places)?;
     let measure = Catalogue::built_in()
         .crop(&known_patch.crop)
         .map_or(Measure::Mass, |crop: &std::sync::Arc<Crop>| crop.measure);
@@ -103,6 +108,23 @@ pub fn run(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
 }
 
 impl SurveyMade {
+    /// A frame is laid on ground; plants that are counted are measured one by one.
+    fn fits(&self, name: &PatchName, places: &Places) -> Result<(), Failure> {
+        let patch = places.patches.iter().find(|patch| patch.name == *name);
+        let counted =
+            patch.is_some_and(|patch| matches!(patch.footprint, Footprint::Plants { .. }));
+        match (counted, self.frame) {
+            (true, Some(_)) => Err(Failure::Wrong(format!(
+                "the plants of `{name}` are counted; leave --frame out, and give one plant's \
+                 amount each"
+            ))),
+            (false, None) => Err(Failure::wrong(
+                "how much ground is one quadrat? write it in square metres, like `--frame 0.25`",
+            )),
+            _ => Ok(()),
+        }
+    }
+
     fn rows(&self, context: &Context, patch: &PatchName) -> Vec<Vec<String>> {
         let whole = Stratum { name: String::new(), area_m2: None, amounts: self.amounts.clone() };
         let strata = if self.stratum.is_empty() { vec![whole] } else { self.stratum.clone() };

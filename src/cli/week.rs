@@ -1,20 +1,23 @@
 //! `stintbook week`: which patches can be cut, how much, and why.
 
 use std::collections::HashMap;
+use std::fmt;
 
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-use super::args::{Format, LonLat, day, length};
+use super::args::{Format, LonLat, day, length, people};
+use super::check::as_known;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::assess::{Assessment, Prepared, WeekAnswer, assess, prepare, week};
 use crate::book::Scope;
 use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
-use crate::records::{Directory, PatchName, SiteName};
+use crate::records::{Directory, Ledger, PatchName, SiteName};
+use crate::report::layout::paragraph;
 use crate::report::{cautions, week_csv, week_geojson, week_json, week_table};
-use crate::units::Metres;
+use crate::units::{Metres, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  stintbook week --on 2027-03-15\n  \
@@ -30,10 +33,17 @@ pub struct WeekQuestion {
     #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
     near: Option<LonLat>,
     /// How near.
-    #[arg(long, value_name = "LENGTH", default_value = "1km", value_parser = length, requires = "near")]
+    #[arg(
+        long,
+        value_name = "LENGTH",
+        default_value = "1km",
+        value_parser = length,
+        requires = "near",
+        allow_hyphen_values = true
+    )]
     within: Metres,
     /// How many people would come.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
     people: Option<u32>,
     /// How they would cut, where a permission asks: scissors, by hand.
     #[arg(long)]
@@ -47,8 +57,8 @@ pub struct WeekQuestion {
 
 pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let filter = Filter::of(asked, || Ok(book.directory()?))?;
     let ledger = book.ledger(&Scope::All, asked.as_known_on)?;
+    let filter = Filter::of(asked, &ledger)?;
     let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
     let distances = distances(&prepared, asked);
     let wanted = prepared.par_iter().filter(|patch| filter.wants(patch)).filter_map(|patch| {
@@ -62,7 +72,12 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     });
     let answer = week(context.on, wanted.collect());
     context.print(&match asked.format {
-        Format::Table => as_text(&answer, context.width),
+        Format::Table => [
+            as_known(asked.as_known_on, context.width),
+            as_text(&answer, context.width),
+            asked.nothing_found(&answer, &filter, ledger.patches().count(), context.width),
+        ]
+        .concat(),
         Format::Csv => week_csv(&answer).map_err(Failure::wrong)?,
         Format::Json => week_json(&answer),
         Format::Geojson => week_geojson(&answer),
@@ -79,6 +94,34 @@ pub fn as_text(answer: &WeekAnswer, width: usize) -> String {
     text
 }
 
+impl WeekQuestion {
+    /// Why a week is empty, in one sentence; nothing of one that is not.
+    fn nothing_found(
+        &self,
+        answer: &WeekAnswer,
+        filter: &Filter,
+        known: usize,
+        width: usize,
+    ) -> String {
+        if !answer.patches.is_empty() {
+            return String::new();
+        }
+        let why = match (known, self.as_known_on) {
+            (0, Some(day)) => format!("No patch was known on {}.", spoken_day(day)),
+            (0, None) => "The book has no patch yet; `stintbook load` takes them in.".to_owned(),
+            _ => format!("No patch{filter} {}.", self.reach()),
+        };
+        paragraph(&why, width, "")
+    }
+
+    fn reach(&self) -> String {
+        match self.near {
+            Some(place) => format!("lies within {} of {},{}", self.within, place.lon, place.lat),
+            None => "is in the book".to_owned(),
+        }
+    }
+}
+
 /// Which patches are asked about.
 struct Filter {
     site: Option<SiteName>,
@@ -86,18 +129,12 @@ struct Filter {
 }
 
 impl Filter {
-    fn of(
-        asked: &WeekQuestion,
-        directory: impl FnOnce() -> Result<Directory, Failure>,
-    ) -> Result<Self, Failure> {
+    fn of(asked: &WeekQuestion, ledger: &Ledger) -> Result<Self, Failure> {
         let site = match &asked.site {
-            Some(name) => Some(directory()?.site(name)?.clone()),
+            Some(name) => Some(Directory::of(ledger).site(name)?.clone()),
             None => None,
         };
-        let crop = match &asked.crop {
-            Some(name) => Some(known_crop(name)?),
-            None => None,
-        };
+        let crop = asked.crop.as_deref().map(known_crop).transpose()?;
         Ok(Self { site, crop })
     }
 
@@ -105,6 +142,19 @@ impl Filter {
         let record = &patch.facts.patch.record;
         self.site.as_ref().is_none_or(|site| record.name.site() == site)
             && self.crop.as_ref().is_none_or(|crop| *record.crop == **crop)
+    }
+}
+
+/// ` of sloe on Hill`, or nothing for every patch.
+impl fmt::Display for Filter {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(crop) = &self.crop {
+            write!(out, " of {crop}")?;
+        }
+        if let Some(site) = &self.site {
+            write!(out, " on {site}")?;
+        }
+        Ok(())
     }
 }
 

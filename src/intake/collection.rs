@@ -41,6 +41,9 @@ fn not_json(text: &str, error: &serde_json::Error) -> Finding {
     if error.to_string().starts_with("number out of range") {
         return Finding::new("a number is too large for any computer", "degrees and metres");
     }
+    if error.is_eof() {
+        return Finding::new("it ends in the middle", "a whole file, to its last bracket");
+    }
     let line = text.lines().nth(error.line().saturating_sub(1)).unwrap_or_default();
     let before = line.get(..error.column().saturating_sub(1)).unwrap_or_default();
     let from = before.rfind([',', '[', '{', ':']).map_or(0, |at| at + 1);
@@ -56,10 +59,16 @@ fn features(value: &Value) -> Result<(&Map<String, Value>, &[Value]), Finding> {
     let (Some(collection), Some(features)) =
         (value.as_object(), value.get("features").and_then(Value::as_array))
     else {
-        return Err(Finding::new(format!("{} is not that", quoted(&value.to_string())), EXPECTED));
+        return Err(Finding::new(
+            format!("{} is no collection of features", quoted(&value.to_string())),
+            EXPECTED,
+        ));
     };
     if kind != "FeatureCollection" {
-        return Err(Finding::new(format!("the type {} is not that", quoted(kind)), EXPECTED));
+        return Err(Finding::new(
+            format!("the type {} is none that can be read", quoted(kind)),
+            EXPECTED,
+        ));
     }
     match collection.get("crs").filter(|crs| !crs.is_null()).map(Value::to_string) {
         Some(crs) if !WGS84.iter().any(|name| crs.contains(name)) => Err(Finding::new(

@@ -24,8 +24,8 @@ pub(super) const SITE: Column = Column::text(
 pub(super) const DATE: Column = Column::text(
     "date",
     Need::Optional,
-    "the day it was set down, like `2027-03-14`; empty for `recorded_on`; once for all \
-     features if it stands beside `features`",
+    "the day it was set down, like `2027-03-14`; may be left out where `recorded_on` is given; \
+     once for all features if it stands beside `features`",
     "2027-03-14",
 );
 

@@ -56,5 +56,6 @@ pub use known::{CropNames, Known, Placed, Placer};
 pub use problem::{Place, Problem, Problems};
 pub use read::{Intake, read};
 pub use templates::{Template, templates};
+pub use value::YEARS;
 pub use version::Version;
 pub use write::{write_csv, write_geojson};

@@ -11,7 +11,8 @@ use super::problem::{Finding, quoted};
 const MOST_GRAMS: f64 = 1e7;
 /// The most pieces that anyone counts.
 const MOST_PIECES: f64 = 1e6;
-const YEARS: RangeInclusive<i16> = 1900..=2199;
+/// The years in which anything can have happened.
+pub const YEARS: RangeInclusive<i16> = 1900..=2199;
 
 const MONTHS: [&str; 12] = [
     "January",

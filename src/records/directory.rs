@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{FactId, PatchName, SiteName};
+use super::{FactId, Ledger, PatchName, SiteName};
 
 /// How alike two names must be for "did you mean", 0 to 1 (Jaro–Winkler).
 const LIKENESS: f64 = 0.8;
@@ -34,6 +34,17 @@ fn did_you_mean(near: &Option<String>) -> String {
 }
 
 impl Directory {
+    /// The names that a ledger knows, which may be those of an earlier day.
+    pub fn of(ledger: &Ledger) -> Self {
+        let patches = ledger.patches().map(|(_, facts)| KnownPatch {
+            name: facts.patch.record.name.clone(),
+            crop: facts.patch.record.crop.clone(),
+            id: Some(facts.patch.id),
+        });
+        let sites = ledger.sites.iter().map(|site| site.site.record.name.clone());
+        Self { sites: sites.collect(), patches: patches.collect() }
+    }
+
     pub fn site(&self, asked: &str) -> Result<&SiteName, NotFound> {
         let same = |name: &&SiteName| name.as_str().eq_ignore_ascii_case(asked.trim());
         self.sites.iter().find(same).ok_or_else(|| NotFound::Unknown {

@@ -40,7 +40,8 @@ fn verdict(patch: &Assessment, width: usize) -> String {
     let ruling = &patch.ruling;
     let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
     let because = binding.map_or(String::new(), |ceiling| {
-        format!(" {} decides: {}.", upper_first(ceiling.rule), ceiling.reason)
+        let reason = ceiling.reason.trim_end_matches('.');
+        format!(" {} decides: {reason}.", upper_first(ceiling.rule))
     });
     let answer = match ruling.verdict {
         Verdict::Open => open_sentence(patch),
@@ -160,12 +161,13 @@ fn rules(patch: &Assessment, width: usize) -> String {
         .map(|ceiling| ceiling.most.map_or("–".to_owned(), |most| patch.crop.show(most)))
         .collect();
     let amounts = widest(mosts.iter().map(String::as_str), 7, 14);
-    let mut text =
-        "\nWHAT EACH RULE ALLOWS (– for no limit; the arrow marks the one that decides)\n"
-            .to_owned();
+    let title = "WHAT EACH RULE ALLOWS (– for no limit; the arrow marks the one that decides)";
+    let mut text = format!("\n{}", paragraph(title, width, ""));
     for (index, (ceiling, most)) in ruling.ceilings.iter().zip(&mosts).enumerate() {
         let mark = if ruling.binding == Some(index) { "→" } else { " " };
-        let count = ceiling.one_in.map_or(String::new(), |n| format!("1 in {n}; "));
+        let count = ceiling.one_in.map(|n| format!("1 in {n}; "));
+        let count = count.filter(|count| !ceiling.reason.starts_with(count.trim_end_matches("; ")));
+        let count = count.unwrap_or_default();
         let lead = format!("{mark} {} {}  ", left(ceiling.rule, rules), right(most, amounts));
         let indent = " ".repeat(rules + amounts + 5);
         text += &hanging(&format!("{count}{}", ceiling.reason), width, &lead, &indent);

@@ -5,6 +5,10 @@ use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 /// The narrowest width that anything is laid out for.
 pub const NARROWEST: usize = 60;
 
+const UNITS: [&str; 5] = ["%", "g", "kg", "m", "m²"];
+/// Stands for a space at which no line may end.
+const UNBROKEN: &str = "\u{a0}";
+
 /// `text` cut to `width` cells, with `…` where something was cut off.
 pub fn elided(text: &str, width: usize) -> String {
     if text.width() <= width {
@@ -43,9 +47,16 @@ pub fn hanging(text: &str, width: usize, first: &str, rest: &str) -> String {
         .initial_indent(first)
         .subsequent_indent(rest)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    let mut lines = textwrap::fill(text, options);
+    let mut lines = textwrap::fill(&held_together(text), options).replace(UNBROKEN, " ");
     lines.push('\n');
     lines
+}
+
+/// No line ends between a number and its unit.
+fn held_together(text: &str) -> String {
+    UNITS.iter().fold(text.to_owned(), |text, unit| {
+        text.replace(&format!(" {unit} "), &format!("{UNBROKEN}{unit} "))
+    })
 }
 
 /// The cells of the widest text, between `least` and `most`.
@@ -65,6 +76,11 @@ mod tests {
         assert_eq!(elided("日本語", 5), "日本…");
         assert_eq!(elided("hedge", 0), "");
         assert_eq!(elided("a hedge", 3), "a…");
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit_beside_it() {
+        assert_eq!(paragraph("there are 95 % of it", 13, ""), "there are\n95 % of it\n");
     }
 
     #[test]

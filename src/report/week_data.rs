@@ -14,7 +14,7 @@ use crate::units::Measure;
 pub const WEEK_SCHEMA: &str = "stintbook.week/1";
 
 /// What is said of each patch, in every format.
-pub(super) const COLUMNS: [Column<Assessment>; 21] = [
+pub(super) const COLUMNS: [Column<Assessment>; 22] = [
     Column::plain("id", |patch| word(patch.id)),
     Column::plain("short_id", |patch| word(patch.id.short())),
     Column::plain("site", |patch| word(patch.patch.site())),
@@ -29,6 +29,9 @@ pub(super) const COLUMNS: [Column<Assessment>; 21] = [
     Column::plain("opens_on", |patch| optional_word(patch.opening.map(|opening| opening.day))),
     Column::plain("opens_needs_survey", |patch| {
         patch.opening.map(|opening| opening.needs_survey).into()
+    }),
+    Column::plain("opens_needs_permission", |patch| {
+        patch.opening.map(|opening| opening.needs_permission).into()
     }),
     Column::plain("closes_on", |patch| optional_word(patch.closing.map(|closing| closing.day))),
     Column::plain("ask_first", |patch| patch.ask_first.into()),

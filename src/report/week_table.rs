@@ -17,11 +17,11 @@ const OPENING: usize = 18;
 const SURVEY_MARK: &str = "*";
 const PERMISSION_MARK: &str = "†";
 
-/// The whole answer, at most `width` cells wide.
+/// The whole answer, at most `width` cells wide; of a week without patches, the heading.
 pub fn week_table(answer: &WeekAnswer, width: usize) -> String {
     let mut text = heading(answer, width);
     if answer.patches.is_empty() {
-        return text + "No patch fits the question.\n";
+        return text;
     }
     let columns = Columns::fitting(answer, width);
     for (verdict, count) in answer.verdict_counts() {
@@ -69,9 +69,10 @@ impl Columns {
         let names: Vec<String> =
             answer.patches.iter().map(|patch| patch.patch.to_string()).collect();
         let crops = answer.patches.iter().map(|patch| &*patch.crop.name);
-        let crop = widest(crops, 4, 20);
         let gaps = 7;
-        let left_over = width.saturating_sub(crop + AMOUNT + COUNT + DAY + gaps);
+        let for_names = width.saturating_sub(AMOUNT + COUNT + DAY + gaps);
+        let crop = widest(crops, 4, (for_names / 2).clamp(4, 20));
+        let left_over = for_names.saturating_sub(crop);
         let most = if width < WIDE { left_over } else { 32 };
         let patch = widest(names.iter().map(String::as_str), 5, most.max(12));
         Self { width, patch, crop }

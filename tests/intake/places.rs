@@ -355,7 +355,7 @@ fn each_wrong_property_is_told() {
         (
             json!({ "date": "2027-04-31" }),
             "`date`: `2027-04-31` is not a day: April 2027 has 30 days\n  expected the day it was \
-             set down, like `2027-03-14`; empty for `recorded_on`; once for all features if it \
+             set down, like `2027-03-14`; may be left out where `recorded_on` is given; once for all features if it \
              stands beside `features`",
         ),
         (
@@ -435,11 +435,11 @@ fn a_place_must_say_when_and_by_whom_it_was_set_down() {
 fn what_is_no_collection_of_features_is_refused() {
     let expected = "expected an object of type `FeatureCollection` with a list `features`";
     for (text, told) in [
-        ("[]", format!("FILE: `[]` is not that\n  {expected}")),
-        ("{}", format!("FILE: `{{}}` is not that\n  {expected}")),
+        ("[]", format!("FILE: `[]` is no collection of features\n  {expected}")),
+        ("{}", format!("FILE: `{{}}` is no collection of features\n  {expected}")),
         (
             "{\"type\":\"Topology\",\"features\":[]}",
-            format!("FILE: the type `Topology` is not that\n  {expected}"),
+            format!("FILE: the type `Topology` is none that can be read\n  {expected}"),
         ),
         (
             "{\"type\": \"FeatureCollection\", \"features\": [5]}",

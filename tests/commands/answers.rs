@@ -1,0 +1,216 @@
+//! `week` and `check`: what can be cut, how much, and why not.
+
+use crate::hill::{LIFTED, PERMISSION, SOUTH, SURVEY, WEST};
+use crate::said::{has, without_ids};
+use crate::trial::Trial;
+
+#[test]
+fn the_week_of_a_small_holding_reads_so() {
+    let said = Trial::with_a_surveyed_bank().run("week --on 2021-03-15").done();
+    let table = said.split("\nThis tool").next().unwrap();
+    assert_eq!(
+        table,
+        "\
+Week 2021-W11, 15 Mar to 21 Mar 2021; as things stand on Mon 15 Mar 2021
+
+OPEN: 1 patch
+  patch      crop          at most  count    last day
+  Hill/Bank  nettle-tops   5.67 kg  1 in 10  30 May 2021
+      100 % of the allowance is back, ×0.50 (first visits)
+
+NOT KNOWN: 2 patches
+  patch      crop         opens
+  Hill/Field nettle-tops
+      never surveyed
+  Hill/Wood  ramsons-leaf
+      never surveyed
+
+ALTOGETHER, in one day
+  nettle-tops      5.67 kg  from 1 patch
+"
+    );
+    has(&said, &["This tool does not identify plants.", "Have leave;"]);
+}
+
+#[test]
+fn a_week_is_narrowed_by_site_crop_and_place() {
+    let trial = Trial::with_a_surveyed_bank();
+    let bank = format!("{},{}", WEST + 0.0011, SOUTH + 0.0051);
+    for (words, patches) in [
+        ("--site hill", vec!["Bank", "Field", "Wood"]),
+        ("--crop nettle-tops", vec!["Bank", "Field"]),
+        ("--site Hill --crop ramsons-leaf", vec!["Wood"]),
+        (&format!("--near {bank} --within 30m"), vec!["Bank"]),
+        (&format!("--near {bank} --within 0.2km"), vec!["Bank", "Field"]),
+        (&format!("--near {bank}"), vec!["Bank", "Field", "Wood"]),
+    ] {
+        let csv = trial.run(&format!("week --on 2021-03-15 {words} --format csv")).done();
+        let mut named: Vec<&str> =
+            csv.lines().skip(1).map(|line| line.split(',').nth(3).unwrap()).collect();
+        named.sort_unstable();
+        assert_eq!(named, patches, "{words}");
+    }
+}
+
+#[test]
+fn every_format_of_the_week_tells_of_the_same_patches() {
+    let trial = Trial::with_a_surveyed_bank();
+    let say = |format| trial.run(&format!("week --on 2021-03-15 --format {format}")).done();
+    let json: serde_json::Value = serde_json::from_str(&say("json")).unwrap();
+    let geojson: geojson::FeatureCollection = say("geojson").parse().unwrap();
+    assert_eq!(json["patches"].as_array().unwrap().len(), 3);
+    assert_eq!(json["patches"][0]["verdict"], "open");
+    assert_eq!(geojson.features.len(), 3);
+    assert_eq!(say("csv").lines().count(), 1 + 3);
+}
+
+#[test]
+fn a_week_without_a_patch_says_why_in_one_sentence() {
+    let last = |trial: &Trial, words: &str| {
+        let said = trial.run(&format!("week --on 2021-03-15 {words}")).done();
+        said.lines().last().unwrap().to_owned()
+    };
+    let empty = Trial::with_book();
+    let hill = Trial::on_hill();
+    assert_eq!(last(&empty, ""), "The book has no patch yet; `stintbook load` takes them in.");
+    assert_eq!(last(&hill, "--crop sloe --site hill"), "No patch of sloe on Hill is in the book.");
+    assert_eq!(last(&hill, "--near 0,50 --within 800m"), "No patch lies within 800 m of 0,50.");
+    assert_eq!(last(&hill, "--as-known-on 2019-12-31"), "No patch was known on 31 Dec 2019.");
+}
+
+#[test]
+fn a_week_with_nothing_open_says_why_in_one_sentence_and_invites_nobody() {
+    let trial = Trial::on_hill();
+    let said = trial.run("week --on 2021-03-15").done();
+    has(&said, &["Nothing can be cut: 3 no permission; none has a day"]);
+    trial.load("permissions.csv", PERMISSION).done();
+    let said = trial.run("week --on 2021-12-15").done();
+    has(
+        &said,
+        &["Nothing can be cut: 3 out of season; the first that may open is Hill/Bank on 1 Mar \
+             2022, if it is surveyed by then."],
+    );
+    assert!(!said.contains("Cut and eat"), "{said}");
+}
+
+#[test]
+fn check_says_yes_by_its_exit_status_and_tells_everything() {
+    let said = Trial::with_a_surveyed_bank().run("check bank --on 2021-03-15 --people 9").done();
+    has(
+        &without_ids(&said),
+        &[
+            "Hill/Bank, ########: Common nettle, tops (Urtica dioica) on 15 Mar 2021",
+            "OPEN: at most 5.67 kg, counting 1 in 10 of what you see; until 30 May 2021 (survey).",
+            "HOW IT STANDS",
+            "standing crop 39.8 kg",
+            "last survey 1 Mar 2021: 10 quadrats",
+            "WHAT EACH RULE ALLOWS",
+            "→ refilling share 5.67 kg 1 in 10; 100 %",
+            "WHAT MAKES THE SHARE SMALLER",
+            "first visits ×0.50",
+            "TAKEN FOR GRANTED",
+            "cut by 25 %, the crop is back",
+            "LATEST RECORDS",
+            "######## 2021-03-01 survey by Ida: 10 quadrats on Hill/Bank",
+            "BEFORE ANYONE PICKS",
+            "This tool does not identify plants.",
+        ],
+    );
+}
+
+#[test]
+fn check_says_no_by_its_exit_status_with_the_reason_first() {
+    let trial = Trial::with_a_surveyed_bank();
+    for (words, why) in [
+        ("check bank --on 2021-07-15", "OUT OF SEASON: nothing may be cut. Season decides:"),
+        ("check wood --on 2021-03-15", "NOT KNOWN: nothing may be cut. Survey decides: never"),
+        ("check bank --on 2019-03-15", "NO PERMISSION: nothing may be cut. Permission decides:"),
+    ] {
+        has(&trial.run(words).no(), &[why, "WHAT EACH RULE ALLOWS", "BEFORE ANYONE PICKS"]);
+    }
+    trial.run("cut bank 4kg --on 2021-03-15 --by Ida --recorded-on 2021-03-15").done();
+    let closure = "site,patch,from,to,reason,by,recorded_on\n\
+                   Hill,Bank,2021-04-01,2021-04-30,lambing,Ida,2021-03-20\n";
+    trial.load("closures.csv", closure).done();
+    has(&trial.run("check bank --on 2021-03-15").no(), &["RESTING: nothing may be cut."]);
+    has(
+        &trial.run("check bank --on 2021-04-10").no(),
+        &["CLOSED: nothing may be cut. Closure decides: closed until 30 Apr 2021: lambing."],
+    );
+}
+
+#[test]
+fn a_reason_that_ends_in_a_full_stop_gets_no_second_one() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    let said = trial.run("--book demo.sqlite check \"shingle spit\" --on 2027-03-15").no();
+    assert!(said.contains("CLOSED") && !said.contains(".."), "{said}");
+}
+
+#[test]
+fn check_answers_a_machine_too_and_names_what_it_cannot_write() {
+    let trial = Trial::with_a_surveyed_bank();
+    let json = trial.run("check bank --on 2021-03-15 --format json").done();
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json["patch"]["verdict"].as_str().or(json["verdict"].as_str()), Some("open"));
+    has(&trial.run("check bank --format csv").wrong(), &["`check` writes `table` or `json`"]);
+}
+
+#[test]
+fn no_line_is_wider_than_the_terminal() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    for (columns, words) in [80, 100, 120].into_iter().flat_map(|columns| {
+        ["week", "check \"mill hedge\"", "crops", "crops sloe", "pressure", "history", "verify"]
+            .map(|words| (columns, words))
+    }) {
+        let words = format!("--book demo.sqlite --on 2027-03-15 {words}");
+        let mut command = trial.command(&words);
+        let said = crate::said::Said::by(command.env("COLUMNS", columns.to_string()));
+        let widest = said.out.lines().max_by_key(|line| line.chars().count()).unwrap();
+        assert!(widest.chars().count() <= columns, "{words} at {columns}: {widest}");
+    }
+}
+
+#[test]
+fn a_patch_of_a_name_that_two_sites_have_is_asked_for_with_its_site() {
+    let trial = Trial::with_a_surveyed_bank();
+    let second = trial.read("places.geojson").replace("Hill", "Moor").replace("[-", "[-1");
+    trial.load("moor.geojson", second).done();
+    let said = trial.run("check bank --on 2021-03-15").wrong();
+    has(
+        &said,
+        &["`bank` may be any of Hill/Bank, Moor/Bank; write the site too, like `Hill/Bank`"],
+    );
+    trial.run("check hill/bank --on 2021-03-15").done();
+    let id = trial.id_of("patch by Ida: Hill/Bank");
+    trial.run(&format!("check {id} --on 2021-03-15")).done();
+}
+
+#[test]
+fn names_that_are_nearly_right_are_guessed_at() {
+    let trial = Trial::with_a_surveyed_bank();
+    for (words, said) in [
+        ("check bnak", "no patch is called `bnak`; did you mean `Bank`?"),
+        ("check hill/bnak", "no patch is called `hill/bnak`; did you mean `Hill/Bank`?"),
+        ("week --site hil", "no site is called `hil`; did you mean `Hill`?"),
+        ("week --crop netle-tops", "no crop is called `netle-tops`; did you mean `nettle-tops`?"),
+        ("history zzzz", "no patch is called `zzzz`; `stintbook week` lists those there are"),
+        ("pressure --site zzzz", "no site is called `zzzz`; `stintbook week` lists those"),
+    ] {
+        has(&trial.run(words).wrong(), &[said]);
+    }
+}
+
+#[test]
+fn what_a_permission_asks_is_held_against_the_party_and_its_way_of_cutting() {
+    let trial = Trial::on_hill();
+    let terms = LIFTED.replace("lifts_code_cap", "methods,largest_party,lifts_code_cap");
+    trial
+        .load("permissions.csv", terms.replace("2020-01-01,yes", "2020-01-01,scissors,8,yes"))
+        .done();
+    trial.load("surveys.csv", SURVEY).done();
+    trial.run("check bank --on 2021-03-15 --people 8 --method scissors").done();
+    has(&trial.run("check bank --on 2021-03-15 --people 9").no(), &["NO PERMISSION", "8"]);
+    has(&trial.run("check bank --on 2021-03-15 --method sickle").no(), &["NO PERMISSION"]);
+}

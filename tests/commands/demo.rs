@@ -1,0 +1,77 @@
+//! `demo`, far from the repository: an invented season to look at.
+
+use crate::said::has;
+use crate::trial::Trial;
+
+#[test]
+fn the_demo_needs_nothing_but_an_empty_folder() {
+    let trial = Trial::new();
+    let said = trial.run("demo").done();
+    has(
+        &said,
+        &[
+            "The demo is invented: 3 sites on open sea with 25 patches",
+            "Its book is `demo.sqlite`.",
+            "Week 2027-W11, 15 Mar to 21 Mar 2027",
+            "ALTOGETHER, in one day",
+            "This tool does not identify plants.",
+            "Drawn: reports/",
+            "Try next:",
+        ],
+    );
+    assert_eq!(trial.files(""), ["demo.sqlite", "reports"]);
+}
+
+#[test]
+fn every_verdict_occurs_in_the_demo() {
+    let said = Trial::new().run("demo").done();
+    for verdict in stintbook::rules::Verdict::ALL {
+        let title = format!("\n{}: ", verdict.name().to_uppercase());
+        assert!(said.contains(&title), "no patch is {verdict}:\n{said}");
+    }
+}
+
+#[test]
+fn a_drawing_of_each_site_is_written_and_says_what_it_shows() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    let drawings = trial.files("reports");
+    assert_eq!(
+        drawings,
+        ["ammerlow-2026-27.svg", "gullhythe-2026-27.svg", "wendlestow-2026-27.svg"]
+    );
+    for drawing in drawings {
+        let text = trial.read(&format!("reports/{drawing}"));
+        let svg = roxmltree::Document::parse(&text).unwrap();
+        let title = svg.descendants().find(|node| node.has_tag_name("title")).unwrap();
+        assert!(title.text().unwrap().contains("2026/27"), "{drawing}");
+    }
+}
+
+#[test]
+fn every_command_that_the_demo_suggests_works() {
+    let trial = Trial::new();
+    let said = trial.run("demo").done();
+    let next = said.split("Try next:\n").nth(1).unwrap();
+    let suggested: Vec<&str> =
+        next.lines().filter_map(|line| line.trim().strip_prefix("stintbook ")).collect();
+    assert_eq!(suggested.len(), 6, "{next}");
+    for words in suggested {
+        let said = trial.run(words);
+        assert!(said.status < 2, "`{words}`: {}", said.err);
+    }
+}
+
+#[test]
+fn the_demo_is_made_anew_but_never_in_the_place_of_another_file() {
+    let trial = Trial::new();
+    let first = trial.run("demo --folder \"my trial\"").done();
+    has(&first, &["stintbook --book \"my trial/demo.sqlite\""]);
+    trial
+        .run("--book \"my trial/demo.sqlite\" cut \"mill bank\" 9g --by Ida --on 2027-03-15")
+        .done();
+    assert_eq!(trial.run("demo --folder \"my trial\"").done(), first);
+    trial.write("other/demo.sqlite", "precious");
+    has(&trial.run("demo --folder other").failed(), &["`other/demo.sqlite` is not a book"]);
+    assert_eq!(trial.read("other/demo.sqlite"), "precious");
+}

@@ -1,0 +1,106 @@
+//! `load`: files taken whole or not at all, once, and changed only when told to.
+
+use crate::hill::{PERMISSION, SURVEY, patch, places, site};
+use crate::said::has;
+use crate::trial::Trial;
+
+const CUTS: &str = "\
+patch,date,by,mass_g,taken,recorded_on
+Hill/Bank,2021-03-10,Ida,500,all,2021-03-10
+Hill/Bank,2021-03-20,Ida,300,part,2021-03-21
+";
+
+#[test]
+fn small_files_are_loaded_and_counted() {
+    let trial = Trial::with_book();
+    trial.write("places.geojson", places(&[site(), patch("A", "sloe", 1), patch("B", "sloe", 2)]));
+    trial.write("surveys.csv", SURVEY.replace("Hill/Bank", "Hill/A")).write("p.csv", PERMISSION);
+    assert_eq!(
+        trial.run("load surveys.csv p.csv places.geojson").done(),
+        "places.geojson: 1 site, 2 patches\n\
+         surveys.csv: 1 survey\n\
+         p.csv: 1 permission\n"
+    );
+}
+
+#[test]
+fn a_file_loaded_again_adds_nothing_and_says_so() {
+    let trial = Trial::on_hill();
+    assert_eq!(trial.load("cuts.csv", CUTS).done(), "cuts.csv: 2 cuts\n");
+    let history = trial.history();
+    let again = trial.run("load places.geojson cuts.csv").done();
+    assert_eq!(
+        again,
+        "places.geojson: nothing new; 4 known already\ncuts.csv: nothing new; 2 known already\n"
+    );
+    assert_eq!(trial.history(), history);
+}
+
+#[test]
+fn what_two_files_of_one_command_both_tell_is_recorded_once() {
+    let trial = Trial::with_book();
+    trial.write("places.geojson", places(&[site(), patch("Bank", "nettle-tops", 1)]));
+    trial.write("cuts.csv", CUTS).write("copy.csv", CUTS);
+    assert_eq!(
+        trial.run("load places.geojson places.geojson cuts.csv copy.csv").done(),
+        "places.geojson: 1 site, 1 patch\n\
+         places.geojson: nothing new; 2 known already\n\
+         cuts.csv: 2 cuts\n\
+         copy.csv: nothing new; 2 known already\n"
+    );
+}
+
+#[test]
+fn two_files_of_one_command_that_do_not_agree_are_refused() {
+    let trial = Trial::on_hill();
+    let history = trial.history();
+    trial.write("cuts.csv", CUTS).write("copy.csv", CUTS.replace("500", "550"));
+    let said = trial.run("load cuts.csv copy.csv --replace").wrong();
+    has(&said, &["copy.csv", "cut Hill/Bank 2021-03-10 Ida", "`mass_g`: `500` is now `550`"]);
+    has(&said, &["cuts.csv", "nothing was recorded"]);
+    assert_eq!(trial.history(), history);
+}
+
+#[test]
+fn a_changed_file_says_what_changed_and_is_recorded_only_when_told_to() {
+    let trial = Trial::on_hill();
+    trial.load("cuts.csv", CUTS).done();
+    let history = trial.history();
+    let said = trial.load("cuts.csv", CUTS.replace(",500,", ",560,")).wrong();
+    has(
+        &said,
+        &[
+            "the files say otherwise than the book:",
+            "cut Hill/Bank 2021-03-10 Ida: `mass_g`: `500` is now `560`",
+            "--replace",
+            "nothing was recorded",
+        ],
+    );
+    assert_eq!(trial.history(), history);
+    let said = trial.run("load cuts.csv --replace --why misread").done();
+    has(&said, &["cuts.csv: 1 known already, 1 changed", "`500` is now `560`"]);
+    has(&trial.history(), &["500 g", "NO LONGER COUNTS", "by Ida: misread", "560 g"]);
+    assert_eq!(trial.run("load cuts.csv").done(), "cuts.csv: nothing new; 2 known already\n");
+}
+
+#[test]
+fn a_mended_file_that_kept_its_day_of_recording_does_not_change_what_was_known_then() {
+    let trial = Trial::with_a_surveyed_bank();
+    let then = "check bank --on 2021-03-15 --as-known-on 2021-03-15";
+    let answer = trial.run(then).done();
+    trial.load("surveys.csv", SURVEY.replace(",40,", ",90,")).wrong();
+    trial.run("load surveys.csv --replace").done();
+    assert_eq!(trial.run(then).done(), answer);
+    assert_ne!(trial.run("check bank --on 2021-03-15").done(), answer);
+    assert_eq!(trial.run("load surveys.csv").done(), "surveys.csv: nothing new; 1 known already\n");
+}
+
+#[test]
+fn one_bad_file_keeps_the_good_ones_out_too() {
+    let trial = Trial::on_hill();
+    let history = trial.history();
+    trial.write("permissions.csv", PERMISSION).write("cuts.csv", CUTS.replace("500", "lots"));
+    let said = trial.run("load permissions.csv cuts.csv").wrong();
+    has(&said, &["cuts.csv, line 2, `mass_g`: `lots` is not a number", "nothing was recorded"]);
+    assert_eq!(trial.history(), history);
+}

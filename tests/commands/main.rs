@@ -1,0 +1,25 @@
+//! The command `stintbook` as its users meet it: what they type, what they are told.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
+mod hill;
+mod said;
+mod trial;
+
+// What a user must be able to do
+mod answers;
+mod corrections;
+mod demo;
+mod entries;
+mod known_then;
+mod loading;
+mod pressure;
+mod verify;
+mod workspace;
+
+// What goes wrong
+mod bad_files;
+mod bad_tables;
+mod books;
+mod command_line;
+mod together;

@@ -1,0 +1,70 @@
+//! `pressure`: how hard each patch was used.
+
+use crate::said::has;
+use crate::trial::Trial;
+
+fn used_bank() -> Trial {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.run("cut bank 4kg --people 9 --by Ida --on 2021-03-15").done();
+    trial.run("cut bank 9kg --by Ida --on 2021-04-20").done();
+    trial
+}
+
+#[test]
+fn a_season_is_shown_as_a_table_and_drawn_as_a_picture_for_each_site() {
+    let trial = used_bank();
+    let said = trial.run("pressure --season 2020/21 --on 2021-05-01").done();
+    has(
+        &said,
+        &[
+            "Pressure in the season 2020/21, to 1 May 2021",
+            "Hill S O N D J F M A M J J A",
+            "Bank",
+            "13 kg",
+            "OVER",
+            "2 visits",
+            "Field",
+            "not known",
+            "Over the limit: Hill/Bank on 20 Apr 2021, 9 kg cut where the share allowed",
+            "How to read it:",
+            "Drawn: reports/hill-2020-21.svg",
+        ],
+    );
+    let drawing = trial.read("reports/hill-2020-21.svg");
+    let svg = roxmltree::Document::parse(&drawing).unwrap();
+    assert_eq!(svg.root_element().attribute("role"), Some("img"));
+    assert!(
+        svg.descendants().any(|node| node.text().is_some_and(|text| text.trim() == "Bank")),
+        "{drawing}"
+    );
+}
+
+#[test]
+fn machines_get_every_day_of_the_season_and_no_picture() {
+    let trial = used_bank();
+    let ask = "pressure --season 2020/21 --on 2021-05-01 --crop nettle-tops --format";
+    let csv = trial.run(&format!("{ask} csv")).done();
+    // 1 September to 1 May are 243 days, for two patches.
+    assert_eq!(csv.lines().count(), 1 + 2 * 243);
+    let json: serde_json::Value =
+        serde_json::from_str(&trial.run(&format!("{ask} json")).done()).unwrap();
+    assert_eq!(json["patches"].as_array().unwrap().len(), 2);
+    assert!(trial.files("reports").is_empty());
+    has(
+        &trial.run(&format!("{ask} geojson")).wrong(),
+        &["`pressure` writes `table`, `csv` or `json`"],
+    );
+}
+
+#[test]
+fn seasons_that_cannot_be_are_refused_and_empty_ones_shown() {
+    let trial = used_bank();
+    for bad in ["2021", "2021/23", "21/22", "x"] {
+        has(
+            &trial.run(&format!("pressure --season {bad}")).wrong(),
+            &["is not a season; write it as"],
+        );
+    }
+    has(&trial.run("pressure --season 2010/11").done(), &["season 2010/11", "not known"]);
+    has(&Trial::with_book().run("pressure --season 2020/21").done(), &["No patch to show"]);
+}

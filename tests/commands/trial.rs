@@ -1,0 +1,96 @@
+//! A folder to try commands in, which goes when the trial does.
+
+use std::fs;
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+
+use crate::said::Said;
+
+pub struct Trial {
+    folder: tempfile::TempDir,
+}
+
+impl Trial {
+    /// In an empty folder.
+    pub fn new() -> Self {
+        Self { folder: tempfile::tempdir().unwrap() }
+    }
+
+    /// With an empty book and the templates beside it.
+    pub fn with_book() -> Self {
+        let trial = Self::new();
+        trial.run("new .").done();
+        trial
+    }
+
+    pub fn path(&self, file: &str) -> PathBuf {
+        self.folder.path().join(file)
+    }
+
+    pub fn write(&self, file: &str, text: impl AsRef<[u8]>) -> &Self {
+        let path = self.path(file);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+        self
+    }
+
+    pub fn read(&self, file: &str) -> String {
+        fs::read_to_string(self.path(file)).unwrap()
+    }
+
+    /// The files of a folder, by name.
+    pub fn files(&self, folder: &str) -> Vec<String> {
+        let entries = fs::read_dir(self.path(folder)).unwrap();
+        let mut names: Vec<String> =
+            entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    }
+
+    /// Runs `stintbook` with these words; quotes hold words together.
+    pub fn run(&self, words: &str) -> Said {
+        Said::by(&mut self.command(words))
+    }
+
+    /// The command that `run` would run.
+    pub fn command(&self, words: &str) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_stintbook"));
+        command
+            .args(split(words))
+            .current_dir(self.folder.path())
+            .env_remove("STINTBOOK")
+            .env("COLUMNS", "80")
+            .stdin(Stdio::null());
+        command
+    }
+
+    /// Everything that the book was ever told.
+    pub fn history(&self) -> String {
+        self.run("history").done()
+    }
+
+    /// The short id of the last fact whose line in the history has these words.
+    pub fn id_of(&self, words: &str) -> String {
+        let history = self.history().replace("\n    ", " ");
+        let line = history.lines().rfind(|line| line.contains(words));
+        let line = line.unwrap_or_else(|| panic!("no `{words}` in:\n{history}"));
+        line.split_whitespace().next().unwrap().to_owned()
+    }
+}
+
+/// As a shell does: words end at spaces outside quotes.
+fn split(words: &str) -> Vec<String> {
+    let (mut all, mut word, mut quoted) = (Vec::new(), None::<String>, false);
+    for c in words.chars() {
+        match c {
+            '"' => {
+                quoted = !quoted;
+                word.get_or_insert_default();
+            }
+            ' ' if !quoted => all.extend(word.take()),
+            c => word.get_or_insert_default().push(c),
+        }
+    }
+    all.extend(word);
+    all
+}

@@ -1,0 +1,71 @@
+//! `verify`: is the book whole, and do its facts agree?
+
+use crate::said::has;
+use crate::trial::Trial;
+
+#[test]
+fn a_book_without_a_fault_says_so() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.run("cut bank 4kg --by Ida --on 2021-03-15 --recorded-on 2021-03-15").done();
+    assert_eq!(
+        trial.run("verify").done(),
+        "The book is whole: 7 facts, every reference holds.\nNo facts contradict each other.\n"
+    );
+}
+
+#[test]
+fn a_cut_in_a_closure_is_named() {
+    let trial = Trial::with_a_surveyed_bank();
+    let closure = "site,from,to,reason,by,recorded_on\n\
+                   Hill,2021-04-01,2021-04-30,lambing,Ida,2021-03-01\n";
+    trial.load("closures.csv", closure).done();
+    trial.run("cut bank 1kg --part --by Ida --on 2021-04-10").done();
+    let said = trial.run("verify").no();
+    let id = trial.id_of("cut by Ida");
+    has(
+        &said,
+        &["FACTS THAT DO NOT AGREE", &format!("Hill/Bank: cut {id} of 1 kg on 10 Apr 2021")],
+    );
+    has(&said, &["but the patch was closed (closed until 30 Apr 2021: lambing)"]);
+}
+
+#[test]
+fn a_cut_of_more_than_was_allowed_is_named() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.run("cut bank 9kg --by Ida --on 2021-03-15").done();
+    has(&trial.run("verify").no(), &["of 9 kg on 15 Mar 2021, but 5.67 kg was the most allowed"]);
+    trial.run("cut bank 900kg --by Ida --on 2021-05-15").done();
+    has(&trial.run("verify").no(), &["of 900 kg on 15 May 2021", "can have stood there"]);
+}
+
+#[test]
+fn a_glance_of_ten_times_what_the_survey_found_is_named() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.run("glance bank 398kg --by Ida --on 2021-03-01 --recorded-on 2021-03-01").done();
+    has(
+        &trial.run("verify").no(),
+        &["Hill/Bank: on 1 Mar 2021 Ida saw 398 kg where the survey found 39.8 kg"],
+    );
+}
+
+#[test]
+fn parts_that_do_not_make_up_the_patch_are_named() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial
+        .run(
+            "survey field --frame 0.25 --by Ida --on 2021-03-01 --stratum \"dense 900: 4 5\" \
+             --stratum \"thin 100: 1 2\"",
+        )
+        .done();
+    has(&trial.run("verify").no(), &["add up to 1000 m², the patch has 332 m²"]);
+}
+
+#[test]
+fn a_contradiction_that_was_put_right_is_named_no_longer() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.run("cut bank 40kg --by Ida --on 2021-03-15").done();
+    trial.run("verify").no();
+    let id = trial.id_of("cut by Ida");
+    trial.run(&format!("correct {id} mass_g=4000 --why \"a nought too many\" --by Ida")).done();
+    trial.run("verify").done();
+}
