@@ -11,6 +11,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::args::words;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::future::problems_of_dates;
 use super::known::{Places, Surroundings};
 use super::lay::problems_of_lay;
 use super::reload::{Sorted, sort};
@@ -83,6 +84,10 @@ pub fn take_in(
     files: Vec<ReadFile>,
     replace: Option<&str>,
 ) -> Result<String, Failure> {
+    let ahead = problems_of_dates(&files, context.on.max(context.today));
+    if !ahead.is_empty() {
+        return Err(several(ahead));
+    }
     let mut said = String::new();
     let mut changes = String::new();
     let mut all: Vec<Sorted> = Vec::new();

@@ -3,6 +3,7 @@
 mod args;
 mod context;
 mod failure;
+mod future;
 mod known;
 mod lay;
 mod recording;

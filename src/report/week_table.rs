@@ -8,7 +8,7 @@ use crate::rules::Verdict;
 use crate::units::spoken_day;
 
 /// From this width on, the reason stands on the patch's own line.
-const WIDE: usize = 110;
+const WIDE: usize = 130;
 const AMOUNT: usize = 8;
 const COUNT: usize = 8;
 const DAY: usize = 11;

@@ -55,6 +55,16 @@ fn values_that_cannot_be_are_named_with_their_line_and_column() {
 }
 
 #[test]
+fn what_lies_ahead_has_not_been_seen_yet() {
+    let trial = Trial::on_hill();
+    let cuts = "patch,date,by,mass_g,taken\nHill/Bank,2199-03-01,Ida,300,all\n";
+    let said = "the cut of Hill/Bank 2199-03-01 Ida lies ahead";
+    let history = trial.history();
+    has(&trial.load("table.csv", cuts).wrong(), &["table.csv, `date`", said, "up to today"]);
+    assert_eq!(trial.history(), history);
+}
+
+#[test]
 fn columns_that_are_missing_or_strange_are_named() {
     let trial = Trial::on_hill();
     refused(

@@ -62,7 +62,9 @@ fn what_is_exported_loaded_and_exported_again_is_the_same() {
     assert!(files.len() > 5, "{files:?}");
     let named =
         |folder: &str| -> String { files.iter().map(|file| format!(" {folder}/{file}")).collect() };
-    trial.run(&format!("--book second/stintbook.sqlite load{}", named("out"))).done();
+    trial
+        .run(&format!("--book second/stintbook.sqlite --on 2027-03-15 load{}", named("out")))
+        .done();
     trial.run("--book second/stintbook.sqlite export again").done();
     assert_eq!(trial.files("again"), files);
     for file in &files {
