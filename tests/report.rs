@@ -9,8 +9,9 @@ use jiff::civil::{Date, date};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use serde_json::Value;
-use stintbook::assess::{PatchSeason, WeekAnswer, week};
+use stintbook::assess::{Evidence, PatchSeason, WeekAnswer, week};
 use stintbook::catalogue::Catalogue;
+use stintbook::crop::Trend;
 use stintbook::pressure::{ModelledCrop, PressureDay, PressureSeries};
 use stintbook::records::{Crop, LookAlikeGrade, PatchName, SiteName, Taken};
 use stintbook::report::*;
@@ -381,13 +382,27 @@ fn the_week_in_geojson_can_be_read_back_with_a_point_a_patch() {
     }
 }
 
+fn nothing_seen() -> Evidence {
+    Evidence {
+        sureness: None,
+        sightings: vec![],
+        eyes: vec![],
+        trend: Trend::TooFew { matched: 0, surveys: 0 },
+        response: None,
+    }
+}
+
 #[test]
 fn a_check_in_json_holds_the_whole_assessment() {
     let assessments = answer().patches;
     assert_eq!(assessments.len(), 4);
     for assessment in &assessments {
-        let data: Value =
-            serde_json::from_str(&check_json(assessment, &["so it is".to_owned()])).unwrap();
+        let data: Value = serde_json::from_str(&check_json(
+            assessment,
+            &nothing_seen(),
+            &["so it is".to_owned()],
+        ))
+        .unwrap();
         assert_eq!(data["schema"], "stintbook.check/1");
         for field in [
             "ground",
@@ -396,6 +411,8 @@ fn a_check_in_json_holds_the_whole_assessment() {
             "terms",
             "reductions",
             "quadrat_advice",
+            "evidence",
+            "trend",
             "assumptions",
             "ceilings",
             "ask_first",
@@ -415,7 +432,7 @@ fn numbers_that_are_none_never_reach_json() {
     assessment.ruling.most = Some(f64::INFINITY);
     assessment.ground.footprint.0 = f64::NAN;
     assessment.distance = Some(stintbook::units::Metres(f64::NEG_INFINITY));
-    let data: Value = serde_json::from_str(&check_json(&assessment, &[])).unwrap();
+    let data: Value = serde_json::from_str(&check_json(&assessment, &nothing_seen(), &[])).unwrap();
     assert_eq!(data["most_g"], Value::Null);
     assert_eq!(data["ground"]["footprint_m2"], Value::Null);
     assert_eq!(data["distance_m"], Value::Null);

@@ -6,7 +6,7 @@ use super::args::{Format, day};
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::history::fact_line;
-use crate::assess::{assess, assumptions, prepare};
+use crate::assess::{assess, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
 use crate::catalogue::Catalogue;
 use crate::records::{Kind, PatchName};
@@ -42,15 +42,16 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let found = prepared.iter().find(|found| found.facts.patch.record.name == patch);
     let found = found.ok_or_else(|| Failure::wrong(format!("`{patch}` was not known then")))?;
     let assessment = assess(found, context.on, asked.people, asked.method.as_deref());
+    let evidence = evidence(found, context.on);
     let text = match asked.format {
-        Format::Json => check_json(&assessment, &assumptions(found, asked.people)),
+        Format::Json => check_json(&assessment, &evidence, &assumptions(found, asked.people)),
         Format::Table => {
             let records = records(&book, &patch, context.on)?;
             let listed = |title, items: Vec<String>| {
                 list(title, items.iter().map(String::as_str), context.width)
             };
             [
-                check(&assessment, context.width),
+                check(&assessment, &evidence, context.width),
                 listed("TAKEN FOR GRANTED", assumptions(found, asked.people)),
                 listed("LATEST RECORDS", records),
                 listed(

@@ -9,6 +9,8 @@ mod column;
 mod crop_data;
 mod crop_facts;
 mod crops;
+mod evidence;
+mod evidence_data;
 pub mod layout;
 mod over_limit;
 mod plot;
