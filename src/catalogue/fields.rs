@@ -34,8 +34,8 @@ pub const FIELDS: [Field; 25] = [
     ),
     optional(
         "piece",
-        "what one piece is called, like `head`, for a crop that is counted; empty for one that \
-         is weighed",
+        "what one piece is called, like `head`, for a crop that is counted; left out for one \
+         that is weighed",
         "",
     ),
     of_model(CropField::Season, true, "\"04-15..09-30\""),

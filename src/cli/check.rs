@@ -8,7 +8,6 @@ use super::failure::{Failure, Status};
 use super::history::fact_line;
 use crate::assess::{assess, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
-use crate::catalogue::Catalogue;
 use crate::records::{Kind, PatchName};
 use crate::report::{cautions, check, check_json, list};
 
@@ -38,7 +37,7 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let patch = book.patch(&asked.patch)?.name;
     let ledger = book.ledger(&Scope::Patch(patch.clone()), asked.as_known_on)?;
-    let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
+    let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let found = prepared.iter().find(|found| found.facts.patch.record.name == patch);
     let found = found.ok_or_else(|| Failure::wrong(format!("`{patch}` was not known then")))?;
     let assessment = assess(found, context.on, asked.people, asked.method.as_deref());

@@ -4,7 +4,7 @@ use super::args::Format;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::week::known_crop;
-use crate::catalogue::Catalogue;
+use crate::records::Crop;
 use crate::report::{crop_json, crop_profile, crop_table, crops_json};
 
 #[derive(Debug, clap::Args)]
@@ -18,14 +18,15 @@ pub struct Crops {
 }
 
 pub fn run(context: &Context, asked: &Crops) -> Result<Status, Failure> {
-    let catalogue = Catalogue::built_in();
-    let crop = asked.crop.as_deref().map(known_crop).transpose()?;
+    let catalogue = context.catalogue()?;
+    let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
     let crop = crop.and_then(|name| catalogue.crop(&name));
+    let own_file = |crop: &Crop| catalogue.own_file(&crop.name).map(AsRef::as_ref);
     let text = match (crop, asked.format) {
-        (Some(crop), Format::Table) => crop_profile(crop, context.width),
-        (Some(crop), Format::Json) => crop_json(crop),
-        (None, Format::Table) => crop_table(catalogue.crops(), context.width),
-        (None, Format::Json) => crops_json(catalogue.crops()),
+        (Some(crop), Format::Table) => crop_profile(crop, own_file(crop), context.width),
+        (Some(crop), Format::Json) => crop_json(crop, own_file(crop)),
+        (None, Format::Table) => crop_table(catalogue, context.width),
+        (None, Format::Json) => crops_json(catalogue),
         (_, Format::Csv | Format::Geojson) => {
             return Err(Failure::wrong("`crops` writes `table` or `json`"));
         }

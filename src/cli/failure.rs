@@ -7,6 +7,7 @@ use std::process::ExitCode;
 
 use crate::assess::UnknownCrop;
 use crate::book::BookError;
+use crate::catalogue::CatalogueProblems;
 use crate::intake::Problems;
 use crate::records::NotFound;
 
@@ -79,6 +80,12 @@ impl From<Problems> for Failure {
     }
 }
 
+impl From<CatalogueProblems> for Failure {
+    fn from(problems: CatalogueProblems) -> Self {
+        Self::wrong(problems)
+    }
+}
+
 impl From<NotFound> for Failure {
     fn from(not_found: NotFound) -> Self {
         Self::wrong(not_found)
@@ -87,6 +94,9 @@ impl From<NotFound> for Failure {
 
 impl From<UnknownCrop> for Failure {
     fn from(unknown: UnknownCrop) -> Self {
-        Self::wrong(unknown)
+        Self::Wrong(format!(
+            "{unknown}\n  crops of your own are read from sites/crops.toml beside the book, or from the file \
+             that --catalogue names"
+        ))
     }
 }

@@ -5,6 +5,7 @@ mod context;
 mod failure;
 mod known;
 mod lay;
+mod own_crops;
 mod recording;
 mod reload;
 mod typed;

@@ -7,7 +7,6 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
 use super::typed;
-use crate::catalogue::Catalogue;
 use crate::records::{Crop, PatchName};
 use crate::report::layout::paragraph;
 use crate::units::{Measure, spoken_day};
@@ -72,8 +71,9 @@ pub fn run(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let known_patch = book.patch(&made.patch)?;
     let places = Places::of(&book)?;
-    let surroundings = Surroundings::of(&places);
-    let measure = Catalogue::built_in()
+    let surroundings = Surroundings::of(&places, context.catalogue()?);
+    let measure = context
+        .catalogue()?
         .crop(&known_patch.crop)
         .map_or(Measure::Mass, |crop: &std::sync::Arc<Crop>| crop.measure);
     let amount_column = if measure == Measure::Mass { "mass_g" } else { "count" };

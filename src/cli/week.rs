@@ -10,7 +10,6 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::assess::{Assessment, Prepared, WeekAnswer, assess, prepare, week};
 use crate::book::Scope;
-use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, PatchName, SiteName};
 use crate::report::{cautions, week_csv, week_geojson, week_json, week_table};
@@ -47,9 +46,9 @@ pub struct WeekQuestion {
 
 pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let filter = Filter::of(asked, || Ok(book.directory()?))?;
+    let filter = Filter::of(context, asked, || Ok(book.directory()?))?;
     let ledger = book.ledger(&Scope::All, asked.as_known_on)?;
-    let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
+    let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let distances = distances(&prepared, asked);
     let wanted = prepared.par_iter().filter(|patch| filter.wants(patch)).filter_map(|patch| {
         let name = &patch.facts.patch.record.name;
@@ -87,6 +86,7 @@ struct Filter {
 
 impl Filter {
     fn of(
+        context: &Context,
         asked: &WeekQuestion,
         directory: impl FnOnce() -> Result<Directory, Failure>,
     ) -> Result<Self, Failure> {
@@ -95,7 +95,7 @@ impl Filter {
             None => None,
         };
         let crop = match &asked.crop {
-            Some(name) => Some(known_crop(name)?),
+            Some(name) => Some(known_crop(context, name)?),
             None => None,
         };
         Ok(Self { site, crop })
@@ -110,8 +110,8 @@ impl Filter {
 
 /// # Errors
 /// A crop that the catalogue does not have, with the nearest one it has.
-pub fn known_crop(name: &str) -> Result<String, Failure> {
-    let catalogue = Catalogue::built_in();
+pub fn known_crop(context: &Context, name: &str) -> Result<String, Failure> {
+    let catalogue = context.catalogue()?;
     let name = name.to_lowercase();
     if catalogue.crop(&name).is_some() {
         return Ok(name);

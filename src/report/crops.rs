@@ -7,6 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use super::cautions;
 use super::crop_facts::{CropFact, crop_facts};
 use super::layout::{elided, left, paragraph};
+use crate::catalogue::Catalogue;
 use crate::records::{Crop, Habit};
 use crate::units::{Measure, Window};
 
@@ -19,14 +20,18 @@ const LABEL: usize = 18;
 
 /// A line a crop, of at most `width` columns (80 or more). Names, which people must type, are
 /// never cut short.
-pub fn crop_table<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -> String {
-    let crops: Vec<&Arc<Crop>> = crops.into_iter().collect();
-    let longest = |of: fn(&Crop) -> &str, head: &str| {
-        crops.iter().map(|crop| of(crop).width()).fold(head.width(), usize::max)
+pub fn crop_table(catalogue: &Catalogue, width: usize) -> String {
+    let crops: Vec<&Arc<Crop>> = catalogue.crops().collect();
+    let longest = |of: &dyn Fn(&Crop) -> usize, head: &str| {
+        crops.iter().map(|crop| of(crop)).fold(head.width(), usize::max)
     };
-    let name = longest(|crop| &crop.name, "crop");
+    let name_of = |crop: &Crop| match catalogue.own_file(&crop.name) {
+        Some(_) => format!("{} *", crop.name),
+        None => crop.name.to_string(),
+    };
+    let name = longest(&|crop| name_of(crop).width(), "crop");
     let free = width.max(80).saturating_sub(name + HABIT + SEASON + 4);
-    let common_name = longest(|crop| &crop.common_name, "known as")
+    let common_name = longest(&|crop| crop.common_name.width(), "known as")
         .min(free.saturating_sub(LEAST_CAUTION))
         .max(LEAST_COMMON_NAME);
     let caution = free.saturating_sub(common_name);
@@ -40,22 +45,28 @@ pub fn crop_table<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usi
     let lines = crops.iter().map(|crop| {
         let season = season(crop.window.value);
         let level = cautions::level(crop, caution);
-        line([&crop.name, &crop.common_name, crop.habit.name(), &season, &level])
+        line([&name_of(crop), &crop.common_name, crop.habit.name(), &season, &level])
     });
     let table: String = std::iter::once(heading).chain(lines).collect();
     let key = "Mistaken: what eating its gravest look-alike does. `stintbook crops CROP` shows one \
                crop in full, with the source of each value.";
-    format!("{table}\n{}", paragraph(key, width.max(80), ""))
+    let own = crops.iter().find_map(|crop| catalogue.own_file(&crop.name));
+    let own = own.map_or(String::new(), |file| format!("* Your own, from `{file}`. "));
+    format!("{table}\n{}", paragraph(&(own + key), width.max(80), ""))
 }
 
-/// Every value with its source, and everything to know before it is eaten.
-pub fn crop_profile(crop: &Crop, width: usize) -> String {
+/// Every value with its source, and everything to know before it is eaten; `own_file` is the
+/// user's file that the profile comes from, where it is not built in.
+pub fn crop_profile(crop: &Crop, own_file: Option<&str>, width: usize) -> String {
     let mut text = paragraph(
         &format!("{} ({}): {}", crop.common_name, crop.scientific_name, crop.name),
         width,
         "",
     );
     text.push_str(&paragraph(&in_short(crop), width, ""));
+    if let Some(file) = own_file {
+        text.push_str(&paragraph(&format!("your own profile, from `{file}`"), width, ""));
+    }
     text.push('\n');
     for fact in crop_facts(crop) {
         text.push_str(&with_source(&fact, width));
