@@ -5,6 +5,7 @@ use proptest::prelude::*;
 
 use stintbook::catalogue::{Catalogue, CatalogueProblem, read};
 use stintbook::records::{Crop, Habit, LookAlikeGrade, Part, Sourced, Status};
+use stintbook::report::{Listed, crop_json, crop_profile};
 use stintbook::units::Measure;
 
 const SEA_BEET: &str = r#"
@@ -335,7 +336,7 @@ fn whatever_is_shown_of_a_crop_with_a_source_has_one() {
     let mut sourced = 0;
     for crop in crops() {
         let data: serde_json::Value =
-            serde_json::from_str(&stintbook::report::crop_json(crop, None)).unwrap();
+            serde_json::from_str(&crop_json(Listed { crop, own_file: None })).unwrap();
         for (field, value) in data.as_object().unwrap() {
             let Some(source) = value.get("source") else { continue };
             let source = source.as_str().unwrap_or_default();
@@ -350,7 +351,7 @@ fn whatever_is_shown_of_a_crop_with_a_source_has_one() {
 fn every_crop_says_how_it_grows_through_the_year() {
     let mut by_day_length = 0;
     for crop in crops() {
-        let shown = stintbook::report::crop_profile(crop, None, 80);
+        let shown = crop_profile(Listed { crop, own_file: None }, 80);
         let line = shown.lines().find(|line| line.starts_with("growing months")).unwrap();
         let in_years = crop.recovery.value.days >= 365.0;
         let expected = match (&crop.growth_by_month, in_years) {

@@ -75,14 +75,12 @@ fn a_declining_patch_says_so_with_numbers_before_any_rule() {
     let verdict = unwrapped(verdict);
     assert!(verdict.contains("The patch is declining, by some 30 % a year."), "{verdict}");
     assert_eq!(
-        section(&said, "TREND"),
-        "\
-  declining       −30 % a year, 90 % interval −47 % to −6 %; 4 surveys from 25
-                  Oct 2025 to 27 Feb 2027, at 2 times of the year, told apart
-  next season     nothing is lowered by itself. To match the loss, keep 83.9 %
-                  standing instead of 77.0 %: the share is then never over 16.1
-                  %, not 23.0 %. To do so, save these two lines as a file, with
-                  your name for NAME, and load it:"
+        unwrapped(section(&said, "TREND")),
+        "declining −30 % a year, 90 % interval −47 % to −6 %; 4 surveys from 25 Oct 2025 to 27 \
+         Feb 2027, at 2 times of the year, told apart next season nothing is lowered by itself. \
+         To match the loss, keep 83.9 % standing instead of 77.0 %: the share is then never over \
+         16.1 %, not 23.0 %. To do so, save these two lines as a file, with your name for NAME, \
+         and load it:"
     );
 }
 

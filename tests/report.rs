@@ -509,10 +509,14 @@ fn the_full_cautions_begin_with_identification_and_hold_crop_and_site() {
     }
 }
 
+fn built_in(crop: &Crop) -> Listed<'_> {
+    Listed { crop, own_file: None }
+}
+
 #[test]
 fn the_table_of_crops_fits_its_width_and_cuts_no_name_short() {
     for width in [80, 120] {
-        let table = crop_table(Catalogue::built_in(), width);
+        let table = crop_table(Catalogue::built_in().crops().map(|crop| built_in(crop)), width);
         for line in table.lines() {
             assert!(line.width() <= width, "{} columns: {line}", line.width());
         }
@@ -529,7 +533,7 @@ fn the_table_of_crops_fits_its_width_and_cuts_no_name_short() {
 fn a_crop_in_full_gives_each_value_its_source_and_the_gravest_look_alike_first() {
     let mut sources = 0;
     for crop in Catalogue::built_in().crops() {
-        let text = crop_profile(crop, None, 80);
+        let text = crop_profile(built_in(crop), 80);
         let run_together: String = text.split_whitespace().collect();
         for source in [
             &crop.window.source,
@@ -550,16 +554,18 @@ fn a_crop_in_full_gives_each_value_its_source_and_the_gravest_look_alike_first()
         assert!(text.contains("does not identify plants"));
     }
     assert!(sources > 100);
-    let text = crop_profile(&crop("watercress-tops"), None, 80);
+    let text = crop_profile(built_in(&crop("watercress-tops")), 80);
     assert!(text.find("fatal:").unwrap() < text.find("harmless:").unwrap());
 }
 
 #[test]
 fn the_catalogue_in_json_holds_every_crop_and_each_crop_its_sources() {
-    let all: Value = serde_json::from_str(&crops_json(Catalogue::built_in())).unwrap();
+    let all: Value =
+        serde_json::from_str(&crops_json(Catalogue::built_in().crops().map(|crop| built_in(crop))))
+            .unwrap();
     assert_eq!(all["schema"], "stintbook.crops/1");
     assert_eq!(all["crops"].as_array().unwrap().len(), Catalogue::built_in().crops().count());
-    let one: Value = serde_json::from_str(&crop_json(&crop("ramsons-leaf"), None)).unwrap();
+    let one: Value = serde_json::from_str(&crop_json(built_in(&crop("ramsons-leaf")))).unwrap();
     assert_eq!(one["schema"], "stintbook.crop/1");
     assert_eq!(one["look_alikes"]["value"][0]["grade"], "fatal");
     for field in ["season", "recovery_days", "kept_standing", "code_cap", "legal_note"] {

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::cautions::{self, by_gravity};
 use super::column::{document, in_unit, number};
 use super::crop_facts::growth;
-use crate::catalogue::Catalogue;
+use super::crops::Listed;
 use crate::records::{Crop, LookAlike, Sourced, Status};
 use crate::units::Measure;
 
@@ -15,17 +15,16 @@ pub const CROPS_SCHEMA: &str = "stintbook.crops/1";
 pub const CROP_SCHEMA: &str = "stintbook.crop/1";
 
 /// All crops in short.
-pub fn crops_json(catalogue: &Catalogue) -> String {
-    let own_file = |crop: &Crop| catalogue.own_file(&crop.name).map(AsRef::as_ref);
-    let crops: Vec<Value> = catalogue.crops().map(|crop| in_short(crop, own_file(crop))).collect();
+pub fn crops_json<'a>(crops: impl IntoIterator<Item = Listed<'a>>) -> String {
+    let crops: Vec<Value> = crops.into_iter().map(in_short).collect();
     document(&json!({ "schema": CROPS_SCHEMA, "crops": crops }))
 }
 
-/// One crop in full, each value with its source; `own_file` is the user's file that the
-/// profile comes from, where it is not built in.
-pub fn crop_json(crop: &Crop, own_file: Option<&str>) -> String {
+/// One crop in full, each value with its source.
+pub fn crop_json(listed: Listed) -> String {
+    let crop = listed.crop;
     let mut fields = json!({ "schema": CROP_SCHEMA });
-    for part in [in_short(crop, own_file), described(crop), model(crop), protection(crop)] {
+    for part in [in_short(listed), described(crop), model(crop), protection(crop)] {
         if let (Value::Object(fields), Value::Object(part)) = (&mut fields, part) {
             fields.extend(part);
         }
@@ -33,7 +32,7 @@ pub fn crop_json(crop: &Crop, own_file: Option<&str>) -> String {
     document(&fields)
 }
 
-fn in_short(crop: &Crop, own_file: Option<&str>) -> Value {
+fn in_short(Listed { crop, own_file }: Listed) -> Value {
     json!({
         "name": &*crop.name,
         "common_name": &*crop.common_name,

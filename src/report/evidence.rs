@@ -5,8 +5,7 @@ use jiff::civil::Date;
 use super::check::section;
 use crate::assess::{Assessment, BearsOn, Evidence, Eye, How, Response, Sighting, Sureness};
 use crate::crop::{Trend, YearlyChange};
-use crate::intake::columns;
-use crate::records::{CropOverride, Kind};
+use crate::records::CropOverride;
 use crate::units::{counted, percent, spoken_day};
 
 /// As many sightings as are shown; the JSON holds all.
@@ -191,24 +190,12 @@ fn to_load(response: &Response, day: Date) -> String {
     }
 }
 
-/// A CSV of one override, to be signed.
+/// A CSV of one override, to be signed. No name or source of ours holds a comma.
 fn override_file(change: &CropOverride, day: Date) -> String {
-    let cell = |name: &str| match name {
-        "site" => Some(change.site.to_string()),
-        "patch" => Some(change.patch.as_deref().unwrap_or_default().to_owned()),
-        "crop" => Some(change.crop.to_string()),
-        "field" => Some(change.field.to_string()),
-        "value" => Some(change.value.to_string()),
-        "source" => Some(change.source.to_string()),
-        "date" => Some(day.to_string()),
-        "by" => Some("NAME".to_owned()),
-        _ => None,
-    };
-    let cells: Vec<(&str, String)> = columns(Kind::Override)
-        .iter()
-        .filter_map(|column| Some((column.name, cell(column.name)?)))
-        .collect();
-    let names: Vec<&str> = cells.iter().map(|(name, _)| *name).collect();
-    let values: Vec<&str> = cells.iter().map(|(_, value)| value.as_str()).collect();
-    format!("{}\n{}\n", names.join(","), values.join(","))
+    let patch = change.patch.as_deref().unwrap_or_default();
+    let CropOverride { site, crop, field, value, source, .. } = change;
+    format!(
+        "site,patch,crop,field,value,source,date,by\n\
+         {site},{patch},{crop},{field},{value},{source},{day},NAME\n"
+    )
 }
