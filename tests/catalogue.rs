@@ -5,6 +5,7 @@ use proptest::prelude::*;
 
 use stintbook::catalogue::{Catalogue, CatalogueProblem, read};
 use stintbook::records::{Crop, Habit, LookAlikeGrade, Part, Sourced, Status};
+use stintbook::report::{Listed, crop_json, crop_profile};
 use stintbook::units::Measure;
 
 const SEA_BEET: &str = r#"
@@ -326,5 +327,63 @@ fn a_recovery_counted_in_years_has_no_growing_months() {
     for crop in Catalogue::built_in().crops() {
         let in_years = crop.recovery.value.days >= 365.0;
         assert!(!(in_years && crop.growth_by_month.is_some()), "{}", crop.name);
+    }
+}
+
+/// Whatever a profile gains later, `crops CROP` shows it with a source.
+#[test]
+fn whatever_is_shown_of_a_crop_with_a_source_has_one() {
+    let mut sourced = 0;
+    for crop in crops() {
+        let data: serde_json::Value =
+            serde_json::from_str(&crop_json(Listed { crop, own_file: None })).unwrap();
+        for (field, value) in data.as_object().unwrap() {
+            let Some(source) = value.get("source") else { continue };
+            let source = source.as_str().unwrap_or_default();
+            assert!(!source.trim().is_empty(), "{}: `{field}` has no source", crop.name);
+            sourced += 1;
+        }
+    }
+    assert!(sourced >= 62 * 10, "{sourced}");
+}
+
+#[test]
+fn every_crop_says_how_it_grows_through_the_year() {
+    let mut by_day_length = 0;
+    for crop in crops() {
+        let shown = crop_profile(Listed { crop, own_file: None }, 80);
+        let line = shown.lines().find(|line| line.starts_with("growing months")).unwrap();
+        let in_years = crop.recovery.value.days >= 365.0;
+        let expected = match (&crop.growth_by_month, in_years) {
+            (_, true) => "counted in whole years",
+            (Some(_), false) => "Jan",
+            (None, false) => "not known: growth follows day length",
+        };
+        by_day_length += usize::from(crop.growth_by_month.is_none() && !in_years);
+        assert!(line.contains(expected), "{}: {line}", crop.name);
+    }
+    assert!(by_day_length > 10, "{by_day_length}");
+}
+
+#[test]
+fn each_crop_has_a_place_in_the_kitchen() {
+    const ROLES: [&str; 11] = [
+        "green leaf",
+        "onion-flavoured",
+        "sour",
+        "peppery",
+        "flower",
+        "fruit",
+        "nut",
+        "root",
+        "sea vegetable",
+        "mushroom",
+        "herb",
+    ];
+    for crop in crops() {
+        assert!(ROLES.contains(&&*crop.kitchen_role), "{}: {}", crop.name, crop.kitchen_role);
+    }
+    for role in ROLES {
+        assert!(crops().any(|crop| *crop.kitchen_role == *role), "no crop is {role}");
     }
 }

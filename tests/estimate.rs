@@ -3,7 +3,10 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
 use stintbook::crop::{StratumSample, stratified_mean, stratified_total};
-use stintbook::estimate::{Sample, log_variance, lower_bound, t_quantile};
+use stintbook::estimate::{
+    Estimate, Point, Sample, line_through_origin, log_variance, lower_bound, parallel_lines,
+    t_quantile,
+};
 
 fn close(found: f64, expected: f64, relative: f64) {
     assert!(
@@ -126,4 +129,86 @@ fn the_lower_bound_gives_the_published_minimum_estimates() {
         rows += 1;
     }
     assert_eq!(rows, 14);
+}
+
+fn point(x: f64, y: f64) -> Point {
+    Point { x, y, variance: 0.0 }
+}
+
+fn check_estimate(found: Estimate, best: f64, standard_error: f64) {
+    close(found.best, best, 1e-11);
+    close(found.standard_error, standard_error, 1e-11);
+}
+
+/// NIST Statistical Reference Datasets, linear regression: Norris.
+#[test]
+fn a_line_through_the_ozone_monitors_is_as_certified() {
+    let text = include_str!("fixtures/statistics/norris.csv");
+    let rows = text.lines().skip(1).map(|line| line.split_once(',').unwrap());
+    let points: Vec<Point> =
+        rows.map(|(y, x)| point(x.parse().unwrap(), y.parse().unwrap())).collect();
+    assert_eq!(points.len(), 36);
+    let line = parallel_lines(&[points]).unwrap();
+    check_estimate(line.intercepts[0], -0.262323073774029, 0.232818234301152);
+    check_estimate(line.slope, 1.00211681802045, 0.429796848199937e-3);
+    close(line.residual_sd, 0.884796396144373, 1e-11);
+    assert_eq!(line.slope.degrees_of_freedom, 34.0);
+}
+
+/// NIST Statistical Reference Datasets, linear regression: NoInt1.
+#[test]
+fn a_line_through_the_origin_is_as_certified() {
+    let points: Vec<Point> = (60..=70).map(|x| point(f64::from(x), f64::from(x) + 70.0)).collect();
+    let slope = line_through_origin(&points).unwrap();
+    check_estimate(slope, 2.07438016528926, 0.0165289256198347);
+    assert_eq!(slope.degrees_of_freedom, 10.0);
+}
+
+/// Ordinary least squares with a dummy variable a group, by statsmodels (the script lies
+/// beside the fixture).
+#[test]
+fn lines_of_one_slope_agree_with_a_regression_on_dummy_variables() {
+    let text = include_str!("fixtures/statistics/parallel_lines.csv");
+    let rows: Vec<Vec<f64>> = text
+        .lines()
+        .skip(1)
+        .map(|line| line.split(',').map(|cell| cell.parse().unwrap()).collect())
+        .collect();
+    let cases: Vec<&[Vec<f64>]> = rows.chunk_by(|a, b| a[0] == b[0]).collect();
+    assert_eq!(cases.len(), 4);
+    for case in cases {
+        let groups = case.chunk_by(|a, b| a[1] == b[1]);
+        let points: Vec<Vec<Point>> =
+            groups.map(|group| group.iter().map(|row| point(row[2], row[3])).collect()).collect();
+        let lines = parallel_lines(&points).unwrap();
+        let [.., slope, slope_sd, residual_sd, low, high] = case[0][..] else { unreachable!() };
+        check_estimate(lines.slope, slope, slope_sd);
+        close(lines.residual_sd, residual_sd, 1e-11);
+        let interval = lines.slope.interval(0.9).unwrap();
+        close(interval.0, low, 1e-9);
+        close(interval.1, high, 1e-9);
+    }
+}
+
+#[test]
+fn points_that_make_no_line_give_none() {
+    assert_eq!(parallel_lines(&[]), None);
+    assert_eq!(
+        parallel_lines(&[vec![point(0.0, 1.0), point(1.0, 2.0)]]),
+        None,
+        "no doubt to judge"
+    );
+    assert_eq!(parallel_lines(&[vec![point(2.0, 1.0), point(2.0, 2.0), point(2.0, 3.0)]]), None);
+    assert_eq!(parallel_lines(&[vec![point(f64::NAN, 1.0); 4]]), None);
+    assert_eq!(line_through_origin(&[point(1.0, 1.0)]), None);
+}
+
+/// A slope is a sum of the ys, each times (x − mean)/Sxx, so independent errors add up:
+/// here (−½, 0, ½) and equal variances v make v/2.
+#[test]
+fn the_points_own_errors_go_into_the_slope() {
+    let points = [0.0, 1.0, 2.0].map(|x| Point { x, y: 5.0, variance: 0.08 });
+    let line = parallel_lines(&[points.to_vec()]).unwrap();
+    assert_eq!(line.slope.standard_error, 0.0);
+    close(line.slope_error_of_points, 0.2, 1e-12);
 }

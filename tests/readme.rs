@@ -5,6 +5,7 @@
 use std::collections::BTreeSet;
 use std::process::Command;
 
+use stintbook::catalogue::{FIELDS, SOURCE};
 use stintbook::intake::{FEATURES, Need, SHEETS, columns};
 use stintbook::records::Kind;
 
@@ -29,6 +30,17 @@ fn every_column_and_property_is_in_its_table() {
         let table = table(kind);
         assert!(README.contains(&table), "README lacks the table of a {}:\n{table}", kind.name());
     }
+}
+
+#[test]
+fn every_field_of_a_crop_is_in_its_table() {
+    let rows = FIELDS.iter().chain([&SOURCE]).map(|field| {
+        let needed = if field.needed { " yes " } else { " " };
+        format!("| `{}` |{needed}| {} |\n", field.name, field.expected)
+    });
+    let table = rows.collect::<String>();
+    let heading = "| field | needed | what it takes |\n|---|---|---|\n";
+    assert!(README.contains(&(heading.to_owned() + &table)), "README lacks:\n{heading}{table}");
 }
 
 #[test]

@@ -9,8 +9,9 @@ use jiff::civil::{Date, date};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use serde_json::Value;
-use stintbook::assess::{PatchSeason, WeekAnswer, week};
+use stintbook::assess::{Evidence, PatchSeason, WeekAnswer, week};
 use stintbook::catalogue::Catalogue;
+use stintbook::crop::Trend;
 use stintbook::pressure::{ModelledCrop, PressureDay, PressureSeries};
 use stintbook::records::{Crop, LookAlikeGrade, PatchName, SiteName, Taken};
 use stintbook::report::*;
@@ -381,13 +382,27 @@ fn the_week_in_geojson_can_be_read_back_with_a_point_a_patch() {
     }
 }
 
+fn nothing_seen() -> Evidence {
+    Evidence {
+        sureness: None,
+        sightings: vec![],
+        eyes: vec![],
+        trend: Trend::TooFew { matched: 0, surveys: 0 },
+        response: None,
+    }
+}
+
 #[test]
 fn a_check_in_json_holds_the_whole_assessment() {
     let assessments = answer().patches;
     assert_eq!(assessments.len(), 4);
     for assessment in &assessments {
-        let data: Value =
-            serde_json::from_str(&check_json(assessment, &["so it is".to_owned()])).unwrap();
+        let data: Value = serde_json::from_str(&check_json(
+            assessment,
+            &nothing_seen(),
+            &["so it is".to_owned()],
+        ))
+        .unwrap();
         assert_eq!(data["schema"], "stintbook.check/1");
         for field in [
             "ground",
@@ -396,6 +411,8 @@ fn a_check_in_json_holds_the_whole_assessment() {
             "terms",
             "reductions",
             "quadrat_advice",
+            "evidence",
+            "trend",
             "assumptions",
             "ceilings",
             "ask_first",
@@ -415,7 +432,7 @@ fn numbers_that_are_none_never_reach_json() {
     assessment.ruling.most = Some(f64::INFINITY);
     assessment.ground.footprint.0 = f64::NAN;
     assessment.distance = Some(stintbook::units::Metres(f64::NEG_INFINITY));
-    let data: Value = serde_json::from_str(&check_json(&assessment, &[])).unwrap();
+    let data: Value = serde_json::from_str(&check_json(&assessment, &nothing_seen(), &[])).unwrap();
     assert_eq!(data["most_g"], Value::Null);
     assert_eq!(data["ground"]["footprint_m2"], Value::Null);
     assert_eq!(data["distance_m"], Value::Null);
@@ -492,10 +509,14 @@ fn the_full_cautions_begin_with_identification_and_hold_crop_and_site() {
     }
 }
 
+fn built_in(crop: &Crop) -> Listed<'_> {
+    Listed { crop, own_file: None }
+}
+
 #[test]
 fn the_table_of_crops_fits_its_width_and_cuts_no_name_short() {
     for width in [80, 120] {
-        let table = crop_table(Catalogue::built_in().crops(), width);
+        let table = crop_table(Catalogue::built_in().crops().map(|crop| built_in(crop)), width);
         for line in table.lines() {
             assert!(line.width() <= width, "{} columns: {line}", line.width());
         }
@@ -512,7 +533,7 @@ fn the_table_of_crops_fits_its_width_and_cuts_no_name_short() {
 fn a_crop_in_full_gives_each_value_its_source_and_the_gravest_look_alike_first() {
     let mut sources = 0;
     for crop in Catalogue::built_in().crops() {
-        let text = crop_profile(crop, 80);
+        let text = crop_profile(built_in(crop), 80);
         let run_together: String = text.split_whitespace().collect();
         for source in [
             &crop.window.source,
@@ -533,16 +554,18 @@ fn a_crop_in_full_gives_each_value_its_source_and_the_gravest_look_alike_first()
         assert!(text.contains("does not identify plants"));
     }
     assert!(sources > 100);
-    let text = crop_profile(&crop("watercress-tops"), 80);
+    let text = crop_profile(built_in(&crop("watercress-tops")), 80);
     assert!(text.find("fatal:").unwrap() < text.find("harmless:").unwrap());
 }
 
 #[test]
 fn the_catalogue_in_json_holds_every_crop_and_each_crop_its_sources() {
-    let all: Value = serde_json::from_str(&crops_json(Catalogue::built_in().crops())).unwrap();
+    let all: Value =
+        serde_json::from_str(&crops_json(Catalogue::built_in().crops().map(|crop| built_in(crop))))
+            .unwrap();
     assert_eq!(all["schema"], "stintbook.crops/1");
     assert_eq!(all["crops"].as_array().unwrap().len(), Catalogue::built_in().crops().count());
-    let one: Value = serde_json::from_str(&crop_json(&crop("ramsons-leaf"))).unwrap();
+    let one: Value = serde_json::from_str(&crop_json(built_in(&crop("ramsons-leaf")))).unwrap();
     assert_eq!(one["schema"], "stintbook.crop/1");
     assert_eq!(one["look_alikes"]["value"][0]["grade"], "fatal");
     for field in ["season", "recovery_days", "kept_standing", "code_cap", "legal_note"] {

@@ -1,19 +1,30 @@
 //! What an answer takes for granted, said with it.
 
 use super::Prepared;
+use crate::catalogue::Catalogue;
 use crate::crop::standing_crop;
 use crate::records::Sourced;
 use crate::units::percent;
 
 /// One sentence each, without its full stop.
 pub fn assumptions(patch: &Prepared, people: Option<u32>) -> Vec<String> {
-    let mut all = model_values(patch);
+    let mut all: Vec<String> = own_profile(patch).into_iter().collect();
+    all.extend(model_values(patch));
     all.extend(overrides(patch));
     all.extend(surveys_left_out(patch));
     if people.is_none() && patch.crop().per_person_visit.is_some() {
         all.push("one person comes; say how many with --people".to_owned());
     }
     all
+}
+
+fn own_profile(patch: &Prepared) -> Option<String> {
+    let (file, crop) = (patch.profile.own_file.as_ref()?, &patch.crop().name);
+    let place = match Catalogue::built_in().crop(crop) {
+        Some(_) => ", in the place of the catalogue's",
+        None => ", since the catalogue has none",
+    };
+    Some(format!("the profile of {crop} is your own, from `{file}`{place}"))
 }
 
 fn model_values(patch: &Prepared) -> Vec<String> {

@@ -3,6 +3,8 @@
 mod assessment;
 mod assumptions;
 mod contradictions;
+mod decline;
+mod evidence;
 mod opening;
 mod prepared;
 mod profile;
@@ -12,6 +14,8 @@ mod week;
 pub use assessment::{Assessment, QuadratAdvice, assess};
 pub use assumptions::assumptions;
 pub use contradictions::contradictions;
+pub use decline::Response;
+pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use opening::{Closing, Opening};
 pub use prepared::{Prepared, UnknownCrop, prepare};
 pub use profile::Profile;

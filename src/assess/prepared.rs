@@ -122,7 +122,7 @@ fn prepare_site<'a>(
             crop: patch.crop.clone(),
             near: catalogue.nearest(&patch.crop),
         })?;
-        let profile = Profile::of(catalogued, site, facts);
+        let profile = Profile::of(catalogued, catalogue.own_file(&patch.crop), site, facts);
         let ground = site_ground.harvestable(&patch.footprint);
         let extent = Extent { area: ground.harvestable, plants: ground.plants };
         let terms = Terms::of(&profile.crop);

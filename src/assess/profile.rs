@@ -8,6 +8,8 @@ use crate::records::{Crop, CropOverride, PatchFacts, SiteFacts};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Profile {
     pub crop: Arc<Crop>,
+    /// The user's file that it comes from, where it is not built in.
+    pub own_file: Option<Arc<str>>,
     /// In the order applied: the site's, then the patch's own.
     pub overrides: Vec<AppliedOverride>,
 }
@@ -21,7 +23,12 @@ pub struct AppliedOverride {
 
 impl Profile {
     /// Overrides of the whole site come first, so that a patch's own wins.
-    pub fn of(catalogued: &Arc<Crop>, site: &SiteFacts, patch: &PatchFacts) -> Self {
+    pub fn of(
+        catalogued: &Arc<Crop>,
+        own_file: Option<&Arc<str>>,
+        site: &SiteFacts,
+        patch: &PatchFacts,
+    ) -> Self {
         let patch_name = patch.patch.record.name.patch();
         let of_crop = || {
             let all = site.overrides.iter().map(|fact| &fact.record);
@@ -29,7 +36,8 @@ impl Profile {
         };
         let of_site = of_crop().filter(|change| change.patch.is_none());
         let of_patch = of_crop().filter(|change| change.patch.as_deref() == Some(patch_name));
-        let mut profile = Self { crop: catalogued.clone(), overrides: Vec::new() };
+        let mut profile =
+            Self { crop: catalogued.clone(), own_file: own_file.cloned(), overrides: Vec::new() };
         for change in of_site.chain(of_patch) {
             profile.apply(change);
         }

@@ -1,11 +1,12 @@
 //! Crops by name.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, LazyLock};
 
 use crate::records::{Crop, nearest};
+use crate::units::Measure;
 
-use super::read;
+use super::{CatalogueProblem, CatalogueProblems, read};
 
 const FILES: [(&str, &str); 5] = [
     ("wood_and_hedge.toml", include_str!("crops/wood_and_hedge.toml")),
@@ -24,12 +25,44 @@ static BUILT_IN: LazyLock<Catalogue> = LazyLock::new(|| {
 #[derive(Clone, Debug, Default)]
 pub struct Catalogue {
     crops: BTreeMap<Arc<str>, Arc<Crop>>,
+    own: Own,
+}
+
+/// Which of the crops are the user's, and the file they came from.
+#[derive(Clone, Debug, Default)]
+struct Own {
+    file: Arc<str>,
+    names: BTreeSet<Arc<str>>,
 }
 
 impl Catalogue {
     /// The catalogue that comes with Stintbook, read on first use.
     pub fn built_in() -> &'static Self {
         &BUILT_IN
+    }
+
+    /// The built-in catalogue with the crops of a user's file added, or put in the place of
+    /// built-in ones of the same name.
+    ///
+    /// # Errors
+    /// The problems of the file, and a crop that is weighed where the built-in one is counted,
+    /// or the reverse: what the book holds of it would change its meaning.
+    pub fn with_own(file: &str, toml: &str) -> Result<Self, CatalogueProblems> {
+        let own = read(file, toml)?;
+        let problems: Vec<CatalogueProblem> = own.iter().filter_map(other_measure).collect();
+        if !problems.is_empty() {
+            return Err(CatalogueProblems { file: file.to_owned(), problems });
+        }
+        let names = own.iter().map(|crop| crop.name.clone()).collect();
+        let mut all = Self::built_in().clone();
+        all.own = Own { file: file.into(), names };
+        all.crops.extend(own.into_iter().map(|crop| (crop.name.clone(), Arc::new(crop))));
+        Ok(all)
+    }
+
+    /// The user's file that a crop's profile comes from; `None` for a built-in one.
+    pub fn own_file(&self, name: &str) -> Option<&Arc<str>> {
+        self.own.names.contains(name).then_some(&self.own.file)
     }
 
     pub fn crop(&self, name: &str) -> Option<&Arc<Crop>> {
@@ -47,10 +80,36 @@ impl Catalogue {
     }
 }
 
-/// Of two crops of one name the later stays, so that a user's own profile replaces ours.
+fn other_measure(own: &Crop) -> Option<CatalogueProblem> {
+    let built_in = Catalogue::built_in().crop(&own.name)?;
+    if own.measure == built_in.measure {
+        return None;
+    }
+    let (found, expected) = match own.measure {
+        Measure::Count => (
+            Some(own.piece.to_string()),
+            "no `piece`: the catalogue's crop of that name is weighed; give a crop that is \
+             counted a name of its own"
+                .to_owned(),
+        ),
+        Measure::Mass => (
+            None,
+            format!(
+                "`{}`: the catalogue's crop of that name is counted; give a crop that is weighed \
+                 a name of its own",
+                built_in.piece
+            ),
+        ),
+    };
+    let (crop, field) = (own.name.to_string(), "piece".to_owned());
+    Some(CatalogueProblem::Field { crop, field, found, expected })
+}
+
+/// Of two crops of one name the later stays.
 impl FromIterator<Crop> for Catalogue {
     fn from_iter<I: IntoIterator<Item = Crop>>(crops: I) -> Self {
-        Self { crops: crops.into_iter().map(|crop| (crop.name.clone(), Arc::new(crop))).collect() }
+        let crops = crops.into_iter().map(|crop| (crop.name.clone(), Arc::new(crop)));
+        Self { crops: crops.collect(), own: Own::default() }
     }
 }
 

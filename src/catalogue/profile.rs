@@ -8,6 +8,7 @@ use crate::records::{Crop, CropField, Habit, LookAlike, LookAlikeGrade, Part, St
 use crate::units::{Amount, Measure};
 
 use super::codes::Code;
+use super::fields::expected;
 use super::table::CropTable;
 use super::{CatalogueProblem, CatalogueProblems, defaults};
 
@@ -54,14 +55,14 @@ fn described(table: &mut CropTable<'_>) -> Crop {
     let habit = table.one_of("habit", Habit::ALL, Habit::name);
     let part = table.one_of("part", Part::ALL, Part::name);
     let code = table.optional_one_of("code", Code::ALL, Code::name);
-    let piece = table.optional_text("piece", "what one piece is called, like `head`");
+    let piece = table.optional_text("piece");
     let measure = if piece.is_some() { Measure::Count } else { Measure::Mass };
     Crop {
         name: table.name(),
-        common_name: table.text("common_name", "the name people use"),
-        scientific_name: table.text("scientific_name", "the name botanists use"),
+        common_name: table.text("common_name"),
+        scientific_name: table.text("scientific_name"),
         part,
-        kitchen_role: table.text("kitchen_role", "its place in the kitchen, like `green leaf`"),
+        kitchen_role: table.text("kitchen_role"),
         habit,
         measure,
         piece: piece.unwrap_or_else(|| "piece".into()),
@@ -70,20 +71,20 @@ fn described(table: &mut CropTable<'_>) -> Crop {
         growth_by_month: None,
         kept_standing: defaults::kept_standing(habit, part),
         reserve: defaults::reserve(habit),
-        leave_per_m2: table.optional_sourced("leave_per_m2", density, "a number over 0"),
+        leave_per_m2: table.optional_sourced("leave_per_m2", density),
         cuts_per_season: None,
         code_cap: code.map(Code::cap),
         per_person_visit: table
-            .optional_sourced("per_person_visit", |text| amount(text, measure), AN_AMOUNT)
+            .optional_sourced("per_person_visit", |text| amount(text, measure))
             .or_else(|| code.and_then(Code::per_person_visit)),
         smallest_useful: defaults::smallest_useful(measure),
         status: status(table),
         countable: countable(table),
-        cut_method: table.sourced_text("cut_method", "how to cut it so that it grows again"),
+        cut_method: table.sourced_text("cut_method"),
         look_alikes: look_alikes(table),
         look_alikes_source: table.source("look_alikes"),
-        cautions: table.sourced_text("cautions", "what to warn people of"),
-        legal_note: table.sourced_text("legal_note", "what is known of its standing in law"),
+        cautions: table.sourced_text("cautions"),
+        legal_note: table.sourced_text("legal_note"),
     }
 }
 
@@ -96,7 +97,7 @@ fn set(crop: &mut Crop, field: CropField, table: &mut CropTable<'_>) {
                 table.problem(error.field, Some(error.found), error.expected);
             }
         }
-        None if REQUIRED.contains(&field) => table.missing(field.name(), field.expected()),
+        None if REQUIRED.contains(&field) => table.missing(field.name()),
         None => {}
     }
 }
@@ -110,8 +111,8 @@ fn source_name(field: CropField) -> &'static str {
 }
 
 fn status(table: &mut CropTable<'_>) -> Status {
-    let protected = table.optional_sourced_text("protected", "why nothing may be taken");
-    let invasive = table.optional_sourced_text("invasive", "how to keep it from spreading");
+    let protected = table.optional_sourced_text("protected");
+    let invasive = table.optional_sourced_text("invasive");
     match (protected, invasive) {
         (Some(_), Some(caution)) => {
             let both = Some(caution.value.to_string());
@@ -129,7 +130,7 @@ fn countable(table: &mut CropTable<'_>) -> bool {
         None | Some(Value::Boolean(true)) => true,
         Some(Value::Boolean(false)) => false,
         Some(other) => {
-            table.problem("countable", Some(other.to_string()), "`true` or `false`");
+            table.problem("countable", Some(other.to_string()), expected("countable"));
             true
         }
     }
@@ -139,7 +140,7 @@ fn countable(table: &mut CropTable<'_>) -> bool {
 fn look_alikes(table: &mut CropTable<'_>) -> Vec<LookAlike> {
     const FIELD: &str = "look_alikes";
     let Some(value) = table.value(FIELD) else {
-        table.missing(FIELD, LOOK_ALIKES);
+        table.missing(FIELD);
         return Vec::new();
     };
     let items = value.as_array().map_or(&[][..], Vec::as_slice);
@@ -147,14 +148,11 @@ fn look_alikes(table: &mut CropTable<'_>) -> Vec<LookAlike> {
     match read {
         Some(look_alikes) if value.is_array() => look_alikes,
         _ => {
-            table.problem(FIELD, Some(value.to_string()), LOOK_ALIKES);
+            table.problem(FIELD, Some(value.to_string()), expected(FIELD));
             Vec::new()
         }
     }
 }
-
-const LOOK_ALIKES: &str = "a list like `[{ name = \"hemlock\", grade = \"fatal\" }]` (may be \
-                           empty); grades are `harmless`, `irritant`, `poisonous`, `fatal`";
 
 fn look_alike(value: &Value) -> Option<LookAlike> {
     let name: Arc<str> = value.get("name")?.as_str()?.trim().into();
@@ -162,8 +160,6 @@ fn look_alike(value: &Value) -> Option<LookAlike> {
     let grade = LookAlikeGrade::ALL.into_iter().find(|known| known.name() == grade)?;
     Some(LookAlike { name, grade }).filter(|look_alike| !look_alike.name.is_empty())
 }
-
-const AN_AMOUNT: &str = "an amount over 0 in the crop's measure, like `1.5kg`";
 
 fn amount(text: &str, measure: Measure) -> Option<Amount> {
     text.parse().ok().filter(|amount: &Amount| amount.measure == measure && amount.value > 0.0)

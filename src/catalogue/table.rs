@@ -11,6 +11,7 @@ use toml::{Table, Value};
 use crate::records::{Sourced, nearest};
 
 use super::CatalogueProblem;
+use super::fields::expected;
 
 const SOURCES: &str = "source";
 /// The source of every value that has none of its own.
@@ -70,43 +71,34 @@ impl<'a> CropTable<'a> {
         self.fields.get(field)
     }
 
-    pub(super) fn text(&mut self, field: &'static str, expected: &str) -> Arc<str> {
-        self.optional_text(field, expected).unwrap_or_else(|| {
-            self.missing(field, expected);
+    pub(super) fn text(&mut self, field: &'static str) -> Arc<str> {
+        self.optional_text(field).unwrap_or_else(|| {
+            self.missing(field);
             "".into()
         })
     }
 
-    pub(super) fn optional_text(
-        &mut self,
-        field: &'static str,
-        expected: &str,
-    ) -> Option<Arc<str>> {
+    pub(super) fn optional_text(&mut self, field: &'static str) -> Option<Arc<str>> {
         let value = self.value(field)?;
         match value.as_str().map(str::trim).filter(|text| !text.is_empty()) {
             Some(text) => Some(text.into()),
             None => {
-                self.problem(field, Some(as_written(value)), expected);
+                self.problem(field, Some(as_written(value)), expected(field));
                 Some("".into())
             }
         }
     }
 
-    pub(super) fn sourced_text(
-        &mut self,
-        field: &'static str,
-        expected: &str,
-    ) -> Sourced<Arc<str>> {
-        let value = self.text(field, expected);
+    pub(super) fn sourced_text(&mut self, field: &'static str) -> Sourced<Arc<str>> {
+        let value = self.text(field);
         Sourced { value, source: self.source(field) }
     }
 
     pub(super) fn optional_sourced_text(
         &mut self,
         field: &'static str,
-        expected: &str,
     ) -> Option<Sourced<Arc<str>>> {
-        let value = self.optional_text(field, expected)?;
+        let value = self.optional_text(field)?;
         Some(Sourced { value, source: self.source(field) })
     }
 
@@ -115,13 +107,12 @@ impl<'a> CropTable<'a> {
         &mut self,
         field: &'static str,
         read: impl Fn(&str) -> Option<T>,
-        expected: &str,
     ) -> Option<Sourced<T>> {
         let text = self.written(field)?;
         let source = self.source(field);
         let value = read(&text);
         if value.is_none() {
-            self.problem(field, Some(text), expected);
+            self.problem(field, Some(text), expected(field));
         }
         Some(Sourced { value: value?, source })
     }
@@ -134,7 +125,7 @@ impl<'a> CropTable<'a> {
         name: fn(T) -> &'static str,
     ) -> T {
         self.optional_one_of(field, all, name).unwrap_or_else(|| {
-            self.missing(field, &choice(all, name));
+            self.problem(field, None, &choice(all, name));
             all[0]
         })
     }
@@ -164,8 +155,8 @@ impl<'a> CropTable<'a> {
         text.unwrap_or_default().into()
     }
 
-    pub(super) fn missing(&mut self, field: &str, expected: &str) {
-        self.problem(field, None, expected);
+    pub(super) fn missing(&mut self, field: &str) {
+        self.problem(field, None, expected(field));
     }
 
     pub(super) fn problem(&mut self, field: &str, found: Option<String>, expected: &str) {

@@ -23,6 +23,10 @@ pub struct Arguments {
     #[arg(long, global = true, env = "STINTBOOK", default_value = "stintbook.sqlite")]
     pub book: PathBuf,
 
+    /// Crops of your own (default: sites/crops.toml beside the book, if it is there).
+    #[arg(long, global = true, value_name = "FILE")]
+    pub catalogue: Option<PathBuf>,
+
     /// The day asked about, or on which it happened (default: today).
     #[arg(long, global = true, value_name = "DATE", value_parser = day)]
     pub on: Option<Date>,

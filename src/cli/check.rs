@@ -6,9 +6,8 @@ use super::args::{Format, day, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::history::{fact_line, known_on};
-use crate::assess::{assess, assumptions, prepare};
+use crate::assess::{assess, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
-use crate::catalogue::Catalogue;
 use crate::records::{Directory, Kind, PatchName};
 use crate::report::layout::paragraph;
 use crate::report::{cautions, check, check_json, list};
@@ -40,12 +39,13 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let patch = asked.patch_name(&book)?;
     let ledger = book.ledger(&Scope::Patch(patch.clone()), asked.as_known_on)?;
-    let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
+    let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let found = prepared.iter().find(|found| found.facts.patch.record.name == patch);
     let found = found.ok_or_else(|| Failure::wrong(format!("`{patch}` was not known then")))?;
     let assessment = assess(found, context.on, asked.people, asked.method.as_deref());
+    let evidence = evidence(found, context.on);
     let text = match asked.format {
-        Format::Json => check_json(&assessment, &assumptions(found, asked.people)),
+        Format::Json => check_json(&assessment, &evidence, &assumptions(found, asked.people)),
         Format::Table => {
             let records = asked.records(&book, &patch, context.on)?;
             let listed = |title, items: Vec<String>| {
@@ -53,7 +53,7 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
             };
             [
                 as_known(asked.as_known_on, context.width),
-                check(&assessment, context.width),
+                check(&assessment, &evidence, context.width),
                 listed("TAKEN FOR GRANTED", assumptions(found, asked.people)),
                 listed("LATEST RECORDS", records),
                 listed(

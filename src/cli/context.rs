@@ -3,13 +3,16 @@
 use std::fs;
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
 use super::args::Arguments;
 use super::failure::Failure;
+use super::own_crops;
 use crate::book::Book;
+use crate::catalogue::Catalogue;
 use crate::report::layout::NARROWEST;
 
 /// Lines longer than this are hard to read, however wide the terminal.
@@ -20,6 +23,10 @@ const USUAL_WIDTH: usize = 80;
 #[derive(Debug)]
 pub struct Context {
     pub book: PathBuf,
+    /// `--catalogue`.
+    own_crops: Option<PathBuf>,
+    /// Read when first asked for, so that a command which needs no crops minds no bad file.
+    catalogue: OnceLock<Catalogue>,
     /// The clock's day.
     pub today: Date,
     /// `--on`, or today.
@@ -33,6 +40,8 @@ impl Context {
         let today = ZonedDateTime::now().date();
         Self {
             book: arguments.book.clone(),
+            own_crops: arguments.catalogue.clone(),
+            catalogue: OnceLock::new(),
             today,
             on: arguments.on.unwrap_or(today),
             width: width(),
@@ -41,7 +50,8 @@ impl Context {
 
     /// The same on another book, for commands that make one.
     pub fn with_book(&self, book: PathBuf) -> Self {
-        Self { book, ..*self }
+        let own_crops = self.own_crops.clone();
+        Self { book, own_crops, catalogue: OnceLock::new(), ..*self }
     }
 
     pub fn open_to_read(&self) -> Result<Book, Failure> {
@@ -50,6 +60,15 @@ impl Context {
 
     pub fn open(&self) -> Result<Book, Failure> {
         Ok(Book::open(&self.book)?)
+    }
+
+    /// The crops that count for this book.
+    pub fn catalogue(&self) -> Result<&Catalogue, Failure> {
+        if let Some(known) = self.catalogue.get() {
+            return Ok(known);
+        }
+        let read = own_crops::catalogue(self.own_crops.as_deref(), &self.book)?;
+        Ok(self.catalogue.get_or_init(|| read))
     }
 
     /// Writes to standard output.

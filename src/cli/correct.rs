@@ -64,7 +64,7 @@ pub fn correct(context: &Context, asked: &Correct) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let line = book.fact(&asked.fact)?;
     let places = Places::of(&book)?;
-    let surroundings = Surroundings::of(&places);
+    let surroundings = Surroundings::of(&places, context.catalogue()?);
     let mut entry = edit(&line.fact, &asked.changes, surroundings.known())?;
     let changes = diff(&line.fact, &entry, surroundings.known());
     if changes.is_empty() {

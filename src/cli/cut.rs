@@ -7,7 +7,6 @@ use super::known::{Places, Surroundings};
 use super::typed;
 use crate::assess::{Assessment, assess, prepare};
 use crate::book::{Book, Scope};
-use crate::catalogue::Catalogue;
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::conditions;
 use crate::report::layout::paragraph;
@@ -52,7 +51,7 @@ pub fn run(context: &Context, made: &CutMade) -> Result<Status, Failure> {
     made.fits(&before.crop)?;
     let taken = made.taken(&before);
     let places = Places::names_of(&book)?;
-    let surroundings = Surroundings::of(&places);
+    let surroundings = Surroundings::of(&places, context.catalogue()?);
     let entry = typed::entry(
         &["patch", "date", "by", "mass_g", "count", "taken", "people", "method", "recorded_on"],
         &[made.row(context, &patch, taken)],
@@ -81,7 +80,7 @@ fn assessed(
     made: &CutMade,
 ) -> Result<Assessment, Failure> {
     let ledger = book.ledger(&Scope::Patch(patch.clone()), None)?;
-    let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
+    let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let found = prepared.iter().find(|found| found.facts.patch.record.name == *patch);
     let found = found.ok_or_else(|| Failure::wrong(format!("`{patch}` is not in the book")))?;
     Ok(assess(found, context.on, made.people, made.method.as_deref()))

@@ -13,7 +13,6 @@ use super::pressure::{draw, seasons};
 use super::week::as_text;
 use crate::assess::{assess, prepare, week};
 use crate::book::{Book, Scope};
-use crate::catalogue::Catalogue;
 use crate::records::Kind;
 use crate::report::layout::paragraph;
 use crate::units::Season;
@@ -59,10 +58,10 @@ pub struct Demo {
 
 pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     let folder = asked.folder.strip_prefix(".").unwrap_or(&asked.folder);
-    let context = Context {
-        on: if context.on == context.today { DEMO_DAY } else { context.on },
-        ..context.with_book(folder.join(BOOK))
-    };
+    let mut context = context.with_book(folder.join(BOOK));
+    if context.on == context.today {
+        context.on = DEMO_DAY;
+    }
     let mut book = fresh_book(&context.book, folder)?;
     load(&context, &mut book)?;
     context.print(&introduction(&context, &book)?)?;
@@ -92,7 +91,7 @@ fn fresh_book(path: &Path, folder: &Path) -> Result<Book, Failure> {
 fn load(context: &Context, book: &mut Book) -> Result<(), Failure> {
     for (files, why) in [(&FILES[..], None), (&CORRECTIONS[..], Some(WHY_CORRECTED))] {
         let mut places = Places::of(book)?;
-        let read = read_all(files, &mut places)?;
+        let read = read_all(files, &mut places, context.catalogue()?)?;
         take_in(context, book, &places, read, why)?;
     }
     Ok(())
@@ -116,7 +115,7 @@ fn introduction(context: &Context, book: &Book) -> Result<String, Failure> {
 
 fn this_week(context: &Context, book: &Book) -> Result<String, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
-    let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
+    let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let assessed = prepared.iter().map(|patch| assess(patch, context.on, None, None));
     Ok(as_text(&week(context.on, assessed.collect()), context.width))
 }

@@ -20,7 +20,7 @@ pub struct Export {
 pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let places = Places::of(&book)?;
-    let surroundings = Surroundings::of(&places);
+    let surroundings = Surroundings::of(&places, context.catalogue()?);
     let lines = book.history(&Scope::All)?;
     let live: Vec<&Fact<Record>> =
         lines.iter().filter(|line| line.correction.is_none()).map(|line| &line.fact).collect();

@@ -7,6 +7,7 @@ use std::process::ExitCode;
 
 use crate::assess::UnknownCrop;
 use crate::book::{BookError, Refusal};
+use crate::catalogue::CatalogueProblems;
 use crate::intake::Problems;
 use crate::records::NotFound;
 
@@ -80,6 +81,12 @@ impl From<Problems> for Failure {
     }
 }
 
+impl From<CatalogueProblems> for Failure {
+    fn from(problems: CatalogueProblems) -> Self {
+        Self::wrong(problems)
+    }
+}
+
 impl From<NotFound> for Failure {
     fn from(not_found: NotFound) -> Self {
         match not_found {
@@ -93,6 +100,9 @@ impl From<NotFound> for Failure {
 
 impl From<UnknownCrop> for Failure {
     fn from(unknown: UnknownCrop) -> Self {
-        Self::wrong(unknown)
+        Self::Wrong(format!(
+            "{unknown}\n  crops of your own are read from sites/crops.toml beside the book, or from the file \
+             that --catalogue names"
+        ))
     }
 }

@@ -11,13 +11,12 @@ const MOST_SHOWN: usize = 5;
 /// The surveys, glances and cuts in these files that are dated after `today`.
 pub fn problems_of_dates(files: &[ReadFile], today: Date) -> Vec<Problems> {
     let of_file = |file: &ReadFile| {
-        let entries = file.intake.entries.iter();
-        let problems: Vec<Problem> = entries
-            .filter(|entry| is_ahead(entry, today))
-            .map(|entry| told(entry, today))
-            .collect();
+        let ahead = || file.intake.entries.iter().filter(|entry| is_ahead(entry, today));
+        let problems: Vec<Problem> =
+            ahead().take(MOST_SHOWN).map(|entry| told(entry, today)).collect();
+        let more = ahead().count() - problems.len();
         let file = file.name.to_string();
-        (!problems.is_empty()).then_some(Problems { file, problems, more: 0, gave_up: false })
+        (!problems.is_empty()).then_some(Problems { file, problems, more, gave_up: false })
     };
     files.iter().filter_map(of_file).collect()
 }

@@ -25,7 +25,7 @@ pub fn run(context: &Context, made: &GlanceMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let patch = book.patch(&made.patch)?.name;
     let places = Places::names_of(&book)?;
-    let surroundings = Surroundings::of(&places);
+    let surroundings = Surroundings::of(&places, context.catalogue()?);
     let recorded_on = context.recorded_on(made.signed.recorded_on, context.on);
     let row = vec![
         patch.to_string(),

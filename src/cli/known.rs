@@ -89,17 +89,17 @@ pub struct Surroundings<'a> {
     places: &'a Places,
     index: PatchIndex<'a>,
     grounds: HashMap<&'a SiteName, SiteGround>,
-    crops: Crops,
+    crops: Crops<'a>,
 }
 
 impl<'a> Surroundings<'a> {
-    pub fn of(places: &'a Places) -> Self {
+    pub fn of(places: &'a Places, catalogue: &'a Catalogue) -> Self {
         let grounds = places.sites.iter().map(|site| (&site.name, places.ground_of(site)));
         Self {
             places,
             index: PatchIndex::new(&places.patches),
             grounds: grounds.collect(),
-            crops: Crops(Catalogue::built_in()),
+            crops: Crops(catalogue),
         }
     }
 
@@ -144,9 +144,9 @@ impl Placer for Surroundings<'_> {
 }
 
 #[derive(Debug)]
-struct Crops(&'static Catalogue);
+struct Crops<'a>(&'a Catalogue);
 
-impl CropNames for Crops {
+impl CropNames for Crops<'_> {
     fn crop(&self, name: &str) -> Option<&Crop> {
         self.0.crop(name).map(Arc::as_ref)
     }

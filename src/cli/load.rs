@@ -16,6 +16,7 @@ use super::known::{Places, Surroundings};
 use super::lay::problems_of_lay;
 use super::reload::{Sorted, sort};
 use crate::book::Book;
+use crate::catalogue::Catalogue;
 use crate::intake::{Intake, Problems, plural, read};
 use crate::records::Kind;
 use crate::report::layout::{hanging, paragraph};
@@ -69,7 +70,7 @@ pub fn run(context: &Context, asked: &Load) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let mut places = Places::of(&book)?;
     let sources: Vec<Source> = asked.files.iter().cloned().map(Source::File).collect();
-    let files = read_all(&sources, &mut places)?;
+    let files = read_all(&sources, &mut places, context.catalogue()?)?;
     let replace = asked.replace.then_some(&*asked.why);
     context.print(&take_in(context, &mut book, &places, files, replace)?)?;
     Ok(Status::Done)
@@ -91,7 +92,7 @@ pub fn take_in(
     let mut said = String::new();
     let mut changes = String::new();
     let mut all: Vec<Sorted> = Vec::new();
-    let surroundings = Surroundings::of(places);
+    let surroundings = Surroundings::of(places, context.catalogue()?);
     for file in files {
         let remarks = file.intake.remarks.clone();
         let why = replace.unwrap_or("");
@@ -114,14 +115,18 @@ pub fn take_in(
 
 /// Reads every file against the book and the files before it. GeoJSON comes first, whatever
 /// the order given; a file whose sites come from a later one waits for it.
-pub fn read_all(sources: &[Source], places: &mut Places) -> Result<Vec<ReadFile>, Failure> {
+pub fn read_all(
+    sources: &[Source],
+    places: &mut Places,
+    catalogue: &Catalogue,
+) -> Result<Vec<ReadFile>, Failure> {
     let is_csv = |source: &&Source| source.name().to_lowercase().ends_with(".csv");
     let (tables, maps): (Vec<_>, Vec<_>) = sources.iter().partition(is_csv);
-    let mut found = read_maps(maps.into(), places)?;
+    let mut found = read_maps(maps.into(), places, catalogue)?;
     if let Some(problems) = problems_of_lay(&found, places) {
         return Err(several(problems));
     }
-    let surroundings = Surroundings::of(places);
+    let surroundings = Surroundings::of(places, catalogue);
     let mut problems = Vec::new();
     for source in tables {
         match read_one(source, &surroundings)? {
@@ -135,11 +140,12 @@ pub fn read_all(sources: &[Source], places: &mut Places) -> Result<Vec<ReadFile>
 fn read_maps(
     mut waiting: VecDeque<&Source>,
     places: &mut Places,
+    catalogue: &Catalogue,
 ) -> Result<Vec<ReadFile>, Failure> {
     let mut found = Vec::new();
     let mut refused = Vec::new();
     while let Some(source) = waiting.pop_front() {
-        let outcome = read_one(source, &Surroundings::of(places))?;
+        let outcome = read_one(source, &Surroundings::of(places, catalogue))?;
         match outcome {
             Ok(file) => {
                 places.learn(&file.intake.entries);
@@ -181,6 +187,13 @@ impl Source {
 fn open(path: &Path) -> Result<Box<dyn Read>, Failure> {
     let unreadable =
         |error| Failure::Wrong(format!("could not read `{}`: {error}", path.display()));
+    if path.extension().is_some_and(|ending| ending == "toml") {
+        return Err(Failure::Wrong(format!(
+            "`{}` is not loaded: crops of your own are read by every command, from \
+             sites/crops.toml beside the book or from the file that --catalogue names",
+            path.display()
+        )));
+    }
     let file = File::open(path).map_err(unreadable)?;
     let about = file.metadata().map_err(unreadable)?;
     if about.is_dir() {

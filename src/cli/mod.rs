@@ -6,6 +6,7 @@ mod failure;
 mod future;
 mod known;
 mod lay;
+mod own_crops;
 mod recording;
 mod reload;
 mod typed;

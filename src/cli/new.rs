@@ -5,7 +5,9 @@ use std::path::{Path, PathBuf};
 
 use super::context::{Context, write_file};
 use super::failure::{Failure, Status};
+use super::own_crops::in_workspace;
 use crate::book::Book;
+use crate::catalogue;
 use crate::intake::templates;
 use crate::report::layout::paragraph;
 
@@ -29,6 +31,10 @@ pub fn run(context: &Context, asked: &New) -> Result<Status, Failure> {
         if !path.exists() {
             write_file(&path, &template.text)?;
         }
+    }
+    let own_crops = in_workspace(folder);
+    if !own_crops.exists() {
+        write_file(&own_crops, &catalogue::template())?;
     }
     make(&folder.join("reports"))?;
     Book::create(&folder.join(BOOK))?;

@@ -8,7 +8,6 @@ use super::failure::{Failure, Status};
 use super::week::known_crop;
 use crate::assess::{PatchSeason, prepare, season_of};
 use crate::book::{Book, Scope};
-use crate::catalogue::Catalogue;
 use crate::records::SiteName;
 use crate::report::layout::paragraph;
 use crate::report::{pressure_csv, pressure_json, pressure_svg, pressure_table};
@@ -41,7 +40,7 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
         Some(name) => Some(book.directory()?.site(name)?.clone()),
         None => None,
     };
-    let crop = asked.crop.as_deref().map(known_crop).transpose()?;
+    let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
     let mut seasons = seasons(context, &book, season)?;
     seasons.retain(|found| {
         site.as_ref().is_none_or(|site| found.patch.site() == site)
@@ -70,7 +69,7 @@ pub fn seasons(
 ) -> Result<Vec<PatchSeason>, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
     let until = context.on.min(season.last_day());
-    let prepared = prepare(&ledger, Catalogue::built_in(), until)?;
+    let prepared = prepare(&ledger, context.catalogue()?, until)?;
     Ok(prepared.iter().map(|patch| season_of(patch, season, until)).collect())
 }
 

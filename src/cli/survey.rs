@@ -7,7 +7,6 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
 use super::typed;
-use crate::catalogue::Catalogue;
 use crate::records::{Crop, Footprint, PatchName};
 use crate::report::layout::paragraph;
 use crate::units::{Measure, spoken_day};
@@ -76,9 +75,10 @@ pub fn run(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let known_patch = book.patch(&made.patch)?;
     let places = Places::of(&book)?;
-    let surroundings = Surroundings::of(&places);
+    let surroundings = Surroundings::of(&places, context.catalogue()?);
     made.fits(&known_patch.name, &places)?;
-    let measure = Catalogue::built_in()
+    let measure = context
+        .catalogue()?
         .crop(&known_patch.crop)
         .map_or(Measure::Mass, |crop: &std::sync::Arc<Crop>| crop.measure);
     let amount_column = if measure == Measure::Mass { "mass_g" } else { "count" };

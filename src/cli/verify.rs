@@ -4,7 +4,6 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::assess::{contradictions, prepare};
 use crate::book::Scope;
-use crate::catalogue::Catalogue;
 use crate::report::layout::paragraph;
 use crate::report::list;
 
@@ -20,7 +19,7 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
         return Err(Failure::Storage("restore the book from a copy".to_owned()));
     }
     let ledger = book.ledger(&Scope::All, None)?;
-    let prepared = prepare(&ledger, Catalogue::built_in(), jiff::civil::Date::MAX)?;
+    let prepared = prepare(&ledger, context.catalogue()?, jiff::civil::Date::MAX)?;
     let found: Vec<String> = prepared.iter().flat_map(contradictions).collect();
     let facts = book.history(&Scope::All)?.len();
     let whole = format!("The book is whole: {facts} facts, every reference holds.");

@@ -12,7 +12,6 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::assess::{Assessment, Prepared, WeekAnswer, assess, prepare, week};
 use crate::book::Scope;
-use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, SiteName};
 use crate::report::layout::paragraph;
@@ -58,8 +57,8 @@ pub struct WeekQuestion {
 pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let ledger = book.ledger(&Scope::All, asked.as_known_on)?;
-    let filter = Filter::of(asked, &ledger)?;
-    let prepared = prepare(&ledger, Catalogue::built_in(), context.on)?;
+    let filter = Filter::of(context, asked, &ledger)?;
+    let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let distances = distances(&prepared, asked);
     let wanted = prepared.par_iter().filter(|patch| filter.wants(patch)).filter_map(|patch| {
         let name = &patch.facts.patch.record.name;
@@ -129,12 +128,12 @@ struct Filter {
 }
 
 impl Filter {
-    fn of(asked: &WeekQuestion, ledger: &Ledger) -> Result<Self, Failure> {
+    fn of(context: &Context, asked: &WeekQuestion, ledger: &Ledger) -> Result<Self, Failure> {
         let site = match &asked.site {
             Some(name) => Some(Directory::of(ledger).site(name)?.clone()),
             None => None,
         };
-        let crop = asked.crop.as_deref().map(known_crop).transpose()?;
+        let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
         Ok(Self { site, crop })
     }
 
@@ -160,8 +159,8 @@ impl fmt::Display for Filter {
 
 /// # Errors
 /// A crop that the catalogue does not have, with the nearest one it has.
-pub fn known_crop(name: &str) -> Result<String, Failure> {
-    let catalogue = Catalogue::built_in();
+pub fn known_crop(context: &Context, name: &str) -> Result<String, Failure> {
+    let catalogue = context.catalogue()?;
     let name = name.to_lowercase();
     if catalogue.crop(&name).is_some() {
         return Ok(name);

@@ -1,10 +1,13 @@
-//! From a survey to the standing crop of a patch, one file a method.
+//! From a survey to the standing crop of a patch, one file a method; what one more quadrat is
+//! worth, and what repeated surveys say.
 
 mod effort;
 mod quadrats;
+mod trend;
 
 pub use effort::{quadrats_for_precision, share_of_best_kept};
 pub use quadrats::{StratumSample, stratified_mean, stratified_total};
+pub use trend::{DatedTotal, Trend, YearlyChange};
 
 use crate::estimate::Estimate;
 use crate::records::SurveySummary;

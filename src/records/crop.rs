@@ -231,7 +231,7 @@ impl CropField {
         Self::SmallestUseful,
     ];
 
-    pub fn name(self) -> &'static str {
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Season => "season",
             Self::TakeFraction => "take_fraction",
@@ -246,7 +246,7 @@ impl CropField {
     }
 
     /// What the field takes, for messages and help.
-    pub fn expected(self) -> &'static str {
+    pub const fn expected(self) -> &'static str {
         match self {
             Self::Season => "a span of days, like `11-15..03-20` or `all year`",
             Self::TakeFraction => Recovery::EXPECTED_FRACTION,

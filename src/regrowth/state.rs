@@ -6,8 +6,6 @@ use super::{Growth, Share, Terms, regrow};
 use crate::estimate::{Estimate, lower_bound};
 use crate::records::Taken;
 
-/// Log-variance of a glance: an ordinary eye errs by a log-sd of 0.4.
-const GLANCE_LOG_VARIANCE: f64 = 0.16;
 /// Growth of the log-variance over one recovery interval, and the most it comes to.
 const DOUBT_PER_RECOVERY: f64 = 0.25;
 const MOST_DOUBT: f64 = 1.0;
@@ -58,6 +56,8 @@ pub struct SurveyMemory {
 impl State {
     /// The low bound lies half a log-sd under the best estimate: about the 31st percentile.
     pub const LOW_BOUND_Z: f64 = 0.5;
+    /// Log-variance of a glance: an ordinary eye errs by a log-sd of 0.4.
+    pub const GLANCE_LOG_VARIANCE: f64 = 0.16;
 
     /// The state that a first survey makes. `cut_before` is what was cut earlier in the same
     /// crop year, which a once-a-year crop has already spent of its share.
@@ -124,10 +124,10 @@ impl State {
         let seen = amount.ln() - bias;
         if self.standing <= 0.0 {
             self.standing = seen.exp();
-            self.log_variance = GLANCE_LOG_VARIANCE;
+            self.log_variance = Self::GLANCE_LOG_VARIANCE;
             return;
         }
-        let weight = self.log_variance / (self.log_variance + GLANCE_LOG_VARIANCE);
+        let weight = self.log_variance / (self.log_variance + Self::GLANCE_LOG_VARIANCE);
         let believed = self.standing.ln();
         self.standing = (believed + weight * (seen - believed)).exp();
         self.log_variance *= 1.0 - weight;

@@ -1,8 +1,9 @@
 //! One patch in full, as text for a terminal.
 
+use super::evidence::{decline_sentence, how_sure, trend};
 use super::layout::{hanging, left, paragraph, right, widest};
 use super::week_table::conditions;
-use crate::assess::Assessment;
+use crate::assess::{Assessment, Evidence};
 use crate::regrowth::{Share, State};
 use crate::rules::Verdict;
 use crate::units::{percent, spoken_day};
@@ -13,11 +14,13 @@ const LABEL: usize = 15;
 
 /// Everything but the lists of assumptions, records and cautions, which the caller adds; at
 /// most `width` cells wide.
-pub fn check(patch: &Assessment, width: usize) -> String {
+pub fn check(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
     [
         title(patch, width),
-        verdict(patch, width),
+        verdict(patch, evidence, width),
         state(patch, width),
+        how_sure(patch, evidence, width),
+        trend(patch, evidence, width),
         rules(patch, width),
         reductions(patch, width),
     ]
@@ -36,7 +39,7 @@ fn title(patch: &Assessment, width: usize) -> String {
     paragraph(&text, width, "") + &format!("on {}\n\n", spoken_day(patch.day))
 }
 
-fn verdict(patch: &Assessment, width: usize) -> String {
+fn verdict(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
     let ruling = &patch.ruling;
     let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
     let because = binding.map_or(String::new(), |ceiling| {
@@ -52,7 +55,8 @@ fn verdict(patch: &Assessment, width: usize) -> String {
     });
     let ask =
         if patch.ask_first { " The occupier wants to be asked before each visit." } else { "" };
-    paragraph(&format!("{answer}{because}{next}{ask}"), width, "")
+    let declines = decline_sentence(evidence);
+    paragraph(&format!("{answer}{because}{next}{declines}{ask}"), width, "")
 }
 
 fn open_sentence(patch: &Assessment) -> String {
@@ -99,16 +103,6 @@ fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static 
                 percent(of_full),
                 survey.count,
                 if survey.count == 1 { "" } else { "s" }
-            ),
-        ),
-        (
-            "last survey",
-            format!(
-                "{}: {} {}, ±{} (standard error)",
-                spoken_day(survey.day),
-                survey.estimate.n,
-                if patch.ground.plants.is_some() { "plants" } else { "quadrats" },
-                percent(survey.estimate.relative_standard_error())
             ),
         ),
         (
@@ -187,11 +181,11 @@ fn reductions(patch: &Assessment, width: usize) -> String {
     section("WHAT MAKES THE SHARE SMALLER", rows, width)
 }
 
-fn section(title: &str, rows: Vec<(&'static str, String)>, width: usize) -> String {
+pub(super) fn section<L: AsRef<str>>(title: &str, rows: Vec<(L, String)>, width: usize) -> String {
     let indent = " ".repeat(LABEL + 3);
     let mut text = format!("\n{title}\n");
     for (label, row) in rows {
-        text += &hanging(&row, width, &format!("  {} ", left(label, LABEL)), &indent);
+        text += &hanging(&row, width, &format!("  {} ", left(label.as_ref(), LABEL)), &indent);
     }
     text
 }

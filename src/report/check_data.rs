@@ -4,16 +4,17 @@ use serde_json::{Map, Value, json};
 
 use super::cautions;
 use super::column::{Measured, document, in_unit, number, optional};
+use super::evidence_data::{EvidenceData, trend};
 use super::week_data::patch_with_ceilings;
-use crate::assess::{Assessment, QuadratAdvice};
+use crate::assess::{Assessment, Evidence, QuadratAdvice};
 use crate::ground::Harvestable;
 use crate::regrowth::{Share, State, Terms, Validity};
 use crate::rules::Reduction;
 
 pub const CHECK_SCHEMA: &str = "stintbook.check/1";
 
-/// Everything the assessment holds, and what it takes for granted.
-pub fn check_json(assessment: &Assessment, assumptions: &[String]) -> String {
+/// Everything the assessment holds, what it rests on, and what it takes for granted.
+pub fn check_json(assessment: &Assessment, evidence: &Evidence, assumptions: &[String]) -> String {
     let mut fields = Map::new();
     fields.insert("schema".to_owned(), CHECK_SCHEMA.into());
     fields.insert("on".to_owned(), assessment.day.to_string().into());
@@ -30,6 +31,8 @@ pub fn check_json(assessment: &Assessment, assumptions: &[String]) -> String {
         ("terms", terms(&assessment.terms)),
         ("reductions", assessment.reductions.iter().map(reduction).collect()),
         ("quadrat_advice", json!(assessment.quadrat_advice.map(|it| amounts.advice(&it)))),
+        ("evidence", EvidenceData { assessment, evidence }.value()),
+        ("trend", trend(evidence)),
         ("assumptions", json!(assumptions)),
         ("cautions", json!(cautions::full(&assessment.crop, assessment.site_cautions.as_deref()))),
     ];

@@ -6,6 +6,8 @@ use serde_json::{Value, json};
 
 use super::cautions::{self, by_gravity};
 use super::column::{document, in_unit, number};
+use super::crop_facts::growth;
+use super::crops::Listed;
 use crate::records::{Crop, LookAlike, Sourced, Status};
 use crate::units::Measure;
 
@@ -13,15 +15,16 @@ pub const CROPS_SCHEMA: &str = "stintbook.crops/1";
 pub const CROP_SCHEMA: &str = "stintbook.crop/1";
 
 /// All crops in short.
-pub fn crops_json<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>) -> String {
-    let crops: Vec<Value> = crops.into_iter().map(|crop| in_short(crop)).collect();
+pub fn crops_json<'a>(crops: impl IntoIterator<Item = Listed<'a>>) -> String {
+    let crops: Vec<Value> = crops.into_iter().map(in_short).collect();
     document(&json!({ "schema": CROPS_SCHEMA, "crops": crops }))
 }
 
 /// One crop in full, each value with its source.
-pub fn crop_json(crop: &Crop) -> String {
+pub fn crop_json(listed: Listed) -> String {
+    let crop = listed.crop;
     let mut fields = json!({ "schema": CROP_SCHEMA });
-    for part in [in_short(crop), described(crop), model(crop), protection(crop)] {
+    for part in [in_short(listed), described(crop), model(crop), protection(crop)] {
         if let (Value::Object(fields), Value::Object(part)) = (&mut fields, part) {
             fields.extend(part);
         }
@@ -29,11 +32,12 @@ pub fn crop_json(crop: &Crop) -> String {
     document(&fields)
 }
 
-fn in_short(crop: &Crop) -> Value {
+fn in_short(Listed { crop, own_file }: Listed) -> Value {
     json!({
         "name": &*crop.name,
         "common_name": &*crop.common_name,
         "scientific_name": &*crop.scientific_name,
+        "own_file": own_file,
         "habit": crop.habit.name(),
         "season_from": crop.window.value.from.to_string(),
         "season_to": crop.window.value.to.to_string(),
@@ -65,6 +69,7 @@ fn model(crop: &Crop) -> Value {
         "season": sourced(&crop.window, |window| json!(window.to_string())),
         "take_fraction": sourced(recovery, |recovery| number(recovery.take_fraction)),
         "recovery_days": sourced(recovery, |recovery| number(recovery.days)),
+        "growth": growth(crop).name(),
         "growth_by_month": maybe(crop.growth_by_month.as_ref(), |months| {
             months.iter().copied().map(number).collect()
         }),

@@ -1,6 +1,7 @@
 //! The values of a crop's profile, each in words and with its source.
 
 use crate::records::{Crop, Recovery, Sourced, Status};
+use crate::regrowth::Terms;
 use crate::units::{Amount, Measure, percent};
 
 use super::cautions::look_alikes_in_words;
@@ -24,6 +25,7 @@ pub(super) fn crop_facts(crop: &Crop) -> Vec<CropFact<'_>> {
         fact("reserve", &crop.reserve, |part| format!("{} of the full crop", percent(*part))),
         fact("smallest useful", &crop.smallest_useful, |amount| shown(crop, *amount)),
     ];
+    facts.insert(2, growing(crop));
     facts.extend(limits(crop));
     facts.extend(status(&crop.status));
     facts.push(fact("how to cut", &crop.cut_method, |text| text.to_string()));
@@ -37,7 +39,6 @@ pub(super) fn crop_facts(crop: &Crop) -> Vec<CropFact<'_>> {
 fn limits(crop: &Crop) -> impl Iterator<Item = CropFact<'_>> {
     let unit = if crop.measure == Measure::Mass { "g" } else { &crop.piece };
     [
-        crop.growth_by_month.as_ref().map(|it| fact("growing months", it, growing_months)),
         crop.leave_per_m2
             .as_ref()
             .map(|it| fact("left standing", it, |least| format!("{least} {unit} on each m²"))),
@@ -70,6 +71,52 @@ fn recovery(recovery: &Recovery) -> String {
 
 fn shown(crop: &Crop, amount: Amount) -> String {
     crop.show(amount.value)
+}
+
+/// How the model takes a crop to grow through the year.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Growing<'a> {
+    WholeYears,
+    ByMonth(&'a Sourced<[f64; 12]>),
+    /// No months are known: the guard against winter stands in.
+    ByDayLength,
+}
+
+pub(super) fn growth(crop: &Crop) -> Growing<'_> {
+    match &crop.growth_by_month {
+        _ if Terms::of(crop).counts_whole_years() => Growing::WholeYears,
+        Some(months) => Growing::ByMonth(months),
+        None => Growing::ByDayLength,
+    }
+}
+
+impl Growing<'_> {
+    pub(super) fn name(&self) -> &'static str {
+        match self {
+            Self::WholeYears => "whole years",
+            Self::ByMonth(_) => "by month",
+            Self::ByDayLength => "by day length",
+        }
+    }
+}
+
+fn growing(crop: &Crop) -> CropFact<'_> {
+    const NAME: &str = "growing months";
+    match growth(crop) {
+        Growing::ByMonth(months) => fact(NAME, months, growing_months),
+        Growing::WholeYears => CropFact {
+            name: NAME,
+            value: "counted in whole years, winters included".to_owned(),
+            source: "the recovery above, which is a year or more",
+        },
+        Growing::ByDayLength => CropFact {
+            name: NAME,
+            value: "not known: growth follows day length, none in winter, and spring comes four \
+                    weeks late"
+                .to_owned(),
+            source: "the model's guard where no months are given; give yours as `growth_by_month`",
+        },
+    }
 }
 
 /// `Mar 50 %, Apr, May`: the months with any growth, and how much where it is not full.

@@ -1,7 +1,5 @@
 //! The catalogue for the terminal: a table of all crops, and one crop in full.
 
-use std::sync::Arc;
-
 use unicode_width::UnicodeWidthStr;
 
 use super::cautions;
@@ -17,16 +15,23 @@ const LEAST_CAUTION: usize = 10;
 const LEAST_COMMON_NAME: usize = 12;
 const LABEL: usize = 18;
 
+/// A crop of the catalogue and, where its profile is not built in, the user's file that it
+/// comes from.
+#[derive(Clone, Copy, Debug)]
+pub struct Listed<'a> {
+    pub crop: &'a Crop,
+    pub own_file: Option<&'a str>,
+}
+
 /// A line a crop, of at most `width` columns (80 or more). Names, which people must type, are
 /// never cut short.
-pub fn crop_table<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -> String {
-    let crops: Vec<&Arc<Crop>> = crops.into_iter().collect();
-    let longest = |of: fn(&Crop) -> &str, head: &str| {
-        crops.iter().map(|crop| of(crop).width()).fold(head.width(), usize::max)
-    };
-    let name = longest(|crop| &crop.name, "crop");
+pub fn crop_table<'a>(crops: impl IntoIterator<Item = Listed<'a>>, width: usize) -> String {
+    let crops: Vec<Listed> = crops.into_iter().collect();
+    let longest =
+        |of: fn(&Listed) -> usize, head: &str| crops.iter().map(of).fold(head.width(), usize::max);
+    let name = longest(|listed| listed.marked_name().width(), "crop");
     let free = width.max(80).saturating_sub(name + HABIT + SEASON + 4);
-    let common_name = longest(|crop| &crop.common_name, "known as")
+    let common_name = longest(|listed| listed.crop.common_name.width(), "known as")
         .min(free.saturating_sub(LEAST_CAUTION))
         .max(LEAST_COMMON_NAME);
     let caution = free.saturating_sub(common_name);
@@ -37,25 +42,32 @@ pub fn crop_table<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usi
         format!("{}\n", fitted.join(" ").trim_end())
     };
     let heading = line(["crop", "known as", "habit", "season", "mistaken"]);
-    let lines = crops.iter().map(|crop| {
+    let lines = crops.iter().map(|listed| {
+        let crop = listed.crop;
         let season = season(crop.window.value);
         let level = cautions::level(crop, caution);
-        line([&crop.name, &crop.common_name, crop.habit.name(), &season, &level])
+        line([&listed.marked_name(), &crop.common_name, crop.habit.name(), &season, &level])
     });
     let table: String = std::iter::once(heading).chain(lines).collect();
     let key = "Mistaken: what eating its gravest look-alike does. `stintbook crops CROP` shows one \
                crop in full, with the source of each value.";
-    format!("{table}\n{}", paragraph(key, width.max(80), ""))
+    let own = crops.iter().find_map(|listed| listed.own_file);
+    let own = own.map_or(String::new(), |file| format!("* Your own, from `{file}`. "));
+    format!("{table}\n{}", paragraph(&(own + key), width.max(80), ""))
 }
 
 /// Every value with its source, and everything to know before it is eaten.
-pub fn crop_profile(crop: &Crop, width: usize) -> String {
+pub fn crop_profile(listed: Listed, width: usize) -> String {
+    let Listed { crop, own_file } = listed;
     let mut text = paragraph(
         &format!("{} ({}): {}", crop.common_name, crop.scientific_name, crop.name),
         width,
         "",
     );
     text.push_str(&paragraph(&in_short(crop), width, ""));
+    if let Some(file) = own_file {
+        text.push_str(&paragraph(&format!("your own profile, from `{file}`"), width, ""));
+    }
     text.push('\n');
     for fact in crop_facts(crop) {
         text.push_str(&with_source(&fact, width));
@@ -65,6 +77,13 @@ pub fn crop_profile(crop: &Crop, width: usize) -> String {
         text.push_str(&bulleted(&caution, width));
     }
     text
+}
+
+impl Listed<'_> {
+    fn marked_name(&self) -> String {
+        let mark = if self.own_file.is_some() { " *" } else { "" };
+        format!("{}{mark}", self.crop.name)
+    }
 }
 
 fn in_short(crop: &Crop) -> String {

@@ -1,0 +1,85 @@
+//! The trend of a patch, and what a decline asks for: a lower share, proposed and never
+//! silently taken.
+
+use jiff::civil::Date;
+
+use super::Prepared;
+use crate::crop::{DatedTotal, Trend, YearlyChange};
+use crate::records::{CropField, CropOverride};
+use crate::regrowth::Seen;
+use crate::units::percent;
+
+/// `kept_standing` is proposed to this part of the crop, rounded up.
+const STEPS: f64 = 1000.0;
+
+/// What is to be done about a declining patch.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Response {
+    /// Next season's largest share falls by what the patch loses in a year.
+    Proposed {
+        kept_standing_now: f64,
+        kept_standing: f64,
+        /// What would have to be loaded.
+        change: CropOverride,
+    },
+    /// The patch was given a `kept_standing` of its own since the last of the surveys.
+    Made { on: Date, kept_standing: f64 },
+}
+
+pub(super) fn trend(patch: &Prepared, day: Date) -> Trend {
+    let surveys = patch.history.until(day).iter().filter_map(|event| match event.seen {
+        Seen::Survey(total) => Some(DatedTotal { day: event.day, total }),
+        _ => None,
+    });
+    Trend::of(&surveys.collect::<Vec<_>>())
+}
+
+/// `None` unless the patch declines.
+pub(super) fn response(patch: &Prepared, trend: &Trend) -> Option<Response> {
+    let Trend::Declining(change) = trend else { return None };
+    let kept_standing_now = patch.crop().kept_standing.value;
+    if let Some(on) = raised_since(patch, change.last) {
+        return Some(Response::Made { on, kept_standing: kept_standing_now });
+    }
+    let kept_standing = kept_standing_after(kept_standing_now, change);
+    (kept_standing > kept_standing_now).then(|| Response::Proposed {
+        kept_standing_now,
+        kept_standing,
+        change: raised(patch, kept_standing, change),
+    })
+}
+
+/// Rounded up, so that the share falls by no less than the crop does.
+fn kept_standing_after(now: f64, change: &YearlyChange) -> f64 {
+    let share = (1.0 - now) * (1.0 + change.best);
+    ((1.0 - share) * STEPS).ceil().min(STEPS - 1.0) / STEPS
+}
+
+fn raised(patch: &Prepared, kept_standing: f64, change: &YearlyChange) -> CropOverride {
+    let name = &patch.facts.patch.record.name;
+    CropOverride {
+        site: name.site().clone(),
+        patch: Some(name.patch().into()),
+        crop: patch.crop().name.clone(),
+        field: CropField::KeptStanding,
+        value: kept_standing.to_string().into(),
+        source: format!(
+            "lost {} a year in {} surveys up to {}",
+            percent(-change.best),
+            change.surveys,
+            change.last
+        )
+        .into(),
+    }
+}
+
+fn raised_since(patch: &Prepared, day: Date) -> Option<Date> {
+    let name = &patch.facts.patch.record.name;
+    let of_patch = patch.site.overrides.iter().filter(|fact| {
+        let change = &fact.record;
+        change.field == CropField::KeptStanding
+            && change.crop == patch.crop().name
+            && change.patch.as_deref() == Some(name.patch())
+    });
+    of_patch.map(|fact| fact.happened_on).filter(|made| *made >= day).max()
+}

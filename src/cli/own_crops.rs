@@ -1,0 +1,33 @@
+//! The catalogue that counts: the built-in one, with crops of the user's own.
+
+use std::fs;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+
+use super::failure::Failure;
+use crate::catalogue::Catalogue;
+
+/// Reads the file asked for, or `sites/crops.toml` beside the book where there is one.
+///
+/// # Errors
+/// A file that cannot be read, or holds something else than crops.
+pub fn catalogue(asked: Option<&Path>, book: &Path) -> Result<Catalogue, Failure> {
+    let folder = book.parent().unwrap_or(Path::new(""));
+    let path = asked.map_or_else(|| in_workspace(folder), Path::to_path_buf);
+    match fs::read_to_string(&path) {
+        Ok(toml) => Ok(Catalogue::with_own(&path.display().to_string(), &toml)?),
+        Err(error) if error.kind() == ErrorKind::NotFound && asked.is_none() => {
+            Ok(Catalogue::built_in().clone())
+        }
+        Err(error) if error.kind() == ErrorKind::InvalidData => Err(Failure::Wrong(format!(
+            "{}: it is not UTF-8 text\n  expected a TOML file of crops, saved as UTF-8",
+            path.display()
+        ))),
+        Err(error) => Err(Failure::Wrong(format!("could not read `{}`: {error}", path.display()))),
+    }
+}
+
+/// Where crops of one's own lie in a workspace.
+pub fn in_workspace(folder: &Path) -> PathBuf {
+    folder.join("sites").join("crops.toml")
+}
