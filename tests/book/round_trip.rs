@@ -4,9 +4,10 @@ use geo::{
 };
 use stintbook::book::{NewFact, Refusal, Scope};
 use stintbook::records::{
-    Basis, Closure, CropField, CropOverride, Cut, Fact, Footprint, Frame, Glance, GpsPoint, Kind,
-    Patch, Permission, Quadrat, QuadratSurvey, Record, Site, Survey, SurveyMethod, SurveySummary,
-    Taken, Zone,
+    Basis, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField, CropOverride, Cut,
+    Fact, Footprint, Frame, Glance, GpsPoint, JudgedQuadrat, JudgedSurvey, Kind, Patch, Permission,
+    Placement, Quadrat, QuadratSurvey, Record, Site, Survey, SurveyMethod, SurveySummary, Taken,
+    UnitSurvey, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -69,10 +70,7 @@ fn every_field() -> Vec<Record> {
             stratum_area: Some(SquareMetres(31.7)),
             frame: Frame::Area(SquareMetres(0.25)),
             quadrats: vec![
-                Quadrat {
-                    at: Some(GpsPoint { lon: -19.99, lat: 45.01, accuracy: Metres(3.5) }),
-                    amount: 0.1 + 0.2,
-                },
+                Quadrat { at: a_place(), amount: 0.1 + 0.2 },
                 Quadrat { at: None, amount: 0.0 },
                 Quadrat { at: None, amount: 1e-300 },
             ],
@@ -140,11 +138,45 @@ fn every_field() -> Vec<Record> {
             value: "08-20..10-31".into(),
             source: "earlier here".into(),
         }),
-        Record::Survey(Survey {
-            patch: patch_name("the Hag's shore/trees"),
-            method: SurveyMethod::Quadrats(strata),
-            note: Some("after rain".into()),
-        }),
+        surveyed(Placement::ByChoice, SurveyMethod::Quadrats(strata.clone())),
+        surveyed(
+            Placement::Drawn { plan: None },
+            SurveyMethod::Judged(JudgedSurvey {
+                frame: Frame::Length(Metres(2.5)),
+                quadrats: vec![
+                    JudgedQuadrat { at: a_place(), judged: 0.1 + 0.2, measured: None },
+                    JudgedQuadrat { at: None, judged: 12.0, measured: Some(11.7) },
+                    JudgedQuadrat { at: a_place(), judged: 0.0, measured: Some(0.0) },
+                ],
+            }),
+        ),
+        surveyed(
+            Placement::Drawn { plan: Some("12 at random: seed 7".into()) },
+            SurveyMethod::Units(UnitSurvey {
+                unit: "handful".into(),
+                counted: Counted::Sampled(strata),
+                weighings: vec![31.2, 28.0, 1e-300],
+            }),
+        ),
+        surveyed(
+            Placement::NotSaid,
+            SurveyMethod::Units(UnitSurvey {
+                unit: "head".into(),
+                counted: Counted::InAll(140.5),
+                weighings: Vec::new(),
+            }),
+        ),
+        surveyed(
+            Placement::NotSaid,
+            SurveyMethod::Cover(CoverSurvey {
+                scale: "D 75-100; F 0.1-33.3".parse().unwrap(),
+                quadrats: vec![
+                    CoverQuadrat { at: a_place(), cover: class("F", 0.1, 33.3) },
+                    CoverQuadrat { at: None, cover: class("D", 75.0, 100.0) },
+                ],
+                full_cover: vec![900.0, 1100.5],
+            }),
+        ),
         Record::Glance(Glance {
             patch: patch_name("the Hag's shore/trees"),
             standing: Amount::count(3.0),
@@ -164,6 +196,19 @@ fn every_field() -> Vec<Record> {
             method: None,
         }),
     ]
+}
+
+fn surveyed(placement: Placement, method: SurveyMethod) -> Record {
+    let (patch, note) = (patch_name("the Hag's shore/trees"), Some("after rain".into()));
+    Record::Survey(Survey { patch, placement, method, note })
+}
+
+fn a_place() -> Option<GpsPoint> {
+    Some(GpsPoint { lon: -19.99, lat: 45.01, accuracy: Metres(3.5) })
+}
+
+fn class(name: &str, low: f64, high: f64) -> CoverClass {
+    CoverClass { name: name.into(), low, high }
 }
 
 fn of_form(name: &str, footprint: Footprint) -> Record {
@@ -245,13 +290,13 @@ fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
         .into_iter()
         .map(|fact| {
             fact.map(|record| match record {
-                Record::Survey(survey) => survey.summary(),
+                Record::Survey(survey) => survey.summary().unwrap(),
                 other => panic!("{other:?} is no survey"),
             })
         })
         .collect();
     assert_eq!(summaries, expected);
-    assert_eq!(summaries.len(), 2);
+    assert_eq!(summaries.len(), 6);
 }
 
 #[test]
