@@ -19,6 +19,7 @@ mod export;
 mod glance;
 mod history;
 mod load;
+mod measured;
 mod new;
 mod pressure;
 mod survey;

@@ -14,7 +14,7 @@ use super::tally::{Reported, Tally};
 use super::version::Cell;
 use super::way::{self, Row, Way};
 use super::{cover, judged, stratum, units, value};
-use crate::records::{PatchName, Placement, PlacementError, Record, Survey};
+use crate::records::{GpsPoint, PatchName, Placement, PlacementError, Record, Survey};
 use crate::units::Measure;
 
 const MOST_VISITS: u32 = 100;
@@ -134,10 +134,7 @@ impl Gathering {
         let survey = self.survey(patch, signature, visit.unwrap_or(1), fields)?;
         survey.notes.extend(fields.text("note").filter(|note| !survey.notes.contains(note)));
         let placed = placement.and_then(|placement| survey.placed(placement, fields));
-        let added = row.and_then(|row| {
-            let way = survey.way.get_or_insert_with(|| Way::begun_by(&row));
-            way.add(row, at, &survey.place, fields)
-        });
+        let added = row.and_then(|row| survey.add(row, at, fields));
         let added = placed.and(added);
         survey.is_spoilt |= added.is_err();
         added
@@ -195,6 +192,20 @@ impl Gathering {
 }
 
 impl Gathered {
+    fn add(
+        &mut self,
+        row: Row,
+        at: Option<GpsPoint>,
+        fields: &mut Fields<'_>,
+    ) -> Result<(), Reported> {
+        if self.way.is_none() && self.is_spoilt {
+            // What holds for all rows stood in one that was refused and is not to be missed.
+            return Err(Reported);
+        }
+        let way = self.way.get_or_insert_with(|| Way::begun_by(&row));
+        way.add(row, at, &self.place, fields)
+    }
+
     fn placed(&mut self, placement: Placement, fields: &mut Fields<'_>) -> Result<(), Reported> {
         if self.placement == Placement::NotSaid {
             self.placement = placement;
