@@ -131,10 +131,10 @@ fn leads_back(start: FactId, successors: &HashMap<FactId, FactId>) -> bool {
 fn unreadable(kind: Kind, book: &Connection) -> Vec<String> {
     let mut wrong = Vec::new();
     let whole = each_line(kind, Condition::NONE, book, &mut |line| {
-        if let Record::Survey(survey) = &line.fact.record {
-            if !agree(&read_parts(line.fact.id, book)?, &survey.parts()) {
-                wrong.push(format!("the parts of survey `{}` do not match its quadrats", line.key));
-            }
+        if let Record::Survey(survey) = &line.fact.record
+            && !agree(&read_parts(line.fact.id, book)?, &survey.parts())
+        {
+            wrong.push(format!("the parts of survey `{}` do not match its quadrats", line.key));
         }
         Ok(())
     });

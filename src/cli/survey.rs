@@ -29,7 +29,7 @@ pub struct SurveyMade {
     /// The patch: its name, site/name, or short id.
     patch: String,
     #[command(flatten)]
-    measured: Measured,
+    measured: Box<Measured>,
     /// Anything worth keeping with it.
     #[arg(long)]
     note: Option<String>,

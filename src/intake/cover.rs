@@ -108,13 +108,13 @@ impl Gathered {
         tally: &mut Tally,
     ) -> Result<SurveyMethod, Reported> {
         let mut fit = Ok(());
-        for (column, name, found) in [
-            ("cover", "cover", self.quadrats.len()),
-            ("full_cover_g_per_m2", "full cover's weight", self.full_cover.len()),
+        for (column, what, found) in [
+            ("cover", "quadrats with their cover", self.quadrats.len()),
+            ("full_cover_g_per_m2", "weighings of full cover", self.full_cover.len()),
         ] {
             if found < FEWEST {
-                let found = format!("the {name} of `{patch}` was found {found} times");
-                let finding = Finding::new(found, "2 times or more: one shows no spread");
+                let found = format!("{what} on `{patch}`: {found}");
+                let finding = Finding::new(found, "2 or more: one shows no spread");
                 fit = Err(tally.report(place, Some(column), finding));
             }
         }

@@ -155,8 +155,8 @@ impl Gathered {
         }
         let weighed = self.weighings.len();
         if self.measure == Some(Measure::Mass) && weighed < FEWEST_WEIGHINGS {
-            let found = format!("the weight of one {unit} was found {weighed} times");
-            let expected = "2 or more weighings: no unit has a weight of its own accord";
+            let found = format!("weighings of one {unit}: {weighed}");
+            let expected = "2 or more: no unit has a weight of its own accord";
             return missing("unit_g", found, expected);
         }
         let counted = match self.in_all {

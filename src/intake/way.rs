@@ -53,14 +53,32 @@ const UNITS: Uses = Uses {
 };
 const COVER: Uses =
     Uses { name: "cover", telling: &["cover", "full_cover_g_per_m2", "cover_scale"], others: &[] };
-const ALL: [&Uses; 4] = [&COVER, &UNITS, &JUDGED, &QUADRATS];
+const TOLD_BY_COLUMNS: [&Uses; 3] = [&COVER, &UNITS, &JUDGED];
+/// The columns above, each once.
+const OF_SOME_WAY: [&str; 15] = [
+    "stratum",
+    "stratum_area_m2",
+    "frame_area_m2",
+    "frame_length_m",
+    "mass_g",
+    "count",
+    "judged_g",
+    "judged_count",
+    "unit",
+    "units",
+    "units_in_all",
+    "unit_g",
+    "cover",
+    "cover_scale",
+    "full_cover_g_per_m2",
+];
 
 impl Row {
     /// # Errors
     /// Among others, columns filled that the row's way has no use for.
     pub fn read(fields: &mut Fields<'_>, crop: Option<&Crop>) -> Result<Self, Reported> {
         let tells = |uses: &&&Uses| uses.telling.iter().any(|column| fields.is_filled(column));
-        let uses = ALL.iter().find(tells).copied().unwrap_or(&QUADRATS);
+        let uses = TOLD_BY_COLUMNS.iter().find(tells).copied().unwrap_or(&QUADRATS);
         let row = match uses.name {
             name if name == JUDGED.name => judged::read(fields, crop).map(Self::Judged),
             name if name == UNITS.name => units::read(fields, crop).map(Self::Units),
@@ -81,17 +99,13 @@ impl Row {
 }
 
 fn refuse_strangers(uses: &Uses, fields: &mut Fields<'_>) -> Result<(), Reported> {
-    let of_any = ALL.iter().flat_map(|other| other.telling.iter().chain(other.others));
-    let mut strangers: Vec<&str> = of_any
-        .copied()
-        .filter(|column| !uses.telling.contains(column) && !uses.others.contains(column))
-        .filter(|column| fields.is_filled(column))
-        .collect();
-    strangers.dedup();
     let mut fit = Ok(());
-    for column in strangers {
-        let found = format!("a survey of {} has no use for it", uses.name);
-        fit = Err(fields.refuse(column, Finding::new(found, "nothing here")));
+    for column in OF_SOME_WAY {
+        let is_used = uses.telling.contains(&column) || uses.others.contains(&column);
+        if !is_used && fields.is_filled(column) {
+            let found = format!("a survey of {} has no use for it", uses.name);
+            fit = Err(fields.refuse(column, Finding::new(found, "nothing here")));
+        }
     }
     fit
 }
@@ -195,4 +209,17 @@ pub(super) fn position(at: Option<GpsPoint>) -> Vec<Cell> {
             ("accuracy_m", at.accuracy.0.to_string()),
         ]
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_column_of_a_way_is_in_the_list_of_all() {
+        for uses in TOLD_BY_COLUMNS.into_iter().chain([&QUADRATS]) {
+            let mut columns = uses.telling.iter().chain(uses.others);
+            assert!(columns.all(|column| OF_SOME_WAY.contains(column)), "{}", uses.name);
+        }
+    }
 }
