@@ -18,6 +18,10 @@ use crate::estimate::{Estimate, Paired, Sample};
 use crate::records::JudgedSummary;
 use crate::units::percent;
 
+/// Through fewer points a line may pass so closely by luck that its error says nothing. Our own
+/// choice, no source.
+const FEWEST_FOR_A_LINE: usize = 5;
+
 /// Both phases of a sample, and the number of sampling units there are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DoubleSample {
@@ -37,10 +41,10 @@ impl DoubleSample {
     }
 
     /// The mean of a sampling unit; `None` where all that was measured had been judged alike,
-    /// where fewer than three were measured, or where the line leads under 0.
+    /// where fewer than five were measured, or where the line leads under 0.
     pub fn by_regression(&self) -> Option<Estimate> {
         let Paired { x, y, .. } = self.measured;
-        let slope = self.measured.slope()?;
+        let slope = self.measured.slope().filter(|_| x.n >= FEWEST_FOR_A_LINE)?;
         let step = self.judged.mean - x.mean;
         let lever = step.powi(2) / (x.sd.powi(2) * (x.n as f64 - 1.0));
         let about_line = self.measured.variance_about(slope, 2)?;
@@ -85,7 +89,7 @@ pub(super) fn account(survey: &JudgedSummary, extent: &Extent) -> Option<String>
     let sample = double_sample(survey, extent)?;
     let (ratio, line) = (sample.by_ratio(), sample.by_regression());
     let shown = |way: Option<Estimate>| {
-        way.map_or("cannot be had".to_owned(), |found| {
+        way.map_or("not to be had".to_owned(), |found| {
             format!("±{}", percent(found.relative_standard_error()))
         })
     };

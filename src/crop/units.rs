@@ -14,7 +14,7 @@ use crate::records::{CountedSummary, UnitSummary};
 /// Grams; or units, where the crop is reckoned in the very units counted.
 pub(super) fn standing_crop(units: &UnitSummary, extent: &Extent) -> Option<Estimate> {
     let counted = match &units.counted {
-        CountedSummary::InAll(units) => in_all(*units),
+        CountedSummary::InAll(units) => in_all(*units, extent),
         CountedSummary::Sampled(strata) => quadrats::standing_crop(strata, extent)?,
     };
     match units.weight {
@@ -29,8 +29,11 @@ pub(super) fn standing_crop(units: &UnitSummary, extent: &Extent) -> Option<Esti
     }
 }
 
-fn in_all(units: f64) -> Estimate {
-    Estimate { best: units, standard_error: 0.0, degrees_of_freedom: f64::INFINITY, n: 0 }
+/// Nothing where nothing may be harvested.
+fn in_all(units: f64, extent: &Extent) -> Estimate {
+    let is_open = extent.area.0 > 0.0 || extent.plants.is_some_and(|plants| plants > 0);
+    let best = if is_open { units } else { 0.0 };
+    Estimate { best, standard_error: 0.0, degrees_of_freedom: f64::INFINITY, n: 0 }
 }
 
 /// The mean of a sample of a population that has no end; `None` for a single measurement,

@@ -34,7 +34,7 @@ pub(super) const UNITS: Column = Column::number(
 pub(super) const UNITS_IN_ALL: Column = Column::number(
     "units_in_all",
     Need::Telling,
-    "how many of these are on the whole patch, where every one was counted",
+    "how many of these stand where the patch may be cut, if every one there was counted",
     "",
 );
 pub(super) const UNIT_G: Column = Column::number(

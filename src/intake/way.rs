@@ -32,27 +32,35 @@ pub(super) enum Way {
 /// A way's columns: those that tell it from the others, and the rest that it uses.
 struct Uses {
     name: &'static str,
+    read: fn(&mut Fields<'_>, Option<&Crop>) -> Result<Row, Reported>,
     telling: &'static [&'static str],
     others: &'static [&'static str],
 }
 
 const QUADRATS: Uses = Uses {
     name: "measured quadrats",
+    read: |fields, crop| stratum::read_row(fields, crop).map(Row::Quadrat),
     telling: &[],
     others: &["stratum", "stratum_area_m2", "frame_area_m2", "frame_length_m", "mass_g", "count"],
 };
 const JUDGED: Uses = Uses {
     name: "quadrats judged by eye",
+    read: |fields, crop| judged::read(fields, crop).map(Row::Judged),
     telling: &["judged_g", "judged_count"],
     others: &["frame_area_m2", "frame_length_m", "mass_g", "count"],
 };
 const UNITS: Uses = Uses {
     name: "counted units",
+    read: |fields, crop| units::read(fields, crop).map(Row::Units),
     telling: &["units", "units_in_all", "unit_g", "unit"],
     others: &["stratum", "stratum_area_m2", "frame_area_m2", "frame_length_m"],
 };
-const COVER: Uses =
-    Uses { name: "cover", telling: &["cover", "full_cover_g_per_m2", "cover_scale"], others: &[] };
+const COVER: Uses = Uses {
+    name: "cover",
+    read: |fields, crop| cover::read(fields, crop).map(Row::Cover),
+    telling: &["cover", "full_cover_g_per_m2", "cover_scale"],
+    others: &[],
+};
 const TOLD_BY_COLUMNS: [&Uses; 3] = [&COVER, &UNITS, &JUDGED];
 /// The columns above, each once.
 const OF_SOME_WAY: [&str; 15] = [
@@ -79,12 +87,7 @@ impl Row {
     pub fn read(fields: &mut Fields<'_>, crop: Option<&Crop>) -> Result<Self, Reported> {
         let tells = |uses: &&&Uses| uses.telling.iter().any(|column| fields.is_filled(column));
         let uses = TOLD_BY_COLUMNS.iter().find(tells).copied().unwrap_or(&QUADRATS);
-        let row = match uses.name {
-            name if name == JUDGED.name => judged::read(fields, crop).map(Self::Judged),
-            name if name == UNITS.name => units::read(fields, crop).map(Self::Units),
-            name if name == COVER.name => cover::read(fields, crop).map(Self::Cover),
-            _ => stratum::read_row(fields, crop).map(Self::Quadrat),
-        };
+        let row = (uses.read)(fields, crop);
         refuse_strangers(uses, fields).and(row)
     }
 

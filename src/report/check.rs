@@ -103,10 +103,9 @@ fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static 
         (
             "last survey",
             format!(
-                "{}: {} {}, ±{} (standard error)",
+                "{}: {}, ±{} (standard error)",
                 spoken_day(survey.day),
-                survey.estimate.n,
-                if patch.ground.plants.is_some() { "plants" } else { "quadrats" },
+                looked_at(patch, survey.estimate.n),
                 percent(survey.estimate.relative_standard_error())
             ),
         ),
@@ -131,6 +130,14 @@ fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static 
         ));
     }
     rows
+}
+
+fn looked_at(patch: &Assessment, n: usize) -> String {
+    match patch.ground.plants {
+        _ if n == 0 => "every piece counted".to_owned(),
+        Some(_) => format!("{n} plants"),
+        None => format!("{n} quadrats"),
+    }
 }
 
 fn ground(patch: &Assessment) -> String {

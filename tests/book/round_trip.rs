@@ -82,6 +82,7 @@ fn every_field() -> Vec<Record> {
             quadrats: vec![Quadrat { at: None, amount: 7.0 }],
         },
     ];
+    let trees = "the Hag's shore/trees";
     vec![
         Record::Site(Site {
             name: site_name("the Hag's shore"),
@@ -138,8 +139,9 @@ fn every_field() -> Vec<Record> {
             value: "08-20..10-31".into(),
             source: "earlier here".into(),
         }),
-        surveyed(Placement::ByChoice, SurveyMethod::Quadrats(strata.clone())),
+        surveyed(trees, Placement::ByChoice, SurveyMethod::Quadrats(strata.clone())),
         surveyed(
+            trees,
             Placement::Drawn { plan: None },
             SurveyMethod::Judged(JudgedSurvey {
                 frame: Frame::Length(Metres(2.5)),
@@ -151,6 +153,7 @@ fn every_field() -> Vec<Record> {
             }),
         ),
         surveyed(
+            trees,
             Placement::Drawn { plan: Some("12 at random: seed 7".into()) },
             SurveyMethod::Units(UnitSurvey {
                 unit: "handful".into(),
@@ -159,6 +162,7 @@ fn every_field() -> Vec<Record> {
             }),
         ),
         surveyed(
+            trees,
             Placement::NotSaid,
             SurveyMethod::Units(UnitSurvey {
                 unit: "head".into(),
@@ -167,6 +171,7 @@ fn every_field() -> Vec<Record> {
             }),
         ),
         surveyed(
+            trees,
             Placement::NotSaid,
             SurveyMethod::Cover(CoverSurvey {
                 scale: "D 75-100; F 0.1-33.3".parse().unwrap(),
@@ -198,9 +203,14 @@ fn every_field() -> Vec<Record> {
     ]
 }
 
-fn surveyed(placement: Placement, method: SurveyMethod) -> Record {
-    let (patch, note) = (patch_name("the Hag's shore/trees"), Some("after rain".into()));
+fn surveyed(patch: &str, placement: Placement, method: SurveyMethod) -> Record {
+    let (patch, note) = (patch_name(patch), Some("after rain".into()));
     Record::Survey(Survey { patch, placement, method, note })
+}
+
+fn with_nothing_measured() -> SurveyMethod {
+    let quadrats = vec![JudgedQuadrat { at: None, judged: 4.0, measured: None }];
+    SurveyMethod::Judged(JudgedSurvey { frame: Frame::Plant, quadrats })
 }
 
 fn a_place() -> Option<GpsPoint> {
@@ -256,6 +266,7 @@ fn every_kind_comes_back_as_it_was_recorded_with_every_field_full_or_empty() {
     for kind in Kind::ALL {
         assert!(back.iter().any(|new| new.fact.record.kind() == kind), "no {}", kind.name());
     }
+    assert_eq!(trial.book.integrity().unwrap(), Vec::<String>::new());
 }
 
 #[test]
@@ -363,6 +374,7 @@ fn a_bad_fact_in_the_middle_leaves_nothing_recorded() {
         cut("wood/bank", -3.0),
         survey("wood/bank", &[]),
         survey("wood/bank", &[1e308, 1e308]),
+        surveyed("wood/bank", Placement::NotSaid, with_nothing_measured()),
         patch("wood/bank", "ramsons-leaf"),
         patch("shore/spit", "ramsons-leaf"),
     ];

@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
+mod keyboard;
 mod laws;
 mod methods;
 mod placement;

@@ -91,6 +91,18 @@ fn an_eye_that_could_not_be_fitted_by_a_line_is_put_right_by_the_ratio() {
     assert_eq!(standing_crop(&summary(nothing_seen), &ground()), None);
 }
 
+#[test]
+fn a_line_through_few_points_is_not_believed() {
+    let eye = [30.0, 20.0, 10.0, 40.0, 50.0, 35.0, 5.0, 60.0, 22.0, 14.0];
+    let scale = [16.0, 11.0, 6.0, 21.0, 26.0];
+    let four = whole(judged(&eye, &scale[..4]), &ground());
+    let five = whole(judged(&eye, &scale), &ground());
+    assert_eq!(four.degrees_of_freedom, 3.0, "by ratio");
+    // Half of what was seen, and 1 g.
+    assert_eq!(five.degrees_of_freedom, 3.0, "by regression");
+    close(five.best, 400.0 * (28.6 / 2.0 + 1.0), 1e-12);
+}
+
 /// Brute force: the errors stated for samples drawn again and again from one stand are as
 /// large as the errors made.
 #[test]
@@ -139,6 +151,8 @@ fn counted_units_times_their_weight_agree_with_a_general_statistics_package() {
 fn a_full_count_of_pieces_has_no_sampling_error() {
     let counted = whole(units(Counted::InAll(57.0), &[]), &ground());
     assert_eq!((counted.best, counted.standard_error), (57.0, 0.0));
+    let shut = Extent { area: SquareMetres(0.0), ..ground() };
+    assert_eq!(whole(units(Counted::InAll(57.0), &[]), &shut).best, 0.0);
 }
 
 /// Goodman 1960: the estimator's mean over all samples is the product's true variance. All
