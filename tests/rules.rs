@@ -120,7 +120,7 @@ impl Trial {
             site: &self.site,
             patch: &self.patch,
             crop: &self.crop,
-            extent: Extent { area: SquareMetres(78.5), plants: None },
+            extent: Extent { area: SquareMetres(78.5), length: None, plants: None },
             terms: &terms,
             growth: &growth,
             state: course.state_on(day).map(self.change_state),

@@ -2,7 +2,7 @@
 
 use super::Prepared;
 use crate::catalogue::Catalogue;
-use crate::crop::standing_crop;
+use crate::crop::{account, standing_crop};
 use crate::records::Sourced;
 use crate::units::percent;
 
@@ -11,6 +11,7 @@ pub fn assumptions(patch: &Prepared, people: Option<u32>) -> Vec<String> {
     let mut all: Vec<String> = own_profile(patch).into_iter().collect();
     all.extend(model_values(patch));
     all.extend(overrides(patch));
+    all.extend(last_survey(patch));
     all.extend(surveys_left_out(patch));
     if people.is_none() && patch.crop().per_person_visit.is_some() {
         all.push("one person comes; say how many with --people".to_owned());
@@ -78,6 +79,19 @@ impl Prepared<'_> {
             Some(format!("an override of {} is not used: {problem}", applied.change.field))
         })
     }
+}
+
+/// How the newest survey that fits came to its number.
+fn last_survey(patch: &Prepared) -> impl Iterator<Item = String> {
+    let mut fitting = patch.facts.surveys.iter().rev();
+    let until = patch.history.events().last().map(|event| event.day);
+    let newest = fitting.find(|fact| {
+        Some(fact.happened_on) <= until && standing_crop(&fact.record, &patch.extent).is_some()
+    });
+    newest.into_iter().flat_map(|fact| {
+        let said = account(&fact.record, &patch.extent).into_iter();
+        said.map(move |how| format!("survey of {}: {how}", fact.happened_on))
+    })
 }
 
 fn surveys_left_out(patch: &Prepared) -> impl Iterator<Item = String> {

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::Prepared;
-use crate::records::{Cut, Fact, SurveySummary};
+use crate::records::{CountedSummary, Cut, Fact, MethodSummary, QuadratSummary, UnitSummary};
 use crate::regrowth::{Event, Seen};
 use crate::rules::{Ruling, Verdict, rule_on};
 use crate::units::spoken_day;
@@ -97,7 +97,7 @@ fn unlike(patch: &Prepared, event: &Event, glanced: f64, surveyed: f64) -> Strin
 fn strata_contradictions(patch: &Prepared) -> impl Iterator<Item = String> {
     let ground = patch.extent.area.0;
     patch.facts.surveys.iter().filter_map(move |survey| {
-        let SurveySummary::Quadrats(strata) = &survey.record;
+        let strata = strata_of(&survey.record.method)?;
         let areas: Vec<f64> =
             strata.iter().filter_map(|stratum| Some(stratum.stratum_area?.0)).collect();
         let total: f64 = areas.iter().sum();
@@ -110,4 +110,14 @@ fn strata_contradictions(patch: &Prepared) -> impl Iterator<Item = String> {
             )
         })
     })
+}
+
+fn strata_of(method: &MethodSummary) -> Option<&[QuadratSummary]> {
+    match method {
+        MethodSummary::Quadrats(strata)
+        | MethodSummary::Units(UnitSummary { counted: CountedSummary::Sampled(strata), .. }) => {
+            Some(strata)
+        }
+        _ => None,
+    }
 }

@@ -124,7 +124,7 @@ fn prepare_site<'a>(
         })?;
         let profile = Profile::of(catalogued, catalogue.own_file(&patch.crop), site, facts);
         let ground = site_ground.harvestable(&patch.footprint);
-        let extent = Extent { area: ground.harvestable, plants: ground.plants };
+        let extent = Extent::of(&patch.footprint, ground.harvestable, ground.plants);
         let terms = Terms::of(&profile.crop);
         let growth = growths.of(&profile.crop, &terms);
         let history = History::of(facts, &extent).known_until(until);

@@ -8,10 +8,10 @@ use super::error::{BookError, StorageError};
 use super::fields::Fields;
 use super::history::{Condition, each_line};
 use super::open::Book;
-use super::tables::survey::read_strata;
+use super::tables::part::{Part, read_parts};
 use super::words::Words;
 use crate::estimate::Sample;
-use crate::records::{FactId, Kind, Record, SurveySummary};
+use crate::records::{FactId, Kind, Record};
 
 /// How far a stored mean or deviation may lie from that of the quadrats, as a part of it:
 /// the rounding of another way to add them up.
@@ -43,7 +43,7 @@ const QUESTIONS: [&str; 9] = [
      FROM correction JOIN fact ON fact.id = replaced
      WHERE correction.recorded_on < fact.recorded_on",
     "SELECT 'survey `' || key || '` has no quadrats' FROM survey
-     WHERE id NOT IN (SELECT survey FROM stratum)",
+     WHERE id NOT IN (SELECT survey FROM part)",
     "WITH live AS (SELECT * FROM fact WHERE id NOT IN (SELECT replaced FROM correction))
      SELECT kind || ' `' || substr(lower(hex(id)), -8) || '` counts, but its place was withdrawn'
      FROM live WHERE place NOT IN (SELECT place FROM live WHERE kind IN ('site', 'patch'))",
@@ -127,16 +127,14 @@ fn leads_back(start: FactId, successors: &HashMap<FactId, FactId>) -> bool {
 }
 
 /// Reads every fact of a kind in full: columns that hold no day, name or shape, and surveys
-/// whose strata do not come to what their quadrats do.
+/// whose parts do not come to what their quadrats do.
 fn unreadable(kind: Kind, book: &Connection) -> Vec<String> {
     let mut wrong = Vec::new();
     let whole = each_line(kind, Condition::NONE, book, &mut |line| {
-        if let Record::Survey(survey) = &line.fact.record {
-            let stored = SurveySummary::Quadrats(read_strata(line.fact.id, book)?);
-            if !agree(&stored, &survey.summary()) {
-                wrong
-                    .push(format!("the strata of survey `{}` do not match its quadrats", line.key));
-            }
+        if let Record::Survey(survey) = &line.fact.record
+            && !agree(&read_parts(line.fact.id, book)?, &survey.parts())
+        {
+            wrong.push(format!("the parts of survey `{}` do not match its quadrats", line.key));
         }
         Ok(())
     });
@@ -146,13 +144,12 @@ fn unreadable(kind: Kind, book: &Connection) -> Vec<String> {
     wrong
 }
 
-fn agree(stored: &SurveySummary, counted: &SurveySummary) -> bool {
-    let (SurveySummary::Quadrats(stored), SurveySummary::Quadrats(counted)) = (stored, counted);
+fn agree(stored: &[Part], counted: &[Part]) -> bool {
     let alike = |one: Sample, two: Sample| {
         one.n == two.n && near(one.mean, two.mean) && near(one.sd, two.sd)
     };
-    stored.len() == counted.len()
-        && stored.iter().zip(counted).all(|(one, two)| alike(one.sample, two.sample))
+    let fits = |(one, two): (&Part, &Part)| one.role == two.role && alike(one.sample, two.sample);
+    stored.len() == counted.len() && stored.iter().zip(counted).all(fits)
 }
 
 fn near(one: f64, two: f64) -> bool {

@@ -9,12 +9,13 @@ use super::arrange::Arrangement;
 use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
 use super::open::Book;
+use super::parts::Parts;
 use super::reader::{Reader, Which};
 use super::scope::{Part, Scope, Selection, live_places, patch_named, site_named};
-use super::strata::Strata;
 use super::view::View;
 use crate::records::{
-    Closure, CropOverride, Cut, Fact, Glance, Ledger, Patch, Permission, Site, Survey, Zone,
+    Closure, CropOverride, Cut, Fact, Glance, Ledger, Patch, Permission, Site, Survey,
+    SurveySummary, Zone,
 };
 
 impl Book {
@@ -133,12 +134,13 @@ fn read_visits(
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
-    let mut strata = Strata::read(which, reader)?;
+    let mut parts = Parts::read(which, reader)?;
     reader.each::<Survey>(which, |place, survey| {
-        if let Some(patch) = ledger.patch(place) {
-            let summary = strata.of_survey(place, survey.id);
-            patch.surveys.push(survey.map(|_| summary));
-        }
+        let Some(patch) = ledger.patch(place) else { return };
+        let method = parts.of_survey(place, survey.id);
+        patch.surveys.extend(method.map(|method| {
+            survey.map(|survey| SurveySummary { placement: survey.placement, method })
+        }));
     })?;
     reader.each::<Glance>(which, |place, glance| {
         if let Some(patch) = ledger.patch(place) {

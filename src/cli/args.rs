@@ -49,7 +49,7 @@ pub enum Command {
     Check(check::Check),
     /// Record what a visit took.
     Cut(cut::CutMade),
-    /// Record quadrats measured on one patch.
+    /// Record what was measured on one patch.
     Survey(survey::SurveyMade),
     /// Record a judgement by eye.
     Glance(glance::GlanceMade),

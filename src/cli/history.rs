@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::book::{HistoryLine, Scope};
-use crate::records::{FactId, Record, Replacement, SurveyMethod};
+use crate::records::{FactId, Placement, Record, Replacement};
 use crate::report::layout::hanging;
 
 #[derive(Debug, clap::Args)]
@@ -105,9 +105,12 @@ fn gist(record: &Record) -> String {
             format!("{} of {} is {}", change.field, change.crop, change.value)
         }
         Record::Survey(survey) => {
-            let SurveyMethod::Quadrats(strata) = &survey.method;
-            let n: usize = strata.iter().map(|stratum| stratum.quadrats.len()).sum();
-            format!("{n} quadrats on {}", survey.patch)
+            let placed = match survey.placement {
+                Placement::ByChoice => ", placed by choice",
+                Placement::Drawn { .. } => ", drawn by chance",
+                Placement::NotSaid => "",
+            };
+            format!("{} on {}{placed}", survey.method.gist(), survey.patch)
         }
         Record::Glance(glance) => format!("some {} on {}", glance.standing, glance.patch),
         Record::Cut(cut) => {

@@ -10,8 +10,8 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use super::args::words;
 use super::context::Context;
+use super::deeds::problems_of_deeds;
 use super::failure::{Failure, Status};
-use super::future::problems_of_dates;
 use super::known::{Places, Surroundings};
 use super::lay::problems_of_lay;
 use super::reload::{Sorted, sort};
@@ -85,9 +85,9 @@ pub fn take_in(
     files: Vec<ReadFile>,
     replace: Option<&str>,
 ) -> Result<String, Failure> {
-    let ahead = problems_of_dates(&files, context.on.max(context.today));
-    if !ahead.is_empty() {
-        return Err(several(ahead));
+    let cannot_be = problems_of_deeds(&files, places, context.on.max(context.today));
+    if !cannot_be.is_empty() {
+        return Err(several(cannot_be));
     }
     let mut said = String::new();
     let mut changes = String::new();

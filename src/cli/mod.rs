@@ -2,10 +2,11 @@
 
 mod args;
 mod context;
+mod deeds;
 mod failure;
-mod future;
 mod known;
 mod lay;
+mod measured;
 mod own_crops;
 mod recording;
 mod reload;

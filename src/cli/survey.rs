@@ -1,13 +1,13 @@
-//! `stintbook survey`: record quadrats measured on one patch.
-
-use std::str::FromStr;
+//! `stintbook survey`: record what was measured on one patch.
 
 use super::args::Signed;
 use super::context::Context;
+use super::deeds::unfit;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
+use super::measured::{Cell, Measured};
 use super::typed;
-use crate::records::{Crop, Footprint, PatchName};
+use crate::records::{PatchName, Record};
 use crate::report::layout::paragraph;
 use crate::units::{Measure, spoken_day};
 
@@ -15,26 +15,21 @@ use crate::units::{Measure, spoken_day};
 #[command(after_help = "Examples:\n  \
     stintbook survey \"mill bank\" 31 18 40 22 0 27 --frame 0.25 --by Ida\n  \
     stintbook survey \"mill bank\" --frame 0.25 --by Ida \\\n    \
-    --stratum \"dense 120: 31 40 27\" --stratum \"thin 300: 4 0 9\"\n\n\
+    --stratum \"dense 120: 31 40 27\" --stratum \"thin 300: 4 0 9\"\n  \
+    stintbook survey \"mill bank\" --judged \"30=27 45 20=21 10=8\" --frame 0.25 --by Ida\n  \
+    stintbook survey \"mill bank\" --units \"3 1.5 2\" --unit handful --unit-grams \"41 36\" \\\n    \
+    --frame 0.25 --by Ida\n  \
+    stintbook survey \"mill bank\" --cover \"35 60 20\" --scale percent \\\n    \
+    --full-cover \"900 1100\" --by Ida\n\n\
     Amounts are grams in each quadrat, or pieces for a crop that is counted. Place quadrats \
-    at random, not where the plants are good. For a patch of counted plants leave --frame \
-    out: each amount is one plant's.")]
+    at random, not where the plants are good, and say so with --placed drawn. For a hedge \
+    give --length in place of --frame. For a patch of counted plants leave both out: each \
+    amount is one plant's.")]
 pub struct SurveyMade {
     /// The patch: its name, site/name, or short id.
     patch: String,
-    /// What stood in each quadrat.
-    #[arg(
-        required_unless_present = "stratum",
-        conflicts_with = "stratum",
-        allow_negative_numbers = true
-    )]
-    amounts: Vec<f64>,
-    /// Area of the frame in square metres.
-    #[arg(long, value_name = "M2", allow_negative_numbers = true)]
-    frame: Option<f64>,
-    /// A part of the patch with its own quadrats: "NAME AREA_M2: AMOUNTS".
-    #[arg(long, value_name = "PART")]
-    stratum: Vec<Stratum>,
+    #[command(flatten)]
+    measured: Box<Measured>,
     /// Anything worth keeping with it.
     #[arg(long)]
     note: Option<String>,
@@ -42,64 +37,28 @@ pub struct SurveyMade {
     signed: Signed,
 }
 
-/// `dense 120: 31 40 27`.
-#[derive(Clone, Debug, PartialEq)]
-struct Stratum {
-    name: String,
-    area_m2: Option<f64>,
-    amounts: Vec<f64>,
-}
-
-impl FromStr for Stratum {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        let unreadable = || {
-            format!(
-                "`{text}` is not a part of a patch; write `dense 120: 31 40 27`, with the area in m²"
-            )
-        };
-        let (head, amounts) = text.split_once(':').ok_or_else(unreadable)?;
-        let (name, area) = head.trim().rsplit_once(' ').ok_or_else(unreadable)?;
-        let amounts: Option<Vec<f64>> =
-            amounts.split_whitespace().map(|amount| amount.parse().ok()).collect();
-        Ok(Self {
-            name: name.trim().to_owned(),
-            area_m2: Some(area.parse().map_err(|_| unreadable())?),
-            amounts: amounts.filter(|amounts| !amounts.is_empty()).ok_or_else(unreadable)?,
-        })
-    }
-}
-
 pub fn run(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let known_patch = book.patch(&made.patch)?;
     let places = Places::of(&book)?;
     let surroundings = Surroundings::of(&places, context.catalogue()?);
-    made.fits(&known_patch.name, &places)?;
-    let measure = context
-        .catalogue()?
-        .crop(&known_patch.crop)
-        .map_or(Measure::Mass, |crop: &std::sync::Arc<Crop>| crop.measure);
-    let amount_column = if measure == Measure::Mass { "mass_g" } else { "count" };
-    let columns = [
-        "patch",
-        "date",
-        "by",
-        "stratum",
-        "stratum_area_m2",
-        "frame_area_m2",
-        amount_column,
-        "note",
-        "recorded_on",
-    ];
-    let rows = made.rows(context, &known_patch.name);
+    let crop = context.catalogue()?.crop(&known_patch.crop);
+    let measure = crop.map_or(Measure::Mass, |crop| crop.measure);
+    let (columns, rows) = table(made.rows(context, &known_patch.name, measure));
+    if rows.is_empty() {
+        return Err(Failure::wrong(
+            "nothing was measured; write what stood in each quadrat, like `31 18 40`",
+        ));
+    }
     let entry = typed::entry(&columns, &rows, surroundings.known())?;
+    if let Some(problem) = unfit(&entry, &places) {
+        return Err(typed::refusal(&[problem]));
+    }
+    let gist = gist(&entry.record);
     let id = context.record(&mut book, entry)?;
     let said = format!(
-        "Recorded as {}: {} quadrats on {} on {}. `stintbook check` shows what they say.",
+        "Recorded as {}: {gist} on {} on {}. `stintbook check` shows what they say.",
         id.short(),
-        rows.len(),
         known_patch.name,
         spoken_day(context.on)
     );
@@ -107,45 +66,42 @@ pub fn run(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
     Ok(Status::Done)
 }
 
+fn gist(record: &Record) -> String {
+    match record {
+        Record::Survey(survey) => survey.method.gist(),
+        other => other.kind().name().to_owned(),
+    }
+}
+
 impl SurveyMade {
-    /// A frame is laid on ground; plants that are counted are measured one by one.
-    fn fits(&self, name: &PatchName, places: &Places) -> Result<(), Failure> {
-        let patch = places.patches.iter().find(|patch| patch.name == *name);
-        let counted =
-            patch.is_some_and(|patch| matches!(patch.footprint, Footprint::Plants { .. }));
-        match (counted, self.frame) {
-            (true, Some(_)) => Err(Failure::Wrong(format!(
-                "the plants of `{name}` are counted; leave --frame out, and give one plant's \
-                 amount each"
-            ))),
-            (false, None) => Err(Failure::wrong(
-                "how much ground is one quadrat? write it in square metres, like `--frame 0.25`",
-            )),
-            _ => Ok(()),
+    fn rows(&self, context: &Context, patch: &PatchName, measure: Measure) -> Vec<Vec<Cell>> {
+        let recorded_on = context.recorded_on(self.signed.recorded_on, context.on);
+        let mut rows = self.measured.rows(measure);
+        for row in &mut rows {
+            row.push(("patch", patch.to_string()));
+            row.push(("date", context.on.to_string()));
+            row.push(("by", self.signed.by.clone()));
+            row.push(("note", self.note.clone().unwrap_or_default()));
+            row.push(("recorded_on", recorded_on.to_string()));
+            // Tells that these are rows of surveys, whichever way was taken.
+            row.push(("frame_area_m2", String::new()));
+        }
+        rows
+    }
+}
+
+/// The columns that any row has, and the rows' texts in their order.
+fn table(rows: Vec<Vec<Cell>>) -> (Vec<&'static str>, Vec<Vec<String>>) {
+    let mut columns: Vec<&'static str> = Vec::new();
+    for (name, _) in rows.iter().flatten() {
+        if !columns.contains(name) {
+            columns.push(name);
         }
     }
-
-    fn rows(&self, context: &Context, patch: &PatchName) -> Vec<Vec<String>> {
-        let whole = Stratum { name: String::new(), area_m2: None, amounts: self.amounts.clone() };
-        let strata = if self.stratum.is_empty() { vec![whole] } else { self.stratum.clone() };
-        let number = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
-        let recorded_on = context.recorded_on(self.signed.recorded_on, context.on);
-        let row = |stratum: &Stratum, amount: &f64| {
-            vec![
-                patch.to_string(),
-                context.on.to_string(),
-                self.signed.by.clone(),
-                stratum.name.clone(),
-                number(stratum.area_m2),
-                number(self.frame),
-                amount.to_string(),
-                self.note.clone().unwrap_or_default(),
-                recorded_on.to_string(),
-            ]
-        };
-        strata
-            .iter()
-            .flat_map(|stratum| stratum.amounts.iter().map(|amount| row(stratum, amount)))
-            .collect()
-    }
+    let text = |row: &[Cell], column: &str| {
+        row.iter().find(|(name, _)| *name == column).map_or(String::new(), |cell| cell.1.clone())
+    };
+    let texts = rows.iter().map(|row| columns.iter().map(|name| text(row, name)).collect());
+    let texts = texts.collect();
+    (columns, texts)
 }

@@ -1,6 +1,6 @@
 //! What is typed at the keyboard goes through the checks of a file.
 
-use crate::intake::{Known, Problem, Problems, read};
+use crate::intake::{Known, Problem, read};
 use crate::records::Entry;
 
 use super::failure::Failure;
@@ -13,7 +13,8 @@ pub fn entry(columns: &[&str], rows: &[Vec<String>], known: Known<'_>) -> Result
         writer.write_record(row).map_err(Failure::wrong)?;
     }
     let text = writer.into_inner().map_err(Failure::wrong)?;
-    let mut entries = read("", text.as_slice(), known).map_err(|found| refusal(&found))?.entries;
+    let mut entries =
+        read("", text.as_slice(), known).map_err(|found| refusal(&found.problems))?.entries;
     match (entries.pop(), entries.is_empty()) {
         (Some(entry), true) => Ok(entry),
         _ => Err(Failure::wrong("that is not one record")),
@@ -21,8 +22,8 @@ pub fn entry(columns: &[&str], rows: &[Vec<String>], known: Known<'_>) -> Result
 }
 
 /// The problems without the places of a file that nobody sees.
-fn refusal(found: &Problems) -> Failure {
-    let mut sentences: Vec<String> = found.problems.iter().map(sentence).collect();
+pub fn refusal(problems: &[Problem]) -> Failure {
+    let mut sentences: Vec<String> = problems.iter().map(sentence).collect();
     sentences.dedup();
     Failure::Wrong(format!("{}\n  (nothing was recorded)", sentences.join("\n")))
 }

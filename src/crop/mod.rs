@@ -1,33 +1,49 @@
 //! From a survey to the standing crop of a patch, one file a method; what one more quadrat is
 //! worth, and what repeated surveys say.
 
+mod cover;
 mod effort;
+mod extent;
+mod judged;
+mod placement;
+mod product;
 mod quadrats;
 mod trend;
+mod units;
 
+pub use cover::cover_total;
 pub use effort::{quadrats_for_precision, share_of_best_kept};
+pub use extent::Extent;
+pub use judged::DoubleSample;
+pub use placement::{BY_CHOICE, Penalty, placement_account};
+pub use product::product;
 pub use quadrats::{StratumSample, stratified_mean, stratified_total};
 pub use trend::{DatedTotal, Trend, YearlyChange};
 
 use crate::estimate::Estimate;
-use crate::records::SurveySummary;
-use crate::units::SquareMetres;
-
-/// The ground or the plants that a survey's sample stands for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Extent {
-    /// Harvestable ground.
-    pub area: SquareMetres,
-    /// Plants that may be harvested, where the patch is a count of plants.
-    pub plants: Option<u32>,
-}
+use crate::records::{MethodSummary, SurveySummary};
 
 /// The standing crop of the whole patch, in the crop's measure.
 ///
 /// `None` where the survey's sampling unit does not fit the patch (frames on a patch of
 /// counted plants, or the reverse), or where nothing was measured.
 pub fn standing_crop(survey: &SurveySummary, extent: &Extent) -> Option<Estimate> {
-    match survey {
-        SurveySummary::Quadrats(strata) => quadrats::standing_crop(strata, extent),
-    }
+    let estimate = match &survey.method {
+        MethodSummary::Quadrats(strata) => quadrats::standing_crop(strata, extent),
+        MethodSummary::Judged(judged) => judged::standing_crop(judged, extent),
+        MethodSummary::Units(units) => units::standing_crop(units, extent),
+        MethodSummary::Cover(cover) => cover::standing_crop(cover, extent),
+    };
+    estimate.map(|estimate| placement::guarded(survey, estimate))
+}
+
+/// What there is to say of how the number was found, a sentence each, without full stops.
+pub fn account(survey: &SurveySummary, extent: &Extent) -> Vec<String> {
+    let how = match &survey.method {
+        MethodSummary::Quadrats(_) => None,
+        MethodSummary::Judged(judged) => judged::account(judged, extent),
+        MethodSummary::Units(units) => Some(units::account(units)),
+        MethodSummary::Cover(cover) => Some(cover::account(cover)),
+    };
+    how.into_iter().chain(placement_account(survey)).collect()
 }

@@ -1,11 +1,14 @@
 //! Quadrats: a simple random sample, or one in each stratum.
 //!
+//! A sampling unit is a frame on the ground, a stretch of a hedge (grams a metre over sampled
+//! lengths, extended to the length that may be harvested), or a plant out of those counted.
+//!
 //! The total of a population of `N` sampling units is `N·mean`; its variance is
 //! `N²·s²/n·(1 − n/N)`, and strata add up (Cochran 1977, Sampling Techniques, ch. 2 and 5).
 
 use super::Extent;
 use crate::estimate::{Estimate, Sample};
-use crate::records::{Frame, QuadratSummary};
+use crate::records::QuadratSummary;
 
 /// The sample from one stratum and the number of sampling units in the whole of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,20 +27,11 @@ pub(super) fn standing_crop(strata: &[QuadratSummary], extent: &Extent) -> Optio
                 Some(area) => area.0 / measured_area,
                 None => 1.0,
             };
-            let population = weight * units_in(stratum.frame, extent)?;
+            let population = weight * extent.sampling_units(stratum.frame)?;
             Some(StratumSample { population, sample: stratum.sample })
         })
         .collect();
     stratified_total(&samples?)
-}
-
-/// How many sampling units the patch holds.
-fn units_in(frame: Frame, extent: &Extent) -> Option<f64> {
-    match (frame, extent.plants) {
-        (Frame::Area(frame), None) => Some(extent.area.0 / frame.0).filter(|n| n.is_finite()),
-        (Frame::Plant, Some(plants)) => Some(f64::from(plants)),
-        _ => None,
-    }
 }
 
 /// The total over all strata, with n − (number of strata) degrees of freedom.
@@ -66,7 +60,12 @@ pub fn stratified_mean(strata: &[StratumSample]) -> Option<Estimate> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::SquareMetres;
+    use crate::records::Frame;
+    use crate::units::{Metres, SquareMetres};
+
+    fn ground(area_m2: f64) -> Extent {
+        Extent { area: SquareMetres(area_m2), length: None, plants: None }
+    }
 
     fn quadrats(stratum: &str, area_m2: Option<f64>, amounts: &[f64]) -> QuadratSummary {
         QuadratSummary {
@@ -79,14 +78,14 @@ mod tests {
 
     #[test]
     fn twenty_grams_in_a_quarter_metre_are_eighty_a_square_metre() {
-        let extent = Extent { area: SquareMetres(50.0), plants: None };
+        let extent = ground(50.0);
         let standing = standing_crop(&[quadrats("", None, &[10.0, 30.0])], &extent).unwrap();
         assert_eq!(standing.best, 4000.0);
     }
 
     #[test]
     fn strata_share_the_harvestable_ground_by_their_areas() {
-        let extent = Extent { area: SquareMetres(40.0), plants: None };
+        let extent = ground(40.0);
         let strata = [
             quadrats("dense", Some(20.0), &[20.0, 20.0]),
             quadrats("thin", Some(60.0), &[4.0, 4.0]),
@@ -99,7 +98,17 @@ mod tests {
 
     #[test]
     fn a_frame_on_counted_plants_measures_nothing() {
-        let extent = Extent { area: SquareMetres(0.0), plants: Some(12) };
+        let extent = Extent { plants: Some(12), ..ground(0.0) };
         assert_eq!(standing_crop(&[quadrats("", None, &[10.0, 30.0])], &extent), None);
+    }
+
+    #[test]
+    fn sampled_lengths_stand_for_the_whole_hedge() {
+        let hedge = Extent { length: Some(Metres(120.0)), ..ground(180.0) };
+        let frame = Frame::Length(Metres(2.0));
+        let lengths = QuadratSummary { frame, ..quadrats("", None, &[50.0, 70.0]) };
+        let standing = standing_crop(std::slice::from_ref(&lengths), &hedge).unwrap();
+        assert_eq!(standing.best, 60.0 * 60.0); // 30 g a metre over 120 m
+        assert_eq!(standing_crop(&[lengths], &ground(180.0)), None, "no hedge");
     }
 }

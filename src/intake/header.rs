@@ -55,16 +55,15 @@ fn is(name: &str, column: &str) -> bool {
 
 fn kind(names: &[&str]) -> Result<Kind, Finding> {
     let has = |column: &str| names.iter().any(|name| is(name, column));
-    let kinds: Vec<Kind> = SHEETS.into_iter().filter(|kind| has(telling(*kind))).collect();
+    let told = |kind: Kind| Some((kind, telling(kind).find(|column| has(column))?));
+    let kinds: Vec<(Kind, &str)> = SHEETS.into_iter().filter_map(told).collect();
     match kinds.as_slice() {
-        [kind] => Ok(*kind),
+        [(kind, _)] => Ok(*kind),
         [] => Err(no_kind(names)),
-        [one, other, ..] => Err(Finding::new(
+        [(one, column), (other, another), ..] => Err(Finding::new(
             format!(
-                "`{}` is a column of {} and `{}` one of {}",
-                telling(*one),
+                "`{column}` is a column of {} and `{another}` one of {}",
                 plural(*one),
-                telling(*other),
                 plural(*other)
             ),
             "a file for each kind",
@@ -84,11 +83,14 @@ fn no_kind(names: &[&str]) -> Finding {
         );
     }
     let near = names.iter().find_map(|name| {
-        nearest(name, SHEETS.into_iter().map(|kind| telling(kind).to_owned()))
+        nearest(name, SHEETS.into_iter().flat_map(telling).map(str::to_owned))
             .map(|column| format!("; did you mean `{column}` by {}?", quoted(name)))
     });
-    let kinds: Vec<String> =
-        SHEETS.map(|kind| format!("`{}` ({})", telling(kind), plural(kind))).into();
+    let kind = |kind| {
+        let columns: Vec<String> = telling(kind).map(|column| format!("`{column}`")).collect();
+        format!("{} ({})", columns.join(" or "), plural(kind))
+    };
+    let kinds = SHEETS.map(kind);
     Finding::new(
         format!(
             "{} is no header that tells what its rows are{}",

@@ -38,9 +38,15 @@ mod glance;
 mod patch;
 mod permission;
 mod site;
-mod stratum;
 mod survey;
 mod zone;
+
+// One way of surveying each
+mod cover;
+mod judged;
+mod stratum;
+mod units;
+mod way;
 
 // And back
 mod diff;

@@ -1,4 +1,4 @@
-//! Surveys: one row a quadrat; rows of one patch, day and person make a survey.
+//! Surveys: one row a quadrat or weighing; rows of one patch, day and person make a survey.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -10,11 +10,11 @@ use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::problem::{Finding, Place};
 use super::stand::{self, Stand};
-use super::stratum::{self, Stratum};
 use super::tally::{Reported, Tally};
-use super::value;
 use super::version::Cell;
-use crate::records::{Frame, PatchName, Quadrat, QuadratSurvey, Record, Survey, SurveyMethod};
+use super::way::{self, Row, Way};
+use super::{cover, judged, stratum, units, value};
+use crate::records::{GpsPoint, PatchName, Placement, PlacementError, Record, Survey};
 use crate::units::Measure;
 
 const MOST_VISITS: u32 = 100;
@@ -34,34 +34,59 @@ pub(super) const COLUMNS: &[Column] = &[
         "",
     ),
     Column::text(
-        "stratum",
+        "placed",
         Need::Optional,
-        "the part of the patch, like `dense`; empty for a patch sampled as one",
+        "who chose the places: `drawn` by chance, `drawn: PLAN`, or `by choice`; empty counts as \
+         drawn",
         "",
     ),
-    Column::number(
-        "stratum_area_m2",
-        Need::Optional,
-        "the ground of that part in square metres, more than 0",
-        "",
-    ),
-    Column::number(
-        "frame_area_m2",
-        Need::Telling,
-        "the ground of one quadrat in square metres; empty where one plant was measured",
-        "0.25",
-    ),
-    Column::number("mass_g", Need::Optional, "a number of grams, 0 or more", "31"),
-    Column::number("count", Need::Optional, "a whole number of pieces, 0 or more", ""),
+    stratum::STRATUM,
+    stratum::STRATUM_AREA,
+    stratum::FRAME_AREA,
+    stratum::FRAME_LENGTH,
+    stratum::MASS,
+    stratum::COUNT,
+    judged::JUDGED_G,
+    judged::JUDGED_COUNT,
+    units::UNIT,
+    units::UNITS,
+    units::UNITS_IN_ALL,
+    units::UNIT_G,
+    cover::COVER,
+    cover::COVER_SCALE,
+    cover::FULL_COVER,
     NOTE,
     RECORDED_ON,
 ];
 
 /// Columns that hold for a whole survey, not for a quadrat or stratum of it.
-pub(super) const OF_THE_WHOLE: [&str; 7] =
-    ["patch", "crop", "date", "by", "visit", "note", "recorded_on"];
-/// Columns that are measured anew at each quadrat.
-pub(super) const OF_ONE_QUADRAT: [&str; 5] = ["lon", "lat", "accuracy_m", "mass_g", "count"];
+pub(super) const OF_THE_WHOLE: [&str; 11] = [
+    "patch",
+    "crop",
+    "date",
+    "by",
+    "visit",
+    "placed",
+    "unit",
+    "units_in_all",
+    "cover_scale",
+    "note",
+    "recorded_on",
+];
+/// Columns that are measured anew at each quadrat or weighing.
+pub(super) const OF_ONE_QUADRAT: [&str; 11] = [
+    "lon",
+    "lat",
+    "accuracy_m",
+    "mass_g",
+    "count",
+    "judged_g",
+    "judged_count",
+    "units",
+    "unit_g",
+    "cover",
+    "full_cover_g_per_m2",
+];
 
 /// What tells one survey of a file from the next.
 type Visit = (PatchName, Date, Arc<str>, u32);
@@ -82,7 +107,9 @@ struct Gathered {
     signature: Signature,
     visit: u32,
     notes: Vec<Arc<str>>,
-    strata: Vec<Stratum>,
+    /// Not said, or as the first row says that says it.
+    placement: Placement,
+    way: Option<Way>,
     /// A row of it was refused, so that what is left says nothing of the whole.
     is_spoilt: bool,
 }
@@ -97,19 +124,18 @@ impl Gathering {
             Ok(Some(stand)) => known.crop(&stand.crop).ok(),
             _ => None,
         };
-        let amount = fields.required_amount(("mass_g", "count"), crop);
-        let sampled = stratum::read(fields);
+        let row = Row::read(fields, crop);
+        let placement = placement(fields);
         let (Ok(signature), Ok(visit), Ok(stand)) = (signature, visit, stand) else {
             self.miss();
             return Err(Reported);
         };
-        let Some(Stand { patch, at, .. }) = stand else { return amount.map(|_| ()) };
+        let Some(Stand { patch, at, .. }) = stand else { return row.map(|_| ()) };
         let survey = self.survey(patch, signature, visit.unwrap_or(1), fields)?;
         survey.notes.extend(fields.text("note").filter(|note| !survey.notes.contains(note)));
-        let added = sampled.and_then(|sampled| {
-            let quadrat = Quadrat { at, amount: amount?.value };
-            stratum::add(&mut survey.strata, sampled, quadrat, fields)
-        });
+        let placed = placement.and_then(|placement| survey.placed(placement, fields));
+        let added = row.and_then(|row| survey.add(row, at, fields));
+        let added = placed.and(added);
         survey.is_spoilt |= added.is_err();
         added
     }
@@ -126,17 +152,16 @@ impl Gathering {
         let index = *self.places.entry(key).or_insert(next);
         if index == next {
             let place = fields.place().clone();
-            let (notes, strata) = (Vec::new(), Vec::new());
             let signature = signature.clone();
-            let is_spoilt = false;
             self.surveys.push(Gathered {
                 place,
                 patch,
                 signature,
                 visit,
-                notes,
-                strata,
-                is_spoilt,
+                notes: Vec::new(),
+                placement: Placement::NotSaid,
+                way: None,
+                is_spoilt: false,
             });
         }
         let survey = &mut self.surveys[index];
@@ -167,52 +192,54 @@ impl Gathering {
 }
 
 impl Gathered {
+    fn add(
+        &mut self,
+        row: Row,
+        at: Option<GpsPoint>,
+        fields: &mut Fields<'_>,
+    ) -> Result<(), Reported> {
+        if self.way.is_none() && self.is_spoilt {
+            // What holds for all rows stood in one that was refused and is not to be missed.
+            return Err(Reported);
+        }
+        let way = self.way.get_or_insert_with(|| Way::begun_by(&row));
+        way.add(row, at, &self.place, fields)
+    }
+
+    fn placed(&mut self, placement: Placement, fields: &mut Fields<'_>) -> Result<(), Reported> {
+        if self.placement == Placement::NotSaid {
+            self.placement = placement;
+        } else if placement != Placement::NotSaid && placement != self.placement {
+            let found = format!("`{placement}` where another row has `{}`", self.placement);
+            let expected = "the same for all places of a survey";
+            return Err(fields.refuse("placed", Finding::new(found, expected)));
+        }
+        Ok(())
+    }
+
     fn finish(self, tally: &mut Tally) -> Result<(Record, Signature, u32), Reported> {
-        stratum::check(&self.strata, &self.patch, &self.place, tally)?;
-        let strata = self.strata.into_iter().map(|stratum| stratum.sampled).collect();
+        let method = self.way.ok_or(Reported)?.finish(&self.patch, &self.place, tally)?;
         let note = (!self.notes.is_empty()).then(|| self.notes.join("; ").into());
-        let method = SurveyMethod::Quadrats(strata);
-        let record = Record::Survey(Survey { patch: self.patch, method, note });
+        let (patch, placement) = (self.patch, self.placement);
+        let record = Record::Survey(Survey { patch, placement, method, note });
         Ok((record, self.signature, self.visit))
     }
 }
 
-/// One row for each quadrat; the note stands in the first. A quadrat does not say what it
-/// was measured in: that is the crop's to tell.
-pub(super) fn rows(survey: &Survey, measure: Measure) -> Vec<Vec<Cell>> {
-    let column = match measure {
-        Measure::Mass => "mass_g",
-        Measure::Count => "count",
-    };
-    let SurveyMethod::Quadrats(strata) = &survey.method;
-    let mut rows: Vec<Vec<Cell>> = strata
-        .iter()
-        .flat_map(|stratum| stratum.quadrats.iter().map(move |quadrat| (stratum, quadrat)))
-        .map(|(stratum, quadrat)| cells(survey, stratum, quadrat, column))
-        .collect();
-    if let (Some(first), Some(note)) = (rows.first_mut(), &survey.note) {
-        first.push(("note", note.to_string()));
-    }
-    rows
+fn placement(fields: &mut Fields<'_>) -> Result<Placement, Reported> {
+    let read = |text: &str| text.parse().map_err(|error: PlacementError| error.to_string());
+    Ok(fields.optional("placed", read)?.unwrap_or_default())
 }
 
-fn cells(
-    survey: &Survey,
-    stratum: &QuadratSurvey,
-    quadrat: &Quadrat,
-    column: &'static str,
-) -> Vec<Cell> {
-    let mut cells = vec![("patch", survey.patch.to_string())];
-    if let Some(at) = quadrat.at {
-        cells.push(("lon", at.lon.to_string()));
-        cells.push(("lat", at.lat.to_string()));
-        cells.push(("accuracy_m", at.accuracy.0.to_string()));
+/// One row for each quadrat or weighing; what holds for the whole survey stands in the first.
+pub(super) fn rows(survey: &Survey, measure: Measure) -> Vec<Vec<Cell>> {
+    let mut rows = way::rows(&survey.method, measure);
+    for row in &mut rows {
+        row.insert(0, ("patch", survey.patch.to_string()));
     }
-    cells.push(("stratum", stratum.stratum.to_string()));
-    cells.extend(stratum.stratum_area.map(|area| ("stratum_area_m2", area.0.to_string())));
-    if let Frame::Area(area) = stratum.frame {
-        cells.push(("frame_area_m2", area.0.to_string()));
+    if let Some(first) = rows.first_mut() {
+        first.push(("placed", survey.placement.to_string()));
+        first.extend(survey.note.as_ref().map(|note| ("note", note.to_string())));
     }
-    cells.push((column, quadrat.amount.to_string()));
-    cells
+    rows
 }

@@ -53,7 +53,8 @@ fn about(kind: Kind) -> &'static str {
         Kind::Closure => "Closures: a row for each time a site or a patch is shut.",
         Kind::Override => "Overrides: a row for each value of a crop that you know better.",
         Kind::Survey => {
-            "Surveys: a row for each quadrat; rows of one patch, day and person are a survey."
+            "Surveys: a row for each quadrat or weighing; rows of one patch, day and person are a \
+             survey. Fill in the columns of one way: quadrats, judged by eye, units, or cover."
         }
         Kind::Glance => "Glances: a row for each time someone judged by eye what stands there.",
         Kind::Cut => "Cuts: a row for what one visit took from one patch.",

@@ -4,6 +4,7 @@
 //! named patch exists is the book's business, whether a limit holds is the rules'.
 
 mod closure;
+mod cover;
 mod crop;
 mod crop_override;
 mod cut;
@@ -12,14 +13,16 @@ mod fact;
 mod glance;
 mod ledger;
 mod name;
-
 mod patch;
 mod permission;
+mod placement;
 mod site;
+mod summary;
 mod survey;
 mod zone;
 
 pub use closure::Closure;
+pub use cover::{CoverClass, CoverError, CoverScale};
 pub use crop::{
     CodeCap, Crop, CropError, CropField, Habit, LookAlike, LookAlikeGrade, Part, Recovery, Sourced,
     Status,
@@ -34,8 +37,14 @@ pub use ledger::{Ledger, PatchFacts, SiteFacts};
 pub use name::{NameError, PatchName, SiteName};
 pub use patch::{Footprint, Patch};
 pub use permission::{Basis, Permission};
+pub use placement::{Placement, PlacementError};
 pub use site::Site;
+pub use summary::{
+    CountedSummary, CoverSummary, JudgedSummary, MethodSummary, QuadratSummary, SurveySummary,
+    UnitSummary,
+};
 pub use survey::{
-    Frame, GpsPoint, Quadrat, QuadratSummary, QuadratSurvey, Survey, SurveyMethod, SurveySummary,
+    Counted, CoverQuadrat, CoverSurvey, Frame, GpsPoint, JudgedQuadrat, JudgedSurvey, Quadrat,
+    QuadratSurvey, Survey, SurveyMethod, UnitSurvey,
 };
 pub use zone::Zone;

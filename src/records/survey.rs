@@ -2,22 +2,30 @@
 
 use std::sync::Arc;
 
-use super::PatchName;
-use crate::estimate::Sample;
+use super::{CoverClass, CoverScale, PatchName, Placement};
 use crate::units::{Metres, SquareMetres};
 
 /// One survey of one patch on one day.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Survey {
     pub patch: PatchName,
+    /// How the places that were looked at were chosen.
+    pub placement: Placement,
     pub method: SurveyMethod,
     pub note: Option<Arc<str>>,
 }
 
-/// How a stand was measured; one variant for each file in `crop/`.
+/// How a stand was measured; one variant for each file of methods in `crop/`.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SurveyMethod {
+    /// What stood in each sampling unit was weighed, or its pieces counted.
     Quadrats(Vec<QuadratSurvey>),
+    /// All sampling units were judged by eye, some of them also measured.
+    Judged(JudgedSurvey),
+    /// Units were counted, and some of them weighed.
+    Units(UnitSurvey),
+    /// How much of the ground the crop covers, and what fully covered ground bears.
+    Cover(CoverSurvey),
 }
 
 /// The quadrats of one stratum; a simple random sample is a single stratum without a name.
@@ -36,6 +44,8 @@ pub struct QuadratSurvey {
 pub enum Frame {
     /// A frame laid on the ground, of this area.
     Area(SquareMetres),
+    /// A stretch of a hedge or verge, of this length and the patch's full width.
+    Length(Metres),
     /// One plant or tree of a patch whose plants are counted.
     Plant,
 }
@@ -44,8 +54,62 @@ pub enum Frame {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Quadrat {
     pub at: Option<GpsPoint>,
-    /// Grams or pieces, as the crop is reckoned.
+    /// Grams or pieces, as the crop is reckoned; for [`Counted::Sampled`] a number of units.
     pub amount: f64,
+}
+
+/// Double sampling: the eye sees much, the scale puts the eye right.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JudgedSurvey {
+    pub frame: Frame,
+    pub quadrats: Vec<JudgedQuadrat>,
+}
+
+/// Amounts in grams or pieces, as the crop is reckoned.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JudgedQuadrat {
+    pub at: Option<GpsPoint>,
+    /// By eye, before anything was measured.
+    pub judged: f64,
+    /// By scale or count, where that was done too.
+    pub measured: Option<f64>,
+}
+
+/// Counted units times what one of them weighs.
+///
+/// A unit is whatever the surveyor weighed as one: a rosette, a head, or a handful, bunch or
+/// basket of their own. No unit has a weight of its own accord.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UnitSurvey {
+    /// What a unit is called.
+    pub unit: Arc<str>,
+    pub counted: Counted,
+    /// Grams of one unit, each weighed by itself. Empty where the crop is reckoned in the
+    /// very units counted.
+    pub weighings: Vec<f64>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub enum Counted {
+    /// All units of the patch.
+    InAll(f64),
+    /// The units in sampling units, by stratum.
+    Sampled(Vec<QuadratSurvey>),
+}
+
+/// Cover times weight at full cover.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CoverSurvey {
+    pub scale: CoverScale,
+    pub quadrats: Vec<CoverQuadrat>,
+    /// Grams a square metre where the crop covers the ground fully, one for each weighing.
+    pub full_cover: Vec<f64>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct CoverQuadrat {
+    pub at: Option<GpsPoint>,
+    pub cover: CoverClass,
 }
 
 /// A position as a phone gives it, WGS84 degrees.
@@ -56,41 +120,33 @@ pub struct GpsPoint {
     pub accuracy: Metres,
 }
 
-/// A survey without its single quadrats: all that the standing crop needs.
-#[derive(Clone, Debug, PartialEq)]
-pub enum SurveySummary {
-    Quadrats(Vec<QuadratSummary>),
-}
-
-/// The sufficient statistics of one stratum's quadrats.
-#[derive(Clone, Debug, PartialEq)]
-pub struct QuadratSummary {
-    pub stratum: Arc<str>,
-    pub stratum_area: Option<SquareMetres>,
-    pub frame: Frame,
-    /// Of the amounts per sampling unit.
-    pub sample: Sample,
-}
-
-impl Survey {
-    /// Parts of a survey without a quadrat are left out; intake refuses them earlier.
-    pub fn summary(&self) -> SurveySummary {
-        match &self.method {
-            SurveyMethod::Quadrats(strata) => {
-                SurveySummary::Quadrats(strata.iter().filter_map(QuadratSurvey::summary).collect())
+impl SurveyMethod {
+    /// How many sampling units were looked at, and what each is called.
+    pub fn gist(&self) -> String {
+        let quadrats = |strata: &[QuadratSurvey]| -> usize {
+            strata.iter().map(|stratum| stratum.quadrats.len()).sum()
+        };
+        match self {
+            Self::Quadrats(strata) => format!("{} quadrats", quadrats(strata)),
+            Self::Judged(judged) => {
+                let measured = judged.quadrats.iter().filter(|one| one.measured.is_some());
+                let (all, measured) = (judged.quadrats.len(), measured.count());
+                format!("{all} quadrats by eye, {measured} of them measured")
+            }
+            Self::Units(UnitSurvey { unit, counted, weighings }) => {
+                let counted = match counted {
+                    Counted::InAll(units) => format!("{units} × {unit} in all"),
+                    Counted::Sampled(strata) => format!("{unit} in {} quadrats", quadrats(strata)),
+                };
+                match weighings.len() {
+                    0 => counted,
+                    weighed => format!("{counted}, {weighed} weighed"),
+                }
+            }
+            Self::Cover(cover) => {
+                let (quadrats, weighed) = (cover.quadrats.len(), cover.full_cover.len());
+                format!("cover of {quadrats} quadrats, full cover weighed {weighed} times")
             }
         }
-    }
-}
-
-impl QuadratSurvey {
-    fn summary(&self) -> Option<QuadratSummary> {
-        let amounts: Vec<f64> = self.quadrats.iter().map(|quadrat| quadrat.amount).collect();
-        Some(QuadratSummary {
-            stratum: self.stratum.clone(),
-            stratum_area: self.stratum_area,
-            frame: self.frame,
-            sample: Sample::of(&amounts)?,
-        })
     }
 }

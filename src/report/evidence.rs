@@ -43,6 +43,9 @@ pub(super) fn in_short(patch: &Assessment, sureness: &Sureness) -> String {
 }
 
 fn sampled(patch: &Assessment, n: usize) -> String {
+    if n == 0 {
+        return "every piece counted".to_owned();
+    }
     counted(n as u32, if patch.ground.plants.is_some() { "plant" } else { "quadrat" })
 }
 

@@ -10,8 +10,8 @@ use jiff::civil::{Date, date};
 use stintbook::book::{Book, NewFact};
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{
-    Basis, Crop, Cut, Fact, FactId, Footprint, Frame, Patch, PatchName, Permission, Quadrat,
-    QuadratSurvey, Record, Site, SiteName, Survey, SurveyMethod, Taken,
+    Basis, Crop, Cut, Fact, FactId, Footprint, Frame, Patch, PatchName, Permission, Placement,
+    Quadrat, QuadratSurvey, Record, Site, SiteName, Survey, SurveyMethod, Taken,
 };
 use stintbook::units::{Amount, Measure, SquareMetres};
 use uuid::Uuid;
@@ -136,6 +136,7 @@ impl Maker {
         let quadrats = (0..QUADRATS_PER_SURVEY).map(|_| self.random.u32(5..60).into());
         let survey = Survey {
             patch: patch.clone(),
+            placement: Placement::NotSaid,
             method: SurveyMethod::Quadrats(vec![QuadratSurvey {
                 stratum: "".into(),
                 stratum_area: None,

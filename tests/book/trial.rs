@@ -7,7 +7,7 @@ use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use stintbook::book::{Book, BookError, NewFact, Refusal};
 use stintbook::records::{
-    Correction, Cut, Fact, FactId, Footprint, Frame, Glance, Patch, PatchName, Quadrat,
+    Correction, Cut, Fact, FactId, Footprint, Frame, Glance, Patch, PatchName, Placement, Quadrat,
     QuadratSurvey, Record, Replacement, Site, SiteName, Survey, SurveyMethod, Taken,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
@@ -67,6 +67,7 @@ pub fn survey(patch: &str, amounts: &[f64]) -> Record {
     let quadrats = amounts.iter().map(|&amount| Quadrat { at: None, amount }).collect();
     Record::Survey(Survey {
         patch: patch_name(patch),
+        placement: Placement::NotSaid,
         method: SurveyMethod::Quadrats(vec![QuadratSurvey {
             stratum: "".into(),
             stratum_area: None,

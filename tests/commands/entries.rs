@@ -151,7 +151,7 @@ fn what_is_typed_wrongly_is_refused_as_in_a_file() {
         ("survey bank 30 20 --frame 0", "`0` is not an area"),
         ("survey bank 30 20 --frame -1", "`-1` is not an area"),
         ("survey bank 30 --frame 0.25", "one quadrat in the whole patch"),
-        ("survey bank 30 20", "write it in square metres, like `--frame 0.25`"),
+        ("survey bank 30 20", "in square metres, like `0.25`"),
         ("survey bank --frame 0.25", "<AMOUNTS>..."),
         ("survey bank --stratum dense --frame 0.25", "`dense` is not a part of a patch"),
         ("survey bank --stratum \"dense 0: 3 4\" --frame 0.25", "`0` is not an area"),
@@ -204,7 +204,7 @@ fn a_patch_whose_plants_are_counted_is_surveyed_by_the_plant() {
     trial.load("permissions.csv", PERMISSION).done();
     trial.run("survey tree 40 50 60 --by Ida --on 2021-05-25 --recorded-on 2021-05-25").done();
     let said = trial.run("survey tree 40 50 --frame 0.25 --by Ida --on 2021-05-25").wrong();
-    has(&said, &["the plants of `Hill/Tree` are counted; leave --frame out"]);
+    has(&said, &["expected one plant's amount each and no frame: its plants are counted"]);
     has(&trial.run("check tree --on 2021-05-25").done(), &["standing crop 300 heads", "3 plants"]);
     let line = polygon(&[(-19.99, 48.0), (-19.98, 48.0), (-19.99, 48.0)]);
     trial.load("line.geojson", places(&[crate::hill::patch_of("Line", "sloe", &line)])).wrong();

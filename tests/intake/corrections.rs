@@ -59,6 +59,21 @@ fn a_corrected_field_goes_through_the_checks_of_a_file() {
 }
 
 #[test]
+fn a_weighing_is_corrected_by_its_number_and_a_unit_for_the_whole_survey() {
+    let survey = "patch,date,by,frame_area_m2,unit,units,unit_g\n\
+                  north wood/bank,2027-03-14,Ada,0.25,handful,3.5,41\n\
+                  north wood/bank,2027-03-14,Ada,0.25,,1,36\n";
+    assert_eq!(said(survey, &[("2.unit_g", "38")]), ["`2.unit_g`: `36` is now `38`"]);
+    assert_eq!(said(survey, &[("unit", "bunch")]), ["`unit`: `handful` is now `bunch`"]);
+    assert_eq!(said(survey, &[("placed", "by choice")]), ["`placed`: nothing is now `by choice`"]);
+    assert_eq!(
+        edited(survey, &[("unit_g", "38")]).unwrap_err(),
+        "survey deadbeef, `unit_g`: the survey has 2 quadrats\n  \
+         expected the number of one, like `3.unit_g`\n  (nothing was recorded)"
+    );
+}
+
+#[test]
 fn a_quadrat_of_a_survey_is_corrected_by_its_number() {
     assert_eq!(said(SURVEY, &[("3.mass_g", "13")]), ["`3.mass_g`: `20` is now `13`"]);
     assert_eq!(

@@ -6,4 +6,5 @@ mod corrections;
 mod places;
 mod round_trip;
 mod sheets;
+mod ways;
 mod world;

@@ -11,9 +11,10 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed};
 use stintbook::intake::{FEATURES, SHEETS, templates, write_csv, write_geojson};
 use stintbook::records::{
-    Basis, Closure, CropField, CropOverride, Cut, Entry, Footprint, Frame, Glance, GpsPoint, Kind,
-    Patch, PatchName, Permission, Quadrat, QuadratSurvey, Record, Site, SiteName, Survey,
-    SurveyMethod, Taken, Zone,
+    Basis, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField, CropOverride, Cut,
+    Entry, Footprint, Frame, Glance, GpsPoint, JudgedQuadrat, JudgedSurvey, Kind, Patch, PatchName,
+    Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SiteName, Survey, SurveyMethod,
+    Taken, UnitSurvey, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 
@@ -86,31 +87,105 @@ fn position() -> impl Strategy<Value = GpsPoint> {
     })
 }
 
-fn survey() -> impl Strategy<Value = Record> {
-    let stratum = |measure| {
-        let quadrat = (option::of(position()), amount(measure))
-            .prop_map(|(at, amount)| Quadrat { at, amount: amount.value });
-        let frame = prop_oneof![
-            Just(Frame::Plant),
-            (0.01..4.0).prop_map(|area| Frame::Area(SquareMetres(area)))
-        ];
-        (frame, 1.0..500.0, vec(quadrat, 2..6))
-    };
-    (patch(), option::of(words()))
-        .prop_flat_map(move |((patch, measure), note)| {
-            (Just((patch, note)), vec(stratum(measure), 1..4))
+fn frame() -> impl Strategy<Value = Frame> {
+    prop_oneof![
+        Just(Frame::Plant),
+        (0.01..4.0).prop_map(|area| Frame::Area(SquareMetres(area))),
+        (0.5..20.0).prop_map(|length| Frame::Length(Metres(length))),
+    ]
+}
+
+fn strata(amount: BoxedStrategy<f64>) -> impl Strategy<Value = Vec<QuadratSurvey>> {
+    let quadrat = (option::of(position()), amount).prop_map(|(at, amount)| Quadrat { at, amount });
+    vec((frame(), 1.0..500.0, vec(quadrat, 2..6)), 1..4).prop_map(|strata| {
+        let one = strata.len() == 1;
+        let named = |(at, (frame, area, quadrats)): (usize, _)| QuadratSurvey {
+            stratum: if one { "".into() } else { format!("part {at}").into() },
+            stratum_area: (!one).then_some(SquareMetres(area)),
+            frame,
+            quadrats,
+        };
+        strata.into_iter().enumerate().map(named).collect()
+    })
+}
+
+fn quadrats(measure: Measure) -> impl Strategy<Value = SurveyMethod> {
+    strata(amount(measure).prop_map(|amount| amount.value).boxed()).prop_map(SurveyMethod::Quadrats)
+}
+
+fn judged(measure: Measure) -> impl Strategy<Value = SurveyMethod> {
+    let quadrat = |measured| {
+        (option::of(position()), amount(measure), measured).prop_map(|(at, judged, measured)| {
+            JudgedQuadrat { at, judged: judged.value + 1.0, measured }
         })
-        .prop_map(|((patch, note), strata)| {
-            let one = strata.len() == 1;
-            let named = |(at, (frame, area, quadrats)): (usize, _)| QuadratSurvey {
-                stratum: if one { "".into() } else { format!("part {at}").into() },
-                stratum_area: (!one).then_some(SquareMetres(area)),
-                frame,
-                quadrats,
-            };
-            let method =
-                SurveyMethod::Quadrats(strata.into_iter().enumerate().map(named).collect());
-            Record::Survey(Survey { patch, method, note })
+    };
+    let value = move || amount(measure).prop_map(|amount| amount.value);
+    let by_eye = vec(quadrat(option::of(value()).boxed()), 0..5);
+    (frame(), vec(quadrat(value().prop_map(Some).boxed()), 3..6), by_eye).prop_map(
+        |(frame, mut quadrats, by_eye)| {
+            quadrats.extend(by_eye);
+            SurveyMethod::Judged(JudgedSurvey { frame, quadrats })
+        },
+    )
+}
+
+fn units(measure: Measure) -> impl Strategy<Value = SurveyMethod> {
+    let counted = prop_oneof![
+        (0.0..5000.0).prop_map(Counted::InAll),
+        strata((0.0..90.0).boxed()).prop_map(Counted::Sampled),
+    ];
+    let weighings = if measure == Measure::Mass { 2..9 } else { 0..1 };
+    (counted, words(), vec(0.1..400.0, weighings)).prop_map(|(counted, unit, weighings)| {
+        SurveyMethod::Units(UnitSurvey { unit, counted, weighings })
+    })
+}
+
+fn cover() -> impl Strategy<Value = SurveyMethod> {
+    let scale = prop_oneof![
+        Just(("percent", vec!["0", "0.5", "35", "100"])),
+        Just(("domin", vec!["+", "1", "5", "10"])),
+        Just(("braun-blanquet", vec!["r", "+", "2", "5"])),
+        Just(("D 75-100; A 50-75; R 0.5-5.25", vec!["D", "R"])),
+    ];
+    let quadrats = |(scale, classes): (&'static str, Vec<&'static str>)| {
+        let scale: CoverScale = scale.parse().unwrap();
+        let classes = vec((option::of(position()), prop::sample::select(classes)), 2..7);
+        classes.prop_map(move |classes| {
+            let quadrat =
+                |(at, class): (_, &str)| CoverQuadrat { at, cover: scale.class(class).unwrap() };
+            (scale.clone(), classes.into_iter().map(quadrat).collect::<Vec<_>>())
+        })
+    };
+    (scale.prop_flat_map(quadrats), vec(1.0..4000.0, 2..9)).prop_map(
+        |((scale, quadrats), full_cover)| {
+            SurveyMethod::Cover(CoverSurvey { scale, quadrats, full_cover })
+        },
+    )
+}
+
+fn method(measure: Measure) -> BoxedStrategy<SurveyMethod> {
+    let of_any = prop_oneof![quadrats(measure), judged(measure), units(measure)];
+    match measure {
+        Measure::Mass => prop_oneof![of_any, cover()].boxed(),
+        Measure::Count => of_any.boxed(),
+    }
+}
+
+fn placement() -> impl Strategy<Value = Placement> {
+    prop_oneof![
+        Just(Placement::NotSaid),
+        Just(Placement::ByChoice),
+        option::of(words()).prop_map(|plan| Placement::Drawn { plan }),
+    ]
+}
+
+fn survey() -> impl Strategy<Value = Record> {
+    (patch(), placement(), option::of(words()))
+        .prop_flat_map(|((patch, measure), placement, note)| {
+            (Just((patch, placement, note)), method(measure))
+        })
+        .prop_map(|((patch, placement, note), method)| {
+            Record::Survey(Survey { patch, placement, method, note })
         })
 }
 

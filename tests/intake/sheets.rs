@@ -23,7 +23,7 @@ fn rows_of_one_patch_day_and_person_make_one_survey() {
     let keys: Vec<&str> = intake.entries.iter().map(|entry| entry.key.as_str()).collect();
     assert_eq!(keys, ["north wood/bank 2027-03-14 Ada", "north wood/ride 2027-03-14 Ada"]);
     let Record::Survey(survey) = &intake.entries[1].record else { panic!("no survey") };
-    let SurveyMethod::Quadrats(strata) = &survey.method;
+    let SurveyMethod::Quadrats(strata) = &survey.method else { panic!("other quadrats") };
     assert_eq!(strata.len(), 1);
     assert_eq!(strata[0].frame, Frame::Area(SquareMetres(0.5)));
     let amounts: Vec<f64> = strata[0].quadrats.iter().map(|quadrat| quadrat.amount).collect();
@@ -375,7 +375,8 @@ fn an_override_is_tried_on_its_crop() {
 
 #[test]
 fn the_header_tells_the_kind_or_what_is_wrong_with_it() {
-    let kinds = "expected a column out of `frame_area_m2` (surveys), `standing` (glances), \
+    let kinds = "expected a column out of `frame_area_m2` or `frame_length_m` or `units_in_all` or \
+         `cover` (surveys), `standing` (glances), \
                  `taken` (cuts), `basis` (permissions), `reason` (closures), `value` (overrides)";
     for (header, told) in [
         (

@@ -127,35 +127,44 @@ CREATE TABLE survey (
     by_whom     TEXT NOT NULL,
     file        TEXT,
     place       INTEGER NOT NULL REFERENCES place (no),
-    method      TEXT NOT NULL CHECK (method IN ('quadrats')),
+    method      TEXT NOT NULL
+                CHECK (method IN ('quadrats', 'judged', 'units', 'units in all', 'cover')),
+    measured_in TEXT NOT NULL, -- what a unit is called, or the scale of cover; else empty
+    placed      TEXT NOT NULL, -- `drawn`, `drawn: PLAN`, `by choice`, or empty: not said
     note        TEXT,
     PRIMARY KEY (place, id)
 ) STRICT, WITHOUT ROWID;
 
--- The quadrats' sufficient statistics, so that a week's answer need not read the quadrats.
--- The survey's place stands here too, so that strata lie in the order of the surveys.
-CREATE TABLE stratum (
-    place    INTEGER NOT NULL REFERENCES place (no),
-    survey   BLOB NOT NULL REFERENCES survey (id),
-    ordinal  INTEGER NOT NULL,
-    name     TEXT NOT NULL, -- empty for a patch that was sampled as one
-    area_m2  REAL,
-    frame_m2 REAL,          -- NULL: the sampling unit is a plant
-    n        INTEGER NOT NULL CHECK (n > 0),
-    mean     REAL NOT NULL, -- grams or pieces a sampling unit
-    sd       REAL NOT NULL,
+-- What the samples of a survey come to, so that a week's answer need not read the quadrats.
+-- The survey's place stands here too, so that parts lie in the order of the surveys.
+CREATE TABLE part (
+    place      INTEGER NOT NULL REFERENCES place (no),
+    survey     BLOB NOT NULL REFERENCES survey (id),
+    ordinal    INTEGER NOT NULL,
+    role       TEXT NOT NULL, -- what the sample is of
+    name       TEXT NOT NULL, -- of the stratum; empty for a patch that was sampled as one
+    area_m2    REAL,
+    frame_m2   REAL,          -- with frame_m NULL: the sampling unit, if any, is a plant
+    frame_m    REAL,
+    n          INTEGER NOT NULL CHECK (n > 0),
+    mean       REAL NOT NULL, -- grams, pieces, units, parts of the ground: as the role has it
+    sd         REAL NOT NULL,
+    covariance REAL,          -- of measured amounts with the eye's judgement of them
     PRIMARY KEY (place, survey, ordinal)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE quadrat (
-    survey     BLOB NOT NULL REFERENCES survey (id),
-    stratum    INTEGER NOT NULL, -- its ordinal
-    ordinal    INTEGER NOT NULL,
-    lon        REAL,
-    lat        REAL,
-    accuracy_m REAL,
-    amount     REAL NOT NULL, -- grams or pieces
-    PRIMARY KEY (survey, stratum, ordinal)
+    survey      BLOB NOT NULL REFERENCES survey (id),
+    part        INTEGER NOT NULL, -- its ordinal
+    ordinal     INTEGER NOT NULL,
+    lon         REAL,
+    lat         REAL,
+    accuracy_m  REAL,
+    amount      REAL NOT NULL, -- for cover: the least per cent that it may be
+    measured    REAL,          -- where the amount was judged by eye first
+    cover_to    REAL,          -- the most per cent that cover may be
+    cover_class TEXT,
+    PRIMARY KEY (survey, part, ordinal)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE glance (

@@ -4,10 +4,13 @@ mod closure;
 mod crop_override;
 mod cut;
 mod glance;
+pub(super) mod measured;
+pub(super) mod part;
 mod patch;
 mod permission;
+mod quadrat;
 mod site;
-pub(super) mod survey;
+mod survey;
 mod zone;
 
 use rusqlite::Connection;

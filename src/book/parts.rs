@@ -1,0 +1,44 @@
+//! What the samples of surveys come to, read without the single measurements.
+
+use super::reader::{Reader, Which, each_row};
+use super::tables::measured::summary;
+use super::tables::part::{PART_COLUMNS, Part, read_part};
+use crate::records::{FactId, MethodSummary};
+
+/// The parts of many surveys, in the order of their places.
+pub(super) struct Parts {
+    parts: Vec<SurveyPart>,
+    /// The first of the place that was last asked for.
+    at: usize,
+}
+
+struct SurveyPart {
+    place: i64,
+    survey: FactId,
+    part: Part,
+}
+
+impl Parts {
+    pub(super) fn read(which: Which, reader: &mut Reader) -> rusqlite::Result<Self> {
+        let columns = format!("SELECT place, survey, {PART_COLUMNS} FROM part");
+        let order = "ORDER BY place, survey, ordinal";
+        let all = format!("{columns} {order}");
+        let about = format!("{columns} WHERE place = ? {order}");
+        let mut parts = Vec::new();
+        each_row(reader.book, &mut reader.words, which, [&all, &about], |fields| {
+            let (place, survey) = (fields.whole()?, fields.id()?);
+            parts.push(SurveyPart { place, survey, part: read_part(fields)? });
+            Ok(())
+        })?;
+        Ok(Self { parts, at: 0 })
+    }
+
+    /// `None` for a survey some of whose parts are missing: the file was tampered with.
+    pub(super) fn of_survey(&mut self, place: i64, id: FactId) -> Option<MethodSummary> {
+        if self.parts.get(self.at).is_none_or(|part| part.place != place) {
+            self.at = self.parts.partition_point(|part| part.place < place);
+        }
+        let of_place = self.parts[self.at..].iter().take_while(|part| part.place == place);
+        summary(of_place.filter(|part| part.survey == id).map(|part| &part.part))
+    }
+}

@@ -1,0 +1,84 @@
+//! Single measurements of a survey, as they were written down.
+
+use std::sync::Arc;
+
+use rusqlite::{Connection, params, params_from_iter};
+
+use crate::book::error::Failure;
+use crate::book::fields::{Fields, bytes};
+use crate::book::row::NewRow;
+use crate::book::words::Words;
+use crate::records::{FactId, GpsPoint, Kind};
+use crate::units::Metres;
+
+const COLUMNS: &str = "lon, lat, accuracy_m, amount, measured, cover_to, cover_class";
+
+/// One measurement of a part.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Line {
+    pub(super) at: Option<GpsPoint>,
+    /// Grams, pieces or units; for cover, the least per cent that it may be.
+    pub(super) amount: f64,
+    /// Where `amount` was judged by eye: what it was then measured to be.
+    pub(super) measured: Option<f64>,
+    /// The most per cent that it may be.
+    pub(super) cover_to: Option<f64>,
+    pub(super) cover_class: Option<Arc<str>>,
+}
+
+impl Line {
+    pub(super) fn of(amount: f64) -> Self {
+        Self { amount, ..Self::default() }
+    }
+}
+
+pub(super) fn write(
+    survey: FactId,
+    ordinals: [i64; 2],
+    line: &Line,
+    key: &str,
+    book: &Connection,
+) -> Result<(), Failure> {
+    let mut row = NewRow::of(Kind::Survey, key);
+    row.id(survey);
+    ordinals.into_iter().for_each(|number| row.whole(number));
+    row.maybe_number("lon", line.at.map(|at| at.lon))?;
+    row.maybe_number("lat", line.at.map(|at| at.lat))?;
+    row.maybe_number("accuracy_m", line.at.map(|at| at.accuracy.0))?;
+    row.number("amount", line.amount)?;
+    row.maybe_number("measured", line.measured)?;
+    row.maybe_number("cover", line.cover_to)?;
+    row.maybe_text(line.cover_class.as_ref());
+    book.prepare_cached(&format!(
+        "INSERT INTO quadrat (survey, part, ordinal, {COLUMNS}) \
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+    ))?
+    .execute(params_from_iter(row.values()))?;
+    Ok(())
+}
+
+/// Those of one part, in the order they were recorded.
+pub(super) fn read(survey: FactId, part: i64, book: &Connection) -> rusqlite::Result<Vec<Line>> {
+    let mut words = Words::default();
+    book.prepare_cached(&format!(
+        "SELECT {COLUMNS} FROM quadrat WHERE survey = ? AND part = ? ORDER BY ordinal"
+    ))?
+    .query_map(params![bytes(&survey), part], |row| {
+        let mut fields = Fields::of(row, &mut words);
+        let position = (fields.maybe_number()?, fields.maybe_number()?, fields.maybe_number()?);
+        let at = match position {
+            (Some(lon), Some(lat), Some(accuracy)) => {
+                Some(GpsPoint { lon, lat, accuracy: Metres(accuracy) })
+            }
+            _ => None,
+        };
+        Ok(Line {
+            at,
+            amount: fields.number()?,
+            measured: fields.maybe_number()?,
+            cover_to: fields.maybe_number()?,
+            cover_class: fields.maybe_word()?,
+        })
+    })?
+    .collect()
+}

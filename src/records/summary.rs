@@ -1,0 +1,133 @@
+//! A survey without its single quadrats: all that the standing crop needs.
+
+use std::sync::Arc;
+
+use super::{
+    Counted, CoverSurvey, Frame, JudgedQuadrat, JudgedSurvey, Placement, QuadratSurvey, Survey,
+    SurveyMethod,
+};
+use crate::estimate::{Paired, Sample};
+use crate::units::SquareMetres;
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct SurveySummary {
+    pub placement: Placement,
+    pub method: MethodSummary,
+}
+
+/// The sufficient statistics of a survey; mirrors [`SurveyMethod`].
+#[derive(Clone, Debug, PartialEq)]
+pub enum MethodSummary {
+    Quadrats(Vec<QuadratSummary>),
+    Judged(JudgedSummary),
+    Units(UnitSummary),
+    Cover(CoverSummary),
+}
+
+/// The sufficient statistics of one stratum's quadrats.
+#[derive(Clone, Debug, PartialEq)]
+pub struct QuadratSummary {
+    pub stratum: Arc<str>,
+    pub stratum_area: Option<SquareMetres>,
+    pub frame: Frame,
+    /// Of the amounts per sampling unit.
+    pub sample: Sample,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct JudgedSummary {
+    pub frame: Frame,
+    /// What the eye saw in all sampling units.
+    pub judged: Sample,
+    /// What the eye saw (x) and the scale said (y) in those that were measured too.
+    pub measured: Paired,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct UnitSummary {
+    pub counted: CountedSummary,
+    /// Of one unit, in grams; `None` where the crop is reckoned in the units counted.
+    pub weight: Option<Sample>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub enum CountedSummary {
+    InAll(f64),
+    Sampled(Vec<QuadratSummary>),
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct CoverSummary {
+    /// Of the part of the ground covered, 0 to 1. Its deviation holds the spread between
+    /// quadrats and the width of their classes alike.
+    pub cover: Sample,
+    /// Grams a square metre at full cover.
+    pub full_cover: Sample,
+}
+
+impl Survey {
+    /// Strata without a quadrat are left out. `None` for a survey that lacks a part
+    /// altogether; intake and book refuse such surveys earlier.
+    pub fn summary(&self) -> Option<SurveySummary> {
+        let method = self.method.summary()?;
+        Some(SurveySummary { placement: self.placement.clone(), method })
+    }
+}
+
+impl SurveyMethod {
+    fn summary(&self) -> Option<MethodSummary> {
+        Some(match self {
+            Self::Quadrats(strata) => MethodSummary::Quadrats(summaries(strata)?),
+            Self::Judged(survey) => MethodSummary::Judged(survey.summary()?),
+            Self::Units(survey) => MethodSummary::Units(UnitSummary {
+                counted: match &survey.counted {
+                    Counted::InAll(units) => CountedSummary::InAll(*units),
+                    Counted::Sampled(strata) => CountedSummary::Sampled(summaries(strata)?),
+                },
+                weight: Sample::of(&survey.weighings),
+            }),
+            Self::Cover(survey) => MethodSummary::Cover(survey.summary()?),
+        })
+    }
+}
+
+fn summaries(strata: &[QuadratSurvey]) -> Option<Vec<QuadratSummary>> {
+    let summaries: Vec<_> = strata.iter().filter_map(QuadratSurvey::summary).collect();
+    (!summaries.is_empty()).then_some(summaries)
+}
+
+impl QuadratSurvey {
+    fn summary(&self) -> Option<QuadratSummary> {
+        let amounts: Vec<f64> = self.quadrats.iter().map(|quadrat| quadrat.amount).collect();
+        Some(QuadratSummary {
+            stratum: self.stratum.clone(),
+            stratum_area: self.stratum_area,
+            frame: self.frame,
+            sample: Sample::of(&amounts)?,
+        })
+    }
+}
+
+impl JudgedSurvey {
+    fn summary(&self) -> Option<JudgedSummary> {
+        let judged: Vec<f64> = self.quadrats.iter().map(|quadrat| quadrat.judged).collect();
+        let both = |quadrat: &JudgedQuadrat| Some((quadrat.judged, quadrat.measured?));
+        let measured: Vec<(f64, f64)> = self.quadrats.iter().filter_map(both).collect();
+        Some(JudgedSummary {
+            frame: self.frame,
+            judged: Sample::of(&judged)?,
+            measured: Paired::of(&measured)?,
+        })
+    }
+}
+
+impl CoverSurvey {
+    fn summary(&self) -> Option<CoverSummary> {
+        let covers = self.quadrats.iter().map(|quadrat| &quadrat.cover);
+        let parts: Vec<f64> = covers.clone().map(|cover| cover.midpoint() / 100.0).collect();
+        let mut cover = Sample::of(&parts)?;
+        let within = covers.map(|cover| cover.variance() / 1e4).sum::<f64>() / cover.n as f64;
+        cover.sd = (cover.sd.powi(2) + within).sqrt();
+        Some(CoverSummary { cover, full_cover: Sample::of(&self.full_cover)? })
+    }
+}
