@@ -1,11 +1,15 @@
-//! `stintbook survey`: record quadrats measured on one patch.
+//! `stintbook survey`: record quadrats measured on one patch; plan them, or ask where.
 
 use std::str::FromStr;
+
+use clap::Subcommand;
 
 use super::args::Signed;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
+use super::survey_advise::{self, AdviceWanted};
+use super::survey_plan::{self, SurveyPlanned};
 use super::typed;
 use crate::catalogue::Catalogue;
 use crate::records::{Crop, PatchName};
@@ -13,12 +17,31 @@ use crate::report::layout::paragraph;
 use crate::units::{Measure, spoken_day};
 
 #[derive(Debug, clap::Args)]
+#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
+pub struct SurveyAsked {
+    #[command(subcommand)]
+    question: Option<Question>,
+    #[command(flatten)]
+    made: Option<SurveyMade>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Question {
+    /// Draw places for the quadrats of a patch by chance: a list, GeoJSON, GPX or CSV.
+    Plan(SurveyPlanned),
+    /// Say which patches to survey next, and what that is worth.
+    Advise(AdviceWanted),
+}
+
+#[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
+    stintbook survey advise\n  \
+    stintbook survey plan \"mill bank\" --quadrats 12 --seed 7\n  \
     stintbook survey \"mill bank\" 31 18 40 22 0 27 --frame 0.25 --by Ida\n  \
     stintbook survey \"mill bank\" --frame 0.25 --by Ida \\\n    \
     --stratum \"dense 120: 31 40 27\" --stratum \"thin 300: 4 0 9\"\n\n\
     Amounts are grams in each quadrat, or pieces for a crop that is counted. Place quadrats \
-    at random, not where the plants are good. For a patch of counted plants leave --frame \
+    at random, not where the plants are good: `survey plan` draws them. For a patch of counted plants leave --frame \
     out: each amount is one plant's.")]
 pub struct SurveyMade {
     /// The patch: its name, site/name, or short id.
@@ -68,7 +91,16 @@ impl FromStr for Stratum {
     }
 }
 
-pub fn run(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
+pub fn run(context: &Context, asked: &SurveyAsked) -> Result<Status, Failure> {
+    match (&asked.question, &asked.made) {
+        (Some(Question::Plan(asked)), _) => survey_plan::run(context, asked),
+        (Some(Question::Advise(asked)), _) => survey_advise::run(context, asked),
+        (None, Some(made)) => record(context, made),
+        (None, None) => Err(Failure::wrong("say which patch; `stintbook survey --help` shows how")),
+    }
+}
+
+fn record(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let known_patch = book.patch(&made.patch)?;
     let places = Places::of(&book)?;

@@ -3,7 +3,10 @@
 mod effort;
 mod quadrats;
 
-pub use effort::{quadrats_for_precision, share_of_best_kept};
+pub use effort::{
+    Usefulness, quadrats_for_interval, quadrats_for_precision, quadrats_with_assurance,
+    share_of_best_kept,
+};
 pub use quadrats::{StratumSample, stratified_mean, stratified_total};
 
 use crate::estimate::Estimate;

@@ -4,6 +4,6 @@ mod quantile;
 mod sample;
 mod value;
 
-pub use quantile::{t_quantile, z_quantile};
+pub use quantile::{chi_square_quantile, t_quantile, z_quantile};
 pub use sample::Sample;
 pub use value::{Estimate, log_variance, lower_bound};
