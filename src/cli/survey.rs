@@ -17,12 +17,14 @@ use crate::report::layout::paragraph;
 use crate::units::{Measure, spoken_day};
 
 #[derive(Debug, clap::Args)]
-#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
+#[command(subcommand_negates_reqs = true)]
 pub struct SurveyAsked {
     #[command(subcommand)]
     question: Option<Question>,
     #[command(flatten)]
     made: Option<SurveyMade>,
+    #[command(flatten)]
+    signed: Option<Signed>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -41,8 +43,9 @@ enum Question {
     stintbook survey \"mill bank\" --frame 0.25 --by Ida \\\n    \
     --stratum \"dense 120: 31 40 27\" --stratum \"thin 300: 4 0 9\"\n\n\
     Amounts are grams in each quadrat, or pieces for a crop that is counted. Place quadrats \
-    at random, not where the plants are good: `survey plan` draws them. For a patch of counted plants leave --frame \
-    out: each amount is one plant's.")]
+    at random, not where the plants are good: `survey plan` draws them. For a patch of \
+    counted plants leave --frame out: each amount is one plant's. A patch called `plan` or \
+    `advise` is named with its site.")]
 pub struct SurveyMade {
     /// The patch: its name, site/name, or short id.
     patch: String,
@@ -58,8 +61,6 @@ pub struct SurveyMade {
     /// Anything worth keeping with it.
     #[arg(long)]
     note: Option<String>,
-    #[command(flatten)]
-    signed: Signed,
 }
 
 /// `dense 120: 31 40 27`.
@@ -92,15 +93,17 @@ impl FromStr for Stratum {
 }
 
 pub fn run(context: &Context, asked: &SurveyAsked) -> Result<Status, Failure> {
-    match (&asked.question, &asked.made) {
-        (Some(Question::Plan(asked)), _) => survey_plan::run(context, asked),
-        (Some(Question::Advise(asked)), _) => survey_advise::run(context, asked),
-        (None, Some(made)) => record(context, made),
-        (None, None) => Err(Failure::wrong("say which patch; `stintbook survey --help` shows how")),
+    match (&asked.question, &asked.made, &asked.signed) {
+        (Some(Question::Plan(asked)), None, None) => survey_plan::run(context, asked),
+        (Some(Question::Advise(asked)), None, None) => survey_advise::run(context, asked),
+        (None, Some(made), Some(signed)) => record(context, made, signed),
+        _ => Err(Failure::wrong(
+            "a survey is recorded, planned or advised; `stintbook survey --help` shows how",
+        )),
     }
 }
 
-fn record(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
+fn record(context: &Context, made: &SurveyMade, signed: &Signed) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let known_patch = book.patch(&made.patch)?;
     let places = Places::of(&book)?;
@@ -120,7 +123,7 @@ fn record(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
         "note",
         "recorded_on",
     ];
-    let rows = made.rows(context, &known_patch.name);
+    let rows = made.rows(context, &known_patch.name, signed);
     let entry = typed::entry(&columns, &rows, surroundings.known())?;
     let id = context.record(&mut book, entry)?;
     let said = format!(
@@ -135,16 +138,16 @@ fn record(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
 }
 
 impl SurveyMade {
-    fn rows(&self, context: &Context, patch: &PatchName) -> Vec<Vec<String>> {
+    fn rows(&self, context: &Context, patch: &PatchName, signed: &Signed) -> Vec<Vec<String>> {
         let whole = Stratum { name: String::new(), area_m2: None, amounts: self.amounts.clone() };
         let strata = if self.stratum.is_empty() { vec![whole] } else { self.stratum.clone() };
         let number = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
-        let recorded_on = context.recorded_on(self.signed.recorded_on, context.on);
+        let recorded_on = context.recorded_on(signed.recorded_on, context.on);
         let row = |stratum: &Stratum, amount: &f64| {
             vec![
                 patch.to_string(),
                 context.on.to_string(),
-                self.signed.by.clone(),
+                signed.by.clone(),
                 stratum.name.clone(),
                 number(stratum.area_m2),
                 number(self.frame),

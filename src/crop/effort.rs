@@ -92,3 +92,84 @@ impl Usefulness {
         self.limit_without_doubt * share_of_best_kept(self.cv, n, self.z)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Kupper & Hafner 1989, Am. Stat. 43:101–105, their formula; the figures are ours, and the
+    /// step from 8 to 15 is the one that guides to monitoring print (Elzinga, Salzer &
+    /// Willoughby 1998, appendix 7, from memory).
+    #[test]
+    fn plain_numbers_are_corrected_as_the_formula_says() {
+        for (plain, corrected) in [(5, 11), (8, 15), (10, 18), (20, 30), (50, 65)] {
+            assert_eq!(quadrats_with_assurance(plain, 0.95, 0.90), Some(corrected), "{plain}");
+        }
+    }
+
+    #[test]
+    fn the_corrected_number_is_the_smallest_that_suffices() {
+        for plain in 1..200 {
+            let found = quadrats_with_assurance(plain, 0.95, 0.90).unwrap();
+            let z = z_quantile(0.975).unwrap();
+            let suffices = |n: usize| {
+                let freedom = (n - 1) as f64;
+                let chi_square = chi_square_quantile(0.90, freedom).unwrap();
+                let t = t_quantile(0.975, freedom).unwrap();
+                n as f64 * freedom >= plain as f64 * chi_square * (t / z).powi(2)
+            };
+            assert_eq!((2..).find(|&n| suffices(n)), Some(found), "{plain}");
+        }
+    }
+
+    /// Sample adequacy, Colorado Division of Reclamation, Mining and Safety, permit file
+    /// 1250747, p. 52: `n = t² s²/(0.1 x̄)²`, t one-tailed at 90 % with n − 1 degrees of freedom.
+    #[test]
+    fn adequate_samples_are_the_published_ones() {
+        for (mean, variance, sampled, adequate) in
+            [(48.83, 188.06_f64, 72.0, 13.20), (64.40, 134.67, 20.0, 5.72)]
+        {
+            let t = t_quantile(0.90, sampled - 1.0).unwrap();
+            let found = quadrats_for_interval(variance.sqrt() / mean, 0.1, t);
+            assert!((found - adequate).abs() < 0.011, "{found}, not {adequate}");
+        }
+    }
+
+    #[test]
+    fn a_precision_that_nobody_could_reach_has_no_number() {
+        assert_eq!(quadrats_for_precision(0.6, 0.0001), None);
+        assert_eq!(quadrats_for_precision(0.0, 0.2), None);
+        assert_eq!(quadrats_for_precision(f64::NAN, 0.2), None);
+        assert_eq!(quadrats_for_precision(0.6, 0.0), None);
+    }
+
+    /// (1.96 · 0.6/0.2)² = 34.6.
+    #[test]
+    fn a_precision_is_that_of_a_95_per_cent_interval() {
+        assert_eq!(quadrats_for_precision(0.6, 0.2), quadrats_with_assurance(35, 0.95, 0.90));
+    }
+
+    #[test]
+    fn past_the_point_of_no_use_no_quadrat_pays_and_before_it_each_does() {
+        for (cv, limit_without_doubt, smallest_useful) in
+            [(0.6, 2000.0, 50.0), (1.4, 2000.0, 50.0), (0.6, 120.0, 50.0), (2.5, 1e5, 1.0)]
+        {
+            let case = Usefulness { cv, z: 0.5, limit_without_doubt, smallest_useful };
+            let pays = |n: usize| {
+                let adds = case.limit(n + 1) - case.limit(n);
+                adds > (0.01 * case.limit(n)).max(smallest_useful / n as f64)
+            };
+            let enough = case.enough();
+            assert!((1..enough).all(pays), "{case:?}: {enough}");
+            assert!((enough..enough + 500).all(|n| !pays(n)), "{case:?}: {enough}");
+        }
+    }
+
+    #[test]
+    fn where_nothing_varies_or_nothing_may_be_cut_one_quadrat_is_enough() {
+        let case =
+            Usefulness { cv: 0.0, z: 0.5, limit_without_doubt: 2000.0, smallest_useful: 0.0 };
+        assert_eq!(case.enough(), 1);
+        assert_eq!(Usefulness { cv: 0.6, limit_without_doubt: 0.0, ..case }.enough(), 1);
+    }
+}

@@ -28,7 +28,7 @@ pub fn survey_advice_table(advice: &SurveyAdvice, width: usize) -> String {
 
 const WHAT_IS_AT_STAKE: &str = "At stake is what a survey adds to one day's limit if it finds the \
     crop that is believed to stand there. Quadrats are as many as pay: one more would add less \
-    than 1 % of the limit.";
+    than 1 % of the limit. Six are the fewest that show the spread.";
 
 fn the_others(advice: &SurveyAdvice) -> String {
     let well_enough = match advice.well_enough {

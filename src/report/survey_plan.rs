@@ -6,7 +6,7 @@ use super::layout::{paragraph, right};
 use crate::ground::grid_reference;
 use crate::records::{Crop, PatchName};
 use crate::sampling::{Design, Request, Spot, SurveyPlan};
-use crate::units::{Metres, SquareMetres};
+use crate::units::SquareMetres;
 
 /// Drawn places and what is to be measured there.
 #[derive(Clone, Debug)]
@@ -60,16 +60,16 @@ fn places(survey: &PlannedSurvey, width: usize) -> String {
     for (number, spot) in (1..).zip(&survey.plan.spots) {
         text += &row(number, spot);
     }
-    text + "\n" + &paragraph(HOW_TO_PLACE, width, "") + &paragraph(parts(survey), width, "")
+    text + "\n" + &paragraph(HOW_TO_PLACE, width, "") + &parts(survey, width)
 }
 
 const HOW_TO_PLACE: &str = "Lay the middle of the frame on the first spot to which your phone \
     leads you, and do not look for a better one. Measure every place, also where nothing grows: \
     a bare quadrat counts as 0. Grid references are MGRS on WGS84, squares of 1 m.";
 
-fn parts(survey: &PlannedSurvey) -> &'static str {
-    match survey.plan.request.design {
-        Design::Random => "",
+fn parts(survey: &PlannedSurvey, width: usize) -> String {
+    let parts = match survey.plan.request.design {
+        Design::Random => return String::new(),
         Design::Stratified => {
             "One place is drawn in each of as many parts of equal area. Enter them as one sample, \
              without strata: the doubt shown is then rather too wide than too narrow."
@@ -78,7 +78,8 @@ fn parts(survey: &PlannedSurvey) -> &'static str {
             "One place is drawn, and repeated in as many parts of equal area. Enter them as one \
              sample. Draw at random instead where the plants stand in rows."
         }
-    }
+    };
+    paragraph(parts, width, "")
 }
 
 fn walk(plan: &SurveyPlan) -> String {
@@ -90,7 +91,7 @@ fn walk(plan: &SurveyPlan) -> String {
 
 fn row(number: usize, spot: &Spot) -> String {
     let reference = grid_reference(spot.at).unwrap_or_else(|| "–".to_owned());
-    let leg = spot.to_next.map_or(String::new(), |leg: Metres| leg.to_string());
+    let leg = spot.to_next.map_or(String::new(), |leg| leg.to_string());
     let line = format!(
         "{number:>4} {:>DEGREES$.6} {:>DEGREES$.6}  {reference:REFERENCE$} {}",
         spot.at.x(),
