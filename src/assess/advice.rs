@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 use jiff::ToSpan;
 use jiff::civil::Date;
+use rayon::prelude::*;
 
 use super::Prepared;
 use super::if_surveyed::{IfSurveyed, limit_on};
@@ -102,15 +103,19 @@ impl PatchAdvice {
 /// was never surveyed carries. `precision` is a part of the mean, 0.2 for ±20 %.
 pub fn advise(
     patches: &[Prepared],
-    wanted: impl Fn(&Prepared) -> bool,
+    wanted: impl Fn(&Prepared) -> bool + Sync,
     on: Date,
     precision: f64,
 ) -> SurveyAdvice {
     let peers = AllPeers::of(patches, on);
     let mut advice =
         SurveyAdvice { on, precision, patches: Vec::new(), well_enough: 0, out_of_reach: 0 };
-    for patch in patches.iter().filter(|patch| wanted(patch)) {
-        match look_at(patch, peers.of_patch(patch), on, precision) {
+    let found = patches
+        .par_iter()
+        .filter(|patch| wanted(patch))
+        .map(|patch| look_at(patch, peers.of_patch(patch), on, precision));
+    for found in found.collect::<Vec<Found>>() {
+        match found {
             Found::Worth(found) => advice.patches.push(found),
             Found::WellEnough => advice.well_enough += 1,
             Found::OutOfReach => advice.out_of_reach += 1,

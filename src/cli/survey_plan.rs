@@ -7,10 +7,11 @@ use super::args::LonLat;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::recording::new_id;
+use crate::assess::UnknownCrop;
 use crate::book::Scope;
 use crate::catalogue::Catalogue;
 use crate::ground::SiteGround;
-use crate::records::{Footprint, Patch, PatchName, SiteFacts};
+use crate::records::{Footprint, Patch, SiteFacts};
 use crate::report::{
     PlannedSurvey, survey_plan_csv, survey_plan_geojson, survey_plan_gpx, survey_plan_table,
 };
@@ -86,16 +87,13 @@ fn planned(context: &Context, asked: &SurveyPlanned) -> Result<PlannedSurvey, Fa
     };
     let plan = plan(&ground(site), &patch.footprint, request)
         .map_err(|error| Failure::wrong(format!("`{name}`: {error}")))?;
-    let crop = Catalogue::built_in().crop(&patch.crop);
-    let crop = crop.ok_or_else(|| unknown_crop(&name, patch))?.clone();
+    let crop = Catalogue::built_in().crop(&patch.crop).ok_or_else(|| UnknownCrop {
+        patch: name.clone(),
+        crop: patch.crop.clone(),
+        near: Catalogue::built_in().nearest(&patch.crop),
+    })?;
+    let crop = crop.clone();
     Ok(PlannedSurvey { patch: name, crop, frame, plan })
-}
-
-fn unknown_crop(name: &PatchName, patch: &Patch) -> Failure {
-    Failure::wrong(format!(
-        "`{name}` is a patch of `{}`, which the catalogue does not have",
-        patch.crop
-    ))
 }
 
 fn ground(site: &SiteFacts) -> SiteGround {

@@ -5,9 +5,9 @@ use geo::Coord;
 /// Up to this many places the shortest order is found; beyond, a good one.
 const EXACT_UP_TO: usize = 10;
 
-/// The order in which to walk the places, as their positions in the list; in metres. It
-/// begins at the place nearest by way of `start`, or without one at the southernmost place,
-/// and is never longer than the order in which the places were given.
+/// The order in which to walk places, given and answered as positions in the list; coordinates
+/// in metres. The walk comes from `start`, or without one from the southernmost place, and is
+/// never longer than it would be in the order in which the places were given.
 pub fn walking_order(places: &[Coord], start: Option<Coord>) -> Vec<usize> {
     if places.is_empty() {
         return Vec::new();
@@ -26,7 +26,7 @@ pub fn walking_order(places: &[Coord], start: Option<Coord>) -> Vec<usize> {
 }
 
 /// The length of a walk, in metres.
-pub(super) fn length(points: &[Coord], order: &[usize]) -> f64 {
+fn length(points: &[Coord], order: &[usize]) -> f64 {
     order.windows(2).map(|leg| apart(points[leg[0]], points[leg[1]])).sum()
 }
 

@@ -60,7 +60,8 @@ pub enum PlanError {
     #[error("it has {has} plants that may be harvested; ask for {has} at most, not {asked}")]
     FewPlants { has: u32, asked: usize },
     #[error(
-        "its plants are counted, not mapped, so it has no parts to draw in; draw `random` or `systematic`"
+        "its plants are counted, not mapped, so it has no parts to draw in; draw `random` or \
+         `systematic`"
     )]
     NoParts,
 }
