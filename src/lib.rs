@@ -15,6 +15,7 @@ pub mod ground;
 pub mod pressure;
 pub mod regrowth;
 pub mod rules;
+pub mod sampling;
 
 // In and out
 pub mod book;

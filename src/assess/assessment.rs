@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::opening::{closing, opening};
 use super::{Closing, Opening, Prepared};
-use crate::crop::share_of_best_kept;
+use crate::crop::Usefulness;
 use crate::ground::Harvestable;
 use crate::records::{Crop, FactId, PatchName};
 use crate::regrowth::{Share, State, Terms};
@@ -46,8 +46,11 @@ pub struct Assessment {
 pub struct QuadratAdvice {
     /// The part of the best estimate that doubt takes off the limit.
     pub doubt_costs: f64,
-    /// Twice as many sampling units as the last survey had.
+    /// Twice as many sampling units as the last survey had, or as many as are of use.
     pub quadrats: usize,
+    /// From this number on, the next one is of no use: it adds less than 1 % of the limit, or
+    /// less than the smallest useful amount shared among them all.
+    pub enough: usize,
     /// What a new survey with that many would add to the share's limit if it found the same
     /// crop, in the crop's measure.
     pub adds: f64,
@@ -109,8 +112,14 @@ fn quadrat_advice(case: &Case) -> Option<QuadratAdvice> {
         return None;
     }
     let cv = survey.relative_standard_error() * (survey.n as f64).sqrt();
-    let quadrats = 2 * survey.n;
-    let low_then = state.standing * share_of_best_kept(cv, quadrats, State::LOW_BOUND_Z);
-    let adds = share.slack * share.fraction() * (low_then - state.low());
-    Some(QuadratAdvice { doubt_costs, quadrats, adds })
+    let usefulness = Usefulness {
+        cv,
+        z: State::LOW_BOUND_Z,
+        limit_without_doubt: share.slack * share.fraction() * state.standing,
+        smallest_useful: case.smallest_useful(),
+    };
+    let enough = usefulness.enough();
+    let quadrats = (2 * survey.n).min(enough.max(survey.n));
+    let adds = usefulness.limit(quadrats) - share.most();
+    (adds > 0.0).then_some(QuadratAdvice { doubt_costs, quadrats, enough, adds })
 }

@@ -1,16 +1,20 @@
 //! Runs the model in order, for one patch, one week, one season.
 
+mod advice;
 mod assessment;
 mod assumptions;
 mod contradictions;
 mod decline;
 mod evidence;
+mod if_surveyed;
 mod opening;
+mod peers;
 mod prepared;
 mod profile;
 mod season;
 mod week;
 
+pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
 pub use assessment::{Assessment, QuadratAdvice, assess};
 pub use assumptions::assumptions;
 pub use contradictions::contradictions;

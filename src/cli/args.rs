@@ -49,8 +49,9 @@ pub enum Command {
     Check(check::Check),
     /// Record what a visit took.
     Cut(cut::CutMade),
-    /// Record what was measured on one patch.
-    Survey(survey::SurveyMade),
+    /// Record what was measured on one patch; `survey plan` draws places for quadrats, `survey
+    /// advise` says where a survey gains most.
+    Survey(survey::SurveyAsked),
     /// Record a judgement by eye.
     Glance(glance::GlanceMade),
     /// Put a recorded fact right by a new one; the old one stays visible.

@@ -25,6 +25,8 @@ mod load;
 mod new;
 mod pressure;
 mod survey;
+mod survey_advise;
+mod survey_plan;
 mod verify;
 mod week;
 

@@ -1,4 +1,6 @@
-//! `stintbook survey`: record what was measured on one patch.
+//! `stintbook survey`: record what was measured on one patch; plan it, or ask where.
+
+use clap::Subcommand;
 
 use super::args::Signed;
 use super::context::Context;
@@ -6,13 +8,38 @@ use super::deeds::unfit;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
 use super::measured::{Cell, Measured};
+use super::survey_advise::{self, AdviceWanted};
+use super::survey_plan::{self, SurveyPlanned};
 use super::typed;
 use crate::records::{PatchName, Record};
 use crate::report::layout::paragraph;
 use crate::units::{Measure, spoken_day};
 
 #[derive(Debug, clap::Args)]
+#[command(subcommand_negates_reqs = true)]
+pub struct SurveyAsked {
+    #[command(subcommand)]
+    question: Option<Question>,
+    #[command(flatten)]
+    made: Option<SurveyMade>,
+    #[command(flatten)]
+    measured: Box<Measured>,
+    #[command(flatten)]
+    signed: Option<Signed>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Question {
+    /// Draw places for the quadrats of a patch by chance: a list, GeoJSON, GPX or CSV.
+    Plan(SurveyPlanned),
+    /// Say which patches to survey next, and what that is worth.
+    Advise(AdviceWanted),
+}
+
+#[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
+    stintbook survey advise\n  \
+    stintbook survey plan \"mill bank\" --quadrats 12 --seed 7\n  \
     stintbook survey \"mill bank\" 31 18 40 22 0 27 --frame 0.25 --by Ida\n  \
     stintbook survey \"mill bank\" --frame 0.25 --by Ida \\\n    \
     --stratum \"dense 120: 31 40 27\" --stratum \"thin 300: 4 0 9\"\n  \
@@ -22,29 +49,43 @@ use crate::units::{Measure, spoken_day};
     stintbook survey \"mill bank\" --cover \"35 60 20\" --scale percent \\\n    \
     --full-cover \"900 1100\" --by Ida\n\n\
     Amounts are grams in each quadrat, or pieces for a crop that is counted. Place quadrats \
-    at random, not where the plants are good, and say so with --placed drawn. For a hedge \
-    give --length in place of --frame. For a patch of counted plants leave both out: each \
-    amount is one plant's.")]
+    at random, not where the plants are good: `survey plan` draws them; say so with --placed \
+    drawn. For a hedge give --length in place of --frame. For a patch of counted plants leave \
+    both out: each amount is one plant's. A patch called `plan` or `advise` is named with its \
+    site.")]
 pub struct SurveyMade {
     /// The patch: its name, site/name, or short id.
     patch: String,
-    #[command(flatten)]
-    measured: Box<Measured>,
     /// Anything worth keeping with it.
     #[arg(long)]
     note: Option<String>,
-    #[command(flatten)]
-    signed: Signed,
 }
 
-pub fn run(context: &Context, made: &SurveyMade) -> Result<Status, Failure> {
+pub fn run(context: &Context, asked: &SurveyAsked) -> Result<Status, Failure> {
+    match (&asked.question, &asked.made, &asked.signed) {
+        (Some(Question::Plan(asked)), None, None) => survey_plan::run(context, asked),
+        (Some(Question::Advise(asked)), None, None) => survey_advise::run(context, asked),
+        (None, Some(made), Some(signed)) => record(context, made, &asked.measured, signed),
+        _ => Err(Failure::wrong(
+            "a survey is recorded, planned or advised; `stintbook survey --help` shows how",
+        )),
+    }
+}
+
+fn record(
+    context: &Context,
+    made: &SurveyMade,
+    measured: &Measured,
+    signed: &Signed,
+) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let known_patch = book.patch(&made.patch)?;
     let places = Places::of(&book)?;
     let surroundings = Surroundings::of(&places, context.catalogue()?);
     let crop = context.catalogue()?.crop(&known_patch.crop);
     let measure = crop.map_or(Measure::Mass, |crop| crop.measure);
-    let (columns, rows) = table(made.rows(context, &known_patch.name, measure));
+    let (columns, rows) =
+        table(made.rows(context, &known_patch.name, measured.rows(measure), signed));
     if rows.is_empty() {
         return Err(Failure::wrong(
             "nothing was measured; write what stood in each quadrat, like `31 18 40`",
@@ -74,13 +115,18 @@ fn gist(record: &Record) -> String {
 }
 
 impl SurveyMade {
-    fn rows(&self, context: &Context, patch: &PatchName, measure: Measure) -> Vec<Vec<Cell>> {
-        let recorded_on = context.recorded_on(self.signed.recorded_on, context.on);
-        let mut rows = self.measured.rows(measure);
+    fn rows(
+        &self,
+        context: &Context,
+        patch: &PatchName,
+        mut rows: Vec<Vec<Cell>>,
+        signed: &Signed,
+    ) -> Vec<Vec<Cell>> {
+        let recorded_on = context.recorded_on(signed.recorded_on, context.on);
         for row in &mut rows {
             row.push(("patch", patch.to_string()));
             row.push(("date", context.on.to_string()));
-            row.push(("by", self.signed.by.clone()));
+            row.push(("by", signed.by.clone()));
             row.push(("note", self.note.clone().unwrap_or_default()));
             row.push(("recorded_on", recorded_on.to_string()));
             // Tells that these are rows of surveys, whichever way was taken.

@@ -12,7 +12,10 @@ mod trend;
 mod units;
 
 pub use cover::cover_total;
-pub use effort::{quadrats_for_precision, share_of_best_kept};
+pub use effort::{
+    Usefulness, quadrats_for_interval, quadrats_for_precision, quadrats_with_assurance,
+    share_of_best_kept,
+};
 pub use extent::Extent;
 pub use judged::DoubleSample;
 pub use placement::{BY_CHOICE, Penalty, placement_account};

@@ -1,6 +1,6 @@
 //! Quantiles of the reference distributions, from a general statistics library.
 
-use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF, Normal, StudentsT};
 
 /// Beyond this many degrees of freedom the library's t loses its digits.
 const MANY: f64 = 1000.0;
@@ -26,6 +26,14 @@ pub fn z_quantile(p: f64) -> Option<f64> {
         return None;
     }
     Some(Normal::standard().inverse_cdf(p))
+}
+
+/// Chi-square quantile at cumulative probability `p` in (0, 1), `degrees_of_freedom` > 0.
+pub fn chi_square_quantile(p: f64, degrees_of_freedom: f64) -> Option<f64> {
+    if !(p > 0.0 && p < 1.0) {
+        return None;
+    }
+    ChiSquared::new(degrees_of_freedom).ok().map(|chi_square| chi_square.inverse_cdf(p))
 }
 
 #[cfg(test)]

@@ -11,6 +11,7 @@ use super::bounds::{Boxed, boxed, envelope, point_box, turned, widened};
 use super::outline::{outline, with_margin};
 use super::region::{Lie, Region};
 use super::remnant::Remnant;
+use super::shape::HarvestableShape;
 use crate::records::{Footprint, Site, Zone};
 use crate::units::{Metres, SquareMetres};
 
@@ -64,6 +65,22 @@ impl SiteGround {
             Footprint::Plants { centre, count } => self.plants(*centre, *count),
             _ => self.ground(footprint_area(footprint), &outline(footprint)),
         }
+    }
+
+    /// The ground that [`SiteGround::harvestable`] measures; `None` where there is none, and
+    /// for counted plants.
+    pub fn harvestable_shape(&self, footprint: &Footprint) -> Option<HarvestableShape> {
+        let outline = outline(footprint);
+        let bounds = outline.bounding_rect()?;
+        let mut rest = Remnant::whole(&outline)?;
+        if self.boundary.lie_of(bounds) != Lie::Inside {
+            rest.keep(self.boundary.ground());
+        }
+        for zone in self.zones_reaching(bounds) {
+            rest.take_away(zone.region().ground());
+        }
+        let (metres, left) = rest.into_shape();
+        HarvestableShape::of(footprint, metres, left)
     }
 
     /// The share of a patch that lies inside the site, from 0 to 1; counted plants are in or

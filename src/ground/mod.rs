@@ -7,6 +7,7 @@
 mod area;
 mod bounds;
 mod centre;
+mod grid;
 mod harvest;
 mod index;
 mod outline;
@@ -14,11 +15,14 @@ mod placing;
 mod projection;
 mod region;
 mod remnant;
+mod shape;
 
 pub use area::{footprint_area, geodesic_area, geodesic_length};
 pub use centre::{centre, site_centre};
+pub use grid::grid_reference;
 pub use harvest::{Harvestable, SiteGround};
 pub use index::PatchIndex;
 pub use placing::Placing;
 pub use projection::LocalMetres;
 pub use remnant::SLIVER;
+pub use shape::{HarvestableShape, Stretch};

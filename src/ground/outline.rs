@@ -13,7 +13,7 @@ use crate::records::Footprint;
 use crate::units::Metres;
 
 /// The angle between two corners of a rounded edge, in radians: it cuts 0.1 % off the radius.
-const ROUNDING: f64 = 0.1;
+pub(super) const ROUNDING: f64 = 0.1;
 
 /// A reach beyond these, in metres, is a slip of the pen, and is left out.
 const LEAST_REACH: f64 = 0.001;

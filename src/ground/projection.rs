@@ -3,11 +3,11 @@
 use geo::{Coord, MapCoords, Point, coord};
 
 /// WGS84, NIMA TR8350.2 (2000), table 3.1: equatorial radius in metres, and flattening.
-const EQUATORIAL_RADIUS: f64 = 6_378_137.0;
-const FLATTENING: f64 = 1.0 / 298.257_223_563;
+pub(super) const EQUATORIAL_RADIUS: f64 = 6_378_137.0;
+pub(super) const FLATTENING: f64 = 1.0 / 298.257_223_563;
 
 /// First eccentricity, squared.
-const ECCENTRICITY_SQUARED: f64 = FLATTENING * (2.0 - FLATTENING);
+pub(super) const ECCENTRICITY_SQUARED: f64 = FLATTENING * (2.0 - FLATTENING);
 
 /// Keeps a shape at a pole finite, where a degree of longitude has no length.
 const LEAST_METRES_PER_DEGREE: f64 = 1e-6;

@@ -62,6 +62,13 @@ impl Remnant {
         if left > 1.0 - sliver { 1.0 } else { left }
     }
 
+    /// What is left, in metres around the middle given, without slivers.
+    pub(super) fn into_shape(self) -> (LocalMetres, MultiPolygon) {
+        let sliver = self.sliver_share() * self.whole_area;
+        let pieces = self.left.into_iter().filter(|piece| piece.unsigned_area() >= sliver);
+        (self.metres, pieces.collect())
+    }
+
     /// The least share of the patch that counts as ground.
     pub(super) fn sliver_share(&self) -> f64 {
         (SLIVER.0 / self.whole_area).min(LARGEST_SLIVER_SHARE)

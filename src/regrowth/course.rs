@@ -75,7 +75,8 @@ impl<'a> Course<'a> {
         .collect()
     }
 
-    fn cut_earlier_in_crop_year(&self, day: Date) -> f64 {
+    /// What was cut before `day` in its crop year.
+    pub fn cut_earlier_in_crop_year(&self, day: Date) -> f64 {
         let earlier = day.yesterday().unwrap_or(day);
         self.history.cut_between(self.terms.crop_year_start(day), earlier)
     }

@@ -118,10 +118,12 @@ fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static 
         rows.push((
             "doubt",
             format!(
-                "costs {} of the limit; a new survey with {} quadrats would add some {}",
+                "costs {} of the limit; a new survey with {} quadrats would add some {}; past {} \
+                 the next one is of no use",
                 percent(advice.doubt_costs),
                 advice.quadrats,
-                show(advice.adds)
+                show(advice.adds),
+                advice.enough.max(advice.quadrats)
             ),
         ));
     }

@@ -131,6 +131,7 @@ impl Amounts<'_> {
         json!({
             "doubt_costs": number(advice.doubt_costs),
             "quadrats": advice.quadrats,
+            "enough_quadrats": advice.enough,
             (self.named("adds")): number(advice.adds),
         })
     }

@@ -12,11 +12,16 @@ mod crops;
 mod evidence;
 mod evidence_data;
 pub mod layout;
+mod markup;
 mod over_limit;
 mod plot;
 mod pressure_data;
 mod pressure_table;
 mod sparkline;
+mod survey_advice;
+mod survey_advice_data;
+mod survey_plan;
+mod survey_plan_data;
 mod week_data;
 mod week_table;
 
@@ -28,5 +33,11 @@ pub use plot::{CropScale, PlotError, Scale, pressure_svg};
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
 pub use pressure_table::pressure_table;
 pub use sparkline::SeasonLine;
+pub use survey_advice::survey_advice_table;
+pub use survey_advice_data::{SURVEY_ADVICE_SCHEMA, survey_advice_csv, survey_advice_json};
+pub use survey_plan::{PlannedSurvey, survey_plan_table};
+pub use survey_plan_data::{
+    SURVEY_PLAN_SCHEMA, survey_plan_csv, survey_plan_geojson, survey_plan_gpx,
+};
 pub use week_data::{WEEK_SCHEMA, week_csv, week_geojson, week_json};
 pub use week_table::{conditions, week_table};

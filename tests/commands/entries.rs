@@ -152,7 +152,7 @@ fn what_is_typed_wrongly_is_refused_as_in_a_file() {
         ("survey bank 30 20 --frame -1", "`-1` is not an area"),
         ("survey bank 30 --frame 0.25", "one quadrat in the whole patch"),
         ("survey bank 30 20", "in square metres, like `0.25`"),
-        ("survey bank --frame 0.25", "<AMOUNTS>..."),
+        ("survey bank --frame 0.25", "nothing was measured"),
         ("survey bank --stratum dense --frame 0.25", "`dense` is not a part of a patch"),
         ("survey bank --stratum \"dense 0: 3 4\" --frame 0.25", "`0` is not an area"),
         ("glance bank 0g", "`0 g` is nothing to go by"),

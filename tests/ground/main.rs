@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+mod drawing;
+mod grid;
 mod harvest;
 mod measures;
 mod near;

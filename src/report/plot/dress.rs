@@ -7,6 +7,7 @@ use super::panel::figures;
 use super::pen::TYPEFACE;
 use crate::assess::PatchSeason;
 use crate::records::SiteName;
+use crate::report::markup::escaped;
 use crate::units::Season;
 
 /// The library's word for what is so without saying.
@@ -61,9 +62,4 @@ pub(super) fn accessible(drawing: &str, page: &Page, words: &Words) -> String {
         escaped(&words.title),
         escaped(&words.description),
     )
-}
-
-/// Safe inside an XML element.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

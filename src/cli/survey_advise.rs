@@ -1,0 +1,70 @@
+//! `stintbook survey advise`: which patches to survey next.
+
+use super::args::Format;
+use super::context::Context;
+use super::failure::{Failure, Status};
+use super::week::known_crop;
+use crate::assess::{advise, prepare};
+use crate::book::Scope;
+use crate::report::{survey_advice_csv, survey_advice_json, survey_advice_table};
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  stintbook survey advise\n  \
+    stintbook survey advise --site shore --precision 20%\n\n\
+    Ranked by what a survey would add to one day's limit, for each quadrat: surveys that expire \
+    or have expired, patches never surveyed, and doubt. Only patches that could be cut within \
+    60 days count.")]
+pub struct AdviceWanted {
+    /// Only this site.
+    #[arg(long)]
+    site: Option<String>,
+    /// Only this crop.
+    #[arg(long)]
+    crop: Option<String>,
+    /// How near the mean is to be known: half of its 95 % interval, as a part of the mean.
+    #[arg(long, value_name = "PERCENT", default_value = "20%", value_parser = precision)]
+    precision: f64,
+    /// table, csv or json.
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+}
+
+pub fn run(context: &Context, asked: &AdviceWanted) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let site = match &asked.site {
+        Some(name) => Some(book.directory()?.site(name)?.clone()),
+        None => None,
+    };
+    let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
+    let ledger = book.ledger(&Scope::All, None)?;
+    let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
+    let wanted = |patch: &crate::assess::Prepared| {
+        let record = &patch.facts.patch.record;
+        site.as_ref().is_none_or(|site| record.name.site() == site)
+            && crop.as_ref().is_none_or(|crop| *record.crop == **crop)
+    };
+    let advice = advise(&prepared, wanted, context.on, asked.precision);
+    let text = match asked.format {
+        Format::Table => survey_advice_table(&advice, context.width),
+        Format::Csv => survey_advice_csv(&advice).map_err(Failure::wrong)?,
+        Format::Json => survey_advice_json(&advice),
+        Format::Geojson => {
+            return Err(Failure::wrong("`survey advise` writes `table`, `csv` or `json`"));
+        }
+    };
+    context.print(&text)?;
+    Ok(Status::Done)
+}
+
+/// `20%` or `0.2`.
+fn precision(text: &str) -> Result<f64, String> {
+    let (number, whole) = match text.trim().strip_suffix('%') {
+        Some(number) => (number, 100.0),
+        None => (text, 1.0),
+    };
+    let part = number.trim().parse::<f64>().map(|number| number / whole);
+    match part {
+        Ok(part) if part > 0.0 && part <= 1.0 => Ok(part),
+        _ => Err(format!("`{text}` is not a precision; write `20%`, more than 0 and at most 100%")),
+    }
+}

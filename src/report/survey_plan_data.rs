@@ -1,0 +1,107 @@
+//! The plan of a survey as files: GeoJSON (`stintbook.survey-plan/1`), GPX 1.1 waypoints for
+//! a phone, and a CSV of surveys that waits for its amounts.
+
+use serde_json::{Value, json};
+
+use super::column::{document, optional};
+use super::markup::escaped;
+use super::survey_plan::PlannedSurvey;
+use crate::ground::grid_reference;
+use crate::sampling::Spot;
+use crate::units::Measure;
+
+pub const SURVEY_PLAN_SCHEMA: &str = "stintbook.survey-plan/1";
+
+/// A point for each quadrat (RFC 7946), in walking order.
+pub fn survey_plan_geojson(survey: &PlannedSurvey) -> String {
+    let features: Vec<Value> =
+        (1..).zip(&survey.plan.spots).map(|(number, spot)| feature(number, spot)).collect();
+    let request = &survey.plan.request;
+    document(&json!({
+        "type": "FeatureCollection",
+        "schema": SURVEY_PLAN_SCHEMA,
+        "patch": survey.patch.to_string(),
+        "crop": &*survey.crop.name,
+        "design": request.design.name(),
+        "seed": request.seed,
+        "walk_m": optional(Some(survey.plan.walk().0)),
+        "to_first_m": optional(survey.plan.to_first.map(|leg| leg.0)),
+        "features": features,
+    }))
+}
+
+fn feature(number: usize, spot: &Spot) -> Value {
+    json!({
+        "type": "Feature",
+        "id": number,
+        "geometry": { "type": "Point", "coordinates": [spot.at.x(), spot.at.y()] },
+        "properties": {
+            "number": number,
+            "grid_reference": grid_reference(spot.at),
+            "to_next_m": optional(spot.to_next.map(|leg| leg.0)),
+        },
+    })
+}
+
+/// A waypoint for each quadrat, named by its number in walking order (GPX 1.1, 2004).
+pub fn survey_plan_gpx(survey: &PlannedSurvey) -> String {
+    let count = survey.plan.spots.len();
+    let digits = count.to_string().len();
+    let waypoints: String = (1..)
+        .zip(&survey.plan.spots)
+        .map(|(number, spot): (usize, _)| {
+            format!(
+                "  <wpt lat=\"{:.6}\" lon=\"{:.6}\">\n    <name>{number:0digits$}</name>\n    \
+                 <desc>{}: quadrat {number} of {count}</desc>\n  </wpt>\n",
+                spot.at.y(),
+                spot.at.x(),
+                escaped(&survey.patch.to_string())
+            )
+        })
+        .collect();
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
+         <gpx version=\"1.1\" creator=\"stintbook\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n  \
+         <metadata>\n    <name>{}</name>\n  </metadata>\n{waypoints}</gpx>\n",
+        escaped(&survey.title())
+    )
+}
+
+/// A row for each quadrat or plant, in walking order, that `load` takes once `date`, `by` and
+/// the amounts are filled in.
+///
+/// # Errors
+/// The CSV writer's own, which writing into memory has no cause for.
+pub fn survey_plan_csv(survey: &PlannedSurvey) -> Result<String, csv::Error> {
+    let amount = match survey.crop.measure {
+        Measure::Mass => "mass_g",
+        Measure::Count => "count",
+    };
+    let mut table = csv::Writer::from_writer(Vec::new());
+    table.write_record(["patch", "date", "by", "lon", "lat", "frame_area_m2", amount, "note"])?;
+    for (index, spot) in survey.plan.spots.iter().enumerate() {
+        table.write_record(cells(survey, spot, index == 0))?;
+    }
+    let bytes = table.into_inner().map_err(|error| error.into_error())?;
+    let rows = String::from_utf8_lossy(&bytes);
+    Ok(format!(
+        "# {}, in walking order.\n# Fill in `date`, `by` and `{amount}`, 0 where nothing grows; \
+         then `stintbook load` takes this file.\n{rows}",
+        survey.title()
+    ))
+}
+
+/// The note of the whole survey stands in its first row, a plant's number in each.
+fn cells(survey: &PlannedSurvey, spot: &Spot, is_first: bool) -> [String; 8] {
+    let request = &survey.plan.request;
+    let drawn = is_first.then(|| format!("drawn {}, seed {}", request.design, request.seed));
+    let plant = spot.plant.map(|number| format!("plant {number}"));
+    let note: Vec<String> = drawn.into_iter().chain(plant).collect();
+    let [lon, lat] = match spot.plant {
+        None => [spot.at.x(), spot.at.y()].map(|degrees| format!("{degrees:.6}")),
+        Some(_) => [String::new(), String::new()],
+    };
+    let frame = survey.frame.map_or(String::new(), |frame| frame.0.to_string());
+    let nothing = String::new;
+    [survey.patch.to_string(), nothing(), nothing(), lon, lat, frame, nothing(), note.join("; ")]
+}
