@@ -6,7 +6,7 @@ use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
 use super::typed;
 use crate::report::layout::paragraph;
-use crate::units::{Amount, spoken_day};
+use crate::units::{Amount, Measure, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook glance \"mill bank\" 3kg --by Ida\n\n\
@@ -31,7 +31,7 @@ pub fn run(context: &Context, made: &GlanceMade) -> Result<Status, Failure> {
         patch.to_string(),
         context.on.to_string(),
         made.signed.by.clone(),
-        made.standing.to_string(),
+        exact(made.standing),
         recorded_on.to_string(),
     ];
     let columns = ["patch", "date", "by", "standing", "recorded_on"];
@@ -46,4 +46,12 @@ pub fn run(context: &Context, made: &GlanceMade) -> Result<Status, Failure> {
     );
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
+}
+
+/// To the last digit: what is shown is rounded.
+fn exact(amount: Amount) -> String {
+    match amount.measure {
+        Measure::Mass => format!("{} g", amount.value),
+        Measure::Count => amount.value.to_string(),
+    }
 }

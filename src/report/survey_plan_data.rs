@@ -78,9 +78,19 @@ pub fn survey_plan_csv(survey: &PlannedSurvey) -> Result<String, csv::Error> {
         Measure::Count => "count",
     };
     let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record(["patch", "date", "by", "lon", "lat", "frame_area_m2", amount, "note"])?;
-    for (index, spot) in survey.plan.spots.iter().enumerate() {
-        table.write_record(cells(survey, spot, index == 0))?;
+    table.write_record([
+        "patch",
+        "date",
+        "by",
+        "lon",
+        "lat",
+        "frame_area_m2",
+        amount,
+        "placed",
+        "note",
+    ])?;
+    for spot in &survey.plan.spots {
+        table.write_record(cells(survey, spot))?;
     }
     let bytes = table.into_inner().map_err(|error| error.into_error())?;
     let rows = String::from_utf8_lossy(&bytes);
@@ -91,17 +101,16 @@ pub fn survey_plan_csv(survey: &PlannedSurvey) -> Result<String, csv::Error> {
     ))
 }
 
-/// The note of the whole survey stands in its first row, a plant's number in each.
-fn cells(survey: &PlannedSurvey, spot: &Spot, is_first: bool) -> [String; 8] {
+/// Every row says how its place was drawn, and a plant's its number.
+fn cells(survey: &PlannedSurvey, spot: &Spot) -> [String; 9] {
     let request = &survey.plan.request;
-    let drawn = is_first.then(|| format!("drawn {}, seed {}", request.design, request.seed));
-    let plant = spot.plant.map(|number| format!("plant {number}"));
-    let note: Vec<String> = drawn.into_iter().chain(plant).collect();
+    let placed = format!("drawn: {}, seed {}", request.design, request.seed);
+    let note = spot.plant.map_or(String::new(), |number| format!("plant {number}"));
     let [lon, lat] = match spot.plant {
         None => [spot.at.x(), spot.at.y()].map(|degrees| format!("{degrees:.6}")),
         Some(_) => [String::new(), String::new()],
     };
     let frame = survey.frame.map_or(String::new(), |frame| frame.0.to_string());
     let nothing = String::new;
-    [survey.patch.to_string(), nothing(), nothing(), lon, lat, frame, nothing(), note.join("; ")]
+    [survey.patch.to_string(), nothing(), nothing(), lon, lat, frame, nothing(), placed, note]
 }
