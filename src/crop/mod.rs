@@ -43,7 +43,7 @@ pub fn standing_crop(survey: &SurveySummary, extent: &Extent) -> Option<Estimate
 /// What there is to say of how the number was found, a sentence each, without full stops.
 pub fn account(survey: &SurveySummary, extent: &Extent) -> Vec<String> {
     let how = match &survey.method {
-        MethodSummary::Quadrats(_) => None,
+        MethodSummary::Quadrats(strata) => quadrats::account(strata),
         MethodSummary::Judged(judged) => judged::account(judged, extent),
         MethodSummary::Units(units) => Some(units::account(units)),
         MethodSummary::Cover(cover) => Some(cover::account(cover)),
