@@ -91,7 +91,7 @@ impl<'a> Play<'a> {
         self.state.map(|state| state.advanced(self.course.terms, self.course.growth, day))
     }
 
-    /// Events before the first survey have no state to change.
+    /// Before the first survey there is no state to change, but looks are remembered.
     fn take(&mut self, event: &Event) {
         self.state = self.state_on(event.day);
         match &event.seen {
@@ -112,14 +112,18 @@ impl<'a> Play<'a> {
             Some(state) => state.survey(estimate),
             None => {
                 let cut_before = self.course.cut_earlier_in_crop_year(day);
-                self.state = Some(State::first(self.course.terms, day, estimate, cut_before));
+                let mut first = State::first(self.course.terms, day, estimate, cut_before);
+                first.glanced = self.last_glance.is_some();
+                self.state = Some(first);
             }
         }
     }
 
     fn glance(&mut self, event: &Event, amount: f64) {
-        let Some(state) = &mut self.state else { return };
-        state.glance(amount, self.course.eyes.bias(&event.by, event.day));
+        if let Some(state) = &mut self.state {
+            state.glance(amount, self.course.eyes.bias(&event.by, event.day));
+        }
+        // A look is a look, also before anyone has measured.
         self.last_glance = Some(event.day);
         self.sight.look(&Looker { by: event.by.clone(), by_basket: false }, amount);
     }
