@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::rules::{Case, RULES, Rule, Verdict};
+use crate::rules::{Case, RULES, Rule, SURVEY, Verdict};
 
 /// The first day on which a shut patch may be cut, if nothing happens till then.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,7 +32,7 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
     for _ in 0..MOST_STEPS {
         let mut shut_by: Vec<&dyn Rule> =
             RULES.into_iter().filter(|rule| !rule.ceiling(&later).allows(useful)).collect();
-        let needs_survey = is_shut_by(&shut_by, "survey");
+        let needs_survey = is_shut_by(&shut_by, SURVEY);
         let needs_permission = later.day > case.day && needs_new_permission(&shut_by, &later);
         if needs_permission {
             shut_by.retain(|rule| rule.shuts_as() != Verdict::NoPermission);

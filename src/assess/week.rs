@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::{Assessment, Opening};
 use crate::records::{Crop, SiteName};
-use crate::rules::Verdict;
+use crate::rules::{Ceiling, PERMISSION, Verdict};
 use crate::units::Week;
 
 /// Every patch of a question, sorted, with what the open ones come to.
@@ -91,7 +91,7 @@ fn crop_total(open: &[&Assessment]) -> Option<f64> {
 impl Assessment {
     /// What the permission leaves for this crop on the whole site.
     fn permitted(&self) -> Option<f64> {
-        let permission = |ceiling: &&crate::rules::Ceiling| ceiling.rule == "permission";
+        let permission = |ceiling: &&Ceiling| ceiling.rule == PERMISSION;
         self.ruling.ceilings.iter().find(permission)?.most
     }
 }

@@ -10,6 +10,7 @@ use crate::book::{Book, Scope};
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::conditions;
 use crate::report::layout::paragraph;
+use crate::rules::{CODE_OF_PRACTICE, REFILLING_SHARE};
 use crate::units::{Amount, Measure, spoken_day};
 
 /// Weighing need not be finer than this part before a cut counts as more than allowed.
@@ -108,8 +109,8 @@ impl CutMade {
         match (self.one_in, ruling.one_in) {
             (Some(n), _) => Taken::OneIn(n),
             _ if self.part || !within => Taken::ByWeight,
-            _ if binding == Some("refilling share") => Taken::All,
-            (None, Some(n)) if binding == Some("code of practice") => Taken::OneIn(n),
+            _ if binding == Some(REFILLING_SHARE) => Taken::All,
+            (None, Some(n)) if binding == Some(CODE_OF_PRACTICE) => Taken::OneIn(n),
             _ => Taken::ByWeight,
         }
     }

@@ -12,11 +12,14 @@ use super::{Case, Ceiling, Rule, Verdict};
 use crate::records::{CodeCap, Permission, Taken};
 use crate::regrowth::{Seen, State, one_in};
 
+/// The rule's name, for those who ask which rule decided.
+pub const CODE_OF_PRACTICE: &str = "code of practice";
+
 pub(super) struct CodeOfPractice;
 
 impl Rule for CodeOfPractice {
     fn name(&self) -> &'static str {
-        "code of practice"
+        CODE_OF_PRACTICE
     }
 
     fn says(&self) -> &'static str {

@@ -20,7 +20,11 @@ mod survey;
 
 pub use case::Case;
 pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_on};
+pub use code::CODE_OF_PRACTICE;
+pub use permission::PERMISSION;
 pub use reductions::{Reduction, reductions};
+pub use share::REFILLING_SHARE;
+pub use survey::SURVEY;
 
 /// A new rule is one file and one line here.
 pub const RULES: [&dyn Rule; 11] = [

@@ -9,6 +9,9 @@ use super::{Case, Ceiling, Rule, Verdict};
 use crate::records::Permission;
 use crate::units::{Amount, Season, counted, spoken_day};
 
+/// The rule's name, for those who ask which rule decided.
+pub const PERMISSION: &str = "permission";
+
 pub(super) struct Permitted;
 
 /// What one permission leaves, in the crop's measure; infinite without a cap.
@@ -19,7 +22,7 @@ struct Room {
 
 impl Rule for Permitted {
     fn name(&self) -> &'static str {
-        "permission"
+        PERMISSION
     }
 
     fn says(&self) -> &'static str {

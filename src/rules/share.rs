@@ -11,6 +11,9 @@ use super::{Case, Ceiling, Rule, Verdict};
 use crate::regrowth::{Share, State};
 use crate::units::{percent, spoken_day};
 
+/// The rule's name, for those who ask which rule decided.
+pub const REFILLING_SHARE: &str = "refilling share";
+
 pub(super) struct RefillingShare;
 
 /// The allowance counts as back at this part of the whole.
@@ -20,7 +23,7 @@ const HORIZON_DAYS: i64 = 3650;
 
 impl Rule for RefillingShare {
     fn name(&self) -> &'static str {
-        "refilling share"
+        REFILLING_SHARE
     }
 
     fn says(&self) -> &'static str {

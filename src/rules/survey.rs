@@ -5,11 +5,14 @@ use jiff::civil::Date;
 use super::{Case, Ceiling, Rule, Verdict};
 use crate::units::{counted, spoken_day};
 
+/// The rule's name, for those who ask which rule decided.
+pub const SURVEY: &str = "survey";
+
 pub(super) struct Surveyed;
 
 impl Rule for Surveyed {
     fn name(&self) -> &'static str {
-        "survey"
+        SURVEY
     }
 
     fn says(&self) -> &'static str {
