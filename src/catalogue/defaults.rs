@@ -3,8 +3,8 @@
 use crate::records::{Habit, Part, Recovery, Sourced};
 use crate::units::{Amount, Measure, Window};
 
-const TRIAL: &str = "default for the habit, the careful of two settings tried in this project's \
-                     closed-loop trial of a season";
+const TRIAL: &str = "default for the habit, the careful of two settings from this project's own \
+                     simulations; no publication";
 const PRACTICE: &str = "default for the habit; common practice, no source";
 
 /// Theta of the take-limit model.
