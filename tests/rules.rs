@@ -10,7 +10,7 @@ use stintbook::crop::Extent;
 use stintbook::estimate::Estimate;
 use stintbook::records::*;
 use stintbook::regrowth::{Course, Event, Eyes, Growth, History, Seen, State, Terms};
-use stintbook::rules::{Case, RULES, Verdict, reductions, rule_on};
+use stintbook::rules::{Case, Promise, RULES, Verdict, reductions, rule_on};
 use stintbook::units::{Amount, Metres, SquareMetres};
 
 mod crops;
@@ -25,6 +25,7 @@ struct Trial {
     site: SiteFacts,
     patch: Patch,
     events: Vec<Event>,
+    promises: Vec<Promise>,
     people: Option<u32>,
     method: Option<&'static str>,
     change_state: fn(State) -> State,
@@ -86,10 +87,12 @@ impl Trial {
                 permissions: vec![fact(permission)],
                 closures: vec![],
                 overrides: vec![],
+                walks: vec![],
                 patches: vec![],
             },
             patch,
             events: vec![],
+            promises: vec![],
             people: None,
             method: None,
             change_state: |state| state,
@@ -100,6 +103,12 @@ impl Trial {
 
     fn happens(&mut self, day: Date, seen: Seen) {
         self.events.push(Event { day, by: "Ana".into(), seen });
+    }
+
+    fn promised(&mut self, day: Date, amount: f64, taken: Taken) {
+        let walk = "another walk".parse().unwrap();
+        self.promises.push(Promise { walk, day, amount, taken, people: None });
+        self.promises.sort_by_key(|promise| promise.day);
     }
 
     fn permission(&mut self) -> &mut Permission {
@@ -113,6 +122,8 @@ impl Trial {
         let eyes = Eyes::default();
         let course = Course { terms: &terms, growth: &growth, eyes: &eyes, history: &history };
         let site_cuts: Vec<(Date, f64)> = history.cuts().collect();
+        let site_promises: Vec<(Date, f64)> =
+            self.promises.iter().map(|promise| (promise.day, promise.amount)).collect();
         question(&Case {
             day,
             people: self.people,
@@ -126,6 +137,8 @@ impl Trial {
             state: course.state_on(day).map(self.change_state),
             history: &history,
             site_cuts: &site_cuts,
+            promises: &self.promises,
+            site_promises: &site_promises,
         })
     }
 
@@ -395,6 +408,65 @@ fn every_rule_says_what_it_is_for() {
     }
 }
 
+#[test]
+fn what_is_all_promised_for_today_is_held_until_the_share_has_refilled() {
+    let mut trial = Trial::new();
+    let most = trial.most(DAY, "refilling share").unwrap();
+    trial.promised(DAY, most, Taken::All);
+    assert_eq!(trial.verdict(DAY), (Verdict::Held, "holds"));
+    let mut cut_instead = Trial::new();
+    cut_instead.happens(DAY, cut(most, Taken::All));
+    assert_eq!(trial.opens(DAY, "holds"), cut_instead.opens(DAY, "refilling share"));
+}
+
+#[test]
+fn half_a_limit_promised_leaves_the_other_half_and_a_count_to_go_with_it() {
+    let mut trial = Trial::new();
+    let most = trial.most(DAY, "refilling share").unwrap();
+    trial.promised(DAY, most / 2.0, Taken::ByWeight);
+    let left = trial.most(DAY, "holds").unwrap();
+    assert!((left / most - 0.5).abs() < 0.1, "{left} of {most}");
+    // The whole is never promised: what is left, taken too, leaves the promise its half.
+    trial.happens(DAY, cut(left, Taken::ByWeight));
+    assert!(trial.most(DAY, "refilling share").unwrap() >= most / 2.0 * (1.0 - 1e-6));
+    let (one_in, all) = trial.ask(DAY, |case| {
+        let held = RULES.iter().find(|rule| rule.name() == "holds").unwrap();
+        (held.ceiling(case).one_in, case.share().unwrap().one_in())
+    });
+    assert!(one_in >= all, "{one_in:?} and {all:?}");
+}
+
+#[test]
+fn a_later_promise_leaves_today_what_grows_back_by_then() {
+    let mut trial = Trial::new();
+    let most = trial.most(DAY, "refilling share").unwrap();
+    let [soon, later] = [3, 40].map(|days: i64| DAY.checked_add(days.days()).unwrap());
+    let room = |day| {
+        let mut trial = trial.clone();
+        trial.promised(day, most * 0.9, Taken::ByWeight);
+        trial.most(DAY, "holds").unwrap()
+    };
+    assert!(room(soon) < 0.5 * most, "{}", room(soon));
+    assert!(room(later) > 0.9 * most, "{}", room(later));
+    trial.promised(soon, most * 0.9, Taken::ByWeight);
+    trial.happens(DAY, cut(trial.most(DAY, "holds").unwrap(), Taken::ByWeight));
+    trial.promises.clear();
+    let finds = trial.most(soon, "refilling share").unwrap();
+    assert!(finds >= most * 0.9 * (1.0 - 1e-6), "{finds} of {most}");
+}
+
+#[test]
+fn a_cap_for_the_site_counts_what_is_promised_on_its_other_patches() {
+    let mut trial = Trial::new();
+    trial.permission().cap_per_visit = Some(Amount::grams(1000.0));
+    let left = trial.ask(DAY, |case| {
+        let elsewhere = [(DAY, 700.0), (DAY.tomorrow().unwrap(), 900.0)];
+        let held = RULES.iter().find(|rule| rule.name() == "holds").unwrap();
+        held.ceiling(&Case { site_promises: &elsewhere, ..*case }).most
+    });
+    assert_eq!(left, Some(300.0));
+}
+
 prop_compose! {
     /// A random patch with a random past and every cap set, so that each rule has a say.
     fn any_trial()(
@@ -406,6 +478,7 @@ prop_compose! {
         past in prop::collection::vec((2..40_i8, 0..3_u8, 1.0..4000.0_f64), 0..8),
         caps in (0.0..9000.0_f64, 0.0..30_000.0_f64, 0.01..1.0_f64, 0.0..200.0_f64),
         cuts_per_season in 1..6_u32,
+        promised in prop::collection::vec((0..30_i8, 0..3_u8, 1.0..3000.0_f64), 0..3),
     ) -> Trial {
         let mut trial = Trial::of(habit, Recovery { take_fraction, days });
         trial.events.clear();
@@ -425,6 +498,13 @@ prop_compose! {
         trial.crop.reserve.value = caps.2 * 0.9;
         trial.crop.cuts_per_season = synthetic(cuts_per_season);
         trial.crop.per_person_visit = synthetic(Amount::grams(1500.0));
+        for (offset, kind, amount) in promised {
+            trial.promised(DAY.checked_add(i64::from(offset).days()).unwrap(), amount, match kind {
+                0 => Taken::All,
+                1 => Taken::OneIn(20),
+                _ => Taken::ByWeight,
+            });
+        }
         trial
     }
 }

@@ -11,7 +11,7 @@ use crate::crop::Usefulness;
 use crate::ground::Harvestable;
 use crate::records::{Crop, FactId, PatchName};
 use crate::regrowth::{Share, State, Terms};
-use crate::rules::{Case, Reduction, Ruling, Verdict, reductions, rule_on};
+use crate::rules::{Case, Reduction, Ruling, Verdict, reductions, room_beside_promises, rule_on};
 use crate::units::Metres;
 
 /// Everything there is to say of one patch on one day.
@@ -26,6 +26,9 @@ pub struct Assessment {
     pub distance: Option<Metres>,
     pub ground: Harvestable,
     pub ruling: Ruling,
+    /// What the permission leaves of this crop on the whole site beside what is promised, in
+    /// the crop's measure; infinite without a cap.
+    pub room_on_site: f64,
     /// For a patch that is shut.
     pub opening: Option<Opening>,
     /// For a patch that is open.
@@ -92,6 +95,7 @@ pub fn assess(
         ask_first: asks_first(&case),
         site_cautions: patch.site.site.record.cautions.clone(),
         quadrat_advice: quadrat_advice(&case),
+        room_on_site: room_beside_promises(&case),
         ruling,
     }
 }

@@ -59,7 +59,14 @@ fn morning_ruling(patch: &Prepared, day: Date, people: Option<u32>) -> Ruling {
     let case = patch.case(day, people, None);
     let course = crate::regrowth::Course { history: &history, ..patch.course() };
     let state = course.state_on(day);
-    rule_on(&crate::rules::Case { state, history: &history, site_cuts: &site_cuts, ..case })
+    rule_on(&crate::rules::Case {
+        state,
+        history: &history,
+        site_cuts: &site_cuts,
+        promises: &[],
+        site_promises: &[],
+        ..case
+    })
 }
 
 fn glance_contradictions(patch: &Prepared) -> Vec<String> {

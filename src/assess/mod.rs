@@ -21,7 +21,7 @@ pub use contradictions::contradictions;
 pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use opening::{Closing, Opening};
-pub use prepared::{Prepared, UnknownCrop, prepare};
+pub use prepared::{Asker, Prepared, UnknownCrop, prepare, prepare_for};
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};
 pub use week::{CropTotal, WeekAnswer, week};

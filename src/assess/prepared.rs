@@ -11,9 +11,9 @@ use super::Profile;
 use crate::catalogue::Catalogue;
 use crate::crop::Extent;
 use crate::ground::{Harvestable, SiteGround, centre, site_centre};
-use crate::records::{Crop, Ledger, PatchFacts, PatchName, SiteFacts};
+use crate::records::{Crop, Hold, Ledger, PatchFacts, PatchName, SiteFacts, WalkName};
 use crate::regrowth::{Course, Event, Eyes, Growth, History, Seen, Terms};
-use crate::rules::Case;
+use crate::rules::{Case, Promise};
 
 /// One patch with all that the model asks of it, from what happened up to a day.
 #[derive(Clone, Debug)]
@@ -29,6 +29,19 @@ pub struct Prepared<'a> {
     pub history: History,
     /// Every cut of this crop on this site: day, and amount in the crop's measure.
     pub site_cuts: Arc<[(Date, f64)]>,
+    /// What is promised here to other walks, in the order of their days.
+    pub promises: Vec<Promise>,
+    /// What is promised of this crop on this site: day, and amount in the crop's measure.
+    pub site_promises: Arc<[(Date, f64)]>,
+}
+
+/// Who asks, and on what day: which promises are another's, and which have lapsed.
+#[derive(Clone, Copy, Debug)]
+pub struct Asker<'a> {
+    /// A promise lapses the day after its walk.
+    pub today: Date,
+    /// What this walk has set aside is its own.
+    pub walk: Option<&'a WalkName>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -75,11 +88,14 @@ impl Prepared<'_> {
             state: self.course().state_on(day),
             history: &self.history,
             site_cuts: &self.site_cuts,
+            promises: &self.promises,
+            site_promises: &self.site_promises,
         }
     }
 }
 
-/// Makes every patch of the ledger ready. What happened after `until` is left out.
+/// Makes every patch of the ledger ready. What happened after `until` is left out, and what
+/// was promised for an earlier day has lapsed.
 ///
 /// # Errors
 /// A patch whose crop is not in the catalogue.
@@ -88,8 +104,22 @@ pub fn prepare<'a>(
     catalogue: &Catalogue,
     until: Date,
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
+    prepare_for(ledger, catalogue, until, Asker { today: until, walk: None })
+}
+
+/// The same for one who looks ahead from another day: promises that have not lapsed by then
+/// count as kept where they fall before `until`.
+///
+/// # Errors
+/// A patch whose crop is not in the catalogue.
+pub fn prepare_for<'a>(
+    ledger: &'a Ledger,
+    catalogue: &Catalogue,
+    until: Date,
+    asker: Asker,
+) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
     let by_site: Result<Vec<Vec<Prepared>>, UnknownCrop> =
-        ledger.sites.par_iter().map(|site| prepare_site(site, catalogue, until)).collect();
+        ledger.sites.par_iter().map(|site| prepare_site(site, catalogue, until, asker)).collect();
     let mut prepared: Vec<Prepared> = by_site?.into_iter().flatten().collect();
     let mut eyes: HashMap<Arc<str>, Eyes> = HashMap::new();
     for patch in &prepared {
@@ -109,6 +139,7 @@ fn prepare_site<'a>(
     site: &'a SiteFacts,
     catalogue: &Catalogue,
     until: Date,
+    asker: Asker,
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
     let site_ground =
         SiteGround::new(&site.site.record, site.zones.iter().map(|zone| &zone.record));
@@ -127,7 +158,9 @@ fn prepare_site<'a>(
         let extent = Extent::of(&patch.footprint, ground.harvestable, ground.plants);
         let terms = Terms::of(&profile.crop);
         let growth = growths.of(&profile.crop, &terms);
+        let (kept, promises) = promises(facts, until, asker);
         let history = History::of(facts, &extent).known_until(until);
+        let history = if kept.is_empty() { history } else { history.with(kept) };
         prepared.push(Prepared {
             site,
             facts,
@@ -139,24 +172,55 @@ fn prepare_site<'a>(
             eyes: Arc::default(),
             history,
             site_cuts: Arc::new([]),
+            promises,
+            site_promises: Arc::new([]),
         });
     }
-    share_site_cuts(&mut prepared);
+    share_over_site(&mut prepared);
     Ok(prepared)
 }
 
-fn share_site_cuts(patches: &mut [Prepared<'_>]) {
-    let mut cuts: HashMap<Arc<str>, Vec<(Date, f64)>> = HashMap::new();
-    for patch in patches.iter() {
-        cuts.entry(patch.profile.crop.name.clone()).or_default().extend(patch.history.cuts());
-    }
-    let cuts: HashMap<Arc<str>, Arc<[(Date, f64)]>> =
-        cuts.into_iter().map(|(crop, cuts)| (crop, cuts.into())).collect();
+/// What others have set aside on a patch: as cuts for the days before `until`, as promises
+/// for that day and those after it.
+fn promises(facts: &PatchFacts, until: Date, asker: Asker) -> (Vec<Event>, Vec<Promise>) {
+    let holds = facts.holds.iter().map(|fact| &fact.record);
+    let others = holds.filter(|hold| hold.day >= asker.today && Some(&hold.walk) != asker.walk);
+    let (past, coming): (Vec<&Hold>, Vec<&Hold>) = others.partition(|hold| hold.day < until);
+    let kept = past.into_iter().map(|hold| Event {
+        day: hold.day,
+        by: hold.walk.as_str().into(),
+        seen: Seen::Cut { amount: hold.amount.value, taken: hold.taken, people: hold.people },
+    });
+    let mut promises: Vec<Promise> = coming.into_iter().map(Promise::from).collect();
+    promises.sort_by(|one, other| (one.day, &one.walk).cmp(&(other.day, &other.walk)));
+    (kept.collect(), promises)
+}
+
+/// Gives every patch of a site what was cut, and what is promised, of its crop on all of it.
+fn share_over_site(patches: &mut [Prepared<'_>]) {
+    let cuts = by_crop(patches, |patch| patch.history.cuts().collect());
+    let promised = |patch: &Prepared| {
+        patch.promises.iter().map(|promise| (promise.day, promise.amount)).collect()
+    };
+    let promises = by_crop(patches, promised);
     for patch in patches {
-        if let Some(of_crop) = cuts.get(&patch.profile.crop.name) {
-            patch.site_cuts = of_crop.clone();
-        }
+        let crop = &patch.profile.crop.name;
+        patch.site_cuts = cuts.get(crop).cloned().unwrap_or_default();
+        patch.site_promises = promises.get(crop).cloned().unwrap_or_default();
     }
+}
+
+type DatedAmounts = Arc<[(Date, f64)]>;
+
+fn by_crop(
+    patches: &[Prepared],
+    amounts: impl Fn(&Prepared) -> Vec<(Date, f64)>,
+) -> HashMap<Arc<str>, DatedAmounts> {
+    let mut all: HashMap<Arc<str>, Vec<(Date, f64)>> = HashMap::new();
+    for patch in patches {
+        all.entry(patch.profile.crop.name.clone()).or_default().extend(amounts(patch));
+    }
+    all.into_iter().map(|(crop, amounts)| (crop, amounts.into())).collect()
 }
 
 /// A visit with both a glance and a survey teaches how that observer's eye errs.

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::{Assessment, Opening};
 use crate::records::{Crop, SiteName};
-use crate::rules::{Ceiling, PERMISSION, Verdict};
+use crate::rules::Verdict;
 use crate::units::Week;
 
 /// Every patch of a question, sorted, with what the open ones come to.
@@ -81,17 +81,9 @@ fn crop_total(open: &[&Assessment]) -> Option<f64> {
         by_site.entry(patch.patch.site()).or_default().push(patch);
     }
     let site_total = |patches: Vec<&Assessment>| -> Option<f64> {
-        let leave = patches.iter().filter_map(|patch| patch.permitted()).reduce(f64::max);
+        let room = patches.iter().map(|patch| patch.room_on_site).fold(0.0, f64::max);
         let sum = patches.iter().map(|patch| patch.ruling.most).sum::<Option<f64>>();
-        sum.into_iter().chain(leave).reduce(f64::min)
+        sum.into_iter().chain(Some(room).filter(|room| room.is_finite())).reduce(f64::min)
     };
     by_site.into_values().map(site_total).sum()
-}
-
-impl Assessment {
-    /// What the permission leaves for this crop on the whole site.
-    fn permitted(&self) -> Option<f64> {
-        let permission = |ceiling: &&Ceiling| ceiling.rule == PERMISSION;
-        self.ruling.ceilings.iter().find(permission)?.most
-    }
 }

@@ -8,11 +8,13 @@ use super::checks;
 use super::envelope::ENVELOPE;
 use super::error::{BookError, Failure, Refusal};
 use super::fields::bytes;
+use super::ledger::ledger_at;
 use super::open::Book;
 use super::places::Places;
 use super::row::NewRow;
+use super::scope::Scope;
 use super::tables::{About, Seat, Table};
-use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
+use crate::records::{Correction, Fact, FactId, Kind, Ledger, Record, Replacement};
 
 /// A fact to be recorded, under the key that tells it from others of its kind when the same
 /// file is loaded again.
@@ -22,7 +24,30 @@ pub struct NewFact {
     pub fact: Fact<Record>,
 }
 
+/// What to record, and what to tell whoever asked.
+#[derive(Debug)]
+pub struct Decision<T> {
+    pub facts: Vec<NewFact>,
+    pub corrections: Vec<Correction>,
+    pub answer: T,
+}
+
 impl Book {
+    /// Lets `decide` see the facts that count and say what to record, while nobody else can
+    /// write: what it saw is still so when its answer is recorded. Gives what `decide` gave
+    /// beside the facts.
+    ///
+    /// # Errors
+    /// As [`Book::append`] and [`Book::ledger`]. Where `decide` refuses, nothing is recorded
+    /// and its refusal is handed on inside.
+    pub fn decide<T, E>(
+        &mut self,
+        scope: &Scope,
+        decide: impl FnOnce(&Ledger) -> Result<Decision<T>, E>,
+    ) -> Result<Result<T, E>, BookError> {
+        decide_in(&mut self.connection, scope, decide).map_err(|failure| failure.at(&self.path))
+    }
+
     /// Records all of these facts and corrections, or none of them.
     ///
     /// Facts may refer to places that come along with them, in any order. A correction brings
@@ -47,21 +72,45 @@ fn append(
     corrections: &[Correction],
 ) -> Result<(), Failure> {
     let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    record(facts, corrections, &transaction)?;
+    transaction.commit()?;
+    Ok(())
+}
+
+fn decide_in<T, E>(
+    book: &mut Connection,
+    scope: &Scope,
+    decide: impl FnOnce(&Ledger) -> Result<Decision<T>, E>,
+) -> Result<Result<T, E>, Failure> {
+    let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let ledger = ledger_at(&transaction, scope, None)?;
+    let decision = match decide(&ledger) {
+        Ok(decision) => decision,
+        Err(refusal) => return Ok(Err(refusal)),
+    };
+    record(&decision.facts, &decision.corrections, &transaction)?;
+    transaction.commit()?;
+    Ok(Ok(decision.answer))
+}
+
+fn record(
+    facts: &[NewFact],
+    corrections: &[Correction],
+    transaction: &Connection,
+) -> Result<(), Failure> {
     let kinds: HashMap<FactId, Kind> =
         facts.iter().map(|new| (new.fact.id, new.fact.record.kind())).collect();
     for correction in corrections {
-        write_correction(correction, &kinds, &transaction)?;
+        write_correction(correction, &kinds, transaction)?;
     }
     let mut in_order: Vec<&NewFact> = facts.iter().collect();
     in_order.sort_by_key(|new| new.fact.record.kind());
-    let mut writer = Writer::new(&transaction, corrections);
+    let mut writer = Writer::new(transaction, corrections);
     for new in &in_order {
         writer.write(new)?;
     }
-    checks::names_are_free(&in_order, &transaction)?;
-    checks::corrections_fit(corrections, &transaction)?;
-    transaction.commit()?;
-    Ok(())
+    checks::names_are_free(&in_order, transaction)?;
+    checks::corrections_fit(corrections, transaction)
 }
 
 fn write_correction(
@@ -119,8 +168,10 @@ impl<'book> Writer<'book> {
             Record::Permission(permission) => self.write_as(permission, new),
             Record::Closure(closure) => self.write_as(closure, new),
             Record::Override(change) => self.write_as(change, new),
+            Record::Walk(walk) => self.write_as(walk, new),
             Record::Survey(survey) => self.write_as(survey, new),
             Record::Glance(glance) => self.write_as(glance, new),
+            Record::Hold(hold) => self.write_as(hold, new),
             Record::Cut(cut) => self.write_as(cut, new),
         }
     }

@@ -23,6 +23,7 @@ impl Arrangement {
             permissions: Vec::new(),
             closures: Vec::new(),
             overrides: Vec::new(),
+            walks: Vec::new(),
             patches: Vec::new(),
         });
     }
@@ -35,6 +36,7 @@ impl Arrangement {
             patch,
             surveys: Vec::new(),
             glances: Vec::new(),
+            holds: Vec::new(),
             cuts: Vec::new(),
         });
     }
@@ -61,10 +63,12 @@ fn sort_site(site: &mut SiteFacts) {
     sort_by_day(&mut site.permissions);
     sort_by_day(&mut site.closures);
     sort_by_day(&mut site.overrides);
+    sort_by_day(&mut site.walks);
     site.patches.sort_by(|one, other| one.patch.record.name.cmp(&other.patch.record.name));
     for patch in &mut site.patches {
         sort_by_day(&mut patch.surveys);
         sort_by_day(&mut patch.glances);
+        sort_by_day(&mut patch.holds);
         sort_by_day(&mut patch.cuts);
     }
 }

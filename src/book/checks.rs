@@ -108,7 +108,7 @@ impl Span {
     }
 }
 
-/// No two sites, patches of a site or zones of a site bear one name on one day.
+/// No two sites, walks, patches of a site or zones of a site bear one name on one day.
 pub(super) fn names_are_free(facts: &[&NewFact], book: &Connection) -> Result<(), Failure> {
     for new in facts {
         let id = new.fact.id;
@@ -140,6 +140,12 @@ impl<'a> Naming<'a> {
                 what: "site",
                 name: site.name.as_str(),
                 full_name: site.name.to_string(),
+                among: "TRUE",
+            }),
+            Record::Walk(walk) => Some(Self {
+                what: "walk",
+                name: walk.name.as_str(),
+                full_name: walk.name.to_string(),
                 among: "TRUE",
             }),
             Record::Patch(patch) => Some(Self {

@@ -10,7 +10,7 @@ use uuid::Uuid;
 
 use super::words::Words;
 use super::{day, shape};
-use crate::records::FactId;
+use crate::records::{FactId, Taken};
 use crate::units::Amount;
 
 /// An id as SQLite takes it.
@@ -122,6 +122,10 @@ impl<'row, 'words> Fields<'row, 'words> {
         Ok(self.maybe_number()?.map(Amount::count))
     }
 
+    pub(super) fn share_taken(&mut self) -> rusqlite::Result<Taken> {
+        self.text_as("share that was taken", |text| text.parse().ok())
+    }
+
     /// A JSON array of words.
     pub(super) fn words(&mut self) -> rusqlite::Result<Vec<Arc<str>>> {
         let words: Vec<String> =
@@ -137,6 +141,15 @@ impl<'row, 'words> Fields<'row, 'words> {
     ) -> rusqlite::Result<T> {
         let text = self.text()?;
         read(text).ok_or_else(|| self.misread(expected))
+    }
+
+    pub(super) fn maybe_text_as<T>(
+        &mut self,
+        expected: &'static str,
+        read: impl FnOnce(&'row str) -> Option<T>,
+    ) -> rusqlite::Result<Option<T>> {
+        let Some(text) = self.maybe_text()? else { return Ok(None) };
+        read(text).map(Some).ok_or_else(|| self.misread(expected))
     }
 
     fn take<T>(

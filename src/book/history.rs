@@ -177,8 +177,10 @@ pub(super) fn each_line(
         Kind::Permission => archive.read(Record::Permission, which, see),
         Kind::Closure => archive.read(Record::Closure, which, see),
         Kind::Override => archive.read(Record::Override, which, see),
+        Kind::Walk => archive.read(Record::Walk, which, see),
         Kind::Survey => archive.read(Record::Survey, which, see),
         Kind::Glance => archive.read(Record::Glance, which, see),
+        Kind::Hold => archive.read(Record::Hold, which, see),
         Kind::Cut => archive.read(Record::Cut, which, see),
     }
 }

@@ -23,8 +23,8 @@ const QUESTIONS: [&str; 9] = [
      GROUP BY id HAVING count(*) > 1",
     "SELECT fact.kind || ' `' || substr(lower(hex(id)), -8) || '` is about a ' || place.kind
      FROM fact JOIN place ON place.no = fact.place
-     WHERE (fact.kind IN ('site', 'zone', 'permission') AND place.kind <> 'site')
-        OR (fact.kind IN ('patch', 'survey', 'glance', 'cut') AND place.kind <> 'patch')",
+     WHERE (fact.kind IN ('site', 'zone', 'permission', 'walk') AND place.kind <> 'site')
+        OR (fact.kind IN ('patch', 'survey', 'glance', 'hold', 'cut') AND place.kind <> 'patch')",
     "SELECT 'patch `' || name || '` lies on a patch, not on a site'
      FROM patch JOIN place ON place.no = patch.site WHERE place.kind <> 'site'",
     "SELECT 'a correction is of fact `' || substr(lower(hex(replaced)), -8)

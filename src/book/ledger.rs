@@ -14,8 +14,8 @@ use super::reader::{Reader, Which};
 use super::scope::{Part, Scope, Selection, live_places, patch_named, site_named};
 use super::view::View;
 use crate::records::{
-    Closure, CropOverride, Cut, Fact, Glance, Ledger, Patch, Permission, Site, Survey,
-    SurveySummary, Zone,
+    Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Site, Survey,
+    SurveySummary, Walk, Zone,
 };
 
 impl Book {
@@ -36,10 +36,18 @@ impl Book {
 
 fn ledger(book: &Connection, scope: &Scope, known_on: Option<Date>) -> Result<Ledger, Failure> {
     // One transaction, so that all tables are read as they stood at one moment.
-    let moment = book.unchecked_transaction()?;
-    let view = View::read(&moment, known_on)?;
-    let selection = select(scope, &view, &moment)?;
-    Ok(read(&selection, Reader::of(&moment, view))?)
+    ledger_at(&*book.unchecked_transaction()?, scope, known_on)
+}
+
+/// The same within a transaction that is open already.
+pub(super) fn ledger_at(
+    moment: &Connection,
+    scope: &Scope,
+    known_on: Option<Date>,
+) -> Result<Ledger, Failure> {
+    let view = View::read(moment, known_on)?;
+    let selection = select(scope, &view, moment)?;
+    Ok(read(&selection, Reader::of(moment, view))?)
 }
 
 fn select(scope: &Scope, view: &View, book: &Connection) -> Result<Selection, Failure> {
@@ -97,7 +105,7 @@ fn read_places(
     Ok(())
 }
 
-/// What holds for a site or a part of it: zones, permissions, closures, overrides.
+/// What holds for a site or a part of it: zones, permissions, walks, closures, overrides.
 fn read_terms(
     selection: &Selection,
     reader: &mut Reader,
@@ -111,6 +119,11 @@ fn read_terms(
     reader.each::<Permission>(selection.sites(), |_, permission| {
         if let Some(site) = ledger.site(&permission.record.site) {
             site.permissions.push(permission);
+        }
+    })?;
+    reader.each::<Walk>(selection.sites(), |_, walk| {
+        if let Some(site) = ledger.site(&walk.record.site) {
+            site.walks.push(walk);
         }
     })?;
     for places in selection.sites_and_patches() {
@@ -128,7 +141,7 @@ fn read_terms(
     Ok(())
 }
 
-/// What was seen and done on patches: surveys, glances, cuts.
+/// What was seen, promised and done on patches: surveys, glances, holds, cuts.
 fn read_visits(
     which: Which,
     reader: &mut Reader,
@@ -145,6 +158,11 @@ fn read_visits(
     reader.each::<Glance>(which, |place, glance| {
         if let Some(patch) = ledger.patch(place) {
             patch.glances.push(glance);
+        }
+    })?;
+    reader.each::<Hold>(which, |place, hold| {
+        if let Some(patch) = ledger.patch(place) {
+            patch.holds.push(hold);
         }
     })?;
     reader.each::<Cut>(which, |place, cut| {

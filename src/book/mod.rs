@@ -6,6 +6,7 @@
 
 mod append;
 mod arrange;
+mod attendees;
 mod by_place;
 mod checks;
 mod companions;
@@ -31,7 +32,8 @@ mod tables;
 mod view;
 mod words;
 
-pub use append::NewFact;
+pub use append::{Decision, NewFact};
+pub use attendees::Attendee;
 pub use error::{BookError, Refusal, StorageError};
 pub use history::HistoryLine;
 pub use open::Book;

@@ -8,7 +8,7 @@ use rusqlite::types::{ToSqlOutput, Value, ValueRef};
 
 use super::error::Refusal;
 use super::{day, shape};
-use crate::records::{FactId, Kind};
+use crate::records::{FactId, Kind, Taken};
 use crate::units::{Amount, Measure};
 
 /// The values of a row to be written, in the order of its columns.
@@ -44,6 +44,21 @@ impl<'a> NewRow<'a> {
 
     pub(super) fn written(&mut self, text: String) {
         self.own(Value::Text(text));
+    }
+
+    pub(super) fn maybe_written(&mut self, text: Option<impl ToString>) {
+        match text {
+            Some(text) => self.written(text.to_string()),
+            None => self.nothing(),
+        }
+    }
+
+    pub(super) fn share_taken(&mut self, taken: Taken) -> Result<(), Refusal> {
+        if taken == Taken::OneIn(0) {
+            return Err(self.refuse("taken", taken, "1 in 1 or more"));
+        }
+        self.written(taken.to_string());
+        Ok(())
     }
 
     pub(super) fn whole(&mut self, number: impl Into<i64>) {

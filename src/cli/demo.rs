@@ -32,7 +32,7 @@ macro_rules! carried {
 }
 
 /// The scenario in `sites/`, so that the demo works away from it too.
-const FILES: [Source; 9] = carried![
+const FILES: [Source; 11] = carried![
     "estate.geojson",
     "shore.geojson",
     "commons.geojson",
@@ -42,6 +42,8 @@ const FILES: [Source; 9] = carried![
     "surveys.csv",
     "glances.csv",
     "cuts.csv",
+    "walks.csv",
+    "holds.csv",
 ];
 
 /// A weight that was misread and put right later.

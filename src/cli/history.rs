@@ -112,13 +112,23 @@ fn gist(record: &Record) -> String {
             };
             format!("{} on {}{placed}", survey.method.gist(), survey.patch)
         }
+        Record::Walk(walk) => {
+            format!("{} on {}, {} people", walk.name, walk.day, walk.people())
+        }
+        Record::Hold(hold) => {
+            format!("{} from {} for {} on {}", hold.amount, hold.patch, hold.walk, hold.day)
+        }
         Record::Glance(glance) => format!("some {} on {}", glance.standing, glance.patch),
         Record::Cut(cut) => {
             let people = match cut.people {
                 Some(people) => format!(", {people} people"),
                 None => String::new(),
             };
-            format!("{} from {}, taken {}{people}", cut.amount, cut.patch, cut.taken)
+            let walk = match &cut.walk {
+                Some(walk) => format!(", on {walk}"),
+                None => String::new(),
+            };
+            format!("{} from {}, taken {}{people}{walk}", cut.amount, cut.patch, cut.taken)
         }
     }
 }

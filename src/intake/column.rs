@@ -3,7 +3,9 @@
 //! Each kind of record has one list of these, in its own file. The reader, the messages,
 //! the templates and the README table all go by it.
 
-use super::{closure, crop_override, cut, glance, patch, permission, site, survey, zone};
+use super::{
+    closure, crop_override, cut, glance, hold, patch, permission, site, survey, walk, zone,
+};
 use crate::records::Kind;
 
 /// One column or property.
@@ -81,15 +83,25 @@ pub fn columns(kind: Kind) -> &'static [Column] {
         Kind::Permission => permission::COLUMNS,
         Kind::Closure => closure::COLUMNS,
         Kind::Override => crop_override::COLUMNS,
+        Kind::Walk => walk::COLUMNS,
         Kind::Survey => survey::COLUMNS,
         Kind::Glance => glance::COLUMNS,
+        Kind::Hold => hold::COLUMNS,
         Kind::Cut => cut::COLUMNS,
     }
 }
 
 /// The kinds that come as rows of a CSV.
-pub const SHEETS: [Kind; 6] =
-    [Kind::Survey, Kind::Glance, Kind::Cut, Kind::Permission, Kind::Closure, Kind::Override];
+pub const SHEETS: [Kind; 8] = [
+    Kind::Survey,
+    Kind::Glance,
+    Kind::Cut,
+    Kind::Permission,
+    Kind::Closure,
+    Kind::Override,
+    Kind::Walk,
+    Kind::Hold,
+];
 
 /// The kinds that come as features of a GeoJSON file.
 pub const FEATURES: [Kind; 3] = [Kind::Site, Kind::Zone, Kind::Patch];
@@ -103,8 +115,10 @@ pub fn plural(kind: Kind) -> &'static str {
         Kind::Permission => "permissions",
         Kind::Closure => "closures",
         Kind::Override => "overrides",
+        Kind::Walk => "walks",
         Kind::Survey => "surveys",
         Kind::Glance => "glances",
+        Kind::Hold => "holds",
         Kind::Cut => "cuts",
     }
 }

@@ -8,7 +8,10 @@ use super::value;
 use super::version::{Cell, amount_cells};
 use crate::records::{Cut, Taken};
 
-const LARGEST_PARTY: u32 = 10_000;
+pub(super) const LARGEST_PARTY: u32 = 10_000;
+
+pub(super) const TAKEN_EXPECTED: &str =
+    "`all` of what was allowed, `part` of it, or `1 in 20` of what was seen; empty for all";
 
 pub(super) const COLUMNS: &[Column] = &[
     Column::text(
@@ -21,14 +24,10 @@ pub(super) const COLUMNS: &[Column] = &[
     BY,
     Column::number("mass_g", Need::Optional, "a number of grams, 0 or more", "650"),
     Column::number("count", Need::Optional, "a whole number of pieces, 0 or more", ""),
-    Column::text(
-        "taken",
-        Need::Telling,
-        "`all` of what was allowed, `part` of it, or `1 in 20` of what was seen; empty for all",
-        "all",
-    ),
+    Column::text("taken", Need::Telling, TAKEN_EXPECTED, "all"),
     Column::number("people", Need::Optional, "how many people cut, 1 or more", "9"),
     Column::text("method", Need::Optional, "the way of cutting, like `scissors`", "scissors"),
+    Column::text("walk", Need::Optional, "the name of the walk on which it was cut", ""),
     RECORDED_ON,
 ];
 
@@ -40,20 +39,27 @@ pub(super) fn read(
     let patch = fields.patch(known);
     let crop = patch.ok().and_then(|patch| known.crop(&patch.crop).ok());
     let amount = fields.required_amount(("mass_g", "count"), crop);
-    let taken = fields.optional("taken", |text| {
-        text.to_ascii_lowercase()
-            .parse::<Taken>()
-            .map_err(|_| format!("`{text}` does not say how much of the share was used"))
-    });
+    let taken = fields.optional("taken", taken);
     let people = fields.optional("people", |text| value::whole(text, LARGEST_PARTY));
+    let walk = match fields.is_filled("walk") {
+        true => fields.parsed("walk").map(Some),
+        false => Ok(None),
+    };
     let cut = Cut {
         patch: patch?.name.clone(),
         amount: amount?,
         taken: taken?.unwrap_or(Taken::All),
         people: people?,
         method: fields.text("method"),
+        walk: walk?,
     };
     Ok((cut, signature?))
+}
+
+pub(super) fn taken(text: &str) -> Result<Taken, String> {
+    text.to_ascii_lowercase()
+        .parse()
+        .map_err(|_| format!("`{text}` does not say how much of the share was used"))
 }
 
 pub(super) fn cells(cut: &Cut) -> Vec<Cell> {
@@ -62,5 +68,6 @@ pub(super) fn cells(cut: &Cut) -> Vec<Cell> {
     cells.push(("taken", cut.taken.to_string()));
     cells.extend(cut.people.map(|people| ("people", people.to_string())));
     cells.extend(cut.method.as_ref().map(|method| ("method", method.to_string())));
+    cells.extend(cut.walk.as_ref().map(|walk| ("walk", walk.to_string())));
     cells
 }

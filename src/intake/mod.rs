@@ -2,7 +2,7 @@
 //!
 //! A file is taken whole or not at all. What kind it is, its content tells, not its name:
 //! a GeoJSON file holds sites, no-take zones and patches; the header of a CSV tells whether
-//! its rows are surveys, glances, cuts, permissions, closures or overrides. Each kind has
+//! its rows are surveys, glances, cuts, permissions, closures, overrides, walks or holds. Each kind has
 //! one file here, with its columns, its reading and its writing.
 
 // What is read
@@ -35,10 +35,12 @@ mod closure;
 mod crop_override;
 mod cut;
 mod glance;
+mod hold;
 mod patch;
 mod permission;
 mod site;
 mod survey;
+mod walk;
 mod zone;
 
 // One way of surveying each

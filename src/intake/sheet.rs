@@ -7,7 +7,7 @@ use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::problem::{Finding, Place};
 use super::tally::{Reported, Tally};
-use super::{closure, crop_override, cut, glance, permission, survey};
+use super::{closure, crop_override, cut, glance, hold, permission, survey, walk};
 use crate::records::{Entry, Kind, Record};
 
 #[derive(Debug)]
@@ -41,6 +41,8 @@ impl Sheet {
                 None => return Ok(()),
             },
             Kind::Cut => signed(Record::Cut, cut::read(fields, known)?),
+            Kind::Walk => signed(Record::Walk, walk::read(fields, known)?),
+            Kind::Hold => signed(Record::Hold, hold::read(fields, known)?),
             Kind::Permission => signed(Record::Permission, permission::read(fields, known)?),
             Kind::Closure => signed(Record::Closure, closure::read(fields, known)?),
             Kind::Override => signed(Record::Override, crop_override::read(fields, known)?),

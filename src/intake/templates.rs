@@ -52,11 +52,13 @@ fn about(kind: Kind) -> &'static str {
         Kind::Permission => "Permissions: a row for each thing that an occupier agreed to.",
         Kind::Closure => "Closures: a row for each time a site or a patch is shut.",
         Kind::Override => "Overrides: a row for each value of a crop that you know better.",
+        Kind::Walk => "Walks: a row for each outing, planned or done.",
         Kind::Survey => {
             "Surveys: a row for each quadrat or weighing; rows of one patch, day and person are a \
              survey. Fill in the columns of one way: quadrats, judged by eye, units, or cover."
         }
         Kind::Glance => "Glances: a row for each time someone judged by eye what stands there.",
+        Kind::Hold => "Holds: a row for what is set aside on one patch for one walk.",
         Kind::Cut => "Cuts: a row for what one visit took from one patch.",
     }
 }

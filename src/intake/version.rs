@@ -4,7 +4,9 @@ use std::iter::once;
 
 use jiff::civil::Date;
 
-use super::{closure, crop_override, cut, glance, patch, permission, site, survey, zone};
+use super::{
+    closure, crop_override, cut, glance, hold, patch, permission, site, survey, walk, zone,
+};
 use crate::records::{Entry, Fact, Record};
 use crate::units::{Amount, Measure};
 
@@ -67,6 +69,8 @@ fn rows(record: &Record, measure: Measure) -> Vec<Vec<Cell>> {
         Record::Permission(permission) => vec![permission::cells(permission)],
         Record::Closure(closure) => vec![closure::cells(closure)],
         Record::Override(change) => vec![crop_override::cells(change)],
+        Record::Walk(walk) => vec![walk::cells(walk)],
+        Record::Hold(hold) => vec![hold::cells(hold)],
         Record::Glance(glance) => vec![glance::cells(glance)],
         Record::Cut(cut) => vec![cut::cells(cut)],
     }

@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
-use super::PatchName;
+use super::{PatchName, WalkName};
 use crate::units::Amount;
 
 /// What one visit took from one patch.
@@ -17,6 +17,8 @@ pub struct Cut {
     pub people: Option<u32>,
     /// `scissors`, `by hand`.
     pub method: Option<Arc<str>>,
+    /// The walk on which it was cut.
+    pub walk: Option<WalkName>,
 }
 
 /// How far a visit used what it was allowed.

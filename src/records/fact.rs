@@ -7,7 +7,9 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use uuid::Uuid;
 
-use super::{Closure, CropOverride, Cut, Glance, Patch, Permission, Site, Survey, Zone};
+use super::{
+    Closure, CropOverride, Cut, Glance, Hold, Patch, Permission, Site, Survey, Walk, Zone,
+};
 
 /// The UUIDv7 of a fact. People use its last eight hex digits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -63,8 +65,10 @@ pub enum Record {
     Permission(Permission),
     Closure(Closure),
     Override(CropOverride),
+    Walk(Walk),
     Survey(Survey),
     Glance(Glance),
+    Hold(Hold),
     Cut(Cut),
 }
 
@@ -77,21 +81,25 @@ pub enum Kind {
     Permission,
     Closure,
     Override,
+    Walk,
     Survey,
     Glance,
+    Hold,
     Cut,
 }
 
 impl Kind {
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 11] = [
         Self::Site,
         Self::Zone,
         Self::Patch,
         Self::Permission,
         Self::Closure,
         Self::Override,
+        Self::Walk,
         Self::Survey,
         Self::Glance,
+        Self::Hold,
         Self::Cut,
     ];
 
@@ -103,8 +111,10 @@ impl Kind {
             Self::Permission => "permission",
             Self::Closure => "closure",
             Self::Override => "override",
+            Self::Walk => "walk",
             Self::Survey => "survey",
             Self::Glance => "glance",
+            Self::Hold => "hold",
             Self::Cut => "cut",
         }
     }
@@ -119,8 +129,10 @@ impl Record {
             Self::Permission(_) => Kind::Permission,
             Self::Closure(_) => Kind::Closure,
             Self::Override(_) => Kind::Override,
+            Self::Walk(_) => Kind::Walk,
             Self::Survey(_) => Kind::Survey,
             Self::Glance(_) => Kind::Glance,
+            Self::Hold(_) => Kind::Hold,
             Self::Cut(_) => Kind::Cut,
         }
     }
@@ -182,8 +194,10 @@ impl Record {
                 let patch = change.patch.as_deref().unwrap_or("the whole site");
                 format!("{}/{patch} {} {}", change.site, change.crop, change.field)
             }
+            Self::Walk(walk) => walk.name.to_string(),
             Self::Survey(survey) => format!("{} {happened_on} {by}", survey.patch),
             Self::Glance(glance) => format!("{} {happened_on} {by}", glance.patch),
+            Self::Hold(hold) => format!("{} {}", hold.walk, hold.patch),
             Self::Cut(cut) => format!("{} {happened_on} {by}", cut.patch),
         }
     }

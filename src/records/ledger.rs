@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use super::{
-    Closure, CropOverride, Cut, Fact, Glance, Patch, Permission, Site, SurveySummary, Zone,
+    Closure, CropOverride, Cut, Fact, Glance, Hold, Patch, Permission, Site, SurveySummary, Walk,
+    Zone,
 };
 
 /// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
@@ -19,6 +20,8 @@ pub struct SiteFacts {
     pub permissions: Vec<Fact<Permission>>,
     pub closures: Vec<Fact<Closure>>,
     pub overrides: Vec<Fact<CropOverride>>,
+    /// Walks that start on this site.
+    pub walks: Vec<Fact<Walk>>,
     pub patches: Vec<PatchFacts>,
 }
 
@@ -27,12 +30,18 @@ pub struct PatchFacts {
     pub patch: Fact<Patch>,
     pub surveys: Vec<Fact<SurveySummary>>,
     pub glances: Vec<Fact<Glance>>,
+    /// Live ones, whether their day has passed or not.
+    pub holds: Vec<Fact<Hold>>,
     pub cuts: Vec<Fact<Cut>>,
 }
 
 impl Ledger {
     pub fn patches(&self) -> impl Iterator<Item = (&SiteFacts, &PatchFacts)> {
         self.sites.iter().flat_map(|site| site.patches.iter().map(move |patch| (site, patch)))
+    }
+
+    pub fn walks(&self) -> impl Iterator<Item = &Fact<Walk>> {
+        self.sites.iter().flat_map(|site| &site.walks)
     }
 
     pub fn crops(&self) -> impl Iterator<Item = &Arc<str>> {

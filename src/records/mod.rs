@@ -11,6 +11,7 @@ mod cut;
 mod directory;
 mod fact;
 mod glance;
+mod hold;
 mod ledger;
 mod name;
 mod patch;
@@ -19,6 +20,7 @@ mod placement;
 mod site;
 mod summary;
 mod survey;
+mod walk;
 mod zone;
 
 pub use closure::Closure;
@@ -33,6 +35,7 @@ pub(crate) use directory::nearest;
 pub use directory::{Directory, KnownPatch, NotFound};
 pub use fact::{Correction, Entry, Fact, FactId, Kind, Record, Replacement};
 pub use glance::Glance;
+pub use hold::Hold;
 pub use ledger::{Ledger, PatchFacts, SiteFacts};
 pub use name::{NameError, PatchName, SiteName};
 pub use patch::{Footprint, Patch};
@@ -47,4 +50,5 @@ pub use survey::{
     Counted, CoverQuadrat, CoverSurvey, Frame, GpsPoint, JudgedQuadrat, JudgedSurvey, Quadrat,
     QuadratSurvey, Survey, SurveyMethod, UnitSurvey,
 };
+pub use walk::{Party, PartyError, Walk, WalkName, Want, WantError};
 pub use zone::Zone;

@@ -25,7 +25,7 @@ pub enum NameError {
     NoSite(String),
 }
 
-fn checked(text: &str) -> Result<Arc<str>, NameError> {
+pub(super) fn checked(text: &str) -> Result<Arc<str>, NameError> {
     let text = text.trim();
     let fits = !text.is_empty()
         && text.chars().count() <= LONGEST

@@ -66,6 +66,11 @@ impl History {
         self
     }
 
+    /// The same history with further events.
+    pub fn with(&self, more: impl IntoIterator<Item = Event>) -> Self {
+        Self::new(self.events.iter().cloned().chain(more).collect())
+    }
+
     /// What had happened by the morning of `day`: without its cuts, and without what came later.
     pub fn without_cuts_of(&self, day: Date) -> Self {
         let is_cut = |event: &&Event| matches!(event.seen, Seen::Cut { .. });

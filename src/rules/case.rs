@@ -4,13 +4,36 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::crop::Extent;
-use crate::records::{Crop, Patch, SiteFacts, Status};
+use crate::records::{Crop, Hold, Patch, SiteFacts, Status, Taken, WalkName};
 use crate::regrowth::{Growth, History, Share, State, Terms};
 use crate::units::Season;
 
 /// How far ahead an opening day is looked for.
 const HORIZON_DAYS: i64 = 800;
 const STRIDE_DAYS: i64 = 7;
+
+/// What another walk has set aside on a patch, on its day or on a later one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Promise {
+    pub walk: WalkName,
+    pub day: Date,
+    /// In the crop's measure.
+    pub amount: f64,
+    pub taken: Taken,
+    pub people: Option<u32>,
+}
+
+impl From<&Hold> for Promise {
+    fn from(hold: &Hold) -> Self {
+        Self {
+            walk: hold.walk.clone(),
+            day: hold.day,
+            amount: hold.amount.value,
+            taken: hold.taken,
+            people: hold.people,
+        }
+    }
+}
 
 /// One patch, one day, and who would come.
 #[derive(Clone, Copy, Debug)]
@@ -31,13 +54,30 @@ pub struct Case<'a> {
     pub history: &'a History,
     /// Every cut of this crop on this site: day, and amount in the crop's measure.
     pub site_cuts: &'a [(Date, f64)],
+    /// What is promised on this patch to other walks, in the order of their days.
+    pub promises: &'a [Promise],
+    /// What is promised of this crop on this site: day, and amount in the crop's measure.
+    pub site_promises: &'a [(Date, f64)],
 }
 
 impl<'a> Case<'a> {
-    /// The same case on a later day, if nothing happens till then.
+    /// The same case on a later day, if nothing happens till then but what is promised.
     pub fn on(&self, day: Date) -> Self {
-        let state = self.state.map(|state| state.advanced(self.terms, self.growth, day));
-        Self { day, state, ..*self }
+        let (kept, coming) = self.promises.split_at(self.promises.partition_point(|p| p.day < day));
+        let state = self.state_after(kept);
+        let state = state.map(|state| state.advanced(self.terms, self.growth, day));
+        Self { day, state, promises: coming, ..*self }
+    }
+
+    /// The state once these promises have been kept, in the order of their days.
+    pub(super) fn state_after(&self, kept: &[Promise]) -> Option<State> {
+        let mut state = self.state?;
+        for promise in kept {
+            state = state.advanced(self.terms, self.growth, promise.day);
+            let share = Share::of(&state, self.terms);
+            state.cut(promise.amount, promise.taken, &share);
+        }
+        Some(state)
     }
 
     pub fn share(&self) -> Option<Share> {
@@ -70,6 +110,21 @@ impl<'a> Case<'a> {
     pub fn cut_on_site_this_season(&self) -> f64 {
         let season = Season::containing(self.day);
         self.cut_on_site(|day| season.contains(day) && day <= self.day)
+    }
+
+    /// What is promised of this crop on this site for the day itself.
+    pub fn promised_on_site_today(&self) -> f64 {
+        self.promised_on_site(|day| day == self.day)
+    }
+
+    /// The same for its whole season.
+    pub fn promised_on_site_this_season(&self) -> f64 {
+        let season = Season::containing(self.day);
+        self.promised_on_site(|day| season.contains(day))
+    }
+
+    fn promised_on_site(&self, counts: impl Fn(Date) -> bool) -> f64 {
+        self.site_promises.iter().filter(|(day, _)| counts(*day)).map(|(_, amount)| amount).sum()
     }
 
     fn cut_on_site(&self, counts: impl Fn(Date) -> bool) -> f64 {

@@ -12,6 +12,8 @@ pub enum Verdict {
     Open,
     /// The share has not refilled to a useful amount.
     Resting,
+    /// Promised to other walks.
+    Held,
     OutOfSeason,
     /// No survey, or none that is still believed.
     NotKnown,
@@ -21,9 +23,10 @@ pub enum Verdict {
 }
 
 impl Verdict {
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Open,
         Self::Resting,
+        Self::Held,
         Self::OutOfSeason,
         Self::NotKnown,
         Self::NoPermission,
@@ -34,6 +37,7 @@ impl Verdict {
         match self {
             Self::Open => "open",
             Self::Resting => "resting",
+            Self::Held => "held",
             Self::OutOfSeason => "out of season",
             Self::NotKnown => "not known",
             Self::NoPermission => "no permission",

@@ -9,6 +9,7 @@ mod closure;
 mod code;
 mod cuts_per_season;
 mod density;
+mod holds;
 mod permission;
 mod person;
 mod protected;
@@ -18,16 +19,17 @@ mod season;
 mod share;
 mod survey;
 
-pub use case::Case;
+pub use case::{Case, Promise};
 pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_on};
 pub use code::CODE_OF_PRACTICE;
-pub use permission::PERMISSION;
+pub use holds::HOLDS;
+pub use permission::room_beside_promises;
 pub use reductions::{Reduction, reductions};
 pub use share::REFILLING_SHARE;
 pub use survey::SURVEY;
 
 /// A new rule is one file and one line here.
-pub const RULES: [&dyn Rule; 11] = [
+pub const RULES: [&dyn Rule; 12] = [
     &protected::Protected,
     &closure::Closed,
     &permission::Permitted,
@@ -39,4 +41,5 @@ pub const RULES: [&dyn Rule; 11] = [
     &person::PerPerson,
     &reserve::Reserve,
     &density::LeaveStanding,
+    &holds::Held,
 ];

@@ -9,9 +9,6 @@ use super::{Case, Ceiling, Rule, Verdict};
 use crate::records::Permission;
 use crate::units::{Amount, Season, counted, spoken_day};
 
-/// The rule's name, for those who ask which rule decided.
-pub const PERMISSION: &str = "permission";
-
 pub(super) struct Permitted;
 
 /// What one permission leaves, in the crop's measure; infinite without a cap.
@@ -22,7 +19,7 @@ struct Room {
 
 impl Rule for Permitted {
     fn name(&self) -> &'static str {
-        PERMISSION
+        "permission"
     }
 
     fn says(&self) -> &'static str {
@@ -35,7 +32,7 @@ impl Rule for Permitted {
     }
 
     fn ceiling(&self, case: &Case) -> Ceiling {
-        let rooms = holding(case).map(|permission| room(permission, case));
+        let rooms = holding(case).map(|permission| room(permission, case, Promised::NotCounted));
         match rooms.max_by(|a, b| a.most.total_cmp(&b.most)) {
             None => Ceiling::nothing(self.name(), why_none(case)),
             Some(Room { most, reason }) if most.is_finite() => {
@@ -47,7 +44,8 @@ impl Rule for Permitted {
 
     fn opens(&self, case: &Case) -> Option<Date> {
         let has_room = |later: &Case| {
-            let mut rooms = holding(later).map(|permission| room(permission, later).most);
+            let mut rooms =
+                holding(later).map(|permission| room(permission, later, Promised::NotCounted).most);
             rooms.any(|most| most >= later.smallest_useful())
         };
         let starts = fitting(case).map(|permission| permission.from);
@@ -76,7 +74,21 @@ fn holding<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a Permission> {
     fitting(case).filter(move |permission| permission.holds_on(day))
 }
 
-fn room(permission: &Permission, case: &Case) -> Room {
+/// Whether what is promised to other walks is taken off a cap.
+#[derive(Clone, Copy, PartialEq)]
+enum Promised {
+    Counted,
+    NotCounted,
+}
+
+/// What the caps of the site's permission leave of the crop once the promises on the site are
+/// kept, in the crop's measure; infinite without a cap.
+pub fn room_beside_promises(case: &Case) -> f64 {
+    let rooms = holding(case).map(|permission| room(permission, case, Promised::Counted).most);
+    rooms.fold(0.0, f64::max)
+}
+
+fn room(permission: &Permission, case: &Case, promised: Promised) -> Room {
     let basis = permission.basis.name();
     if let Some(largest) = permission.largest_party
         && case.people_or_one() > largest
@@ -95,8 +107,14 @@ fn room(permission: &Permission, case: &Case) -> Room {
             (left, format!("{left_text} left of {cap_text} {span} on the site"))
         })
     };
-    let visit = left(permission.cap_per_visit, case.cut_on_site_today(), "a day");
-    let season = left(permission.cap_per_season, case.cut_on_site_this_season(), "a season");
+    let (promised_today, promised_this_season) = match promised {
+        Promised::Counted => (case.promised_on_site_today(), case.promised_on_site_this_season()),
+        Promised::NotCounted => (0.0, 0.0),
+    };
+    let today = case.cut_on_site_today() + promised_today;
+    let this_season = case.cut_on_site_this_season() + promised_this_season;
+    let visit = left(permission.cap_per_visit, today, "a day");
+    let season = left(permission.cap_per_season, this_season, "a season");
     let tightest = visit.into_iter().chain(season).min_by(|a, b| a.0.total_cmp(&b.0));
     let until = match permission.to {
         Some(last) => format!("until {}", spoken_day(last)),

@@ -156,6 +156,7 @@ impl Maker {
             taken: Taken::All,
             people: Some(self.random.u32(1..12)),
             method: None,
+            walk: None,
         };
         let day = self.day();
         self.fact(day, Record::Cut(cut));

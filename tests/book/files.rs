@@ -61,7 +61,7 @@ fn a_book_of_a_later_layout_is_left_alone() {
     drop(file);
     assert_eq!(
         said_of(&path),
-        "`X` was written by a newer stintbook (layout 99, this one knows layouts up to 1); \
+        "`X` was written by a newer stintbook (layout 99, this one knows layouts up to 2); \
          update stintbook to use it"
     );
 }

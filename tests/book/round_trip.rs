@@ -5,9 +5,9 @@ use geo::{
 use stintbook::book::{NewFact, Refusal, Scope};
 use stintbook::records::{
     Basis, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField, CropOverride, Cut,
-    Fact, Footprint, Frame, Glance, GpsPoint, JudgedQuadrat, JudgedSurvey, Kind, Patch, Permission,
-    Placement, Quadrat, QuadratSurvey, Record, Site, Survey, SurveyMethod, SurveySummary, Taken,
-    UnitSurvey, Zone,
+    Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey, Kind, Patch,
+    Permission, Placement, Quadrat, QuadratSurvey, Record, Site, Survey, SurveyMethod,
+    SurveySummary, Taken, UnitSurvey, Walk, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -182,6 +182,24 @@ fn every_field() -> Vec<Record> {
                 full_cover: vec![900.0, 1100.5],
             }),
         ),
+        Record::Walk(Walk {
+            name: "spring walk".parse().unwrap(),
+            day: day(40),
+            site: site_name("the Hag's shore"),
+            other_sites: vec![site_name("bare")],
+            parties: ["2+1", "3", "0+4=1.5"].map(|party| party.parse().unwrap()).to_vec(),
+            wants: ["ramsons-leaf=1500g", "sour=0.1g"].map(|want| want.parse().unwrap()).to_vec(),
+            seed: u32::MAX,
+        }),
+        Record::Walk(Walk {
+            name: "bare walk".parse().unwrap(),
+            day: day(41),
+            site: site_name("the Hag's shore"),
+            other_sites: vec![],
+            parties: vec![],
+            wants: vec![],
+            seed: 0,
+        }),
         Record::Glance(Glance {
             patch: patch_name("the Hag's shore/trees"),
             standing: Amount::count(3.0),
@@ -192,6 +210,7 @@ fn every_field() -> Vec<Record> {
             taken: Taken::OneIn(20),
             people: None,
             method: Some("scissors".into()),
+            walk: Some("spring walk".parse().unwrap()),
         }),
         Record::Cut(Cut {
             patch: patch_name("the Hag's shore/area"),
@@ -199,6 +218,23 @@ fn every_field() -> Vec<Record> {
             taken: Taken::ByWeight,
             people: Some(0),
             method: None,
+            walk: None,
+        }),
+        Record::Hold(Hold {
+            patch: patch_name("the Hag's shore/trees"),
+            walk: "spring walk".parse().unwrap(),
+            day: day(40),
+            amount: Amount::count(9.0),
+            taken: Taken::OneIn(20),
+            people: Some(12),
+        }),
+        Record::Hold(Hold {
+            patch: patch_name("the Hag's shore/area"),
+            walk: "spring walk".parse().unwrap(),
+            day: day(40),
+            amount: Amount::grams(1.25),
+            taken: Taken::All,
+            people: None,
         }),
     ]
 }
@@ -283,9 +319,11 @@ fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
         seen.extend(site.permissions.into_iter().map(|fact| fact.map(Record::Permission)));
         seen.extend(site.closures.into_iter().map(|fact| fact.map(Record::Closure)));
         seen.extend(site.overrides.into_iter().map(|fact| fact.map(Record::Override)));
+        seen.extend(site.walks.into_iter().map(|fact| fact.map(Record::Walk)));
         for patch in site.patches {
             seen.push(patch.patch.map(Record::Patch));
             seen.extend(patch.glances.into_iter().map(|fact| fact.map(Record::Glance)));
+            seen.extend(patch.holds.into_iter().map(|fact| fact.map(Record::Hold)));
             seen.extend(patch.cuts.into_iter().map(|fact| fact.map(Record::Cut)));
             summaries.extend(patch.surveys);
         }

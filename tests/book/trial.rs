@@ -89,6 +89,7 @@ pub fn cut(patch: &str, grams: f64) -> Record {
         taken: Taken::All,
         people: Some(4),
         method: None,
+        walk: None,
     })
 }
 

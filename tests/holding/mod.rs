@@ -57,6 +57,7 @@ impl Holding {
                 permissions: vec![fact(1, started, permission)],
                 closures: vec![],
                 overrides: vec![],
+                walks: vec![],
                 patches: vec![],
             },
         }
@@ -77,6 +78,7 @@ impl Holding {
             patch: fact(100 + n as u128, date(2020, 1, 1), patch),
             surveys: vec![],
             glances: vec![],
+            holds: vec![],
             cuts: vec![],
         });
         self
@@ -133,7 +135,17 @@ impl Holding {
     pub fn cut_as(mut self, day: Date, amount: &str, people: Option<u32>, taken: Taken) -> Self {
         let amount: Amount = amount.parse().unwrap();
         let patch = self.last().patch.record.name.clone();
-        self.last().cuts.push(fact(8, day, Cut { patch, amount, taken, people, method: None }));
+        let cut = Cut { patch, amount, taken, people, method: None, walk: None };
+        self.last().cuts.push(fact(8, day, cut));
+        self
+    }
+
+    /// Set aside for a walk of that name.
+    pub fn held(mut self, walk: &str, day: Date, amount: &str, taken: Taken) -> Self {
+        let (walk, amount) = (walk.parse().unwrap(), amount.parse().unwrap());
+        let patch = self.last().patch.record.name.clone();
+        let hold = Hold { patch, walk, day, amount, taken, people: None };
+        self.last().holds.push(fact(12, date(2020, 1, 2), hold));
         self
     }
 

@@ -377,7 +377,8 @@ fn an_override_is_tried_on_its_crop() {
 fn the_header_tells_the_kind_or_what_is_wrong_with_it() {
     let kinds = "expected a column out of `frame_area_m2` or `frame_length_m` or `units_in_all` or \
          `cover` (surveys), `standing` (glances), \
-                 `taken` (cuts), `basis` (permissions), `reason` (closures), `value` (overrides)";
+                 `taken` (cuts), `basis` (permissions), `reason` (closures), `value` (overrides), \
+                 `parties` (walks), `held_for` (holds)";
     for (header, told) in [
         (
             "a,b,c".to_owned(),

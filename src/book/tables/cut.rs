@@ -4,11 +4,11 @@ use crate::book::fields::Fields;
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Cut, Kind, NameError, Taken};
+use crate::records::{Cut, Kind, NameError};
 
 impl Table for Cut {
     const KIND: Kind = Kind::Cut;
-    const COLUMNS: &'static str = "taken_g, taken_pieces, share_taken, people, method";
+    const COLUMNS: &'static str = "taken_g, taken_pieces, share_taken, people, method, walk";
 
     fn about(&self) -> Result<About, NameError> {
         Ok(About::Patch(self.patch.clone()))
@@ -16,16 +16,10 @@ impl Table for Cut {
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.amount("amount", self.amount)?;
-        match self.taken {
-            Taken::All => row.text("all"),
-            Taken::ByWeight => row.text("part"),
-            Taken::OneIn(0) => {
-                return Err(row.refuse("taken", self.taken, "1 in 1 or more").into());
-            }
-            Taken::OneIn(_) => row.written(self.taken.to_string()),
-        }
+        row.share_taken(self.taken)?;
         row.maybe_whole(self.people);
         row.maybe_text(self.method.as_ref());
+        row.maybe_written(self.walk.as_ref());
         Ok(())
     }
 
@@ -34,9 +28,10 @@ impl Table for Cut {
         Ok(Some(Self {
             patch: patch.clone(),
             amount: fields.amount()?,
-            taken: fields.text_as("share that was taken", |text| text.parse().ok())?,
+            taken: fields.share_taken()?,
             people: fields.maybe_whole()?,
             method: fields.maybe_word()?,
+            walk: fields.maybe_text_as("name of a walk", |text| text.parse().ok())?,
         }))
     }
 }

@@ -4,6 +4,7 @@ mod closure;
 mod crop_override;
 mod cut;
 mod glance;
+mod hold;
 pub(super) mod measured;
 pub(super) mod part;
 mod patch;
@@ -11,6 +12,7 @@ mod permission;
 mod quadrat;
 mod site;
 mod survey;
+mod walk;
 mod zone;
 
 use rusqlite::Connection;

@@ -1,0 +1,203 @@
+//! A planned outing: who comes, and what they would like to bring home.
+
+use std::fmt;
+use std::str::FromStr;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::{NameError, SiteName, name};
+use crate::units::{Amount, Measure};
+
+/// The most people that one party can have; more is a slip of the pen.
+const MOST_PEOPLE: u32 = 1000;
+/// A child's weight where nothing else is said: half an adult's.
+const CHILD_WEIGHT: f64 = 0.5;
+const MOST_WEIGHT: f64 = 10_000.0;
+
+/// The name of a walk, unique in a book.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct WalkName(Arc<str>);
+
+/// An outing on a day. Who leads it is who the fact is by.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Walk {
+    pub name: WalkName,
+    pub day: Date,
+    /// Where it starts.
+    pub site: SiteName,
+    /// Further sites that it goes to.
+    pub other_sites: Vec<SiteName>,
+    /// Told apart by their number, from 1; their names are no part of the fact.
+    pub parties: Vec<Party>,
+    pub wants: Vec<Want>,
+    /// Settles ties in the split, so that it comes out alike each time.
+    pub seed: u32,
+}
+
+/// One person or household. Written `2+1` for two adults and a child, `3` for three adults,
+/// with `=` and a weight where it is not that of its heads: `2+1=2`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Party {
+    pub adults: u32,
+    pub children: u32,
+    /// `None` for 1 an adult and ½ a child.
+    pub stated_weight: Option<f64>,
+}
+
+/// A crop or a role in the kitchen, and how much of it. Written `ramsons-leaf=1.5kg`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Want {
+    /// A crop's name or a kitchen role; which, the catalogue tells.
+    pub what: Arc<str>,
+    /// More than 0.
+    pub amount: Amount,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is not a party; write adults and children like `2+1`, or `3` for adults only")]
+pub struct PartyError(String);
+
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` does not say what is wanted; write a crop or a kitchen role, like `green leaf=2kg`")]
+pub struct WantError(String);
+
+impl WalkName {
+    pub fn new(text: &str) -> Result<Self, NameError> {
+        name::checked(text).map(Self)
+    }
+
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl FromStr for WalkName {
+    type Err = NameError;
+
+    fn from_str(text: &str) -> Result<Self, NameError> {
+        Self::new(text)
+    }
+}
+
+impl fmt::Display for WalkName {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.pad(&self.0)
+    }
+}
+
+impl Walk {
+    /// The site where it starts, then the others.
+    pub fn sites(&self) -> impl Iterator<Item = &SiteName> {
+        std::iter::once(&self.site).chain(&self.other_sites)
+    }
+
+    pub fn people(&self) -> u32 {
+        self.parties.iter().map(Party::people).sum()
+    }
+}
+
+impl Party {
+    pub fn people(&self) -> u32 {
+        self.adults.saturating_add(self.children)
+    }
+
+    /// What its share is in proportion to.
+    pub fn weight(&self) -> f64 {
+        let by_head = f64::from(self.adults) + CHILD_WEIGHT * f64::from(self.children);
+        self.stated_weight.unwrap_or(by_head)
+    }
+
+    /// At least one person, not absurdly many, and a weight over 0.
+    pub fn is_usable(&self) -> bool {
+        (1..=MOST_PEOPLE).contains(&self.people())
+            && self.weight() > 0.0
+            && self.weight() <= MOST_WEIGHT
+    }
+}
+
+impl FromStr for Party {
+    type Err = PartyError;
+
+    fn from_str(text: &str) -> Result<Self, PartyError> {
+        let unreadable = || PartyError(text.to_owned());
+        let number = |part: &str| part.trim().parse::<u32>().ok();
+        let (heads, weight) = match text.split_once('=') {
+            Some((heads, weight)) => {
+                (heads, Some(weight.trim().parse::<f64>().map_err(|_| unreadable())?))
+            }
+            None => (text, None),
+        };
+        let (adults, children) = heads.split_once('+').unwrap_or((heads, "0"));
+        let (adults, children) = number(adults).zip(number(children)).ok_or_else(unreadable)?;
+        if adults > MOST_PEOPLE || children > MOST_PEOPLE {
+            return Err(unreadable());
+        }
+        let party = Self { adults, children, stated_weight: weight };
+        if party.is_usable() { Ok(party) } else { Err(unreadable()) }
+    }
+}
+
+impl fmt::Display for Party {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{}", self.adults)?;
+        if self.children > 0 {
+            write!(out, "+{}", self.children)?;
+        }
+        match self.stated_weight {
+            Some(weight) => write!(out, "={weight}"),
+            None => Ok(()),
+        }
+    }
+}
+
+impl FromStr for Want {
+    type Err = WantError;
+
+    fn from_str(text: &str) -> Result<Self, WantError> {
+        let unreadable = || WantError(text.trim().to_owned());
+        let (what, amount) = text.split_once('=').ok_or_else(unreadable)?;
+        let amount: Amount = amount.parse().map_err(|_| unreadable())?;
+        let what = what.trim().to_lowercase();
+        let is_plain = what.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '-'));
+        if what.is_empty() || !is_plain || amount.value <= 0.0 {
+            return Err(unreadable());
+        }
+        Ok(Self { what: what.into(), amount })
+    }
+}
+
+/// To the last digit, so that it reads back as it was.
+impl fmt::Display for Want {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let unit = if self.amount.measure == Measure::Mass { "g" } else { "" };
+        write!(out, "{}={}{unit}", self.what, self.amount.value)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parties_are_read_as_they_are_written() {
+        for text in ["2+1", "3", "0+4", "2+1=2.5"] {
+            assert_eq!(text.parse::<Party>().unwrap().to_string(), text);
+        }
+        assert_eq!("2+1".parse::<Party>().unwrap().weight(), 2.5);
+        for bad in ["", "0", "0+0", "-1", "two", "2+", "2+1=0", "2=NaN", "2=inf", "99999"] {
+            assert!(bad.parse::<Party>().is_err(), "`{bad}` was taken");
+        }
+    }
+
+    #[test]
+    fn wants_are_read_as_they_are_written() {
+        for text in ["ramsons-leaf=1500g", "green leaf=2000g", "elder-flower=12"] {
+            assert_eq!(text.parse::<Want>().unwrap().to_string(), text);
+        }
+        assert_eq!("Sour = 0.3 kg".parse::<Want>().unwrap().to_string(), "sour=300g");
+        for bad in ["", "sour", "=2kg", "sour=0g", "sour=-2g", "sour=lots", "a;b=2g"] {
+            assert!(bad.parse::<Want>().is_err(), "`{bad}` was taken");
+        }
+    }
+}

@@ -1,0 +1,161 @@
+//! What other walks have set aside is not promised a second time.
+//!
+//! A cut today spends a share that refills by the day of a promised walk only in part. So the
+//! room beside the promises is found by playing it: the most that may be cut now so that
+//! every walk still finds, on its own day and by every other rule, what it was promised (or as
+//! much of it as it would find anyway). Caps of the site's permission count the promises on
+//! all its patches of the crop.
+
+use jiff::civil::Date;
+
+use super::permission::room_beside_promises;
+use super::{Case, Ceiling, Promise, Rule, Verdict, rule_on};
+use crate::records::Taken;
+use crate::regrowth::{Event, History, Seen, State, one_in};
+use crate::units::spoken_day;
+
+/// The rule's name, for those who ask which rule decided.
+pub const HOLDS: &str = "holds";
+
+pub(super) struct Held;
+
+/// Halvings of the room: far finer than any scale in the field.
+const HALVINGS: u32 = 32;
+/// A promise that finds this part of itself is kept: the rounding of two ways to the same sum.
+const KEPT: f64 = 1.0 - 1e-9;
+
+impl Rule for Held {
+    fn name(&self) -> &'static str {
+        HOLDS
+    }
+
+    fn says(&self) -> &'static str {
+        "no more than leaves every other planned walk what was set aside for it"
+    }
+
+    fn shuts_as(&self) -> Verdict {
+        Verdict::Held
+    }
+
+    fn rests_on_survey(&self) -> bool {
+        true
+    }
+
+    fn ceiling(&self, case: &Case) -> Ceiling {
+        if case.promises.is_empty() && case.site_promises.is_empty() {
+            return Ceiling::none(self.name(), "nothing is set aside for another walk");
+        }
+        let by_caps = room_beside_promises(case);
+        let (by_share, one_in) = room_on_patch(case);
+        match by_share.min(by_caps) {
+            most if most.is_finite() => {
+                Ceiling::at_most(self.name(), most, reason(case)).counted(one_in)
+            }
+            _ => Ceiling::none(self.name(), reason(case)),
+        }
+    }
+
+    fn opens(&self, case: &Case) -> Option<Date> {
+        let useful = case.smallest_useful();
+        case.first_later_day(|later| self.ceiling(later).allows(useful))
+    }
+}
+
+fn reason(case: &Case) -> String {
+    let shown = |promise: &Promise| {
+        format!(
+            "{} for {} on {}",
+            case.crop.show(promise.amount),
+            promise.walk,
+            spoken_day(promise.day)
+        )
+    };
+    match case.promises {
+        [] => "the site's cap is promised in part to other walks".to_owned(),
+        [one] => format!("set aside: {}", shown(one)),
+        [first, rest @ ..] => format!("set aside: {}, and {} more", shown(first), rest.len()),
+    }
+}
+
+/// The most that may be cut here beside the promises, and the count that goes with it;
+/// infinite where no rule sets a limit.
+fn room_on_patch(case: &Case) -> (f64, Option<u32>) {
+    let alone = Case { promises: &[], site_promises: &[], ..*case };
+    let Some(limit) = rule_on(&alone).most else { return (f64::INFINITY, None) };
+    if case.promises.is_empty() || limit <= 0.0 {
+        return (limit, None);
+    }
+    let found = promises_find(case, 0.0);
+    let kept = |cut: f64| {
+        let finds = promises_find(case, cut);
+        let wanted =
+            case.promises.iter().zip(&found).map(|(promise, most)| promise.amount.min(*most));
+        finds.iter().zip(wanted).all(|(finds, wanted)| *finds >= wanted * KEPT)
+    };
+    if kept(limit) {
+        return (limit, None);
+    }
+    let (mut room, mut too_much) = (0.0, limit);
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(room, too_much);
+        if kept(middle) { room = middle } else { too_much = middle }
+    }
+    (room, count_for(case, room))
+}
+
+/// One in how many of what is seen comes to `room`.
+fn count_for(case: &Case, room: f64) -> Option<u32> {
+    let share = case.share().filter(|_| case.crop.countable)?;
+    let part = room / share.most();
+    if part.is_finite() { one_in(share.fraction() * part.min(1.0)) } else { None }
+}
+
+/// What each promised walk would find allowed on its day if `cut` went today and the earlier
+/// promises were kept.
+fn promises_find(case: &Case, cut: f64) -> Vec<f64> {
+    let now = Promise {
+        walk: case.promises[0].walk.clone(),
+        day: case.day,
+        amount: cut,
+        taken: Taken::ByWeight,
+        people: case.people,
+    };
+    let mut before: Vec<Promise> = if cut > 0.0 { vec![now] } else { Vec::new() };
+    let find = |promise: &Promise| {
+        let history = history_with(case, &before);
+        let played = Play { case, history: &history, state: case.state_after(&before) };
+        let finds = rule_on(&played.on(promise.day)).most.unwrap_or(f64::INFINITY);
+        before.push(promise.clone());
+        finds
+    };
+    case.promises.iter().map(find).collect()
+}
+
+/// A case in which some promises have been kept.
+struct Play<'a> {
+    case: &'a Case<'a>,
+    history: &'a History,
+    state: Option<State>,
+}
+
+impl<'a> Play<'a> {
+    fn on(&self, day: Date) -> Case<'a> {
+        let case = Case {
+            history: self.history,
+            state: self.state,
+            promises: &[],
+            site_promises: &[],
+            ..*self.case
+        };
+        case.on(day)
+    }
+}
+
+fn history_with(case: &Case, kept: &[Promise]) -> History {
+    let cuts = kept.iter().map(|promise| Event {
+        day: promise.day,
+        by: promise.walk.as_str().into(),
+        seen: Seen::Cut { amount: promise.amount, taken: promise.taken, people: promise.people },
+    });
+    case.history.with(cuts)
+}
