@@ -22,6 +22,7 @@ pub use centre::{centre, site_centre};
 pub use grid::grid_reference;
 pub use harvest::{Harvestable, SiteGround};
 pub use index::PatchIndex;
+pub use outline::{footprint_outline, zone_outline};
 pub use placing::Placing;
 pub use projection::LocalMetres;
 pub use remnant::SLIVER;
