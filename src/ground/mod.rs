@@ -24,6 +24,6 @@ pub use harvest::{Harvestable, SiteGround};
 pub use index::PatchIndex;
 pub use outline::{footprint_outline, zone_outline};
 pub use placing::Placing;
-pub use projection::LocalMetres;
+pub use projection::{LocalMetres, short_way_round};
 pub use remnant::SLIVER;
 pub use shape::{HarvestableShape, Stretch};

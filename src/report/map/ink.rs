@@ -33,9 +33,11 @@ const STYLE: &str = ".site-map{--map-paper:#ffffff;--map-ink:#1a1a1a;--map-quiet
 .map-text{fill:var(--map-ink)}.map-quiet{fill:var(--map-quiet)}\
 .map-rule{stroke:var(--map-quiet)}.map-route{stroke:var(--map-accent)}\
 .map-start{fill:var(--map-accent);stroke:var(--map-paper)}\
-.map-solid{fill:var(--map-ink)}.map-patch{stroke:var(--map-ink)}\
-.map-0{fill:var(--map-0)}.map-1,.map-plain{fill:var(--map-1)}.map-2{fill:var(--map-2)}\
-.map-3{fill:var(--map-3);stroke:var(--map-over)}";
+.map-solid{fill:var(--map-ink)}\
+.map-patch{fill:var(--fill);stroke:var(--line)}.map-casing{stroke:var(--line)}\
+.map-band{stroke:var(--fill)}\
+.map-0{--fill:var(--map-0);--line:var(--map-ink)}.map-1{--fill:var(--map-1);--line:var(--map-ink)}\
+.map-2{--fill:var(--map-2);--line:var(--map-ink)}.map-3{--fill:var(--map-3);--line:var(--map-over)}";
 
 pub(super) fn style() -> Markup {
     html! { style { (PreEscaped(STYLE)) } }
@@ -56,39 +58,31 @@ pub(super) fn definitions(hatch: &str, clip: &str, view: &View) -> Markup {
 }
 
 /// How a patch of a shade is filled and outlined.
+#[derive(Clone, Copy)]
 pub(super) struct Fill {
     pub class: &'static str,
     pub fill: &'static str,
-    pub stroke: &'static str,
-    pub stroke_width: &'static str,
+    pub line: &'static str,
+    /// In page units.
+    pub line_width: f64,
     pub dashes: Option<&'static str>,
 }
 
 impl Fill {
     pub(super) fn of(shade: Shade) -> Self {
-        const CLASSES: [&str; STEPS] =
-            ["map-patch map-0", "map-patch map-1", "map-patch map-2", "map-patch map-3"];
         const LAST: usize = STEPS - 1;
-        let plain = Self {
-            class: "map-patch map-plain",
-            fill: STEP[1],
-            stroke: INK,
-            stroke_width: "1.2",
-            dashes: None,
-        };
         match shade {
-            Shade::Plain => plain,
-            Shade::Unknown => {
-                Self { class: "map-patch map-0", fill: STEP[0], dashes: Some("3 2"), ..plain }
+            Shade::Plain => Self::step(1),
+            Shade::Unknown => Self { dashes: Some("3 2"), ..Self::step(0) },
+            Shade::Step(step) if step >= LAST => {
+                Self { line: OVER, line_width: 3.0, ..Self::step(LAST) }
             }
-            Shade::Step(step) if step >= LAST => Self {
-                class: CLASSES[LAST],
-                fill: STEP[LAST],
-                stroke: OVER,
-                stroke_width: "3",
-                ..plain
-            },
-            Shade::Step(step) => Self { class: CLASSES[step], fill: STEP[step], ..plain },
+            Shade::Step(step) => Self::step(step),
         }
+    }
+
+    fn step(step: usize) -> Self {
+        const CLASSES: [&str; STEPS] = ["map-0", "map-1", "map-2", "map-3"];
+        Self { class: CLASSES[step], fill: STEP[step], line: INK, line_width: 1.2, dashes: None }
     }
 }

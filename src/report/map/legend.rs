@@ -44,7 +44,7 @@ impl Entry {
 }
 
 impl Legend {
-    pub(super) fn of(map: &MapOf, has_zones: bool) -> Self {
+    pub(super) fn of(map: &MapOf, view: &View, has_zones: bool) -> Self {
         let shading = map.shading.into_iter();
         let shades = shading.clone().flat_map(|shading| {
             let steps = shading.steps.iter().enumerate();
@@ -53,7 +53,7 @@ impl Legend {
         });
         let shades = shades.map(|(shade, words)| (Sample::Patch(shade), words));
         let zones = has_zones.then_some((Sample::NoTake, "no-take ground"));
-        let start = map.start.map(|_| (Sample::Start, "start"));
+        let start = view.start.map(|_| (Sample::Start, "start"));
         let entries = shades.chain(zones).chain(start);
         let entries = entries.map(|(sample, words)| Entry { sample, words: words.to_owned() });
         Self { title: map.shading.map(|shading| shading.title.clone()), lines: broken(entries) }
@@ -120,10 +120,10 @@ impl Sample {
         let top = at(y - height + 2.0);
         match self {
             Self::Patch(shade) => {
-                let Fill { class, fill, stroke, stroke_width, dashes } = Fill::of(shade);
+                let fill = Fill::of(shade);
                 html! {
-                    rect class=(class) fill=(fill) stroke=(stroke) stroke-width=(stroke_width)
-                        stroke-dasharray=[dashes] x=(at(x)) y=(top) width=(width) height=(height) {}
+                    rect class={ "map-patch " (fill.class) } fill=(fill.fill) stroke=(fill.line)
+                        stroke-width=(fill.line_width) stroke-dasharray=[fill.dashes] x=(at(x)) y=(top) width=(width) height=(height) {}
                 }
             }
             Self::NoTake => html! {

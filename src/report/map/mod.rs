@@ -27,7 +27,8 @@ pub struct MapOf<'a> {
     pub patches: &'a [MapPatch<'a>],
     /// What the shades mean, for a legend under the map; `None` where all patches are plain.
     pub shading: Option<&'a Shading>,
-    /// Where the walk begins, longitude and latitude in degrees.
+    /// Where the walk begins, longitude and latitude in degrees; left out where it is far from
+    /// the site.
     pub start: Option<Point>,
     /// Whether the patches are walked in the order given; a line then joins them.
     pub walked: bool,
@@ -86,7 +87,7 @@ fn drawn(map: &MapOf, outlines: &Outlines, view: &View) -> Markup {
     let labels = label::placed(map, &shapes, view);
     let clip = format!("{}-frame", map.id);
     let hatch = format!("{}-no-take", map.id);
-    let legend = legend::Legend::of(map, !outlines.zones.is_empty());
+    let legend = legend::Legend::of(map, view, !outlines.zones.is_empty());
     let height = view.bottom() + legend.height();
     let body = html! {
         (ink::definitions(&hatch, &clip, view))
@@ -100,8 +101,8 @@ fn drawn(map: &MapOf, outlines: &Outlines, view: &View) -> Markup {
             }
             path class="map-edge" fill="none" stroke=(ink::INK) stroke-width="1.6"
                 stroke-linejoin="round" d=(view.path(&outlines.boundary)) {}
-            @if map.walked { (route(map, &shapes, view)) }
-            @if let Some(start) = map.start { (furniture::start(view.place(start))) }
+            @if map.walked { (route(&shapes, view)) }
+            @if let Some(start) = view.start { (furniture::start(start)) }
             @for label in &labels { (label.drawn()) }
         }
         (furniture::frame(view))
@@ -111,9 +112,8 @@ fn drawn(map: &MapOf, outlines: &Outlines, view: &View) -> Markup {
 }
 
 /// The way from the start through the patches, under the numbers.
-fn route(map: &MapOf, shapes: &[outline::Shape], view: &View) -> Markup {
-    let start = map.start.map(|start| view.place(start));
-    let stops = start.into_iter().chain(shapes.iter().map(|shape| shape.middle));
+fn route(shapes: &[outline::Shape], view: &View) -> Markup {
+    let stops = view.start.into_iter().chain(shapes.iter().map(|shape| shape.middle));
     let points: Vec<String> = stops.map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
     html! {
         polyline class="map-route" fill="none" stroke=(ink::ACCENT) stroke-width="1.5"

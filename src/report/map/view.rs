@@ -30,6 +30,8 @@ pub(super) struct View {
     shown: Rect,
     pub units_per_metre: f64,
     height: f64,
+    /// Where the walk begins, if that is on the map.
+    pub start: Option<Place>,
 }
 
 impl View {
@@ -45,10 +47,12 @@ impl View {
         let start = map.start.map(|start| dot_at(metres.metres(&start)));
         let start = start.filter(|start| is_finite(start) && is_near(bounds, *start));
         let bounds = with_air(start.map_or(bounds, |start| union(bounds, start)));
+        let begins = map.start.filter(|_| start.is_some());
         let width = WIDTH - LEFT - RIGHT;
         let height = (width * bounds.height() / bounds.width()).clamp(LOWEST, HIGHEST);
         let units_per_metre = (width / bounds.width()).min(height / bounds.height());
-        Some(Self { metres, shown: bounds, units_per_metre, height })
+        let view = Self { metres, shown: bounds, units_per_metre, height, start: None };
+        Some(Self { start: begins.map(|begins| view.place(begins)), ..view })
     }
 
     /// Its upper left corner, its width and height.
@@ -59,6 +63,10 @@ impl View {
     /// The frame's lower edge.
     pub(super) fn bottom(&self) -> f64 {
         TOP + self.height
+    }
+
+    pub(super) fn metres(&self, degrees: &MultiPolygon) -> MultiPolygon {
+        self.metres.metres(degrees)
     }
 
     pub(super) fn place(&self, degrees: Point) -> Place {
