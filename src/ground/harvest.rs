@@ -8,7 +8,7 @@ use rstar::RTree;
 
 use super::area::footprint_area;
 use super::bounds::{Boxed, boxed, envelope, point_box, turned, widened};
-use super::outline::{outline, with_margin};
+use super::outline::{footprint_outline, with_margin};
 use super::region::{Lie, Region};
 use super::remnant::Remnant;
 use super::shape::HarvestableShape;
@@ -63,14 +63,14 @@ impl SiteGround {
     pub fn harvestable(&self, footprint: &Footprint) -> Harvestable {
         match footprint {
             Footprint::Plants { centre, count } => self.plants(*centre, *count),
-            _ => self.ground(footprint_area(footprint), &outline(footprint)),
+            _ => self.ground(footprint_area(footprint), &footprint_outline(footprint)),
         }
     }
 
     /// The ground that [`SiteGround::harvestable`] measures; `None` where there is none, and
     /// for counted plants.
     pub fn harvestable_shape(&self, footprint: &Footprint) -> Option<HarvestableShape> {
-        let outline = outline(footprint);
+        let outline = footprint_outline(footprint);
         let bounds = outline.bounding_rect()?;
         let mut rest = Remnant::whole(&outline)?;
         if self.boundary.lie_of(bounds) != Lie::Inside {
@@ -89,7 +89,7 @@ impl SiteGround {
         if let Footprint::Plants { centre, .. } = footprint {
             return if self.boundary.covers(*centre) { 1.0 } else { 0.0 };
         }
-        let outline = outline(footprint);
+        let outline = footprint_outline(footprint);
         let lie = outline.bounding_rect().map(|bounds| self.boundary.lie_of(bounds));
         match lie {
             Some(Lie::Inside) => 1.0,

@@ -8,7 +8,7 @@ use geo::{BoundingRect, Closest, ClosestPoint, Distance, Geodesic, MultiPolygon,
 use rstar::RTree;
 
 use super::bounds::{Boxed, boxed, envelope, point_box, turned, widened};
-use super::outline::outline;
+use super::outline::footprint_outline;
 use super::projection::{LocalMetres, short_way_round};
 use super::remnant::shared_ground;
 use crate::records::{Footprint, Patch};
@@ -126,7 +126,7 @@ impl<'a> Indexed<'a> {
     }
 
     fn outline(&self) -> &MultiPolygon {
-        self.outline.get_or_init(|| outline(&self.patch.footprint))
+        self.outline.get_or_init(|| footprint_outline(&self.patch.footprint))
     }
 
     /// The nearest place on the patch is sought in metres around the asker, and its distance

@@ -9,7 +9,7 @@ use geo::{
 };
 
 use super::centre::{is_on_earth, metres_around};
-use crate::records::Footprint;
+use crate::records::{Footprint, Zone};
 use crate::units::Metres;
 
 /// The angle between two corners of a rounded edge, in radians: it cuts 0.1 % off the radius.
@@ -32,13 +32,18 @@ enum Ends {
 /// The polygons a footprint covers, in degrees; none for counted plants.
 ///
 /// A strip has flat ends and round bends, a disc some sixty sides.
-pub(super) fn outline(footprint: &Footprint) -> Cow<'_, MultiPolygon> {
+pub fn footprint_outline(footprint: &Footprint) -> Cow<'_, MultiPolygon> {
     match footprint {
         Footprint::Area(polygons) if is_on_earth(polygons) => Cow::Borrowed(polygons),
         Footprint::Strip { line, width } => Cow::Owned(strip(line, *width)),
         Footprint::Disc { centre, radius } => Cow::Owned(disc(*centre, *radius)),
         Footprint::Area(_) | Footprint::Plants { .. } => Cow::Owned(MultiPolygon::empty()),
     }
+}
+
+/// The polygons a no-take zone covers, its margin included, in degrees.
+pub fn zone_outline(zone: &Zone) -> MultiPolygon {
+    with_margin(&zone.shape, zone.buffer)
 }
 
 /// The polygons a shape covers, with a margin around it, in degrees. Points and lines

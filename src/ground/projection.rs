@@ -67,7 +67,7 @@ impl LocalMetres {
 }
 
 /// The same longitude, or difference of longitudes, from −180° to 180°.
-pub(super) fn short_way_round(degrees: f64) -> f64 {
+pub fn short_way_round(degrees: f64) -> f64 {
     if degrees.abs() <= FULL_TURN / 2.0 {
         degrees
     } else {

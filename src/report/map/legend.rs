@@ -1,0 +1,195 @@
+//! Under the map: scale bar, north, and what the shades and hatching mean.
+
+use maud::{Markup, html};
+
+use super::ink::{self, Fill, WIDTH};
+use super::view::View;
+use super::{MapOf, Shade, at};
+use crate::units::Metres;
+
+const FIRST_LINE: f64 = 34.0;
+const LINE: f64 = 20.0;
+const LEFT: f64 = 24.0;
+/// The longest scale bar, in page units.
+const LONGEST_BAR: f64 = 150.0;
+const SAMPLE: (f64, f64) = (20.0, 12.0);
+/// About the width of a letter of the legend.
+const LETTER: f64 = 5.6;
+const GAP: f64 = 16.0;
+const LAST_GAP: f64 = 10.0;
+
+pub(super) struct Legend {
+    title: Option<String>,
+    /// Lines of entries that fit the page.
+    lines: Vec<Vec<Entry>>,
+}
+
+#[derive(Clone)]
+struct Entry {
+    sample: Sample,
+    words: String,
+}
+
+#[derive(Clone, Copy)]
+enum Sample {
+    Patch(Shade),
+    NoTake,
+    Start,
+}
+
+impl Entry {
+    fn width(&self) -> f64 {
+        SAMPLE.0 + 6.0 + self.words.chars().count() as f64 * LETTER + GAP
+    }
+}
+
+impl Legend {
+    pub(super) fn of(map: &MapOf, view: &View, has_zones: bool) -> Self {
+        let shading = map.shading.into_iter();
+        let shades = shading.clone().flat_map(|shading| {
+            let steps = shading.steps.iter().enumerate();
+            let steps = steps.map(|(step, words)| (Shade::Step(step), *words));
+            steps.chain(shading.unknown.map(|words| (Shade::Unknown, words)))
+        });
+        let shades = shades.map(|(shade, words)| (Sample::Patch(shade), words));
+        let zones = has_zones.then_some((Sample::NoTake, "no-take ground"));
+        let start = view.start.map(|_| (Sample::Start, "start"));
+        let entries = shades.chain(zones).chain(start);
+        let entries = entries.map(|(sample, words)| Entry { sample, words: words.to_owned() });
+        Self { title: map.shading.map(|shading| shading.title.clone()), lines: broken(entries) }
+    }
+
+    /// From the frame's lower edge to that of the page.
+    pub(super) fn height(&self) -> f64 {
+        let lines = self.lines.len() + usize::from(self.title.is_some());
+        FIRST_LINE + lines as f64 * LINE + LAST_GAP
+    }
+
+    pub(super) fn drawn(&self, view: &View, hatch: &str) -> Markup {
+        let first = view.bottom() + FIRST_LINE;
+        let below_title = first + LINE * (1.0 + f64::from(u8::from(self.title.is_some())));
+        html! {
+            (scale_bar(view, first))
+            (north(first))
+            @if let Some(title) = &self.title {
+                text class="map-text" fill=(ink::INK) font-size="11" font-weight="bold"
+                    x=(LEFT) y=(at(first + LINE + 2.0)) { (title) }
+            }
+            @for (n, line) in self.lines.iter().enumerate() {
+                @let y = below_title + n as f64 * LINE;
+                @for (x, entry) in along(line) {
+                    (entry.sample.drawn((x, y), hatch))
+                    text class="map-text" fill=(ink::INK) font-size="11"
+                        x=(at(x + SAMPLE.0 + 6.0)) y=(at(y)) { (entry.words) }
+                }
+            }
+        }
+    }
+}
+
+/// As many entries a line as fit.
+fn broken(entries: impl Iterator<Item = Entry>) -> Vec<Vec<Entry>> {
+    let mut lines: Vec<Vec<Entry>> = Vec::new();
+    let mut used = f64::INFINITY;
+    for entry in entries {
+        let width = entry.width();
+        if used + width - GAP > WIDTH - LEFT {
+            lines.push(Vec::new());
+            used = 0.0;
+        }
+        used += width;
+        if let Some(line) = lines.last_mut() {
+            line.push(entry);
+        }
+    }
+    lines
+}
+
+fn along(line: &[Entry]) -> impl Iterator<Item = (f64, &Entry)> {
+    line.iter().scan(LEFT, |x, entry| {
+        let here = *x;
+        *x += entry.width();
+        Some((here, entry))
+    })
+}
+
+impl Sample {
+    /// `y` is the base line of the words beside it.
+    fn drawn(self, (x, y): (f64, f64), hatch: &str) -> Markup {
+        let (width, height) = SAMPLE;
+        let top = at(y - height + 2.0);
+        match self {
+            Self::Patch(shade) => {
+                let fill = Fill::of(shade);
+                html! {
+                    rect class={ "map-patch " (fill.class) } fill=(fill.fill) stroke=(fill.line)
+                        stroke-width=(fill.line_width) stroke-dasharray=[fill.dashes] x=(at(x)) y=(top) width=(width) height=(height) {}
+                }
+            }
+            Self::NoTake => html! {
+                rect class="map-zone" fill={ "url(#" (hatch) ")" } stroke=(ink::INK)
+                    stroke-width="0.7" stroke-dasharray="2 2" x=(at(x)) y=(top) width=(width)
+                    height=(height) {}
+            },
+            Self::Start => super::furniture::start((x + width / 2.0, y + 2.0)),
+        }
+    }
+}
+
+/// A round length, half of it filled.
+fn scale_bar(view: &View, y: f64) -> Markup {
+    let metres = round_at_most(LONGEST_BAR / view.units_per_metre);
+    let width = metres * view.units_per_metre;
+    html! {
+        rect class="map-solid" fill=(ink::INK) x=(LEFT) y=(at(y - 5.0)) width=(at(width / 2.0)) height="5" {}
+        rect class="map-edge" fill="none" stroke=(ink::INK) stroke-width="1" x=(LEFT) y=(at(y - 5.0))
+            width=(at(width)) height="5" {}
+        text class="map-text" fill=(ink::INK) font-size="11" x=(at(LEFT + width + 8.0)) y=(at(y)) {
+            (length(metres))
+        }
+    }
+}
+
+fn length(metres: f64) -> String {
+    match metres {
+        m if m < 1.0 => format!("{:.0} cm", 100.0 * m),
+        m if m >= 1000.0 => format!("{} km", m / 1000.0),
+        m => Metres(m).to_string(),
+    }
+}
+
+fn north(y: f64) -> Markup {
+    let x = WIDTH - 18.0;
+    html! {
+        path class="map-solid" fill=(ink::INK) d={ "M" (at(x)) " " (at(y - 14.0)) "l5 14l-5 -4l-5 4z" } {}
+        text class="map-text" fill=(ink::INK) font-size="11" font-weight="bold" text-anchor="end"
+            x=(at(x - 9.0)) y=(at(y)) { "N" }
+    }
+}
+
+/// 1, 2 or 5 times a power of ten, the largest that is not over `most`; 1 for nonsense.
+pub(super) fn round_at_most(most: f64) -> f64 {
+    if !(most.is_finite() && most > 0.0) {
+        return 1.0;
+    }
+    let power = 10_f64.powf(most.log10().floor());
+    let rounds = [5.0, 2.0, 1.0].map(|digit| digit * power);
+    rounds.into_iter().find(|round| *round <= most).unwrap_or(power)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_scale_bar_has_a_round_length() {
+        for (most, expected) in
+            [(163.0, 100.0), (99.0, 50.0), (0.3, 0.2), (5.0, 5.0), (f64::NAN, 1.0), (0.0, 1.0)]
+        {
+            assert!((round_at_most(most) - expected).abs() < 1e-9, "at most {most}");
+        }
+        assert_eq!(length(0.5), "50 cm");
+        assert_eq!(length(200.0), "200 m");
+        assert_eq!(length(5000.0), "5 km");
+    }
+}

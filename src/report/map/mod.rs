@@ -1,0 +1,189 @@
+//! A site as one picture: its boundary, its no-take ground, its patches in their true shape.
+//!
+//! The numbers on it belong to a key that the caller prints beside it, as text.
+
+mod furniture;
+mod ink;
+mod label;
+mod legend;
+mod outline;
+mod view;
+
+use geo::Point;
+use maud::{Markup, html};
+
+use crate::ground::site_centre;
+use crate::records::{Patch, Site, Zone};
+use crate::units::counted;
+use label::Label;
+use outline::Outlines;
+use view::View;
+
+/// What a map is drawn of.
+#[derive(Clone, Copy, Debug)]
+pub struct MapOf<'a> {
+    pub site: &'a Site,
+    pub zones: &'a [&'a Zone],
+    pub patches: &'a [MapPatch<'a>],
+    /// What the shades mean, for a legend under the map; `None` where all patches are plain.
+    pub shading: Option<&'a Shading>,
+    /// Where the walk begins, longitude and latitude in degrees; left out where it is far from
+    /// the site.
+    pub start: Option<Point>,
+    /// Whether the patches are walked in the order given; a line then joins them.
+    pub walked: bool,
+    /// Begins the map's ids, so that a page may hold several; letters and `-`.
+    pub id: &'a str,
+}
+
+/// One patch on the map.
+#[derive(Clone, Debug)]
+pub struct MapPatch<'a> {
+    /// Its number in the key.
+    pub number: usize,
+    pub patch: &'a Patch,
+    pub shade: Shade,
+    /// What the shade says, for those who do not see it: `48 % of the limit`.
+    pub said: String,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shade {
+    /// No value is shown.
+    Plain,
+    /// The value is not known.
+    Unknown,
+    /// A step of the shading, lightest first; those past the last count as the last.
+    Step(usize),
+}
+
+/// What the shades stand for.
+#[derive(Clone, Debug)]
+pub struct Shading {
+    /// `Hardest cut, as a part of what was allowed that day`.
+    pub title: String,
+    /// A word or two for each step, lightest first; the last is outlined as a warning.
+    pub steps: [&'static str; STEPS],
+    /// What a patch without a value is said to be; left out where there is none.
+    pub unknown: Option<&'static str>,
+}
+
+pub const STEPS: usize = 4;
+
+/// The map as an SVG that stands alone or inside a page; dark where the reader wants it dark.
+pub fn site_map(map: &MapOf) -> String {
+    let outlines = Outlines::of(map);
+    let Some(metres) = site_centre(map.site).or_else(|| outlines.somewhere()) else {
+        return without_ground(map).into_string();
+    };
+    match View::around(metres, &outlines, map) {
+        Some(view) => drawn(map, &outlines, &view).into_string(),
+        None => without_ground(map).into_string(),
+    }
+}
+
+fn drawn(map: &MapOf, outlines: &Outlines, view: &View) -> Markup {
+    let shapes = outlines.on(view);
+    let labels = label::placed(map, &shapes, view);
+    let clip = format!("{}-frame", map.id);
+    let hatch = format!("{}-no-take", map.id);
+    let legend = legend::Legend::of(map, view, !outlines.zones.is_empty());
+    let height = view.bottom() + legend.height();
+    let body = html! {
+        (ink::definitions(&hatch, &clip, view))
+        rect class="map-paper" fill=(ink::PAPER) width=(ink::WIDTH) height=(height) {}
+        g clip-path={ "url(#" (clip) ")" } {
+            path class="map-land" fill=(ink::LAND) fill-rule="evenodd" d=(view.path(&outlines.boundary)) {}
+            @for (patch, shape) in map.patches.iter().zip(&shapes) { (shape.drawn(patch.shade)) }
+            @for zone in &outlines.zones {
+                path class="map-zone" fill={ "url(#" (hatch) ")" } stroke=(ink::INK)
+                    stroke-width="0.7" stroke-dasharray="2 2" fill-rule="evenodd" d=(view.path(zone)) {}
+            }
+            path class="map-edge" fill="none" stroke=(ink::INK) stroke-width="1.6"
+                stroke-linejoin="round" d=(view.path(&outlines.boundary)) {}
+            @if map.walked { (route(&shapes, view)) }
+            @if let Some(start) = view.start { (furniture::start(start)) }
+            @for label in &labels { (label.drawn()) }
+        }
+        (furniture::frame(view))
+        (legend.drawn(view, &hatch))
+    };
+    dressed(map, height, &described(map, outlines.zones.len()), body)
+}
+
+/// The way from the start through the patches, under the numbers.
+fn route(shapes: &[outline::Shape], view: &View) -> Markup {
+    let stops = view.start.into_iter().chain(shapes.iter().map(|shape| shape.middle));
+    let points: Vec<String> = stops.map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
+    html! {
+        polyline class="map-route" fill="none" stroke=(ink::ACCENT) stroke-width="1.5"
+            stroke-dasharray="6 3" points=(points.join(" ")) {}
+    }
+}
+
+fn without_ground(map: &MapOf) -> Markup {
+    const HEIGHT: f64 = 48.0;
+    const WORDS: &str = "No ground is drawn for this site.";
+    let body = html! {
+        (ink::style())
+        rect class="map-paper" fill=(ink::PAPER) width=(ink::WIDTH) height=(HEIGHT) {}
+        text class="map-text" fill=(ink::INK) x="10" y="28" font-size="13" { (WORDS) }
+    };
+    dressed(map, HEIGHT, WORDS, body)
+}
+
+fn dressed(map: &MapOf, height: f64, description: &str, body: Markup) -> Markup {
+    let (title, desc) = (format!("{}-title", map.id), format!("{}-desc", map.id));
+    html! {
+        svg class="site-map" xmlns="http://www.w3.org/2000/svg" role="img"
+            aria-labelledby={ (title) " " (desc) } width=(ink::WIDTH) height=(rounded(height))
+            viewBox={ "0 0 " (ink::WIDTH) " " (rounded(height)) } font-family=(ink::TYPEFACE) {
+            title id=(title) { "Map of " (map.site.name) }
+            desc id=(desc) { (description) }
+            (body)
+        }
+    }
+}
+
+fn described(map: &MapOf, zones: usize) -> String {
+    let patches = match map.patches.len() as u32 {
+        1 => "1 patch".to_owned(),
+        n => format!("{n} patches"),
+    };
+    let mut text = format!(
+        "The boundary of the site, {} and {patches}{}.",
+        counted(zones as u32, "piece") + " of no-take ground",
+        if map.walked { ", joined in walking order" } else { "" }
+    );
+    for patch in map.patches {
+        let said = if patch.said.is_empty() { String::new() } else { format!(": {}", patch.said) };
+        text += &format!(" {}, {}{said}.", patch.number, patch.patch.name.patch());
+    }
+    text
+}
+
+fn rounded(length: f64) -> String {
+    format!("{length:.0}")
+}
+
+impl Label {
+    fn drawn(&self) -> Markup {
+        let (x, y) = self.middle;
+        let (width, height) = self.size;
+        html! {
+            @if let Some(((x1, y1), (x2, y2))) = self.leader {
+                line class="map-leader" stroke=(ink::INK) stroke-width="0.8"
+                    x1=(at(x1)) y1=(at(y1)) x2=(at(x2)) y2=(at(y2)) {}
+            }
+            rect class="map-label" fill=(ink::PAPER) stroke=(ink::INK) stroke-width="0.8" rx="3"
+                x=(at(x - width / 2.0)) y=(at(y - height / 2.0)) width=(at(width)) height=(at(height)) {}
+            text class="map-text" fill=(ink::INK) text-anchor="middle" font-size="12" font-weight="bold"
+                x=(at(x)) y=(at(y + 4.3)) { (self.text) }
+        }
+    }
+}
+
+/// A length or place on the page, to a tenth of a unit.
+fn at(length: f64) -> String {
+    format!("{length:.1}")
+}

@@ -1,0 +1,74 @@
+//! The page that every printed report stands on: one HTML file with nothing to fetch or run.
+//!
+//! What is laid out here is ready to read: numbers come as words, with nothing left to work out.
+
+mod figure;
+mod table;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+pub use figure::{Figure, figure};
+pub use table::{Cell, Column, Table, table};
+
+const STYLE: &str = include_str!("style.css");
+
+/// What stands at the top of a page.
+#[derive(Clone, Debug)]
+pub struct Head<'a> {
+    /// `Wendlestow, season 2026/27`: the page's only heading of the first rank.
+    pub title: &'a str,
+    /// What kind of page it is, over the title: `Season report`.
+    pub kind: &'a str,
+    /// A sentence or two under the title; may be empty.
+    pub lead: &'a str,
+}
+
+/// A whole page. `body` is made of sections that begin with an `h2`; `foot` says where the page
+/// came from.
+pub fn page(head: &Head, body: &Markup, foot: &Markup) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en-GB" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                meta name="generator" content="Stintbook";
+                title { (head.title) " · " (head.kind) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                a.skip href="#content" { "Skip to the content" }
+                header.masthead {
+                    p.kind { (head.kind) }
+                    h1 { (head.title) }
+                    @if !head.lead.is_empty() { p.lead { (head.lead) } }
+                }
+                main #content tabindex="-1" { (body) }
+                footer { (foot) }
+            }
+        }
+    };
+    page.into_string() + "\n"
+}
+
+/// A section under its heading; `id` is the name that links use.
+pub fn section(id: &str, heading: &str, body: &Markup) -> Markup {
+    let named_by = format!("{id}-heading");
+    html! {
+        section id=(id) aria-labelledby=(named_by) {
+            h2 id=(named_by) { (heading) }
+            (body)
+        }
+    }
+}
+
+/// A paragraph for each sentence or group of sentences given.
+pub fn paragraphs<T: AsRef<str>>(texts: &[T]) -> Markup {
+    html! { @for text in texts { p { (text.as_ref()) } } }
+}
+
+/// A list of sentences; nothing for an empty one.
+pub fn bullets<T: AsRef<str>>(texts: &[T]) -> Markup {
+    html! { @if !texts.is_empty() { ul { @for text in texts { li { (text.as_ref()) } } } } }
+}

@@ -1,0 +1,100 @@
+//! Tables that print with their headings on every sheet and scroll sideways on a phone.
+
+use maud::{Markup, html};
+
+/// A table of ready words.
+#[derive(Clone, Debug)]
+pub struct Table {
+    pub caption: String,
+    pub columns: Vec<Column>,
+    /// One cell a column; the first names the row.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub struct Column {
+    pub heading: &'static str,
+    /// Figures stand at the right.
+    pub figures: bool,
+}
+
+/// A cell with, under it in small, what belongs to it.
+#[derive(Clone, Debug, Default)]
+pub struct Cell {
+    pub text: String,
+    pub under: String,
+    /// Something to look at: shown bold, with a mark.
+    pub marked: bool,
+    /// The name of a figure that can be traced; shown small.
+    pub id: String,
+}
+
+impl Column {
+    pub const fn words(heading: &'static str) -> Self {
+        Self { heading, figures: false }
+    }
+
+    pub const fn figures(heading: &'static str) -> Self {
+        Self { heading, figures: true }
+    }
+}
+
+impl Cell {
+    pub fn of(text: impl Into<String>) -> Self {
+        Self { text: text.into(), ..Self::default() }
+    }
+
+    pub fn under(self, under: impl Into<String>) -> Self {
+        Self { under: under.into(), ..self }
+    }
+
+    pub fn marked(self, marked: bool) -> Self {
+        Self { marked, ..self }
+    }
+
+    pub fn id(self, id: impl Into<String>) -> Self {
+        Self { id: id.into(), ..self }
+    }
+}
+
+/// Nothing for a table without rows.
+pub fn table(table: &Table) -> Markup {
+    if table.rows.is_empty() {
+        return html! {};
+    }
+    html! {
+        div.scrolls tabindex="0" role="region" aria-label=(table.caption) {
+            table {
+                caption { (table.caption) }
+                thead {
+                    tr {
+                        @for column in &table.columns {
+                            th scope="col" class=[column.figures.then_some("figures")] { (column.heading) }
+                        }
+                    }
+                }
+                tbody { @for cells in &table.rows { tr { (row(&table.columns, cells)) } } }
+            }
+        }
+    }
+}
+
+fn row(columns: &[Column], cells: &[Cell]) -> Markup {
+    html! {
+        @for (n, (column, cell)) in columns.iter().zip(cells).enumerate() {
+            @if n == 0 {
+                th scope="row" { (inside(cell)) }
+            } @else {
+                td class=[column.figures.then_some("figures")] { (inside(cell)) }
+            }
+        }
+    }
+}
+
+fn inside(cell: &Cell) -> Markup {
+    html! {
+        @if cell.marked { strong.mark { "▲ " (cell.text) } } @else { (cell.text) }
+        @if !cell.id.is_empty() { " " span.trace { (cell.id) } }
+        @if !cell.under.is_empty() { span.under { (cell.under) } }
+    }
+}

@@ -1,0 +1,171 @@
+//! The map of a site, drawn of the demo's ground and of ground that is hard to draw.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
+use geo::{LineString, MultiLineString, MultiPolygon, Point, Polygon, polygon};
+use stintbook::records::{Footprint, Patch, PatchName, Site, SiteName, Zone};
+use stintbook::report::{MapOf, MapPatch, Shade, Shading, site_map};
+use stintbook::units::Metres;
+
+fn square(lon: f64, lat: f64, degrees: f64) -> Polygon {
+    polygon![
+        (x: lon, y: lat),
+        (x: lon + degrees, y: lat),
+        (x: lon + degrees, y: lat + degrees),
+        (x: lon, y: lat + degrees),
+    ]
+}
+
+fn site(boundary: impl Into<MultiPolygon>) -> Site {
+    Site {
+        name: SiteName::new("Sandwick").unwrap(),
+        boundary: boundary.into(),
+        occupier: None,
+        protected: None,
+        cautions: None,
+    }
+}
+
+fn patch(name: &str, footprint: Footprint) -> Patch {
+    let name = PatchName::new(&SiteName::new("Sandwick").unwrap(), name).unwrap();
+    Patch { name, crop: "nettle-tops".into(), footprint, note: None }
+}
+
+fn one_of_each(lon: f64, lat: f64, degrees: f64) -> Vec<Patch> {
+    let at = |x: f64, y: f64| Point::new(lon + x * degrees, lat + y * degrees);
+    let line = LineString::from(vec![at(0.1, 0.1), at(0.5, 0.2), at(0.9, 0.1)]);
+    vec![
+        patch("a field", Footprint::Area(square(lon, lat, degrees * 0.4).into())),
+        patch(
+            "a hedge",
+            Footprint::Strip { line: MultiLineString::from(line), width: Metres(2.0) },
+        ),
+        patch("a ring", Footprint::Disc { centre: at(0.7, 0.7), radius: Metres(5.0) }),
+        patch("a tree", Footprint::Plants { centre: at(0.2, 0.8), count: 3 }),
+    ]
+}
+
+fn drawn(site: &Site, zones: &[&Zone], patches: &[Patch], start: Option<Point>) -> String {
+    let shades = [Shade::Plain, Shade::Unknown, Shade::Step(1), Shade::Step(9)];
+    let patches: Vec<MapPatch> = patches
+        .iter()
+        .zip(shades.into_iter().cycle())
+        .enumerate()
+        .map(|(n, (patch, shade))| MapPatch {
+            number: n + 1,
+            patch,
+            shade,
+            said: "48 % & more".into(),
+        })
+        .collect();
+    let shading = Shading {
+        title: "Hardest cut".to_owned(),
+        steps: ["not cut", "up to half", "up to all", "over the limit"],
+        unknown: Some("not known"),
+    };
+    site_map(&MapOf {
+        site,
+        zones,
+        patches: &patches,
+        shading: Some(&shading),
+        start,
+        walked: true,
+        id: "map",
+    })
+}
+
+/// Well formed, without a number that is none, and with words for those who do not see it.
+fn checked(svg: &str) -> roxmltree::Document<'_> {
+    assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
+    let document = roxmltree::Document::parse(svg).unwrap();
+    let root = document.root_element();
+    assert_eq!(root.attribute("role"), Some("img"));
+    for id in root.attribute("aria-labelledby").unwrap().split(' ') {
+        let named = document.descendants().find(|node| node.attribute("id") == Some(id)).unwrap();
+        assert!(!named.text().unwrap().is_empty());
+    }
+    document
+}
+
+#[test]
+fn every_kind_of_patch_is_drawn_and_numbered() {
+    let site = site(square(-3.0, 54.0, 0.01));
+    let zone = Zone {
+        site: site.name.clone(),
+        name: "nest".into(),
+        shape: Point::new(-2.995, 54.005).into(),
+        buffer: Metres(40.0),
+        reason: None,
+    };
+    let svg = drawn(&site, &[&zone], &one_of_each(-3.0, 54.0, 0.01), Some(Point::new(-3.0, 54.0)));
+    let document = checked(&svg);
+    let texts: Vec<&str> = document.descendants().filter_map(|node| node.text()).collect();
+    for shown in ["1", "2", "3", "4", "N", "start", "no-take ground", "200 m", "54.004° N"] {
+        assert!(texts.contains(&shown), "`{shown}` is not on the map: {texts:?}");
+    }
+    assert!(svg.contains("4, a tree: 48 % &amp; more."), "{svg}");
+    assert!(svg.contains("Map of Sandwick"));
+}
+
+#[test]
+fn numbers_do_not_cover_one_another() {
+    let at = |n: i32| Point::new(-3.0 + f64::from(n) * 1e-6, 54.0);
+    let patches: Vec<Patch> = (0..40)
+        .map(|n| patch(&format!("tree {n}"), Footprint::Plants { centre: at(n), count: 1 }))
+        .collect();
+    let svg = drawn(&site(square(-3.001, 53.999, 0.002)), &[], &patches, None);
+    let document = checked(&svg);
+    let boxes: Vec<[f64; 4]> = document
+        .descendants()
+        .filter(|node| node.attribute("class") == Some("map-label"))
+        .map(|node| {
+            ["x", "y", "width", "height"].map(|name| node.attribute(name).unwrap().parse().unwrap())
+        })
+        .collect();
+    assert_eq!(boxes.len(), 40);
+    for (n, [x, y, width, height]) in boxes.iter().enumerate() {
+        for [left, top, wide, high] in &boxes[..n] {
+            let apart = left + wide <= x + 0.2
+                || x + width <= left + 0.2
+                || top + high <= y + 0.2
+                || y + height <= top + 0.2;
+            assert!(apart, "two numbers meet at {x}, {y}");
+        }
+    }
+}
+
+#[test]
+fn ground_that_is_hard_to_draw_is_drawn_all_the_same() {
+    let empty = MultiPolygon::empty();
+    let thin = polygon![(x: 0.0, y: 0.0), (x: 0.01, y: 0.0), (x: 0.01, y: 1e-9)];
+    let not_a_place = polygon![(x: f64::NAN, y: 0.0), (x: 1.0, y: 0.0), (x: 1.0, y: 1.0)];
+    let cases = [
+        ("no patches", site(square(-3.0, 54.0, 0.01)), vec![]),
+        ("tiny", site(square(-3.0, 54.0, 1e-6)), one_of_each(-3.0, 54.0, 1e-6)),
+        ("huge", site(square(-3.0, 54.0, 3.0)), one_of_each(-3.0, 54.0, 3.0)),
+        ("thin", site(thin), vec![]),
+        ("no boundary", site(empty.clone()), one_of_each(-3.0, 54.0, 0.01)),
+        ("nothing at all", site(empty), vec![]),
+        ("not a place", site(not_a_place), vec![]),
+        ("at the pole", site(square(10.0, 89.99, 0.01)), one_of_each(10.0, 89.99, 0.01)),
+        ("antimeridian", site(square(179.995, -41.0, 0.01)), one_of_each(179.995, -41.0, 0.01)),
+        (
+            "no such patch",
+            site(square(-3.0, 54.0, 0.01)),
+            vec![
+                patch("nowhere", Footprint::Area(MultiPolygon::empty())),
+                patch("far", Footprint::Plants { centre: Point::new(f64::NAN, 0.0), count: 0 }),
+            ],
+        ),
+    ];
+    for (what, site, patches) in cases {
+        let svg = drawn(&site, &[], &patches, Some(Point::new(100.0, 10.0)));
+        assert!(checked(&svg).root_element().attribute("viewBox").is_some(), "{what}");
+    }
+}
+
+#[test]
+fn the_same_site_gives_the_same_bytes() {
+    let (site, patches) = (site(square(-3.0, 54.0, 0.01)), one_of_each(-3.0, 54.0, 0.01));
+    assert_eq!(drawn(&site, &[], &patches, None), drawn(&site, &[], &patches, None));
+}
