@@ -16,6 +16,7 @@ pub mod pressure;
 pub mod regrowth;
 pub mod rules;
 pub mod sampling;
+pub mod walk;
 
 // In and out
 pub mod book;

@@ -1,0 +1,6 @@
+//! A walk of several parties: against published values, other programs and brute force.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
+mod law;
+mod shares;
