@@ -3,6 +3,7 @@
 mod advice;
 mod assessment;
 mod assumptions;
+mod briefing;
 mod contradictions;
 mod decline;
 mod evidence;
@@ -17,6 +18,7 @@ mod week;
 pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
 pub use assessment::{Assessment, QuadratAdvice, assess};
 pub use assumptions::assumptions;
+pub use briefing::{Briefing, PartyStint, Stop, StopShare};
 pub use contradictions::contradictions;
 pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};

@@ -1,0 +1,76 @@
+//! What a leader carries on a walk: where it goes, how much may be cut there, by whom.
+
+use std::sync::Arc;
+
+use geo::Point;
+use jiff::civil::Date;
+
+use crate::records::{Crop, Party, PatchName, SiteName, WalkName};
+use crate::units::Metres;
+
+/// A walk made ready, all sums done.
+#[derive(Clone, Debug)]
+pub struct Briefing {
+    pub walk: WalkName,
+    pub day: Date,
+    pub leader: Arc<str>,
+    pub sites: Vec<SiteName>,
+    /// Where it starts; `None` for the first stop.
+    pub start: Option<Point>,
+    /// In walking order.
+    pub stops: Vec<Stop>,
+    /// In a straight line from stop to stop.
+    pub length: Metres,
+    pub parties: Vec<PartyStint>,
+    /// Settles ties in the split.
+    pub seed: u32,
+    /// The quota is set aside in the book; else it is only what would be allowed.
+    pub is_held: bool,
+    /// What is wanted and cannot be met, a sentence each, without its full stop.
+    pub short: Vec<String>,
+}
+
+/// One patch of the walk; amounts in the measure of its crop.
+#[derive(Clone, Debug)]
+pub struct Stop {
+    pub patch: PatchName,
+    pub crop: Arc<Crop>,
+    pub centre: Option<Point>,
+    /// The most that the whole walk may take here.
+    pub most: f64,
+    /// Count off one in this many of what is seen.
+    pub one_in: Option<u32>,
+    /// What set the limit, without its full stop.
+    pub why: String,
+    /// How many people its ground bears at once.
+    pub people_at_once: u32,
+    /// What no party has a share in and so stays standing.
+    pub stays_standing: f64,
+}
+
+/// One party: what it may take where, and where it starts.
+#[derive(Clone, Debug)]
+pub struct PartyStint {
+    /// Its number on the walk, from 1.
+    pub number: u32,
+    pub party: Party,
+    /// What it may cut at which stop, in the order in which it goes there.
+    pub shares: Vec<StopShare>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StopShare {
+    /// Position in [`Briefing::stops`].
+    pub stop: usize,
+    /// When the party is at this stop, from 1; parties of one turn are there together.
+    pub turn: u32,
+    /// In the measure of the stop's crop.
+    pub amount: f64,
+}
+
+impl PartyStint {
+    /// The stop where it starts; `None` for a party without a share.
+    pub fn starts_at(&self) -> Option<usize> {
+        self.shares.first().map(|share| share.stop)
+    }
+}
