@@ -12,10 +12,10 @@ use serde_json::Value;
 use stintbook::assess::{Evidence, PatchSeason, WeekAnswer, week};
 use stintbook::catalogue::Catalogue;
 use stintbook::crop::Trend;
-use stintbook::pressure::{ModelledCrop, PressureDay, PressureSeries};
+use stintbook::pressure::{Footfall, ModelledCrop, PressureDay, PressureSeries, TroddenGround};
 use stintbook::records::{Crop, LookAlikeGrade, PatchName, SiteName, Taken};
 use stintbook::report::*;
-use stintbook::units::Season;
+use stintbook::units::{Season, SquareMetres};
 use unicode_width::UnicodeWidthStr;
 
 mod holding;
@@ -41,14 +41,21 @@ fn made(
         full: 1000.0,
         limit: 100.0,
         depletion: 1.0 - standing / 1000.0,
+        survey_holds: true,
     };
     let days = season().days().take_while(|day| *day <= until);
-    let day =
-        |day| PressureDay { day, crop: standing(day).map(modelled), cut: 0.0, surveyed: false };
+    let day = |day| PressureDay {
+        day,
+        crop: standing(day).map(modelled),
+        cut: 0.0,
+        surveyed: false,
+        feet: Footfall::default(),
+    };
     PatchSeason {
         patch: name.parse().unwrap(),
         crop,
         series: PressureSeries { season: season(), days: days.map(day).collect() },
+        ground: TroddenGround { area: SquareMetres(100.0), underfoot: None, measured_on: "it" },
         visits: 0,
         person_visits: 0,
         visits_without_people: 0,

@@ -76,6 +76,8 @@ impl Trial {
             name: PatchName::new(&name, "bank").unwrap(),
             crop: "test-crop".into(),
             footprint: Footprint::Disc { centre, radius: Metres(5.0) },
+            // Feet wear nothing there, unless a test is about them.
+            underfoot: Some(Underfoot::Bare),
             note: None,
         };
         let mut trial = Self {
@@ -325,6 +327,67 @@ fn a_stand_that_has_had_its_cuts_rests_until_the_next_season() {
     assert_eq!(trial.opens(DAY, "cuts per season"), Some(date(2028, 3, 1)));
 }
 
+/// Forty people, who took nothing.
+fn forty_came() -> Seen {
+    Seen::Cut { amount: 0.0, taken: Taken::ByWeight, people: Some(40) }
+}
+
+/// 160 passes on 78.5 m² are 204 on 100 m²; 200 halve the cover of heath (Hylgaard and Liddle
+/// 1981), 210 that of fern (Hill and Pickering 2009).
+#[test]
+fn worn_ground_rests_until_its_visits_are_365_days_old() {
+    let mut trial = Trial::new();
+    trial.happens(date(2026, 5, 1), forty_came());
+    trial.happens(date(2027, 3, 20), forty_came());
+    assert_eq!(trial.verdict(DAY).0, Verdict::Open);
+    trial.patch.underfoot = Some(Underfoot::Fern);
+    assert_eq!(trial.verdict(DAY).0, Verdict::Open);
+    for softest in [Some(Underfoot::Heath), None] {
+        trial.patch.underfoot = softest;
+        assert_eq!(trial.verdict(DAY), (Verdict::Resting, "feet"));
+        assert_eq!(trial.opens(DAY, "feet"), Some(date(2027, 5, 1)));
+    }
+    assert_eq!(trial.verdict(date(2027, 4, 30)).0, Verdict::Resting);
+    assert_eq!(trial.verdict(date(2027, 5, 1)).0, Verdict::Open);
+}
+
+#[test]
+fn below_its_limit_feet_set_none_but_tell_where_the_ground_stands() {
+    let mut trial = Trial::new();
+    trial.patch.underfoot = Some(Underfoot::Lawn);
+    let said = |trial: &Trial| {
+        trial.ask(DAY, |case| {
+            let feet = RULES.iter().find(|rule| rule.name() == "feet").unwrap().ceiling(case);
+            assert_eq!(feet.most, None);
+            feet.reason
+        })
+    };
+    assert_eq!(said(&trial), "nobody is known to have trodden it in the last 365 days");
+    trial.happens(date(2027, 3, 20), forty_came());
+    trial.happens(DAY, Seen::Cut { amount: 90.0, taken: Taken::ByWeight, people: None });
+    assert_eq!(
+        said(&trial),
+        "12 % of what this ground bears in a year, roughly: 104 passes on each 100 m², where 860 \
+         halve lawn; 1 visit without a number of people counted as one each"
+    );
+    trial.patch.underfoot = Some(Underfoot::Bare);
+    assert_eq!(said(&trial), "feet do not wear bare ground");
+}
+
+#[test]
+fn more_people_than_there_is_room_for_wait_in_vain() {
+    let mut trial = Trial::new();
+    trial.patch.underfoot = Some(Underfoot::Meadow);
+    // One to 10 m²; the patch has 78.5 m².
+    trial.people = Some(7);
+    assert_eq!(trial.verdict(DAY).0, Verdict::Open);
+    trial.people = Some(8);
+    assert_eq!(trial.verdict(DAY), (Verdict::Resting, "feet"));
+    assert_eq!(trial.opens(DAY, "feet"), None);
+    trial.patch.underfoot = Some(Underfoot::Bare);
+    assert_eq!(trial.verdict(DAY).0, Verdict::Open);
+}
+
 #[test]
 fn the_reserve_is_never_cut_into() {
     let mut trial = Trial::new();
@@ -406,8 +469,12 @@ prop_compose! {
         past in prop::collection::vec((2..40_i8, 0..3_u8, 1.0..4000.0_f64), 0..8),
         caps in (0.0..9000.0_f64, 0.0..30_000.0_f64, 0.01..1.0_f64, 0.0..200.0_f64),
         cuts_per_season in 1..6_u32,
+        underfoot in prop::option::of(prop::sample::select(Underfoot::ALL.to_vec())),
+        people in prop::option::of(1..12_u32),
     ) -> Trial {
         let mut trial = Trial::of(habit, Recovery { take_fraction, days });
+        trial.patch.underfoot = underfoot;
+        trial.people = people;
         trial.events.clear();
         trial.happens(SURVEYED, Seen::Survey(survey_of(surveyed, error)));
         for (offset, kind, amount) in past {

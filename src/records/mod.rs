@@ -19,6 +19,7 @@ mod placement;
 mod site;
 mod summary;
 mod survey;
+mod underfoot;
 mod zone;
 
 pub use closure::Closure;
@@ -47,4 +48,5 @@ pub use survey::{
     Counted, CoverQuadrat, CoverSurvey, Frame, GpsPoint, JudgedQuadrat, JudgedSurvey, Quadrat,
     QuadratSurvey, Survey, SurveyMethod, UnitSurvey,
 };
+pub use underfoot::{Underfoot, UnderfootError};
 pub use zone::Zone;

@@ -9,6 +9,7 @@ mod closure;
 mod code;
 mod cuts_per_season;
 mod density;
+mod feet;
 mod permission;
 mod person;
 mod protected;
@@ -27,13 +28,14 @@ pub use share::REFILLING_SHARE;
 pub use survey::SURVEY;
 
 /// A new rule is one file and one line here.
-pub const RULES: [&dyn Rule; 11] = [
+pub const RULES: [&dyn Rule; 12] = [
     &protected::Protected,
     &closure::Closed,
     &permission::Permitted,
     &season::InSeason,
     &survey::Surveyed,
     &cuts_per_season::CutsPerSeason,
+    &feet::Feet,
     &share::RefillingShare,
     &code::CodeOfPractice,
     &person::PerPerson,

@@ -7,7 +7,7 @@ use stintbook::records::{
     Basis, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField, CropOverride, Cut,
     Fact, Footprint, Frame, Glance, GpsPoint, JudgedQuadrat, JudgedSurvey, Kind, Patch, Permission,
     Placement, Quadrat, QuadratSurvey, Record, Site, Survey, SurveyMethod, SurveySummary, Taken,
-    UnitSurvey, Zone,
+    Underfoot, UnitSurvey, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -223,7 +223,8 @@ fn class(name: &str, low: f64, high: f64) -> CoverClass {
 
 fn of_form(name: &str, footprint: Footprint) -> Record {
     let Record::Patch(patch) = patch(name, "sea-beet-leaf") else { unreachable!() };
-    Record::Patch(Patch { footprint, note: Some("by the gate".into()), ..patch })
+    let (underfoot, note) = (Some(Underfoot::TussockGrass), Some("by the gate".into()));
+    Record::Patch(Patch { footprint, underfoot, note, ..patch })
 }
 
 fn with_a_hole() -> Polygon {

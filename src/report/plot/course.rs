@@ -110,9 +110,8 @@ pub(super) fn draw_drop(pen: &Pen, stem: [Place; 2], is_over: bool) -> Drawn {
     }
 }
 
-/// The part of the day's limit that was cut.
 fn part_cut(day: &PressureDay) -> f64 {
-    day.crop.map_or(0.0, |crop| day.cut / crop.limit)
+    day.limit_used().unwrap_or(0.0)
 }
 
 /// The days that a curve needs to show every bend.
