@@ -3,8 +3,9 @@ use std::path::Path;
 
 use rusqlite::Connection;
 use stintbook::book::{Book, BookError, Scope, StorageError};
+use stintbook::records::{Patch, Record, Underfoot};
 
-use crate::trial::{Trial, cut};
+use crate::trial::{Trial, cut, day, fact, id, patch};
 
 fn storage<T: std::fmt::Debug>(result: Result<T, BookError>) -> StorageError {
     match result.unwrap_err() {

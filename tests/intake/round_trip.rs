@@ -14,7 +14,7 @@ use stintbook::records::{
     Basis, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField, CropOverride, Cut,
     Entry, Footprint, Frame, Glance, GpsPoint, JudgedQuadrat, JudgedSurvey, Kind, Patch, PatchName,
     Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SiteName, Survey, SurveyMethod,
-    Taken, UnitSurvey, Zone,
+    Taken, Underfoot, UnitSurvey, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 
