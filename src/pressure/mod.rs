@@ -4,8 +4,10 @@ mod footfall;
 mod ground;
 mod resistance;
 mod series;
+mod week;
 
 pub use footfall::Footfall;
 pub use ground::TroddenGround;
 pub use resistance::Resistance;
 pub use series::{ModelledCrop, PressureDay, PressureSeries};
+pub use week::PressureWeek;

@@ -29,7 +29,7 @@ pub use check::{check, list};
 pub use check_data::{CHECK_SCHEMA, check_json};
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};
 pub use crops::{Listed, crop_profile, crop_table};
-pub use plot::{CropScale, PlotError, Scale, pressure_svg};
+pub use plot::{CropScale, PlotError, Scale, pressure_svg, week_strip_svg};
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
 pub use pressure_table::pressure_table;
 pub use sparkline::SeasonLine;
