@@ -368,7 +368,7 @@ fn below_its_limit_feet_set_none_but_tell_where_the_ground_stands() {
     assert_eq!(
         said(&trial),
         "12 % of what this ground bears in a year, roughly: 104 passes on each 100 m², where 860 \
-         halve lawn; 1 visit without a number of people counted as one each"
+         would halve its cover (lawn); 1 visit without a number of people counted as one each"
     );
     trial.patch.underfoot = Some(Underfoot::Bare);
     assert_eq!(said(&trial), "feet do not wear bare ground");

@@ -115,7 +115,7 @@ fn feet(patch: &Prepared) -> String {
     let ground = TroddenGround::of(&patch.facts.patch.record, &patch.extent);
     let Resistance { passes, source } = ground.resistance();
     match passes {
-        None => format!("feet do not wear {} ground ({source})", ground.name()),
+        None => format!("feet do not wear bare ground ({source})"),
         Some(passes) => format!(
             "feet are counted on {} ({}), two passes for each person who came, and {passes:.0} \
              passes on 100 m² are all that it bears in a year: a rough measure of use, not of wear \

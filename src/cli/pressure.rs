@@ -13,7 +13,8 @@ use crate::book::{Book, Scope};
 use crate::records::SiteName;
 use crate::report::layout::paragraph;
 use crate::report::{
-    PlotError, pressure_csv, pressure_json, pressure_svg, pressure_table, week_strip_svg,
+    PlotError, pressure_csv, pressure_json, pressure_svg, pressure_table, pressure_weeks,
+    week_strip_svg,
 };
 use crate::units::Season;
 
@@ -29,6 +30,9 @@ pub struct Pressure {
     /// Only this crop.
     #[arg(long)]
     crop: Option<String>,
+    /// The table week by week: what was missing of the crop, and the feet.
+    #[arg(long)]
+    weeks: bool,
     /// Where the two SVGs of each site go.
     #[arg(long, value_name = "FOLDER", default_value = "reports")]
     reports: PathBuf,
@@ -51,10 +55,14 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
             && crop.as_ref().is_none_or(|crop| *found.crop.name == **crop)
     });
     let text = match asked.format {
+        Format::Csv | Format::Json if asked.weeks => {
+            return Err(Failure::wrong("`--weeks` shows a table; csv and json hold every day"));
+        }
         Format::Json => pressure_json(&seasons, season),
         Format::Csv => pressure_csv(&seasons).map_err(Failure::wrong)?,
         Format::Table => {
-            pressure_table(&seasons, season, context.width)
+            let table = if asked.weeks { pressure_weeks } else { pressure_table };
+            table(&seasons, season, context.width)
                 + &draw(context, &seasons, season, &asked.reports)?
         }
         Format::Geojson => {

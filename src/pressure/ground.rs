@@ -53,9 +53,4 @@ impl TroddenGround {
         self.resistance().passes.filter(|_| self.is_some())?;
         Some((self.area.0 / ROOM).floor().clamp(1.0, f64::from(u32::MAX)) as u32)
     }
-
-    /// What it is called in a sentence.
-    pub fn name(&self) -> &'static str {
-        self.underfoot.map_or("the softest ground", Underfoot::name)
-    }
 }

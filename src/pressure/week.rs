@@ -16,7 +16,9 @@ impl PressureSeries {
     /// Its weeks, in order; none before its first day and none after its last.
     pub fn weeks(&self) -> impl Iterator<Item = PressureWeek<'_>> {
         let weeks = self.days.chunk_by(|a, b| Week::containing(a.day) == Week::containing(b.day));
-        weeks.filter_map(|days| Some(PressureWeek { week: Week::containing(days.first()?.day), days }))
+        weeks.filter_map(|days| {
+            Some(PressureWeek { week: Week::containing(days.first()?.day), days })
+        })
     }
 }
 

@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 use super::{Case, Ceiling, Rule, Verdict};
 use crate::pressure::{Footfall, TroddenGround};
+use crate::records::Underfoot;
 use crate::units::{counted, percent};
 
 pub(super) struct Feet;
@@ -84,7 +85,7 @@ fn said(footfall: &Footfall, ground: &TroddenGround) -> String {
     };
     format!(
         "{part} of what this ground bears in a year, roughly: {passes:.0} passes on each 100 m², \
-         where {bears:.0} halve {}{uncounted}",
-        ground.name()
+         where {bears:.0} would halve its cover ({}){uncounted}",
+        ground.underfoot.map_or("not said, so the softest", Underfoot::name)
     )
 }

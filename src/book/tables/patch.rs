@@ -11,7 +11,8 @@ use crate::units::Metres;
 
 impl Table for Patch {
     const KIND: Kind = Kind::Patch;
-    const COLUMNS: &'static str = "site, name, crop, note, form, width_m, radius_m, plants, shape, underfoot";
+    const COLUMNS: &'static str =
+        "site, name, crop, note, form, width_m, radius_m, plants, shape, underfoot";
 
     fn about(&self) -> Result<About, NameError> {
         Ok(About::NewPlace)

@@ -44,7 +44,8 @@ impl Course<'_, '_> {
     fn draw_crop(&self, days: &[(Date, ModelledCrop)]) -> Drawn {
         let spans = || spans(days);
         for span in spans() {
-            let (low, high) = (self.curve(span, |crop| crop.low), self.curve(span, |crop| crop.high));
+            let (low, high) =
+                (self.curve(span, |crop| crop.low), self.curve(span, |crop| crop.high));
             let band: Vec<Place> = low.into_iter().chain(high.into_iter().rev()).collect();
             self.pen.fill(&band, if holds(span) { ink::BAND } else { ink::STALE_BAND })?;
         }

@@ -23,8 +23,9 @@ const MARKS: f64 = SHADES + 5.0 * SHADE_WIDTH + 8.0;
 const SAMPLE: f64 = 14.0;
 const SAMPLE_HEIGHT: f64 = 8.0;
 const WORDS_GAP: f64 = 4.0;
-/// Over the first row, down from the months' names.
-const MONTHS_RISE: f64 = 9.0;
+/// Over the first row: the months' names, and the years'.
+const MONTHS_RISE: f64 = 8.0;
+const YEARS_RISE: f64 = 18.0;
 const NOTCH: f64 = 5.0;
 const DAY_DROP: f64 = 14.0;
 
@@ -32,7 +33,7 @@ pub(super) fn draw(pen: &Pen, words: &Words) -> Drawn {
     pen.text(&words.title, head_line(TITLE_LINE), ink::TITLE, Anchor::Start)?;
     pen.text(&words.lead, head_line(LEAD_LINE), ink::LEAD, Anchor::Start)?;
     draw_shades(pen, "crop missing", MISSING_LINE, &ink::MISSING, &MISSING_WORDS)?;
-    draw_shades(pen, "feet, of what it bears", FEET_LINE, &ink::FEET, &FEET_WORDS)?;
+    draw_shades(pen, "feet, of the year's limit", FEET_LINE, &ink::FEET, &FEET_WORDS)?;
     draw_marks(pen)
 }
 
@@ -77,8 +78,11 @@ fn draw_marks(pen: &Pen) -> Drawn {
 pub(super) fn draw_months(pen: &Pen, sheet: &Sheet, season: Season) -> Drawn {
     for first in season.days().filter(|day| day.day() == 1) {
         let x = sheet.across(first);
-        let form = if first == season.first_day() || first.month() == 1 { "%b %Y" } else { "%b" };
-        let name = first.strftime(form).to_string();
+        if first == season.first_day() || first.month() == 1 {
+            let year = first.strftime("%Y").to_string();
+            pen.text(&year, (x, sheet.top - YEARS_RISE), ink::TICK, Anchor::Start)?;
+        }
+        let name = first.strftime("%b").to_string();
         pen.line(&[(x, sheet.top), (x, sheet.bottom)], ink::MONTH_LINE)?;
         pen.line(&[(x, sheet.top - NOTCH), (x, sheet.top - 1.0)], ink::AXIS_LINE)?;
         pen.text(&name, (x, sheet.top - MONTHS_RISE), ink::TICK, Anchor::Start)?;

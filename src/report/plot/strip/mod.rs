@@ -86,7 +86,8 @@ fn now(patch: &PatchSeason) -> (String, String) {
     };
     let feet = match patch.series.feet().part_of_limit {
         Some(part) => format!("feet {}", percent(part)),
-        None => "feet wear nothing".to_owned(),
+        None if patch.ground.is_some() => "feet wear nothing".to_owned(),
+        None => "feet not counted".to_owned(),
     };
     (missing, feet)
 }

@@ -3,9 +3,9 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::now;
 use super::shade::{self, Shade};
 use super::sheet::{Band, Row, Sheet};
-use super::now;
 use crate::pressure::PressureWeek;
 use crate::report::layout::elided;
 use crate::report::over_limit::is_over_limit;
@@ -19,8 +19,8 @@ const SECOND_LINE: f64 = 20.0;
 const TEXT_GAP: f64 = 6.0;
 const CUT_RADIUS: f64 = 2.0;
 const OVER_RADIUS: f64 = 3.4;
-/// A text stands this far under the line it is level with.
-const LEVEL: f64 = 3.0;
+/// A text stands this far over the line that leads to the figures.
+const LEVEL: f64 = 2.0;
 
 /// Weeks of one look, from the first day of the first to the day after the last.
 struct Run {
@@ -30,14 +30,20 @@ struct Run {
 }
 
 pub(super) fn draw_shades(pen: &Pen, sheet: &Sheet, row: &Row) -> Drawn {
+    let middle = row.crop.middle();
+    pen.line(&[(sheet.left, middle), (sheet.right, middle)], ink::GRID_LINE)?;
     draw_runs(pen, sheet, row.crop, &runs(row, shade::of_crop))?;
     draw_runs(pen, sheet, row.feet, &runs(row, shade::of_feet))
 }
 
 pub(super) fn draw_words(pen: &Pen, sheet: &Sheet, row: &Row) -> Drawn {
     if row.patch.series.latest().is_none() {
-        let at = (sheet.left, row.crop.middle() + LEVEL);
-        pen.text("no survey yet", at, ink::EMPTY, Anchor::Start)?;
+        pen.text(
+            "no survey yet",
+            (sheet.left, row.crop.middle() - LEVEL),
+            ink::TICK,
+            Anchor::Start,
+        )?;
     }
     let names = sheet.left - TEXT_GAP - MARGIN;
     let (missing, feet) = now(row.patch);

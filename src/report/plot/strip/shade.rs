@@ -4,14 +4,13 @@ use plotters::style::RGBColor;
 
 use crate::pressure::{PressureDay, PressureWeek};
 use crate::report::plot::ink;
+use crate::report::steps::{self, step};
 
-/// The lower bounds of the steps, but for the first.
-const MISSING_STEPS: [f64; 4] = [0.2, 0.4, 0.6, 0.8];
+/// The steps in words.
 pub(super) const MISSING_WORDS: [&str; 5] =
-    ["under 20 %", "20 to 40 %", "40 to 60 %", "60 to 80 %", "80 % or more"];
-const FEET_STEPS: [f64; 4] = [0.1, 0.25, 0.5, 1.0];
+    ["under 5 %", "5 to 10 %", "10 to 20 %", "20 to 40 %", "40 % or more"];
 pub(super) const FEET_WORDS: [&str; 5] =
-    ["under 10 %", "10 to 25 %", "25 to 50 %", "50 to 100 %", "at its limit"];
+    ["under 5 %", "5 to 20 %", "20 to 50 %", "50 to 100 %", "at its limit"];
 
 /// The look of one cell; neighbours of one look are drawn as one.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,19 +23,15 @@ pub(super) struct Shade {
 /// By how much of the full crop was missing at the week's end; `None` where nobody knew.
 pub(super) fn of_crop(week: &PressureWeek) -> Option<Shade> {
     let crop = week.end()?.crop?;
-    let colour = ink::MISSING[step(crop.depletion, &MISSING_STEPS)];
+    let colour = ink::MISSING[step(crop.depletion, &steps::MISSING)];
     Some(Shade { colour, full_height: crop.survey_holds })
 }
 
 /// By the feet of the 365 days up to the week's end; `None` where there were none.
 pub(super) fn of_feet(week: &PressureWeek) -> Option<Shade> {
     let part = week.end().and_then(|day: &PressureDay| day.feet.part_of_limit)?;
-    let colour = ink::FEET[step(part, &FEET_STEPS)];
+    let colour = ink::FEET[step(part, &steps::FEET)];
     (part > 0.0).then_some(Shade { colour, full_height: true })
-}
-
-fn step(value: f64, bounds: &[f64; 4]) -> usize {
-    bounds.iter().filter(|bound| value >= **bound).count()
 }
 
 #[cfg(test)]
@@ -60,11 +55,5 @@ mod tests {
                 assert!(contrast > 1.35, "{pair:?}: {contrast}");
             }
         }
-    }
-
-    #[test]
-    fn a_bound_belongs_to_the_darker_step() {
-        let steps = [0.0, 0.099, 0.1, 0.25, 0.5, 0.999, 1.0, f64::INFINITY];
-        assert_eq!(steps.map(|part| step(part, &FEET_STEPS)), [0, 0, 1, 2, 3, 3, 4, 4]);
     }
 }
