@@ -77,10 +77,10 @@ fn people_stand_beside_a_hedge_and_around_counted_plants() {
     let line = MultiLineString(vec![LineString::from(vec![(0.0, 52.0), (0.001, 52.0)])]);
     let hedge = ground(Footprint::Strip { line, width: Metres(2.5) }, 200.0, None);
     assert_eq!(hedge.area, SquareMetres(80.0));
-    assert_eq!(hedge.room(), Some(8));
+    assert_eq!(hedge.room(), Some(10));
     let centre = Point::new(0.0, 52.0);
     let trees = |count, left| ground(Footprint::Plants { centre, count }, 0.0, Some(left));
-    assert_eq!(trees(6, 6).area, SquareMetres(60.0));
+    assert_eq!(trees(6, 6).area, SquareMetres(48.0));
     assert_eq!(trees(6, 6).room(), Some(6));
     // All of them in a no-take zone: no ground, and nothing to count on it.
     let none = Footfall::on(DAY, &History::new(vec![came(DAY, Some(9))]), &trees(6, 0));
@@ -91,7 +91,7 @@ fn people_stand_beside_a_hedge_and_around_counted_plants() {
 #[test]
 fn there_is_room_for_one_on_the_smallest_ground_and_for_any_number_on_bare_ground() {
     assert_eq!(disc(0.3).room(), Some(1));
-    assert_eq!(disc(79.0).room(), Some(7));
+    assert_eq!(disc(79.0).room(), Some(9));
     let bare = TroddenGround { underfoot: Some(Underfoot::Bare), ..disc(79.0) };
     assert_eq!(bare.room(), None);
 }

@@ -378,10 +378,10 @@ fn below_its_limit_feet_set_none_but_tell_where_the_ground_stands() {
 fn more_people_than_there_is_room_for_wait_in_vain() {
     let mut trial = Trial::new();
     trial.patch.underfoot = Some(Underfoot::Meadow);
-    // One to 10 m²; the patch has 78.5 m².
-    trial.people = Some(7);
+    // One to 8 m²; the patch has 78.5 m².
+    trial.people = Some(9);
     assert_eq!(trial.verdict(DAY).0, Verdict::Open);
-    trial.people = Some(8);
+    trial.people = Some(10);
     assert_eq!(trial.verdict(DAY), (Verdict::Resting, "feet"));
     assert_eq!(trial.opens(DAY, "feet"), None);
     trial.patch.underfoot = Some(Underfoot::Bare);

@@ -8,12 +8,10 @@ use crate::units::SquareMetres;
 /// People stand beside a hedge or verge, on a margin of this width in metres along one side.
 /// Common practice, no source.
 const BESIDE_STRIP: f64 = 1.0;
-/// The ring of ground from which one counted plant is picked, in square metres: a step and an
-/// arm's length around it. Common practice, no source.
-const AROUND_PLANT: f64 = 10.0;
-/// The room that one person takes who picks and does not tread on what the next one picks, in
-/// square metres. Common practice, no source.
-const ROOM: f64 = 10.0;
+/// The ground that one person covers, a step and an arm's length each way, in square metres: the
+/// room to give each, so that none treads on what the next one picks, and what is trodden around
+/// one counted plant. Common practice, no source.
+const REACH: f64 = 8.0;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TroddenGround {
@@ -28,7 +26,7 @@ impl TroddenGround {
         let plants = extent.plants.map(f64::from);
         let (area, measured_on) = match (&patch.footprint, extent.length, plants) {
             (Footprint::Plants { .. }, _, plants) => {
-                (plants.unwrap_or(0.0) * AROUND_PLANT, "10 m² around each plant")
+                (plants.unwrap_or(0.0) * REACH, "8 m² around each plant")
             }
             (Footprint::Strip { .. }, Some(length), _) => {
                 (length.0 * BESIDE_STRIP, "a margin of 1 m along its length")
@@ -51,6 +49,6 @@ impl TroddenGround {
     /// away, or where there is no ground.
     pub fn room(&self) -> Option<u32> {
         self.resistance().passes.filter(|_| self.is_some())?;
-        Some((self.area.0 / ROOM).floor().clamp(1.0, f64::from(u32::MAX)) as u32)
+        Some((self.area.0 / REACH).floor().clamp(1.0, f64::from(u32::MAX)) as u32)
     }
 }
