@@ -27,8 +27,11 @@ pub fn contradictions(patch: &Prepared) -> Vec<String> {
 }
 
 fn cut_contradictions(patch: &Prepared, cut: &Fact<Cut>) -> Vec<String> {
-    let ruling = morning_ruling(patch, cut.happened_on, cut.record.people);
     let amount = cut.record.amount.value;
+    if amount <= 0.0 {
+        return Vec::new();
+    }
+    let ruling = morning_ruling(patch, cut);
     let show = |amount| patch.crop().show(amount);
     let what =
         format!("cut {} of {} on {}", cut.id.short(), show(amount), spoken_day(cut.happened_on));
@@ -52,11 +55,12 @@ fn cut_contradictions(patch: &Prepared, cut: &Fact<Cut>) -> Vec<String> {
 }
 
 /// What the rules would have said before anything was cut that day.
-fn morning_ruling(patch: &Prepared, day: Date, people: Option<u32>) -> Ruling {
+fn morning_ruling(patch: &Prepared, cut: &Fact<Cut>) -> Ruling {
+    let day = cut.happened_on;
     let history = patch.history.without_cuts_of(day);
     let site_cuts: Vec<(Date, f64)> =
         patch.site_cuts.iter().copied().filter(|(cut, _)| *cut < day).collect();
-    let case = patch.case(day, people, None);
+    let case = patch.case(day, cut.record.people, None);
     let course = crate::regrowth::Course { history: &history, ..patch.course() };
     let state = course.state_on(day);
     rule_on(&crate::rules::Case {
@@ -65,6 +69,8 @@ fn morning_ruling(patch: &Prepared, day: Date, people: Option<u32>) -> Ruling {
         site_cuts: &site_cuts,
         promises: &[],
         site_promises: &[],
+        // A walk spreads its parties over its patches.
+        in_turns: cut.record.walk.is_some(),
         ..case
     })
 }

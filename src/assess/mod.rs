@@ -16,7 +16,7 @@ mod season;
 mod week;
 
 pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
-pub use assessment::{Assessment, QuadratAdvice, assess};
+pub use assessment::{Assessment, QuadratAdvice, assess, assess_case};
 pub use assumptions::assumptions;
 pub use briefing::{Briefing, PartyStint, Stop, StopShare};
 pub use contradictions::contradictions;

@@ -2,7 +2,6 @@
 
 use std::fmt::Write as _;
 
-use super::layout::Page;
 use super::panel::figures;
 use super::pen::TYPEFACE;
 use crate::assess::PatchSeason;
@@ -19,6 +18,15 @@ pub(super) struct Words {
     pub lead: String,
     /// The lead and then each patch, for those who do not see the picture.
     pub description: String,
+}
+
+/// What a drawing is made to say, and how large it is in page units.
+pub(super) struct Dress<'a> {
+    pub words: &'a Words,
+    pub width: f64,
+    pub height: f64,
+    /// Ids of its title and its description; no two drawings on one page may share one.
+    pub ids: [&'a str; 2],
 }
 
 impl Words {
@@ -48,17 +56,16 @@ fn described(lead: &str, patches: &[&PatchSeason]) -> String {
 
 /// The drawing with a size in page units, a role, a title and a description. The typeface,
 /// which the library repeats for each text, is named once.
-pub(super) fn accessible(drawing: &str, page: &Page, words: &Words) -> String {
+pub(super) fn accessible(drawing: &str, dress: &Dress) -> String {
+    let Dress { words, width, height, ids: [title, description] } = dress;
     let (opening, body) = drawing.split_once('>').unwrap_or(("", drawing));
     let body = body.replace(&format!(" font-family=\"{TYPEFACE}\""), "").replace(OPAQUE, "");
     let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" \
-         aria-labelledby=\"title description\" width=\"{}\" height=\"{}\" viewBox=\"{view_box}\" \
-         font-family=\"{TYPEFACE}\">\n\
-         <title id=\"title\">{}</title>\n<desc id=\"description\">{}</desc>{body}",
-        page.width,
-        page.height,
+         aria-labelledby=\"{title} {description}\" width=\"{width}\" height=\"{height}\" \
+         viewBox=\"{view_box}\" font-family=\"{TYPEFACE}\">\n\
+         <title id=\"{title}\">{}</title>\n<desc id=\"{description}\">{}</desc>{body}",
         escaped(&words.title),
         escaped(&words.description),
     )

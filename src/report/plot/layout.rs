@@ -5,9 +5,9 @@ use super::pen::Place;
 use crate::assess::PatchSeason;
 
 /// A page of 720 units prints 190 mm wide: the width of A4 between its margins.
-const PAGE_WIDTH: f64 = 720.0;
-const MARGIN: f64 = 16.0;
-const HEAD_HEIGHT: f64 = 96.0;
+pub(super) const PAGE_WIDTH: f64 = 720.0;
+pub(super) const MARGIN: f64 = 16.0;
+const HEAD_HEIGHT: f64 = 111.0;
 const FOOT_HEIGHT: f64 = 8.0;
 const PANELS_IN_ROW: usize = 3;
 const ROW_HEIGHT: f64 = 182.0;
@@ -48,8 +48,7 @@ pub(super) struct Frame {
 
 impl<'a> Page<'a> {
     pub(super) fn of(patches: &[&'a PatchSeason]) -> Self {
-        let mut ordered = patches.to_vec();
-        ordered.sort_by(|a, b| (&a.crop.name, &a.patch).cmp(&(&b.crop.name, &b.patch)));
+        let ordered = in_crop_order(patches);
         let mut runs = Vec::new();
         let mut slot = 0;
         for of_crop in ordered.chunk_by(|a, b| a.crop.name == b.crop.name) {
@@ -61,6 +60,13 @@ impl<'a> Page<'a> {
         let height = HEAD_HEIGHT + rows as f64 * ROW_HEIGHT + FOOT_HEIGHT;
         Self { width: PAGE_WIDTH, height, runs }
     }
+}
+
+/// The patches of one crop together.
+pub(super) fn in_crop_order<'a>(patches: &[&'a PatchSeason]) -> Vec<&'a PatchSeason> {
+    let mut ordered = patches.to_vec();
+    ordered.sort_by(|a, b| (&a.crop.name, &a.patch).cmp(&(&b.crop.name, &b.patch)));
+    ordered
 }
 
 /// A crop that does not fit into what is left of a row begins the next.
