@@ -54,9 +54,9 @@ pub(super) fn accessible(drawing: &str, page: &Page, words: &Words) -> String {
     let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" \
-         aria-labelledby=\"title description\" width=\"{}\" height=\"{}\" viewBox=\"{view_box}\" \
+         aria-labelledby=\"pressure-title pressure-description\" width=\"{}\" height=\"{}\" viewBox=\"{view_box}\" \
          font-family=\"{TYPEFACE}\">\n\
-         <title id=\"title\">{}</title>\n<desc id=\"description\">{}</desc>{body}",
+         <title id=\"pressure-title\">{}</title>\n<desc id=\"pressure-description\">{}</desc>{body}",
         page.width,
         page.height,
         escaped(&words.title),
