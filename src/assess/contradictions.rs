@@ -1,15 +1,12 @@
 //! Facts of one patch that do not agree with each other.
 
-
 use super::Prepared;
-use super::morning::morning_ruling;
+use super::morning::{WEIGHING_ERROR, morning_ruling};
 use crate::records::{CountedSummary, Cut, Fact, MethodSummary, QuadratSummary, UnitSummary};
 use crate::regrowth::{Event, Seen};
 use crate::rules::Verdict;
 use crate::units::spoken_day;
 
-/// A scale may err by this part before a cut counts as more than allowed.
-const WEIGHING_ERROR: f64 = 0.05;
 /// A glance this many times over or under the survey of the same day is a slip of the pen.
 const GLANCE_RATIO: f64 = 4.0;
 /// Strata that add up to this part more or less than the patch are not its strata.

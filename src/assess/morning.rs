@@ -6,6 +6,9 @@ use super::Prepared;
 use crate::regrowth::Course;
 use crate::rules::{Case, Ruling, rule_on};
 
+/// A scale may err by this part before a cut counts as more than allowed.
+pub(super) const WEIGHING_ERROR: f64 = 0.05;
+
 pub(super) fn morning_ruling(patch: &Prepared, day: Date, people: Option<u32>) -> Ruling {
     let history = patch.history.without_cuts_of(day);
     let site_cuts: Vec<(Date, f64)> =

@@ -18,9 +18,7 @@ use crate::assess::season_report::{
 use crate::book::{Book, Scope};
 use crate::records::{Ledger, SiteFacts};
 use crate::report::layout::{hanging, paragraph};
-use crate::report::{
-    season_document, season_geojson, season_patches_csv, season_visits_csv,
-};
+use crate::report::{season_document, season_geojson, season_patches_csv, season_visits_csv};
 use crate::units::Season;
 
 /// From so many sites on, a bar shows how far it is.
@@ -79,7 +77,8 @@ pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
         Some(name) => Some(book.directory()?.site(name)?.clone()),
         None => None,
     };
-    let wanted = |facts: &SiteFacts| site.as_ref().is_none_or(|name| facts.site.record.name == *name);
+    let wanted =
+        |facts: &SiteFacts| site.as_ref().is_none_or(|name| facts.site.record.name == *name);
     let text = match asked.trace {
         Some(figure) => {
             let trace = |report: &SeasonReport| traced(report, figure, context.width);
@@ -183,7 +182,8 @@ fn traced(report: &SeasonReport, figure: FigureId, width: usize) -> Result<Strin
     if facts.is_empty() {
         return Ok(paragraph(&format!("No fact is behind {figure}."), width, ""));
     }
-    let heading = format!("Behind {figure} of {}, season {}:", report.site_name(), report.span.season);
+    let heading =
+        format!("Behind {figure} of {}, season {}:", report.site_name(), report.span.season);
     let lines = facts.iter().map(|fact| hanging(&fact_line(fact), width, "", "    "));
     Ok(paragraph(&heading, width, "") + &lines.collect::<String>())
 }

@@ -107,10 +107,7 @@ fn agreement<'a>(
     }
 }
 
-fn cuts<'p, 'a>(
-    patches: &'p [PatchReport<'a>],
-    span: Span,
-) -> impl Iterator<Item = CutOf<'p, 'a>> {
+fn cuts<'p, 'a>(patches: &'p [PatchReport<'a>], span: Span) -> impl Iterator<Item = CutOf<'p, 'a>> {
     patches.iter().flat_map(move |patch| patch.cuts(span).map(move |cut| (patch, cut)))
 }
 
@@ -177,9 +174,8 @@ pub(super) fn shut_spells<'a>(
     let met = site.closures.iter().filter(|fact| span.meets(fact.record.from, fact.record.to));
     let spell = |closure: &'a Fact<Closure>| {
         let shut = patches.iter().filter(|patch| closure.record.covers_patch(patch.name()));
-        let days = shut.flat_map(|patch| {
-            patch.cut_days.iter().map(move |cut| (patch.number, cut.day))
-        });
+        let days =
+            shut.flat_map(|patch| patch.cut_days.iter().map(move |cut| (patch.number, cut.day)));
         let cuts = days.filter(|(_, day)| closure.record.holds_on(*day)).collect();
         ShutSpell { closure, cuts }
     };

@@ -65,7 +65,8 @@ pub(super) fn gaps(
 
 /// Spans of days, both ends included, over which some survey of the patch is believed.
 fn believed(patch: &Prepared) -> Vec<(Date, Date)> {
-    let surveys = patch.history.events().iter().filter(|event| matches!(event.seen, Seen::Survey(_)));
+    let surveys =
+        patch.history.events().iter().filter(|event| matches!(event.seen, Seen::Survey(_)));
     surveys.map(|survey| (survey.day, patch.terms.valid_until(survey.day))).collect()
 }
 

@@ -1,6 +1,6 @@
 //! What the report takes for granted, each thing once.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::assess::Prepared;
@@ -12,27 +12,26 @@ use crate::records::{Placement, SurveySummary};
 const NOT_SHOWN: &str = "set in the book, with its source there";
 
 pub(super) fn granted(patches: &[&Prepared]) -> Vec<String> {
-    let mut by_crop: BTreeMap<Arc<str>, Vec<String>> = BTreeMap::new();
+    let mut of_crops: BTreeMap<String, BTreeSet<&str>> = BTreeMap::new();
     let mut of_surveys: BTreeMap<String, usize> = BTreeMap::new();
     for patch in patches {
-        let crop = by_crop.entry(patch.crop().common_name.clone()).or_default();
         for sentence in of_crop(patch) {
-            if !crop.contains(&sentence) {
-                crop.push(sentence);
-            }
+            of_crops.entry(sentence).or_default().insert(&patch.crop().common_name);
         }
         for sentence in newest_survey(patch).chain(surveys_left_out(patch)) {
             *of_surveys.entry(sentence).or_default() += 1;
         }
     }
-    let crops = by_crop.into_iter().flat_map(|(crop, sentences)| {
-        sentences.into_iter().map(move |sentence| format!("{crop}: {sentence}"))
+    let crops = of_crops.into_iter().map(|(sentence, crops)| {
+        format!("{}: {sentence}", crops.into_iter().collect::<Vec<_>>().join("; "))
     });
+    let mut crops: Vec<String> = crops.collect();
+    crops.sort();
     let surveys = of_surveys.into_iter().map(|(sentence, patches)| match patches {
         1 => format!("the newest survey of 1 patch: {sentence}"),
-        n => format!("the newest surveys of {n} patches: {sentence}"),
+        n => format!("the newest survey of each of {n} patches: {sentence}"),
     });
-    crops.chain(surveys).collect()
+    crops.into_iter().chain(surveys).collect()
 }
 
 fn of_crop(patch: &Prepared) -> Vec<String> {
@@ -50,10 +49,8 @@ fn of_crop(patch: &Prepared) -> Vec<String> {
         let change = &applied.change;
         if crop.set(change.field, &change.value, NOT_SHOWN).is_ok() {
             let scope = if change.patch.is_some() { "on one patch" } else { "on this site" };
-            changed.push(format!(
-                "{} is {} {scope}, not the catalogue's",
-                change.field, change.value
-            ));
+            changed
+                .push(format!("{} is {} {scope}, not the catalogue's", change.field, change.value));
         }
     }
     [model_values(&shown), changed].concat()

@@ -118,5 +118,4 @@ impl SeasonReport<'_> {
             && self.shut.iter().all(|spell| spell.cuts.is_empty())
             && self.agreements.iter().all(Agreement::was_kept)
     }
-
 }

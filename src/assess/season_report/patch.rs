@@ -5,9 +5,8 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::Span;
-use crate::assess::morning::morning_ruling;
+use crate::assess::morning::{WEIGHING_ERROR, morning_ruling};
 use crate::assess::{Assessment, Evidence, PatchSeason, Prepared, assess, evidence, season_of};
-use crate::pressure::SCALE_ERROR;
 use crate::records::{Crop, Cut, Fact, Patch, PatchFacts};
 
 #[derive(Clone, Debug)]
@@ -38,8 +37,9 @@ pub struct CutDay {
 }
 
 impl CutDay {
+    /// By more than a field scale may err.
     pub fn is_over(&self) -> bool {
-        self.allowed.is_some_and(|most| self.taken > most * (1.0 + SCALE_ERROR))
+        self.allowed.is_some_and(|most| self.taken > most * (1.0 + WEIGHING_ERROR))
     }
 
     /// Over 1 for more than was allowed, infinite where nothing was; `None` without a limit.

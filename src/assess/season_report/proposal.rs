@@ -13,13 +13,27 @@ const PRECISION: f64 = 0.2;
 #[derive(Clone, Debug)]
 pub enum Proposal<'a> {
     /// The patch declines, and so should its share.
-    LowerShare { patch: usize, response: Response },
+    LowerShare {
+        patch: usize,
+        response: Response,
+    },
     /// The patch has not refilled.
-    Rest { patch: usize, opening: Option<Opening> },
-    Survey { patch: usize, advice: Box<PatchAdvice> },
-    Renew { permission: &'a Fact<Permission>, renewal: Renewal },
+    Rest {
+        patch: usize,
+        opening: Option<Opening>,
+    },
+    Survey {
+        patch: usize,
+        advice: Box<PatchAdvice>,
+    },
+    Renew {
+        permission: &'a Fact<Permission>,
+        renewal: Renewal,
+    },
     /// It was shut this season: whether it shall be again is for the occupier to say.
-    CloseAgain { closure: &'a Fact<Closure> },
+    CloseAgain {
+        closure: &'a Fact<Closure>,
+    },
 }
 
 /// Why a permission wants renewing.
@@ -54,7 +68,12 @@ pub(super) fn proposals<'a>(
     let surveys = advice.patches.iter().filter_map(|advice| {
         Some(Proposal::Survey { patch: number(advice)?, advice: Box::new(advice.clone()) })
     });
-    shares.chain(rests).chain(surveys).chain(renewals(site, span)).chain(closures(site, span)).collect()
+    shares
+        .chain(rests)
+        .chain(surveys)
+        .chain(renewals(site, span))
+        .chain(closures(site, span))
+        .collect()
 }
 
 /// Permissions of this season that do not hold through the next, unless another takes over.
@@ -85,7 +104,6 @@ fn closures(site: &SiteFacts, span: Span) -> impl Iterator<Item = Proposal<'_>> 
     let long = |closure: &Closure| {
         closure.to.is_none_or(|last| (last - closure.from).get_days() >= A_WEEK)
     };
-    let met =
-        site.closures.iter().filter(move |fact| span.meets(fact.record.from, fact.record.to));
+    let met = site.closures.iter().filter(move |fact| span.meets(fact.record.from, fact.record.to));
     met.filter(move |fact| long(&fact.record)).map(|closure| Proposal::CloseAgain { closure })
 }

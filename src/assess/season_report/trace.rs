@@ -27,9 +27,8 @@ impl SeasonReport<'_> {
             FigureId::Site(figure) => self.behind_site(figure),
             FigureId::Patch(number, figure) => {
                 let patch = self.patches.iter().find(|patch| patch.number == number);
-                let patch = patch.ok_or_else(|| {
-                    UnknownFigure(FigureId::Patch(number, figure).to_string())
-                })?;
+                let patch = patch
+                    .ok_or_else(|| UnknownFigure(FigureId::Patch(number, figure).to_string()))?;
                 self.behind_patch(patch, figure)
             }
         };

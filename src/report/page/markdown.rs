@@ -16,7 +16,9 @@ impl Document {
             text.extend(section.blocks.iter().map(block));
         }
         text += "\n---\n";
-        text.extend(self.foot.iter().map(|foot| format!("\n{}", paragraph(&plain(foot), WIDTH, ""))));
+        text.extend(
+            self.foot.iter().map(|foot| format!("\n{}", paragraph(&plain(foot), WIDTH, ""))),
+        );
         text
     }
 }
@@ -62,7 +64,8 @@ fn rows(table: &Table) -> String {
 
 fn said(cell: &Cell) -> String {
     let mark = if cell.marked { "(!) " } else { "" };
-    let under = if cell.under.is_empty() { String::new() } else { format!(" ({})", plain(&cell.under)) };
+    let under =
+        if cell.under.is_empty() { String::new() } else { format!(" ({})", plain(&cell.under)) };
     format!("{mark}{}{under}", plain(&cell.text))
 }
 

@@ -65,7 +65,7 @@ pub fn table(table: &Table) -> Markup {
     html! {
         div.scrolls tabindex="0" role="region" aria-label=(table.caption) {
             table {
-                caption { (table.caption) }
+                caption { span { (table.caption) } }
                 thead {
                     tr {
                         @for column in &table.columns {

@@ -4,7 +4,7 @@ use super::words::{listed, named, number_of, some_of};
 use crate::assess::season_report::{Agreement, FigureId, Held, OfSite, SeasonReport, ShutSpell};
 use crate::records::{Basis, Permission};
 use crate::report::page::{Block, Cell, Column, Section, Table};
-use crate::units::{Amount, spoken_day};
+use crate::units::{Amount, Measure, spoken_day};
 
 pub(super) fn section(report: &SeasonReport) -> Section {
     let mut blocks = Vec::new();
@@ -14,60 +14,43 @@ pub(super) fn section(report: &SeasonReport) -> Section {
              listed below."
                 .to_owned(),
         ));
+    } else {
+        blocks.push(Block::Table(permissions(report)));
     }
-    let agreements = report.agreements.iter();
-    blocks.extend(agreements.map(|agreement| Block::Table(terms(report, agreement))));
     blocks.extend(shut(report).map(Block::Table));
-    blocks.extend(no_take(report).map(Block::Paragraph));
+    let remarks = [ask_first(report), lifted(report), no_take(report)];
+    blocks.push(Block::List(remarks.into_iter().flatten().collect()));
     blocks.extend(without_leave(report));
     Section { id: "agreed", heading: "What was agreed, and whether it was kept".to_owned(), blocks }
 }
 
-fn terms(report: &SeasonReport, agreement: &Agreement) -> Table {
-    let permission = &agreement.permission.record;
-    let mut rows: Vec<Vec<Cell>> = Vec::new();
-    let mut row = |term: &str, agreed: String, shown: Cell| {
-        rows.push(vec![
-            Cell::of(term),
-            Cell::of(agreed),
-            shown.id(FigureId::Site(OfSite::Terms).to_string()),
-        ]);
-    };
-    if let Some(cap) = permission.cap_per_visit {
-        row("Each crop in a day", at_most(cap), against(agreement.day.as_ref()));
-    }
-    if let Some(cap) = permission.cap_per_season {
-        row("Each crop in a season", at_most(cap), against(agreement.season.as_ref()));
-    }
-    if let Some(largest) = permission.largest_party {
-        row("Party", format!("at most {largest}"), party(agreement));
-    }
-    if !permission.methods.is_empty() {
-        let ways: Vec<&str> = permission.methods.iter().map(|way| &**way).collect();
-        row("Way of cutting", ways.join(" or "), Cell::of(ways_shown(agreement)));
-    }
-    if permission.ask_first {
-        let unknown = "the book does not say whether it was asked";
-        row("Ask first", "before each visit".to_owned(), Cell::of(unknown));
-    }
-    if permission.lifts_code_cap {
-        let shown = "the code's cap was not applied";
-        row("Code of practice", "more than its cap is agreed".to_owned(), Cell::of(shown));
-    }
-    let cuts = match agreement.cuts {
-        0 => "nothing was cut under it".to_owned(),
-        n => number_of(n, "cut", "cuts"),
-    };
-    row("Use", days(permission), Cell::of(cuts));
+fn permissions(report: &SeasonReport) -> Table {
     Table {
-        caption: format!("{}: {}", basis(permission.basis), crops(report, permission)),
+        caption: "What each permission says, and under it what the book shows".to_owned(),
         columns: vec![
-            Column::words("Term"),
-            Column::words("Agreed"),
-            Column::words("What the book shows"),
+            Column::words("Permission"),
+            Column::words("Each crop in a day"),
+            Column::words("Each crop in a season"),
+            Column::words("Party"),
+            Column::words("Way of cutting"),
+            Column::figures("Cuts"),
         ],
-        rows,
+        rows: report.agreements.iter().map(|agreement| row(report, agreement)).collect(),
     }
+}
+
+fn row(report: &SeasonReport, agreement: &Agreement) -> Vec<Cell> {
+    let permission = &agreement.permission.record;
+    let id = || FigureId::Site(OfSite::Terms).to_string();
+    vec![
+        Cell::of(format!("{}: {}", basis(permission.basis), crops(report, permission)))
+            .under(days(permission)),
+        cap(report, permission, permission.cap_per_visit, agreement.day.as_ref()).id(id()),
+        cap(report, permission, permission.cap_per_season, agreement.season.as_ref()).id(id()),
+        party(agreement).id(id()),
+        ways(agreement).id(id()),
+        Cell::of(agreement.cuts.to_string()).id(id()),
+    ]
 }
 
 fn basis(basis: Basis) -> &'static str {
@@ -98,41 +81,84 @@ pub(super) fn days(permission: &Permission) -> String {
     }
 }
 
-fn at_most(cap: Amount) -> String {
-    format!("at most {cap}")
+fn cap(
+    report: &SeasonReport,
+    permission: &Permission,
+    cap: Option<Amount>,
+    held: Option<&Held>,
+) -> Cell {
+    let Some(cap) = cap else { return Cell::of("no cap") };
+    let agreed = Cell::of(format!("at most {}", shown(report, permission, cap)));
+    let Some(held) = held else { return agreed.under("nothing cut that it limits") };
+    let (most, crop) = (held.crop.show(held.most), &held.crop.common_name);
+    let on = held.on.map_or(String::new(), |day| format!(", {}", spoken_day(day)));
+    let verdict = if held.is_over { "over" } else { "kept" };
+    agreed.under(format!("{verdict}: {most} of {crop}{on}")).marked(held.is_over)
 }
 
-fn against(held: Option<&Held>) -> Cell {
-    let Some(held) = held else { return Cell::of("nothing cut that it limits") };
-    let on = held.on.map_or(String::new(), |day| format!(" on {}", spoken_day(day)));
-    let text = format!("most was {} of {}{on}", held.crop.show(held.most), held.crop.common_name);
-    let text = if held.is_over { format!("over: {text}") } else { format!("kept: {text}") };
-    Cell::of(text).marked(held.is_over)
+/// A count by what its pieces are called, where a patch of such a crop is on the site.
+fn shown(report: &SeasonReport, permission: &Permission, cap: Amount) -> String {
+    let mut crops = report.patches.iter().map(|patch| patch.crop());
+    let counted = crops.find(|crop| {
+        cap.measure == Measure::Count
+            && crop.measure == cap.measure
+            && permission.covers_crop(&crop.name)
+    });
+    counted.map_or_else(|| cap.to_string(), |crop| crop.show(cap.value))
 }
 
 fn party(agreement: &Agreement) -> Cell {
-    let largest = agreement.largest_party.map(|people| format!("largest was {people}"));
+    let Some(largest) = agreement.permission.record.largest_party else {
+        return Cell::of("any size");
+    };
+    let agreed = Cell::of(format!("at most {largest}"));
     let uncounted = match agreement.cuts_without_people {
         0 => None,
-        n => Some(format!("{} without a count of people", number_of(n, "cut", "cuts"))),
+        n => Some(format!("{} not counted", number_of(n, "cut", "cuts"))),
     };
-    let said: Vec<String> = largest.into_iter().chain(uncounted).collect();
-    match (said.is_empty(), agreement.party_over) {
-        (true, _) => Cell::of("no cut under it"),
-        (false, true) => Cell::of(format!("over: {}", said.join("; "))).marked(true),
-        (false, false) => Cell::of(format!("kept: {}", said.join("; "))),
-    }
+    let verdict = if agreement.party_over { "over" } else { "kept" };
+    let seen = agreement.largest_party.map(|people| format!("{verdict}: largest {people}"));
+    let said: Vec<String> = seen.into_iter().chain(uncounted).collect();
+    let said = if said.is_empty() { "no cut".to_owned() } else { said.join("; ") };
+    agreed.under(said).marked(agreement.party_over)
 }
 
 /// A cut by another way is none that the permission covers, and is told as without leave.
-fn ways_shown(agreement: &Agreement) -> String {
-    match (agreement.cuts, agreement.cuts_without_method) {
-        (0, _) => "no cut under it".to_owned(),
-        (_, 0) => "kept: every cut says so".to_owned(),
-        (cuts, unsaid) => {
-            format!("{unsaid} of {} do not say how they were cut", number_of(cuts, "cut", "cuts"))
-        }
+fn ways(agreement: &Agreement) -> Cell {
+    let methods = &agreement.permission.record.methods;
+    if methods.is_empty() {
+        return Cell::of("any");
     }
+    let agreed = methods.iter().map(|way| &**way).collect::<Vec<_>>().join(" or ");
+    let said = match (agreement.cuts, agreement.cuts_without_method) {
+        (0, _) => "no cut".to_owned(),
+        (_, 0) => "kept".to_owned(),
+        (_, unsaid) => format!("{} do not say", number_of(unsaid, "cut", "cuts")),
+    };
+    Cell::of(agreed).under(said)
+}
+
+fn ask_first(report: &SeasonReport) -> Option<String> {
+    let asks = report.agreements.iter().any(|found| found.permission.record.ask_first);
+    asks.then(|| {
+        "The occupier wants to be asked before each visit. The book does not keep whether that \
+         was done."
+            .to_owned()
+    })
+}
+
+fn lifted(report: &SeasonReport) -> Option<String> {
+    let lifted = report.agreements.iter().map(|found| &found.permission.record);
+    let crops: Vec<String> = lifted
+        .filter(|permission| permission.lifts_code_cap)
+        .map(|permission| crops(report, permission))
+        .collect();
+    (!crops.is_empty()).then(|| {
+        format!(
+            "More than the cap of the code of practice is agreed for {}; it was not applied there.",
+            crops.join("; ")
+        )
+    })
 }
 
 fn shut(report: &SeasonReport) -> Option<Table> {
@@ -173,8 +199,7 @@ fn kept_shut(report: &SeasonReport, spell: &ShutSpell) -> Cell {
 
 /// What no-take ground takes off the patches.
 fn no_take(report: &SeasonReport) -> Option<String> {
-    let zones: Vec<&str> =
-        report.site.zones.iter().map(|zone| &*zone.record.name).collect();
+    let zones: Vec<&str> = report.site.zones.iter().map(|zone| &*zone.record.name).collect();
     if zones.is_empty() {
         return None;
     }
@@ -195,13 +220,40 @@ fn no_take(report: &SeasonReport) -> Option<String> {
     ))
 }
 
+/// Each term that was not kept, in a few words.
+pub(super) fn broken(report: &SeasonReport) -> Vec<String> {
+    let caps = report.agreements.iter().flat_map(|found| {
+        let day = found.day.iter().map(|held| (held, "a day"));
+        let season = found.season.iter().map(|held| (held, "a season"));
+        day.chain(season).filter(|(held, _)| held.is_over)
+    });
+    let caps = caps.map(|(held, span)| {
+        let (most, cap) = (held.crop.show(held.most), held.crop.show(held.cap));
+        let on = held.on.map_or(String::new(), |day| format!(" on {}", spoken_day(day)));
+        format!("{most} of {} cut{on}, where {cap} {span} was agreed", held.crop.common_name)
+    });
+    let parties = report.agreements.iter().filter(|found| found.party_over);
+    let parties = parties.filter_map(|found| {
+        let agreed = found.permission.record.largest_party?;
+        Some(format!("a party of {}, where {agreed} was agreed", found.largest_party?))
+    });
+    let shut = report.shut.iter().filter(|spell| !spell.cuts.is_empty()).map(|spell| {
+        let place = spell.closure.record.patch.as_deref().unwrap_or("the whole site");
+        format!("cuts while {place} was closed")
+    });
+    let bare = report.without_leave.len();
+    let bare = (bare > 0).then(|| format!("{} without leave", number_of(bare, "cut", "cuts")));
+    caps.chain(parties).chain(shut).chain(bare).collect()
+}
+
 fn without_leave(report: &SeasonReport) -> Vec<Block> {
     if report.without_leave.is_empty() {
         return Vec::new();
     }
-    let cuts = report.without_leave.iter().map(|found| {
-        format!("{}, on {}", named(report, found.patch), spoken_day(found.day))
-    });
+    let cuts = report
+        .without_leave
+        .iter()
+        .map(|found| format!("{}, on {}", named(report, found.patch), spoken_day(found.day)));
     vec![
         Block::Subheading("Cut without leave that the book knows of".to_owned()),
         Block::List(cuts.collect()),

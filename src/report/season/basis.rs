@@ -31,7 +31,11 @@ pub(super) fn how_sure(report: &SeasonReport) -> Section {
         blocks.push(Block::Subheading("Taken for granted, and where it comes from".to_owned()));
         blocks.push(Block::Columns(report.granted.iter().map(|text| sentence(text)).collect()));
     }
-    Section { id: "sure", heading: "How the numbers were found, and how sure they are".to_owned(), blocks }
+    Section {
+        id: "sure",
+        heading: "How the numbers were found, and how sure they are".to_owned(),
+        blocks,
+    }
 }
 
 fn sureness(report: &SeasonReport) -> Option<Block> {

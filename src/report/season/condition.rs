@@ -7,10 +7,8 @@ use crate::report::evidence::because;
 use crate::report::page::{Block, Cell, Column, Section, Table};
 
 pub(super) fn section(report: &SeasonReport) -> Section {
-    let (told, untold): (Vec<&PatchReport>, Vec<&PatchReport>) = report
-        .patches
-        .iter()
-        .partition(|patch| patch.evidence.trend.change().is_some());
+    let (told, untold): (Vec<&PatchReport>, Vec<&PatchReport>) =
+        report.patches.iter().partition(|patch| patch.evidence.trend.change().is_some());
     let mut blocks = Vec::new();
     if !told.is_empty() {
         blocks.push(Block::Table(table(&told)));

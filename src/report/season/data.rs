@@ -46,15 +46,11 @@ fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 20] {
         Column::amount("high", |patch| now(patch, |crop| crop.high)),
         Column::amount("full", |patch| now(patch, |crop| crop.full)),
         Column::plain("below_full", |patch| optional(now(patch, |crop| crop.depletion))),
-        Column::amount("allowed", |patch| {
-            patch.allowed().filter(|_| !patch.cut_days.is_empty())
-        }),
+        Column::amount("allowed", |patch| patch.allowed().filter(|_| !patch.cut_days.is_empty())),
         Column::amount("taken", |patch| Some(patch.taken())),
         Column::plain("visits", |patch| patch.season.visits.into()),
         Column::plain("person_visits", |patch| patch.season.person_visits.into()),
-        Column::plain("visits_without_people", |patch| {
-            patch.season.visits_without_people.into()
-        }),
+        Column::plain("visits_without_people", |patch| patch.season.visits_without_people.into()),
         Column::plain("hardest_cut_of_allowed", |patch| {
             optional(patch.hardest().map(|(_, part)| part))
         }),

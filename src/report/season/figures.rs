@@ -12,20 +12,18 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     let of_site: Vec<&str> = OfSite::ALL.iter().map(|figure| figure.name()).collect();
     let of_patch: Vec<&str> = OfPatch::ALL.iter().map(|figure| figure.name()).collect();
     let how = format!(
-        "Every figure has a name. Those of the whole site are {}. Those of a patch are its number \
-         with one of {} behind it. The keeper of the book can list the facts behind any of them, \
+        "Every figure has a name. Those of the whole site are {}. Those of a patch are the \
+         letter p with its number and one of {}, like {example}. The keeper of the book can list the facts behind any of them, \
          for example with: {} --trace {example}",
         of_site.join(", "),
         of_patch.join(", "),
         command(report)
     );
-    let mut blocks = vec![Block::Paragraph(how)];
-    if !report.patches.is_empty() {
-        let numbers = report.patches.iter();
-        let numbers = numbers.map(|patch| format!("p{} {}", patch.number, patch.name()));
-        blocks.push(Block::Columns(numbers.collect()));
+    Section {
+        id: "figures",
+        heading: "Where each figure comes from".to_owned(),
+        blocks: vec![Block::Paragraph(how)],
     }
-    Section { id: "figures", heading: "Where each figure comes from".to_owned(), blocks }
 }
 
 pub(super) fn foot(report: &SeasonReport) -> Vec<String> {

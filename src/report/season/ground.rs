@@ -38,8 +38,9 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     let drawing = Drawing {
         svg,
         caption: format!(
-            "{} with its boundary, no-take ground and patches. The darker a patch, the more of \
-             what was allowed was taken on its hardest day; a red outline means more than that.",
+            "{} with its boundary, no-take ground and patches. The fuller the shade of \
+             a patch, the more of what was allowed was taken on its hardest day; a red outline \
+             means more than that.",
             site.name
         ),
         wide: false,

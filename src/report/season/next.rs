@@ -8,7 +8,12 @@ use crate::report::page::{Block, Section};
 use crate::units::{percent, spoken_day};
 
 pub(super) fn section(report: &SeasonReport) -> Section {
-    let next = report.span.season.following();
+    let (season, next) = (report.span.season, report.span.season.following());
+    let heading = if report.span.days_left() > 0 {
+        format!("Proposed for the rest of {season}, and for {next}")
+    } else {
+        format!("Proposed for {next}")
+    };
     let mut blocks = vec![Block::Paragraph(INTRODUCTION.to_owned())];
     blocks.push(Block::Subheading("Share".to_owned()));
     let shares = of_kind(report, share);
@@ -30,7 +35,7 @@ pub(super) fn section(report: &SeasonReport) -> Section {
             blocks.extend([Block::Subheading(heading.to_owned()), Block::List(texts)]);
         }
     }
-    Section { id: "next", heading: format!("Proposed for {next}"), blocks }
+    Section { id: "next", heading, blocks }
 }
 
 const INTRODUCTION: &str = "Nothing here is decided: the occupier's word comes first. The rules of \

@@ -26,7 +26,8 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     let how = "Stands now is the crop on the last day told, with the range that holds it in some \
                eight cases of ten; below full, how much of the full crop is missing. Allowed adds \
                up what the rules together allowed on the days with a cut. The hardest cut is the \
-               largest part of one day's limit that was taken.";
+               largest part of one day's limit that was taken; up to 5 % over a limit is put down to \
+               field scales.";
     let blocks = if report.patches.is_empty() {
         vec![Block::Paragraph("No patch is recorded on this site.".to_owned())]
     } else {
@@ -40,14 +41,15 @@ fn row(patch: &PatchReport) -> Vec<Cell> {
     let id = |figure| FigureId::Patch(patch.number, figure).to_string();
     let now = patch.season.series.latest().map(|(_, now)| now);
     let stands = match &now {
-        Some(now) => Cell::of(crop.show(now.standing))
-            .under(format!("{} to {}", crop.show(now.low), crop.show(now.high))),
+        Some(now) => Cell::of(crop.show(now.standing)).under(format!(
+            "{} to {}",
+            crop.show(now.low),
+            crop.show(now.high)
+        )),
         None => Cell::of("not known"),
     };
     let below = match &now {
-        Some(now) => {
-            Cell::of(percent(now.depletion)).under(format!("of {}", crop.show(now.full)))
-        }
+        Some(now) => Cell::of(percent(now.depletion)).under(format!("of {}", crop.show(now.full))),
         None => Cell::of("–"),
     };
     vec![

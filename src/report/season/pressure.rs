@@ -5,14 +5,14 @@
 use crate::assess::PatchSeason;
 use crate::assess::season_report::SeasonReport;
 use crate::report::page::{Block, Drawing, Section};
-use crate::report::plot::{PlotError, pressure_svg};
+use crate::report::plot::{PlotError, pressure_sheets};
 
 pub(super) fn section(report: &SeasonReport) -> Result<Section, PlotError> {
     let seasons: Vec<PatchSeason> =
         report.patches.iter().map(|patch| patch.season.clone()).collect();
     let known = seasons.iter().any(|patch| patch.series.latest().is_some());
     let blocks = if known {
-        vec![Block::Drawing(courses(report, &seasons)?)]
+        courses(report, &seasons)?.into_iter().map(Block::Drawing).collect()
     } else {
         let text = "No patch was measured by then, so there is no course to draw.";
         vec![Block::Paragraph(text.to_owned())]
@@ -21,10 +21,11 @@ pub(super) fn section(report: &SeasonReport) -> Result<Section, PlotError> {
 }
 
 /// What stood on each patch, what was cut, and what the share allowed.
-fn courses(report: &SeasonReport, seasons: &[PatchSeason]) -> Result<Drawing, PlotError> {
+fn courses(report: &SeasonReport, seasons: &[PatchSeason]) -> Result<Vec<Drawing>, PlotError> {
     let span = report.span;
-    Ok(Drawing {
-        svg: pressure_svg(report.site_name(), seasons, span.season, span.to)?,
+    let sheets = pressure_sheets(report.site_name(), seasons, span.season, span.to)?;
+    let drawing = |svg| Drawing {
+        svg,
         caption: "The crop of each patch through the season, with its likely range, and below the \
                   line what was cut beside the most that the share allowed; other rules may have \
                   allowed less."
@@ -32,5 +33,6 @@ fn courses(report: &SeasonReport, seasons: &[PatchSeason]) -> Result<Drawing, Pl
         wide: true,
         on_paper: true,
         key: Vec::new(),
-    })
+    };
+    Ok(sheets.into_iter().map(drawing).collect())
 }

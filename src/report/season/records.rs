@@ -8,11 +8,8 @@ use crate::units::spoken_day;
 
 pub(super) fn section(report: &SeasonReport) -> Section {
     let part = |heading: &str, texts: Vec<String>, none: &str| {
-        let body = if texts.is_empty() {
-            Block::Paragraph(none.to_owned())
-        } else {
-            Block::List(texts)
-        };
+        let body =
+            if texts.is_empty() { Block::Paragraph(none.to_owned()) } else { Block::List(texts) };
         [Block::Subheading(heading.to_owned()), body]
     };
     let righted = report.righted.iter().map(|righted| put_right(report, righted)).collect();
@@ -75,7 +72,9 @@ fn changed(report: &SeasonReport, was: &Record, now: &Record) -> String {
     }
     let crop = report.patches.iter().find(|patch| patch.patch().name == now.patch);
     match crop.map(|patch| patch.crop()) {
-        Some(crop) => format!(": {}, not {}", crop.show(now.amount.value), crop.show(was.amount.value)),
+        Some(crop) => {
+            format!(": {}, not {}", crop.show(now.amount.value), crop.show(was.amount.value))
+        }
         None => format!(": {}, not {}", now.amount, was.amount),
     }
 }
@@ -107,8 +106,7 @@ fn not_told(report: &SeasonReport) -> Option<String> {
 
 fn uncounted(gaps: &Gaps) -> Option<String> {
     let cuts = gaps.cuts_without_people as usize;
-    (cuts > 0)
-        .then(|| format!("{} without a count of people.", number_of(cuts, "cut", "cuts")))
+    (cuts > 0).then(|| format!("{} without a count of people.", number_of(cuts, "cut", "cuts")))
 }
 
 fn silence(gaps: &Gaps) -> Option<String> {
@@ -132,10 +130,8 @@ fn lapsed(report: &SeasonReport, gaps: &Gaps) -> Option<String> {
     let days = report.span.days();
     let mut worst = gaps.days_not_known.clone();
     worst.sort_by_key(|(patch, days)| (std::cmp::Reverse(*days), *patch));
-    let told: Vec<String> = worst
-        .iter()
-        .map(|(patch, days)| format!("{} ({days})", named(report, *patch)))
-        .collect();
+    let told: Vec<String> =
+        worst.iter().map(|(patch, days)| format!("{} ({days})", named(report, *patch))).collect();
     let told: Vec<&str> = told.iter().map(String::as_str).collect();
     (!told.is_empty()).then(|| {
         format!(

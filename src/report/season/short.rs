@@ -1,6 +1,7 @@
 //! The season in one paragraph, made from the data.
 
-use super::words::{named, number_of, part_of_limit, some_of, taken_in_all};
+use super::agreed;
+use super::words::{listed, named, number_of, part_of_limit, some_of, taken_in_all};
 use crate::assess::season_report::{FigureId, OfSite, PatchReport, Proposal, SeasonReport};
 use crate::crop::Trend;
 use crate::report::page::{Block, Section, Tally};
@@ -9,6 +10,8 @@ use crate::units::{percent, spoken_day};
 /// From this part of the full crop on a patch is as good as full, and below this it is worn.
 const NEARLY_FULL: f64 = 0.9;
 const WORN: f64 = 0.7;
+/// As many broken terms as one sentence can name.
+const MOST_NAMED: usize = 3;
 
 pub(super) fn section(report: &SeasonReport) -> Section {
     let sentences = [
@@ -37,14 +40,23 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
         marked,
     };
     let (visits, cut) = (report.visits.len(), cut_patches(report).count());
-    let of_patches =
-        format!("cut in all, from {cut} of {}", number_of(report.patches.len(), "patch", "patches"));
+    let of_patches = format!(
+        "cut in all, from {cut} of {}",
+        number_of(report.patches.len(), "patch", "patches")
+    );
     let people = report.visits.iter().filter_map(|visit| visit.people).max();
     let largest = people.map_or("–".to_owned(), |people| people.to_string());
-    let over = if overruns == 1 { "cut over what was allowed" } else { "cuts over what was allowed" };
-    let corrected = if report.righted.len() == 1 { "record put right" } else { "records put right" };
+    let over =
+        if overruns == 1 { "cut over what was allowed" } else { "cuts over what was allowed" };
+    let corrected =
+        if report.righted.len() == 1 { "record put right" } else { "records put right" };
     vec![
-        tally(visits.to_string(), if visits == 1 { "day with a cut" } else { "days with a cut" }, OfSite::Visits, false),
+        tally(
+            visits.to_string(),
+            if visits == 1 { "day with a cut" } else { "days with a cut" },
+            OfSite::Visits,
+            false,
+        ),
         tally(taken_in_all(report), &of_patches, OfSite::Visits, false),
         tally(largest, "people in the largest party", OfSite::People, false),
         tally(overruns.to_string(), over, OfSite::Overruns, overruns > 0),
@@ -52,9 +64,7 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
     ]
 }
 
-fn cut_patches<'r, 'a>(
-    report: &'r SeasonReport<'a>,
-) -> impl Iterator<Item = &'r PatchReport<'a>> {
+fn cut_patches<'r, 'a>(report: &'r SeasonReport<'a>) -> impl Iterator<Item = &'r PatchReport<'a>> {
     report.patches.iter().filter(|patch| !patch.cut_days.is_empty())
 }
 
@@ -83,15 +93,19 @@ fn limits(report: &SeasonReport) -> Option<String> {
     }
     let overruns = report.overruns();
     let Some((patch, worst)) = overruns.iter().max_by(|a, b| {
-        let part = |cut: &crate::assess::season_report::CutDay| cut.part_of_allowed().unwrap_or(0.0);
+        let part =
+            |cut: &crate::assess::season_report::CutDay| cut.part_of_allowed().unwrap_or(0.0);
         part(a.1).total_cmp(&part(b.1))
     }) else {
         let used = cut_patches(report).filter_map(PatchReport::hardest);
         let hardest = used.max_by(|a, b| a.1.total_cmp(&b.1));
         let most = hardest.map_or(String::new(), |(_, part)| {
-            format!(", and the hardest took {} of it", percent(part))
+            format!("; the hardest took {} of it", percent(part))
         });
-        return Some(format!("Every cut stayed within what was allowed that day{most}."));
+        return Some(format!(
+            "Every cut stayed within what was allowed that day, as far as scales in the field can \
+             tell{most}."
+        ));
     };
     let allowed = match worst.allowed {
         Some(most) if most > 0.0 => format!("{} was allowed", patch.crop().show(most)),
@@ -114,7 +128,13 @@ fn terms(report: &SeasonReport) -> Option<String> {
     } else if report.kept_terms() {
         "As far as the records tell, everything that was agreed was kept.".to_owned()
     } else {
-        "Not everything that was agreed was kept; the next section names what was not.".to_owned()
+        let broken = agreed::broken(report);
+        let which = if broken.len() > MOST_NAMED {
+            "the next section names what was not".to_owned()
+        } else {
+            listed(&broken)
+        };
+        format!("Not everything that was agreed was kept: {which}.")
     })
 }
 
@@ -144,7 +164,10 @@ fn condition(report: &SeasonReport) -> Option<String> {
     };
     let never = match unknown {
         0 => String::new(),
-        n => format!("; {} never measured", if n == 1 { "1 was".to_owned() } else { format!("{n} were") }),
+        n => format!(
+            "; {} never measured",
+            if n == 1 { "1 was".to_owned() } else { format!("{n} were") }
+        ),
     };
     Some(format!(
         "Of the {} whose crop is known, {full} {} at {} of the full crop or more and {worn}{never}.",
@@ -184,7 +207,8 @@ fn proposed(report: &SeasonReport) -> Option<String> {
         })
         .collect();
     let next = report.span.season.following();
-    (!shares.is_empty()).then(|| format!("For {next} a smaller share is proposed for {}.", some_of(&shares)))
+    (!shares.is_empty())
+        .then(|| format!("For {next} a smaller share is proposed for {}.", some_of(&shares)))
 }
 
 fn still_running(report: &SeasonReport) -> Option<String> {

@@ -80,7 +80,10 @@ mod tests {
         assert_eq!(listed::<&str>(&[]), "");
         assert_eq!(listed(&["A"]), "A");
         assert_eq!(listed(&["A", "B", "C"]), "A, B and C");
-        assert_eq!(some_of(&["A", "B", "C", "D", "E", "F", "G", "H"]), "A, B, C, D, E, F and 2 more");
+        assert_eq!(
+            some_of(&["A", "B", "C", "D", "E", "F", "G", "H"]),
+            "A, B, C, D, E, F and 2 more"
+        );
         assert_eq!(number_of(1, "patch", "patches"), "1 patch");
         assert_eq!(sentence("a thing"), "A thing.");
     }
