@@ -9,5 +9,5 @@ mod week;
 pub use footfall::Footfall;
 pub use ground::TroddenGround;
 pub use resistance::Resistance;
-pub use series::{ModelledCrop, PressureDay, PressureSeries};
+pub use series::{ModelledCrop, PressureDay, PressureSeries, SCALE_ERROR};
 pub use week::PressureWeek;

@@ -21,6 +21,7 @@ mod plot;
 mod pressure_data;
 mod pressure_table;
 mod pressure_weeks;
+mod season;
 mod sparkline;
 mod steps;
 mod survey_advice;
@@ -39,6 +40,9 @@ pub use plot::{CropScale, PlotError, Scale, pressure_svg, week_strip_svg};
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
 pub use pressure_table::pressure_table;
 pub use pressure_weeks::pressure_weeks;
+pub use season::{
+    SEASON_SCHEMA, season_document, season_geojson, season_patches_csv, season_visits_csv,
+};
 pub use sparkline::SeasonLine;
 pub use survey_advice::survey_advice_table;
 pub use survey_advice_data::{SURVEY_ADVICE_SCHEMA, survey_advice_csv, survey_advice_json};

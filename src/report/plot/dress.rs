@@ -13,6 +13,8 @@ use crate::units::Season;
 const OPAQUE: &str = " opacity=\"1\"";
 
 pub(super) struct Words {
+    /// Begins the ids of the drawing, so that a page may hold several.
+    pub id: String,
     pub title: String,
     /// One line on what is shown.
     pub lead: String,
@@ -25,8 +27,6 @@ pub(super) struct Dress<'a> {
     pub words: &'a Words,
     pub width: f64,
     pub height: f64,
-    /// Ids of its title and its description; no two drawings on one page may share one.
-    pub ids: [&'a str; 2],
 }
 
 impl Words {
@@ -40,7 +40,11 @@ impl Words {
                 .to_owned()
         };
         let description = described(&lead, patches);
-        Self { title, lead, description }
+        Self { id: "pressure".to_owned(), title, lead, description }
+    }
+
+    pub(super) fn on_sheet(self, number: usize) -> Self {
+        Self { id: format!("pressure-{number}"), ..self }
     }
 }
 
@@ -57,15 +61,16 @@ fn described(lead: &str, patches: &[&PatchSeason]) -> String {
 /// The drawing with a size in page units, a role, a title and a description. The typeface,
 /// which the library repeats for each text, is named once.
 pub(super) fn accessible(drawing: &str, dress: &Dress) -> String {
-    let Dress { words, width, height, ids: [title, description] } = dress;
+    let Dress { words, width, height } = dress;
     let (opening, body) = drawing.split_once('>').unwrap_or(("", drawing));
     let body = body.replace(&format!(" font-family=\"{TYPEFACE}\""), "").replace(OPAQUE, "");
     let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
+    let id = &words.id;
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" \
-         aria-labelledby=\"{title} {description}\" width=\"{width}\" height=\"{height}\" \
+         aria-labelledby=\"{id}-title {id}-description\" width=\"{width}\" height=\"{height}\" \
          viewBox=\"{view_box}\" font-family=\"{TYPEFACE}\">\n\
-         <title id=\"{title}\">{}</title>\n<desc id=\"{description}\">{}</desc>{body}",
+         <title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-description\">{}</desc>{body}",
         escaped(&words.title),
         escaped(&words.description),
     )

@@ -10,6 +10,8 @@ pub(super) const MARGIN: f64 = 16.0;
 const HEAD_HEIGHT: f64 = 111.0;
 const FOOT_HEIGHT: f64 = 8.0;
 const PANELS_IN_ROW: usize = 3;
+/// Rows of panels on a printed page, under the head and over a caption.
+const ROWS_ON_SHEET: usize = 4;
 const ROW_HEIGHT: f64 = 182.0;
 /// From the top of a row down to where its plots begin; the heights of the crop above the
 /// floor and of the cuts that hang below it.
@@ -60,6 +62,28 @@ impl<'a> Page<'a> {
         let height = HEAD_HEIGHT + rows as f64 * ROW_HEIGHT + FOOT_HEIGHT;
         Self { width: PAGE_WIDTH, height, runs }
     }
+}
+
+/// The patches in crop order, parted so that each part fits a printed page.
+pub(super) fn sheets(patches: &[PatchSeason]) -> Vec<Vec<&PatchSeason>> {
+    const MOST: usize = ROWS_ON_SHEET * PANELS_IN_ROW;
+    let ordered = in_crop_order(&patches.iter().collect::<Vec<_>>());
+    let mut sheets: Vec<Vec<&PatchSeason>> = Vec::new();
+    let mut slot = MOST;
+    let crops = ordered.chunk_by(|a, b| a.crop.name == b.crop.name);
+    for part in crops.flat_map(|of_crop| of_crop.chunks(MOST)) {
+        let first = first_slot(slot, part.len());
+        if first + part.len() > MOST {
+            sheets.push(Vec::new());
+            slot = part.len();
+        } else {
+            slot = first + part.len();
+        }
+        if let Some(sheet) = sheets.last_mut() {
+            sheet.extend(part);
+        }
+    }
+    sheets
 }
 
 /// The patches of one crop together.

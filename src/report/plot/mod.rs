@@ -39,7 +39,35 @@ pub fn pressure_svg(
     let patches: Vec<&PatchSeason> =
         seasons.iter().filter(|patch| patch.patch.site() == site).collect();
     let words = Words::of(site, &patches, season);
-    let page = Page::of(&patches);
+    sheet(&patches, words, season, on)
+}
+
+/// The same in pictures that each fit a printed page, fit for one HTML page; the patches of a
+/// crop stay together where they fit.
+///
+/// # Errors
+/// As [`pressure_svg`].
+pub(super) fn pressure_sheets(
+    site: &SiteName,
+    seasons: &[PatchSeason],
+    season: Season,
+    on: Date,
+) -> Result<Vec<String>, PlotError> {
+    let sheets = layout::sheets(seasons).into_iter().zip(1..);
+    let drawn = sheets.map(|(patches, number)| {
+        let words = Words::of(site, &patches, season).on_sheet(number);
+        sheet(&patches, words, season, on)
+    });
+    drawn.collect()
+}
+
+fn sheet(
+    patches: &[&PatchSeason],
+    words: Words,
+    season: Season,
+    on: Date,
+) -> Result<String, PlotError> {
+    let page = Page::of(patches);
     let mut drawing = String::new();
     {
         let pen = Pen::on(&mut drawing, page.width, page.height)?;
@@ -50,8 +78,7 @@ pub fn pressure_svg(
         pen.finish()?;
     }
     let Page { width, height, .. } = page;
-    let ids = ["title", "description"];
-    Ok(dress::accessible(&drawing, &Dress { words: &words, width, height, ids }))
+    Ok(dress::accessible(&drawing, &Dress { words: &words, width, height }))
 }
 
 /// Panels of one crop side by side, under one heading and on one grid.

@@ -51,15 +51,15 @@ pub fn week_strip_svg(
         pen.finish()?;
     }
     let (width, height) = (sheet.width, sheet.height);
-    let ids = ["weeks-title", "weeks-description"];
-    Ok(dress::accessible(&drawing, &Dress { words: &words, width, height, ids }))
+    Ok(dress::accessible(&drawing, &Dress { words: &words, width, height }))
 }
 
 fn words(site: &SiteName, patches: &[&PatchSeason], season: Season) -> Words {
+    let id = "weeks".to_owned();
     let title = format!("{site}: pressure week by week in {season}");
     if patches.is_empty() {
         let lead = "No patches are recorded for this site.".to_owned();
-        return Words { title, description: lead.clone(), lead };
+        return Words { id, title, description: lead.clone(), lead };
     }
     let lead = "How much of the full crop was missing at the end of each week; in the thin row \
                 below, the feet of a year."
@@ -75,7 +75,7 @@ fn words(site: &SiteName, patches: &[&PatchSeason], season: Season) -> Words {
         };
         let _ = write!(description, " {name} ({crop}): {missing}; {feet}; {cut}.");
     }
-    Words { title, lead, description }
+    Words { id, title, lead, description }
 }
 
 /// Where a patch stands on its last known day: its crop, and its ground.
