@@ -432,7 +432,8 @@ struct RandomCut {
 }
 
 fn random_cuts() -> impl Strategy<Value = Vec<RandomCut>> {
-    let cut = (0..3_usize, 0..200_u8, 1.0..20_000.0_f64, proptest::option::of(1..40_u32));
+    let grams = prop_oneof![1 => Just(0.0), 4 => 1.0..20_000.0_f64];
+    let cut = (0..3_usize, 0..200_u8, grams, proptest::option::of(1..40_u32));
     let cut = cut.prop_map(|(patch, day, grams, people)| RandomCut { patch, day, grams, people });
     proptest::collection::vec(cut, 0..12)
 }
@@ -479,6 +480,8 @@ proptest! {
             assert!(near(of_patches));
             let over = report.patches.iter().map(|patch| patch.overruns().count()).sum::<usize>();
             assert_eq!(over, report.overruns().len());
+            let page = season_document(report).unwrap().html();
+            assert!(!page.contains("NaN") && !page.contains("inf "));
             for patch in &report.patches {
                 assert_eq!(patch.season.visits as usize, patch.cut_days.len());
             }
