@@ -3,8 +3,19 @@
 //! Plain amounts in, plain amounts out, all in whole grams, pieces or units of the caller's;
 //! nothing here is ever over what it was given.
 
+mod boxes;
+mod exchange;
+mod fill;
+mod order;
 mod split;
+mod stations;
 mod weight;
+mod whole;
 
+pub use boxes::{month_demand, wanted_next, weeks_of_month};
+pub use fill::{Filling, Fragment, fill};
+pub use order::{Passed, Way, along, way};
 pub use split::{Claim, Split, split};
+pub use stations::{Crew, GROUND_PER_PERSON, Stations, Visit, people_at_once, stations};
 pub use weight::Weight;
+pub use whole::RoundingUnit;

@@ -2,5 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
+mod boxes;
 mod law;
+mod patches;
 mod shares;
+mod ways;
