@@ -9,6 +9,7 @@ mod decline;
 mod evidence;
 mod if_surveyed;
 mod opening;
+mod outing;
 mod peers;
 mod prepared;
 mod profile;
@@ -23,6 +24,10 @@ pub use contradictions::contradictions;
 pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use opening::{Closing, Opening};
+pub use outing::{
+    First, Outing, PlannedStop, Quota, Quotas, Route, Shortage, UnfitWant, WalkPlan, WantMet, brief, plan_outing,
+    quotas, understood,
+};
 pub use prepared::{Asker, Prepared, UnknownCrop, prepare, prepare_for};
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};

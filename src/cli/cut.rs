@@ -8,7 +8,6 @@ use super::typed;
 use crate::assess::{Assessment, assess, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Crop, PatchName, Taken};
-use crate::report::conditions;
 use crate::report::layout::paragraph;
 use crate::rules::{CODE_OF_PRACTICE, REFILLING_SHARE};
 use crate::units::{Amount, Measure, spoken_day};
@@ -171,7 +170,7 @@ fn what_now(after: &Assessment) -> String {
             format!("{} may still be cut that day.", most.unwrap_or("Any amount".to_owned()))
         }
         (false, Some(opening)) => {
-            format!("It opens again on {}{}.", spoken_day(opening.day), conditions(opening))
+            format!("It opens again on {}{}.", spoken_day(opening.day), opening.conditions())
         }
         (false, None) => "No day is known on which it opens again.".to_owned(),
     }

@@ -43,4 +43,4 @@ pub use survey_plan_data::{
     SURVEY_PLAN_SCHEMA, survey_plan_csv, survey_plan_geojson, survey_plan_gpx,
 };
 pub use week_data::{WEEK_SCHEMA, week_csv, week_geojson, week_json};
-pub use week_table::{conditions, week_table};
+pub use week_table::week_table;

@@ -1,0 +1,17 @@
+//! An outing made ready: limits, what is taken where, who cuts it, where each party starts.
+
+mod brief;
+mod errand;
+mod planned;
+mod quota;
+mod shares;
+mod shortage;
+mod turns;
+mod wishes;
+
+pub use brief::brief;
+pub use errand::{Outing, Route};
+pub use planned::{PlannedStop, WalkPlan, WantMet, plan_outing};
+pub use quota::{Quota, Quotas, quotas};
+pub use shortage::{First, Shortage};
+pub use wishes::{UnfitWant, understood};
