@@ -5,5 +5,6 @@
 mod boxes;
 mod law;
 mod patches;
+mod plans;
 mod shares;
 mod ways;
