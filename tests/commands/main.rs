@@ -15,6 +15,9 @@ mod known_then;
 mod loading;
 mod pressure;
 mod verify;
+mod walks_held;
+mod walks_planned;
+mod walks_settled;
 mod workspace;
 
 // What goes wrong
