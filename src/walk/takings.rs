@@ -47,6 +47,10 @@ impl<'a> Takings<'a> {
         self.task.demands[demand] - self.to_demand[demand]
     }
 
+    pub fn is_unmet(&self, demand: usize) -> bool {
+        self.to_demand[demand] == 0
+    }
+
     pub fn taken(&self, source: usize) -> u64 {
         self.from_source[source]
     }
