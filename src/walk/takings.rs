@@ -9,6 +9,9 @@ const NEARLY_WHOLE: f64 = 1e-5;
 /// In how many steps what is missing is added, if it is many units.
 const STEPS: u64 = 8;
 
+/// Rounding takes a unit or so of each pair; who asks for millions can spare the rest.
+const MOST_EXCHANGES: usize = 1000;
+
 #[derive(Debug)]
 pub(super) struct Takings<'a> {
     task: &'a Task,
@@ -136,7 +139,11 @@ impl<'a> Takings<'a> {
         demands.sort_by_key(|&demand| self.task.demands[demand]);
         for demand in demands {
             while self.add_evenly(demand) {}
-            while self.add_by_exchange(demand, &mut vec![false; self.task.demands.len()]) {}
+            let unmet = || vec![false; self.task.demands.len()];
+            let mut exchanges = 0;
+            while exchanges < MOST_EXCHANGES && self.add_by_exchange(demand, &mut unmet()) {
+                exchanges += 1;
+            }
         }
     }
 

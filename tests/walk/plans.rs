@@ -182,7 +182,20 @@ fn nothing_asked_nothing_offered_and_nonsense_are_no_trouble() {
         let demands = [of_role("leaf", grams), of_role("leaf", 20.0)];
         let found = plan(&Errand { slack: grams, ..errand(&offers, &demands) });
         assert!(found.is_ok(), "{grams}: {found:?}");
+        let endless: Vec<Offer> =
+            offers.iter().map(|offer| Offer { limit: None, ..offer.clone() }).collect();
+        let demands = [of_role("leaf", grams), of_role("leaf", f64::INFINITY)];
+        assert!(plan(&errand(&endless, &demands)).is_ok(), "{grams} of what has no end");
     }
+}
+
+#[test]
+fn a_group_limit_counts_once_for_an_offer_that_names_it_twice() {
+    let offers = [Offer { groups: vec![0, 0], ..offer("nettle", "leaf", 300.0, 10.0) }];
+    let group_limits = [Amount::grams(200.0)];
+    let demands = [of_role("leaf", 500.0)];
+    let found = plan(&Errand { group_limits: &group_limits, ..errand(&offers, &demands) }).unwrap();
+    assert_eq!(taken(&found), [(0, 0, 200)]);
 }
 
 #[derive(Clone, Debug)]
