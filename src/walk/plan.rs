@@ -14,7 +14,7 @@ pub struct Plan {
     pub takes: Vec<Take>,
     /// What is missing of each demand; what is less than a rounding unit is not.
     pub shortfalls: Vec<u64>,
-    /// The highest share of any offer's own limit that is taken.
+    /// The highest share of any offer's own limit, in whole units, that is taken.
     pub highest_share: f64,
     pub substitutes: Vec<Substitute>,
     /// Offers left out because they are too far from the start.
