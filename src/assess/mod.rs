@@ -10,6 +10,7 @@ mod evidence;
 mod if_surveyed;
 mod morning;
 mod opening;
+mod outing;
 mod peers;
 mod prepared;
 mod profile;
@@ -25,6 +26,12 @@ pub use contradictions::contradictions;
 pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use opening::{Closing, Opening};
+pub use outing::{
+    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Outing, PlannedStop, Promises, Quota,
+    Quotas, Route, STOPPED_SHORT, SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking,
+    UnfitWant, Untold, WEIGHING_ERROR, WalkPlan, WantMet, brief, plan_boxes, plan_outing, promises,
+    quotas, settle, understood,
+};
 pub use prepared::{Asker, Prepared, UnknownCrop, prepare, prepare_for};
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};

@@ -13,6 +13,7 @@ mod reload;
 mod typed;
 
 // One file a command
+mod boxes;
 mod check;
 mod correct;
 mod crops;
@@ -29,6 +30,7 @@ mod survey;
 mod survey_advise;
 mod survey_plan;
 mod verify;
+mod walk;
 mod week;
 
 use std::process::ExitCode;
@@ -64,6 +66,8 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Correct(asked) => correct::correct(context, &asked),
         Command::Withdraw(asked) => correct::withdraw(context, &asked),
         Command::History(asked) => history::run(context, &asked),
+        Command::Walk(asked) => walk::run(context, &asked),
+        Command::Box(asked) => boxes::run(context, &asked),
         Command::Pressure(asked) => pressure::run(context, &asked),
         Command::Report(asked) => report::run(context, &asked),
         Command::Crops(asked) => crops::run(context, &asked),

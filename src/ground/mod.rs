@@ -1,4 +1,5 @@
-//! Where things lie: metres, areas, the ground that may be cut, and which patch is near.
+//! Where things lie: metres, areas, the ground that may be cut, which patch is near,
+//! and a short way round.
 //!
 //! Shapes are WGS84 longitude and latitude in degrees, edges straight between them, and
 //! cut in two at the antimeridian, as RFC 7946 wants. A shape that is not on Earth (`NaN`,
@@ -7,9 +8,11 @@
 mod area;
 mod bounds;
 mod centre;
+mod distance;
 mod grid;
 mod harvest;
 mod index;
+mod order;
 mod outline;
 mod placing;
 mod projection;
@@ -19,9 +22,11 @@ mod shape;
 
 pub use area::{footprint_area, geodesic_area, geodesic_length};
 pub use centre::{centre, site_centre};
+pub use distance::geodesic_distance;
 pub use grid::grid_reference;
 pub use harvest::{Harvestable, SiteGround};
 pub use index::PatchIndex;
+pub use order::walking_order;
 pub use outline::{footprint_outline, zone_outline};
 pub use placing::Placing;
 pub use projection::{LocalMetres, short_way_round};

@@ -2,7 +2,6 @@
 
 use super::evidence::{decline_sentence, how_sure, trend};
 use super::layout::{hanging, left, paragraph, right, widest};
-use super::week_table::conditions;
 use crate::assess::{Assessment, Evidence};
 use crate::regrowth::{Share, State};
 use crate::rules::Verdict;
@@ -51,7 +50,7 @@ fn verdict(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
         shut => format!("{}: nothing may be cut.", shut.name().to_uppercase()),
     };
     let next = patch.opening.map_or(String::new(), |opening| {
-        format!(" It opens on {}{}.", spoken_day(opening.day), conditions(opening))
+        format!(" It opens on {}{}.", spoken_day(opening.day), opening.conditions())
     });
     let ask =
         if patch.ask_first { " The occupier wants to be asked before each visit." } else { "" };

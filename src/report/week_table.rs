@@ -194,22 +194,12 @@ fn nothing_open(answer: &WeekAnswer, width: usize) -> String {
             "; the first that may open is {} on {}{}",
             patch.patch,
             spoken_day(opening.day),
-            conditions(opening)
+            opening.conditions()
         ),
         None => "; none has a day on which that would change by itself".to_owned(),
     };
     let text = format!("Nothing can be cut: {}{next}.", counts.join(", "));
     format!("\n{}", paragraph(&text, width, ""))
-}
-
-/// `, if it is surveyed and permitted by then`, or nothing.
-pub fn conditions(opening: Opening) -> &'static str {
-    match (opening.needs_survey, opening.needs_permission) {
-        (true, true) => ", if it is surveyed and permitted by then",
-        (true, false) => ", if it is surveyed by then",
-        (false, true) => ", if it is permitted by then",
-        (false, false) => "",
-    }
 }
 
 /// What the marks behind opening days mean, as far as they occur.

@@ -6,12 +6,10 @@
 
 mod chance;
 mod design;
-mod order;
 mod plan;
 mod sweep;
 
 pub use chance::Chance;
 pub use design::{Design, UnknownDesign};
-pub use order::walking_order;
 pub use plan::{FEWEST_QUADRATS, MOST_QUADRATS, PlanError, Request, Spot, SurveyPlan, plan};
 pub use sweep::Sweep;

@@ -2,12 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use geo::{Coord, Point};
+use geo::{Coord, Distance, Euclidean, Point};
 
 use super::design::{Part, Within};
-use super::order::apart;
-use super::{Chance, Design, Sweep, walking_order};
-use crate::ground::{HarvestableShape, SiteGround, centre};
+use super::{Chance, Design, Sweep};
+use crate::ground::{HarvestableShape, SiteGround, centre, walking_order};
 use crate::records::Footprint;
 use crate::units::Metres;
 
@@ -95,7 +94,7 @@ pub fn plan(
     let metres: Vec<Coord> = drawn.iter().map(|place| shape.metres(*place)).collect();
     let start = request.start.map(|start| shape.metres(start));
     let order = walking_order(&metres, start);
-    let leg = |from: Coord, to: usize| Metres(apart(from, metres[to]));
+    let leg = |from: Coord, to: usize| Metres(Euclidean.distance(from, metres[to]));
     let spots = order.iter().enumerate().map(|(n, &at)| Spot {
         at: drawn[at],
         plant: None,

@@ -3,8 +3,29 @@
 //! Plain amounts in, plain amounts out, all in whole grams, pieces or units of the caller's;
 //! nothing here is ever over what it was given.
 
+mod boxes;
+mod errand;
+mod exchange;
+mod fill;
+mod order;
+mod plan;
+mod programme;
 mod split;
+mod stations;
+mod substitutes;
+mod takings;
+mod task;
+mod useful;
 mod weight;
+mod whole;
 
+pub use boxes::{month_demand, wanted_next, weeks_of_month};
+pub use errand::{Demand, Errand, Offer, PlanError, Start, Wanted};
+pub use fill::{Filling, Fragment, fill};
+pub use order::{Passed, Way, along, way};
+pub use plan::{Plan, Take, plan};
 pub use split::{Claim, Split, split};
+pub use stations::{Crew, GROUND_PER_PERSON, Stations, Visit, people_at_once, stations};
+pub use substitutes::Substitute;
 pub use weight::Weight;
+pub use whole::RoundingUnit;

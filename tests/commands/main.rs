@@ -8,6 +8,7 @@ mod trial;
 
 // What a user must be able to do
 mod answers;
+mod boxes;
 mod corrections;
 mod demo;
 mod entries;
@@ -16,6 +17,9 @@ mod loading;
 mod pressure;
 mod report;
 mod verify;
+mod walks_held;
+mod walks_planned;
+mod walks_settled;
 mod workspace;
 
 // What goes wrong

@@ -5,9 +5,9 @@ use geo::{
     Point, Polygon, coord,
 };
 use proptest::prelude::*;
-use stintbook::ground::{LocalMetres, SiteGround};
+use stintbook::ground::{LocalMetres, SiteGround, walking_order};
 use stintbook::records::{Footprint, Zone};
-use stintbook::sampling::{Design, PlanError, Request, SurveyPlan, plan, walking_order};
+use stintbook::sampling::{Design, PlanError, Request, SurveyPlan, plan};
 use stintbook::units::Metres;
 
 use crate::plot::{

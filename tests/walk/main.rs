@@ -2,5 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
+mod boxes;
 mod law;
+mod patches;
+mod plans;
 mod shares;
+mod ways;

@@ -2,8 +2,8 @@
 
 use geo::Coord;
 
-/// Up to this many places the shortest order is found; beyond, a good one.
-const EXACT_UP_TO: usize = 10;
+/// Up to this many places, the start included, the shortest order is found; beyond, a good one.
+const EXACT_UP_TO: usize = 11;
 
 /// The order in which to walk places, given and answered as positions in the list; coordinates
 /// in metres. The walk comes from `start`, or without one from the southernmost place, and is
@@ -30,7 +30,7 @@ fn length(points: &[Coord], order: &[usize]) -> f64 {
     order.windows(2).map(|leg| apart(points[leg[0]], points[leg[1]])).sum()
 }
 
-pub(super) fn apart(a: Coord, b: Coord) -> f64 {
+fn apart(a: Coord, b: Coord) -> f64 {
     (a.x - b.x).hypot(a.y - b.y)
 }
 

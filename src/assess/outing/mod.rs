@@ -1,0 +1,25 @@
+//! An outing made ready: limits, what is taken where, who cuts it, where each party starts.
+
+mod boxes;
+mod brief;
+mod errand;
+mod planned;
+mod promises;
+mod quota;
+mod settle;
+mod shares;
+mod shortage;
+mod turns;
+mod wishes;
+
+pub use boxes::{BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, plan_boxes};
+pub use brief::brief;
+pub use errand::{Outing, Route};
+pub use planned::{PlannedStop, WalkPlan, WantMet, plan_outing};
+pub use promises::{Promises, promises};
+pub use quota::{Quota, Quotas, quotas};
+pub use settle::{
+    STOPPED_SHORT, SettledCut, Settlement, TakenFrom, Taker, Taking, Untold, WEIGHING_ERROR, settle,
+};
+pub use shortage::{First, Shortage};
+pub use wishes::{UnfitWant, understood};

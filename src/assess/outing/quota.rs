@@ -1,0 +1,207 @@
+//! What a recorded walk may take on each patch: what is set aside for it, or else what its
+//! plan comes to.
+
+use geo::Point;
+
+use super::errand::Outing;
+use super::planned::{PlannedStop, WalkPlan, plan_outing};
+use crate::assess::{Assessment, Prepared, assess};
+use crate::catalogue::Catalogue;
+use crate::records::{Hold, Taken, Walk};
+use crate::regrowth::one_in;
+use crate::rules::{Ceiling, HOLDS, REFILLING_SHARE};
+use crate::units::Metres;
+use crate::walk::{PlanError, RoundingUnit};
+
+/// The quota of a walk on one patch; amounts in the measure of its crop.
+#[derive(Clone, Debug)]
+pub struct Quota {
+    pub found: Assessment,
+    /// The most that the whole walk may take here.
+    pub most: f64,
+    /// Count off one in this many of what is seen.
+    pub one_in: Option<u32>,
+    /// What taking it spends of the share.
+    pub taken: Taken,
+    /// What set the limit, without its full stop.
+    pub why: String,
+}
+
+/// The quotas of a walk.
+#[derive(Clone, Debug)]
+pub struct Quotas {
+    /// In walking order.
+    pub stops: Vec<Quota>,
+    pub length: Metres,
+    /// Set aside in the book; else only what would be allowed.
+    pub is_held: bool,
+    /// What cannot be had, a sentence each, without its full stop.
+    pub short: Vec<String>,
+}
+
+/// The quotas of a walk over patches that were prepared for its day.
+///
+/// # Errors
+/// A plan that the solver gives up.
+pub fn quotas(
+    walk: &Walk,
+    prepared: &[Prepared],
+    catalogue: &Catalogue,
+    start: Option<Point>,
+) -> Result<Quotas, PlanError> {
+    let outing = Outing { start, ..Outing::of(walk) };
+    let held = held(walk, prepared);
+    if held.is_empty() {
+        return Ok(Quotas::planned(plan_outing(&outing, prepared, catalogue)?));
+    }
+    let short = held.iter().filter_map(|(hold, stop)| less_than_held(hold, stop)).collect();
+    let (stops, length) = outing.in_order(held.iter().map(|(_, stop)| stop.clone()).collect());
+    let stops = stops.iter().filter(|stop| stop.take > 0.0);
+    let stops = stops.map(|stop| Quota::held(stop, &held)).collect();
+    Ok(Quotas { stops, length, is_held: true, short })
+}
+
+/// What was promised to a walk that is over, whatever the rules say of its day by now.
+///
+/// # Errors
+/// A plan that the solver gives up, where nothing was set aside.
+pub(super) fn quotas_as_promised(
+    walk: &Walk,
+    prepared: &[Prepared],
+    catalogue: &Catalogue,
+) -> Result<Vec<Quota>, PlanError> {
+    let outing = Outing::of(walk);
+    let held = held(walk, prepared);
+    if held.is_empty() {
+        let plan = plan_outing(&outing, prepared, catalogue)?;
+        return Ok(plan.stops.iter().map(Quota::planned).collect());
+    }
+    let whole = |(hold, stop): &(&Hold, PlannedStop)| PlannedStop {
+        take: hold.amount.value,
+        ..stop.clone()
+    };
+    let (stops, _) = outing.in_order(held.iter().map(whole).collect());
+    Ok(stops.iter().map(|stop| Quota::held(stop, &held)).collect())
+}
+
+/// What is set aside for a walk, and as much of it as the rules still allow.
+fn held<'a>(walk: &Walk, prepared: &'a [Prepared]) -> Vec<(&'a Hold, PlannedStop)> {
+    let of_walk = |patch: &'a Prepared| {
+        let mut holds = patch.facts.holds.iter().map(|fact| &fact.record);
+        let hold = holds.find(|hold| hold.walk == walk.name)?;
+        let found = assess(patch, walk.day, Some(walk.people().max(1)), None);
+        let limit = found.limit_beside_promises().and_then(|ceiling| ceiling.most);
+        let allowed = limit.unwrap_or(f64::INFINITY);
+        let take = hold.amount.value.min(allowed);
+        Some((hold, PlannedStop { take, found, leg: Metres(0.0), off_route: None }))
+    };
+    prepared.iter().filter_map(of_walk).collect()
+}
+
+fn less_than_held(hold: &Hold, stop: &PlannedStop) -> Option<String> {
+    let crop = &stop.found.crop;
+    (stop.take < hold.amount.value).then(|| {
+        format!(
+            "{}: {} was set aside, but by now no more than {} may go: {}",
+            hold.patch,
+            crop.show(hold.amount.value),
+            crop.show(stop.take),
+            stop.found.limit_beside_promises().map_or("", |ceiling| &ceiling.reason)
+        )
+    })
+}
+
+impl Quotas {
+    fn planned(plan: WalkPlan) -> Self {
+        Self {
+            short: plan.sentences(),
+            stops: plan.stops.iter().map(Quota::planned).collect(),
+            length: plan.length,
+            is_held: false,
+        }
+    }
+}
+
+impl Quota {
+    pub(super) fn planned(stop: &PlannedStop) -> Self {
+        let found = &stop.found;
+        Self {
+            most: stop.take,
+            one_in: found.one_in_for(stop.take),
+            taken: found.taken_by(stop.take),
+            why: found.why(),
+            found: found.clone(),
+        }
+    }
+
+    fn held(stop: &PlannedStop, held: &[(&Hold, PlannedStop)]) -> Self {
+        let planned = Self::planned(stop);
+        let hold = held.iter().find(|(hold, _)| hold.patch == stop.found.patch);
+        let why = stop.found.limit_beside_promises().map_or("no rule limits it", |it| &it.reason);
+        match hold {
+            Some((hold, _)) if stop.take >= hold.amount.value => Self {
+                one_in: stop.found.count_of(hold.taken),
+                taken: hold.taken,
+                why: why.to_owned(),
+                ..planned
+            },
+            _ => Self { why: why.to_owned(), ..planned },
+        }
+    }
+}
+
+impl Assessment {
+    /// What decides, without its full stop.
+    pub fn why(&self) -> String {
+        let binding = self.ruling.binding.map(|index| &self.ruling.ceilings[index]);
+        binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.clone())
+    }
+
+    /// The lowest ceiling but for what is promised to others, who were promised no more than
+    /// left this walk its own.
+    fn limit_beside_promises(&self) -> Option<&Ceiling> {
+        let others = self.ruling.ceilings.iter().filter(|ceiling| ceiling.rule != HOLDS);
+        let limits = others.filter_map(|ceiling| Some((ceiling.most?, ceiling)));
+        limits.min_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, ceiling)| ceiling)
+    }
+
+    /// What is counted off by a walk whose promise spends so much.
+    fn count_of(&self, taken: Taken) -> Option<u32> {
+        match taken {
+            Taken::OneIn(n) => Some(n),
+            Taken::All => {
+                self.share.and_then(|share| share.one_in()).filter(|_| self.crop.countable)
+            }
+            Taken::ByWeight => None,
+        }
+    }
+
+    /// One in how many of what is seen comes to `take`; `None` where nobody can count it.
+    pub fn one_in_for(&self, take: f64) -> Option<u32> {
+        let strictest = self.ruling.one_in?;
+        if self.is_all(take) {
+            return Some(strictest);
+        }
+        let share = self.share?;
+        let part = take / share.most();
+        let count = one_in(share.fraction() * part.min(1.0)).filter(|_| part.is_finite());
+        count.map(|n| n.max(strictest))
+    }
+
+    /// What a walk that takes so much spends of the share: all of it where it takes all that
+    /// the share allows, its count where it counts.
+    pub fn taken_by(&self, take: f64) -> Taken {
+        let binding = self.ruling.binding.map(|index| self.ruling.ceilings[index].rule);
+        match self.one_in_for(take) {
+            _ if self.is_all(take) && binding == Some(REFILLING_SHARE) => Taken::All,
+            Some(n) => Taken::OneIn(n),
+            None => Taken::ByWeight,
+        }
+    }
+
+    /// All that is allowed, but for rounding.
+    fn is_all(&self, take: f64) -> bool {
+        let unit = RoundingUnit::of(self.crop.measure).size() as f64;
+        self.ruling.most.is_some_and(|most| take + unit > most)
+    }
+}

@@ -1,0 +1,142 @@
+//! What cannot be met, the first day on which it could be, and what might do instead.
+
+use std::collections::BTreeMap;
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+use super::errand::{Choice, Choices, Outing};
+use crate::assess::Opening;
+use crate::records::{PatchName, SiteName, Want};
+use crate::rules::{Case, room_beside_promises, rule_on};
+use crate::units::{Amount, spoken_day};
+use crate::walk::{Plan, Substitute, Wanted};
+
+/// How far ahead a day is looked for on which there is enough: past it, a survey is out of date.
+const WEEKS_AHEAD: i64 = 56;
+const DAYS_A_WEEK: i64 = 7;
+
+/// What is missing of a want.
+#[derive(Clone, Debug)]
+pub struct Shortage {
+    pub want: Want,
+    pub missing: Amount,
+    pub first: First,
+    pub substitutes: Vec<Substitute>,
+}
+
+/// When the want could be met.
+#[derive(Clone, Debug, PartialEq)]
+pub enum First {
+    /// The patches together allow that much on this day.
+    Enough(Date),
+    /// A patch that is shut now opens, which may not be enough.
+    Opens(PatchName, Opening),
+    /// Nothing but a survey, a permission or another site changes it.
+    NotKnown,
+    /// No patch of the walk has the crop, in this measure.
+    NoPatch,
+}
+
+pub(super) fn shortage(
+    n: usize,
+    outing: &Outing,
+    choices: &Choices,
+    plan: &Plan,
+) -> Option<Shortage> {
+    let missing = *plan.shortfalls.get(n).filter(|missing| **missing > 0)?;
+    let want = &outing.wants[n];
+    let measure = want.amount.measure;
+    let substitutes = plan.substitutes.iter().filter(|other| other.demand == n).cloned();
+    Some(Shortage {
+        want: want.clone(),
+        missing: Amount { value: missing as f64, measure },
+        first: first(want, &choices.demands[n].wanted, outing, choices),
+        substitutes: substitutes.collect(),
+    })
+}
+
+fn first(want: &Want, wanted: &Wanted, outing: &Outing, choices: &Choices) -> First {
+    let serves = |patch: &&Choice| {
+        let crop = &patch.found.crop;
+        let named = match wanted {
+            Wanted::Crop { crop: name, .. } => *name == crop.name,
+            Wanted::Role(role) => *role == crop.kitchen_role,
+        };
+        named && crop.measure == want.amount.measure
+    };
+    let patches: Vec<&Choice> = choices.patches.iter().filter(serves).collect();
+    if patches.is_empty() {
+        return First::NoPatch;
+    }
+    if let Some(day) = first_day_with(want.amount.value, &patches, outing) {
+        return First::Enough(day);
+    }
+    let openings = patches.iter().filter_map(|patch| Some((patch, patch.found.opening?)));
+    match openings.min_by_key(|(_, opening)| opening.day) {
+        Some((patch, opening)) => First::Opens(patch.found.patch.clone(), opening),
+        None => First::NotKnown,
+    }
+}
+
+/// The first later day on which the patches together allow so much, each by its own limits.
+fn first_day_with(amount: f64, patches: &[&Choice], outing: &Outing) -> Option<Date> {
+    let cases: Vec<_> = patches
+        .iter()
+        .map(|patch| patch.prepared.case(outing.day, Some(outing.people), None))
+        .collect();
+    let allow = |day: Date| allowed_together(&cases, day);
+    let ahead = |days: i64| outing.day.checked_add(days.days()).ok();
+    let is_enough = |days: i64| ahead(days).is_some_and(|day| allow(day) >= amount);
+    let week = (1..=WEEKS_AHEAD).find(|weeks| is_enough(weeks * DAYS_A_WEEK))?;
+    let last = week * DAYS_A_WEEK;
+    (last - DAYS_A_WEEK + 1..=last).find(|days| is_enough(*days)).and_then(ahead)
+}
+
+/// What patches allow in one day: on each site no more of a crop than its permission leaves.
+fn allowed_together(cases: &[Case], day: Date) -> f64 {
+    let mut by_site: BTreeMap<(&SiteName, &str), (f64, f64)> = BTreeMap::new();
+    for case in cases {
+        let later = case.on(day);
+        let most = rule_on(&later).most.unwrap_or(f64::INFINITY);
+        let key = (case.patch.name.site(), &*case.crop.name);
+        let (sum, room) = by_site.entry(key).or_default();
+        *sum += most;
+        *room = room.max(room_beside_promises(&later));
+    }
+    by_site.values().map(|(sum, room)| sum.min(*room)).sum()
+}
+
+impl Shortage {
+    /// In a sentence, without its full stop.
+    pub fn sentence(&self) -> String {
+        let Want { what, amount } = &self.want;
+        let first = match &self.first {
+            First::Enough(day) => {
+                format!("; from {} on there could be enough", spoken_day(*day))
+            }
+            First::Opens(patch, opening) => {
+                let (day, conditions) = (spoken_day(opening.day), opening.conditions());
+                format!("; the first patch to open is {patch} on {day}{conditions}")
+            }
+            First::NotKnown => "; no day is known on which that would change by itself".to_owned(),
+            First::NoPatch => "; no patch here has it".to_owned(),
+        };
+        let instead: Vec<String> = self.substitutes.iter().map(could_give).collect();
+        let instead = match instead.as_slice() {
+            [] => String::new(),
+            some => format!("; for the same use: {}", some.join(", ")),
+        };
+        format!("{what}: {} of {amount} missing{first}{instead}", self.missing)
+    }
+}
+
+fn could_give(other: &Substitute) -> String {
+    match other.could_give {
+        Some(amount) => {
+            let amount = Amount { value: amount as f64, measure: other.measure };
+            format!("{} could give {amount}", other.crop)
+        }
+        None => format!("{} has no upper limit", other.crop),
+    }
+}

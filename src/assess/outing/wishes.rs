@@ -1,0 +1,74 @@
+//! What is wanted, told apart: a crop by its name, or a role in the kitchen.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use crate::catalogue::Catalogue;
+use crate::records::{Want, nearest};
+use crate::units::Measure;
+use crate::walk::{Demand, Wanted};
+
+/// A want that the catalogue cannot make sense of.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum UnfitWant {
+    #[error("`{asked}` is neither a crop nor a kitchen role{}", hint(.near, .roles))]
+    Unknown { asked: Arc<str>, near: Option<String>, roles: String },
+    #[error("`{crop}` is weighed; write grams, like `{crop}=650g` or `{crop}=1.2kg`")]
+    IsWeighed { crop: Arc<str> },
+    #[error("`{crop}` is counted; write pieces, like `{crop}=14`")]
+    IsCounted { crop: Arc<str> },
+    #[error("every crop for `{role}` is {}; write {}", if *.counted { "counted" } else { "weighed" },
+        if *.counted { "pieces, like `14`" } else { "grams, like `650g`" })]
+    RoleOtherwise { role: Arc<str>, counted: bool },
+}
+
+fn hint(near: &Option<String>, roles: &str) -> String {
+    match near {
+        Some(name) => format!("; did you mean `{name}`?"),
+        None => format!("; `stintbook crops` lists the crops, and the roles are {roles}"),
+    }
+}
+
+/// # Errors
+/// The first want that names no crop and no role, or is in the wrong measure.
+pub fn understood(wants: &[Want], catalogue: &Catalogue) -> Result<(), UnfitWant> {
+    wants.iter().try_for_each(|want| fits(want, catalogue))
+}
+
+fn fits(want: &Want, catalogue: &Catalogue) -> Result<(), UnfitWant> {
+    let measure = want.amount.measure;
+    if let Some(crop) = catalogue.crop(&want.what) {
+        return match crop.measure {
+            same if same == measure => Ok(()),
+            Measure::Mass => Err(UnfitWant::IsWeighed { crop: crop.name.clone() }),
+            Measure::Count => Err(UnfitWant::IsCounted { crop: crop.name.clone() }),
+        };
+    }
+    let mut of_role = catalogue.crops().filter(|crop| crop.kitchen_role == want.what).peekable();
+    if of_role.peek().is_some() {
+        let counted = measure == Measure::Mass;
+        let role = want.what.clone();
+        let one_fits = of_role.any(|crop| crop.measure == measure);
+        return if one_fits { Ok(()) } else { Err(UnfitWant::RoleOtherwise { role, counted }) };
+    }
+    let roles: BTreeSet<&str> = catalogue.crops().map(|crop| &*crop.kitchen_role).collect();
+    let names = catalogue.crops().map(|crop| crop.name.to_string());
+    let names = names.chain(roles.iter().map(|role| (*role).to_owned()));
+    let quoted: Vec<String> = roles.iter().map(|role| format!("`{role}`")).collect();
+    Err(UnfitWant::Unknown {
+        asked: want.what.clone(),
+        near: nearest(&want.what, names),
+        roles: quoted.join(", "),
+    })
+}
+
+/// What a walk that wants something asks its patches for.
+pub(super) fn demand(want: &Want, catalogue: &Catalogue) -> Demand {
+    let wanted = match catalogue.crop(&want.what) {
+        Some(crop) => {
+            Wanted::Crop { crop: crop.name.clone(), kitchen_role: crop.kitchen_role.clone() }
+        }
+        None => Wanted::Role(want.what.clone()),
+    };
+    Demand { wanted, amount: want.amount }
+}

@@ -1,0 +1,152 @@
+//! An errand in whole grams and pieces, the same whatever the order of its offers.
+
+use std::cmp::Ordering;
+use std::collections::BTreeSet;
+
+use geo::Point;
+
+use super::errand::{Errand, Offer};
+use super::whole::whole;
+use crate::ground::{LocalMetres, geodesic_distance};
+
+#[derive(Debug)]
+pub(super) struct Task {
+    pub sources: Vec<Source>,
+    /// What is wanted for each demand, in steps that the sources can give.
+    pub demands: Vec<u64>,
+    pub groups: Vec<u64>,
+    pub pairs: Vec<Pair>,
+    /// Offers left out because they are too far off, by position.
+    pub too_far: Vec<usize>,
+}
+
+/// A patch that may give something.
+#[derive(Debug)]
+pub(super) struct Source {
+    /// The position of its offer.
+    pub offer: usize,
+    pub limit: Option<u64>,
+    pub least: u64,
+    pub unit: u64,
+    pub groups: Vec<usize>,
+    /// Metres from the start, or from the middle of all sources; whole, so that no machine's
+    /// rounding decides.
+    pub far: f64,
+}
+
+/// A source and a demand that it serves.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Pair {
+    pub source: usize,
+    pub demand: usize,
+}
+
+impl Task {
+    pub fn of(errand: &Errand) -> Self {
+        let (near, too_far) = by_distance(errand);
+        let mut offers = near;
+        offers.sort_by(|a, b| canonical(&errand.offers[*a], &errand.offers[*b]));
+        let demands = errand.demands.iter().enumerate().map(|(n, demand)| {
+            let units = offers.iter().map(|&offer| &errand.offers[offer]);
+            let units = units.filter(|o| o.serves(&errand.demands[n]));
+            in_steps(whole(demand.amount.value), units)
+        });
+        let groups = errand.group_limits.iter().enumerate().map(|(n, limit)| {
+            let members = offers.iter().map(|&offer| &errand.offers[offer]);
+            in_steps(whole(limit.value), members.filter(|o| o.groups.contains(&n)))
+        });
+        let (demands, groups): (Vec<u64>, Vec<u64>) = (demands.collect(), groups.collect());
+        let middle = errand.start.map(|start| start.at).or_else(|| middle(errand, &offers));
+        let sources = offers.iter().map(|&n| Source::of(errand, n, &demands, middle));
+        let mut task =
+            Self { sources: sources.collect(), demands, groups, pairs: Vec::new(), too_far };
+        task.pairs = task.all_pairs(errand);
+        task
+    }
+
+    fn all_pairs(&self, errand: &Errand) -> Vec<Pair> {
+        let sources = self.sources.iter().enumerate().filter(|(_, source)| source.is_of_use());
+        let pairs = sources.flat_map(|(n, source)| {
+            let offer = &errand.offers[source.offer];
+            let demands = errand.demands.iter().enumerate();
+            let served = demands
+                .filter(move |(d, demand)| self.demands[*d] >= source.unit && offer.serves(demand));
+            served.map(move |(demand, _)| Pair { source: n, demand })
+        });
+        pairs.collect()
+    }
+
+    /// The pairs of one source, by position.
+    pub fn pairs_from(&self, source: usize) -> impl Iterator<Item = usize> {
+        (0..self.pairs.len()).filter(move |&pair| self.pairs[pair].source == source)
+    }
+
+    /// The pairs of one demand, by position.
+    pub fn pairs_to(&self, demand: usize) -> impl Iterator<Item = usize> {
+        (0..self.pairs.len()).filter(move |&pair| self.pairs[pair].demand == demand)
+    }
+}
+
+impl Source {
+    fn of(errand: &Errand, offer: usize, demands: &[u64], from: Option<Point>) -> Self {
+        let offered = &errand.offers[offer];
+        let unit = offered.unit.size();
+        let wanted =
+            errand.demands.iter().zip(demands).filter(|(demand, _)| offered.serves(demand));
+        let wanted = wanted.fold(0, |sum: u64, (_, amount)| sum.saturating_add(*amount));
+        let least = whole(offered.least.ceil()).div_ceil(unit).saturating_mul(unit);
+        let far = from.and_then(|from| geodesic_distance(from, offered.at));
+        Self {
+            offer,
+            limit: offered.limit.map(|limit| whole(limit) / unit * unit),
+            least: if wanted < unit { least } else { least.min(wanted / unit * unit) }.max(unit),
+            unit,
+            groups: BTreeSet::from_iter(&offered.groups).into_iter().copied().collect(),
+            far: far.unwrap_or_default().0.round(),
+        }
+    }
+
+    fn is_of_use(&self) -> bool {
+        self.limit.is_none_or(|limit| limit >= self.least)
+    }
+}
+
+/// The offers that are near enough, and those that are not.
+fn by_distance(errand: &Errand) -> (Vec<usize>, Vec<usize>) {
+    let near = |n: &usize| {
+        errand.start.is_none_or(|start| {
+            start.within.is_none_or(|within| {
+                geodesic_distance(start.at, errand.offers[*n].at).is_some_and(|far| far <= within)
+            })
+        })
+    };
+    (0..errand.offers.len()).partition(near)
+}
+
+/// An amount rounded down to what its givers' units can add up to.
+fn in_steps<'a>(amount: u64, givers: impl Iterator<Item = &'a Offer>) -> u64 {
+    let step = givers.map(|giver| giver.unit.size()).fold(0, greatest_common_divisor).max(1);
+    amount / step * step
+}
+
+fn greatest_common_divisor(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
+}
+
+fn middle(errand: &Errand, offers: &[usize]) -> Option<Point> {
+    let places = offers.iter().map(|&n| errand.offers[n].at);
+    let metres = LocalMetres::at(places.clone().next()?);
+    let sum = places.fold(Point::new(0.0, 0.0), |sum, place| sum + metres.metres(&place));
+    Some(metres.degrees(&(sum / offers.len() as f64)))
+}
+
+/// By what is offered, so that the order in which offers come does not matter.
+fn canonical(a: &Offer, b: &Offer) -> Ordering {
+    let unlimited_last = |offer: &Offer| offer.limit.unwrap_or(f64::INFINITY);
+    (&a.crop, &a.groups, a.unit)
+        .cmp(&(&b.crop, &b.groups, b.unit))
+        .then_with(|| a.at.x().total_cmp(&b.at.x()))
+        .then_with(|| a.at.y().total_cmp(&b.at.y()))
+        .then_with(|| unlimited_last(a).total_cmp(&unlimited_last(b)))
+        .then_with(|| a.least.total_cmp(&b.least))
+}
