@@ -77,25 +77,40 @@ impl History {
         &self.events[..self.events.partition_point(|event| event.day <= day)]
     }
 
+    /// Takes in one more event, behind those that count before it.
+    pub fn add(&mut self, event: Event) {
+        let order = |event: &Event| (event.day, event.seen.order());
+        let place = self.events.partition_point(|other| order(other) <= order(&event));
+        self.events.insert(place, event);
+    }
+
     /// What was cut from `from` to `to`, both included.
     pub fn cut_between(&self, from: Date, to: Date) -> f64 {
-        self.cuts().filter(|(day, _)| (from..=to).contains(day)).map(|(_, amount)| amount).sum()
+        cuts_in(self.between(from, to)).map(|(_, amount)| amount).sum()
     }
 
     /// Days from `from` to `to`, both included, on which something was cut.
     pub fn cut_days_between(&self, from: Date, to: Date) -> u32 {
-        let mut days: Vec<Date> =
-            self.cuts().map(|(day, _)| day).filter(|day| (from..=to).contains(day)).collect();
-        days.dedup();
-        days.len() as u32
+        let mut last = None;
+        let days = cuts_in(self.between(from, to)).map(|(day, _)| day);
+        days.filter(|day| last.replace(*day) != Some(*day)).count() as u32
     }
 
     pub fn cuts(&self) -> impl Iterator<Item = (Date, f64)> {
-        self.events.iter().filter_map(|event| match event.seen {
-            Seen::Cut { amount, .. } => Some((event.day, amount)),
-            _ => None,
-        })
+        cuts_in(&self.events)
     }
+
+    fn between(&self, from: Date, to: Date) -> &[Event] {
+        let until = self.until(to);
+        &until[until.partition_point(|event| event.day < from)..]
+    }
+}
+
+fn cuts_in(events: &[Event]) -> impl Iterator<Item = (Date, f64)> {
+    events.iter().filter_map(|event| match event.seen {
+        Seen::Cut { amount, .. } => Some((event.day, amount)),
+        _ => None,
+    })
 }
 
 impl Seen {
