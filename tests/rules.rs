@@ -126,6 +126,7 @@ impl Trial {
             state: course.state_on(day).map(self.change_state),
             history: &history,
             site_cuts: &site_cuts,
+            in_words: true,
         })
     }
 

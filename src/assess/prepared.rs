@@ -75,6 +75,7 @@ impl Prepared<'_> {
             state: self.course().state_on(day),
             history: &self.history,
             site_cuts: &self.site_cuts,
+            in_words: true,
         }
     }
 }

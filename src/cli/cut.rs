@@ -10,7 +10,6 @@ use crate::book::{Book, Scope};
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::conditions;
 use crate::report::layout::paragraph;
-use crate::rules::{CODE_OF_PRACTICE, REFILLING_SHARE};
 use crate::units::{Amount, Measure, spoken_day};
 
 /// Weighing need not be finer than this part before a cut counts as more than allowed.
@@ -103,15 +102,12 @@ impl CutMade {
     /// limit and the amount keeps to it.
     fn taken(&self, before: &Assessment) -> Taken {
         let ruling = &before.ruling;
-        let binding = ruling.binding.map(|index| ruling.ceilings[index].rule);
         let most = ruling.most.unwrap_or(f64::INFINITY) * (1.0 + WEIGHING_ERROR);
         let within = before.is_open() && self.amount.value > 0.0 && self.amount.value <= most;
-        match (self.one_in, ruling.one_in) {
-            (Some(n), _) => Taken::OneIn(n),
-            _ if self.part || !within => Taken::ByWeight,
-            _ if binding == Some(REFILLING_SHARE) => Taken::All,
-            (None, Some(n)) if binding == Some(CODE_OF_PRACTICE) => Taken::OneIn(n),
-            _ => Taken::ByWeight,
+        match self.one_in {
+            Some(n) => Taken::OneIn(n),
+            None if self.part || !within => Taken::ByWeight,
+            None => ruling.all_taken(),
         }
     }
 
