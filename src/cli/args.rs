@@ -7,7 +7,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
 use super::{
-    check, correct, crops, cut, demo, export, glance, history, load, new, pressure, survey, week,
+    check, correct, crops, cut, demo, export, glance, history, load, new, pressure, rehearse,
+    survey, week,
 };
 use crate::intake::YEARS;
 use crate::units::Metres;
@@ -62,6 +63,8 @@ pub enum Command {
     History(history::History),
     /// Show how hard each patch was used over a season; draw it as SVG.
     Pressure(pressure::Pressure),
+    /// Play a planned season many times: what walks may find, which patch is the weak one.
+    Rehearse(rehearse::Rehearse),
     /// List the crop catalogue, or one crop with the source of each value.
     Crops(crops::Crops),
     /// Write the book's facts as GeoJSON and CSV files that can be loaded again.

@@ -8,6 +8,7 @@ mod known;
 mod lay;
 mod measured;
 mod own_crops;
+mod progress;
 mod recording;
 mod reload;
 mod typed;
@@ -24,6 +25,8 @@ mod history;
 mod load;
 mod new;
 mod pressure;
+mod rehearse;
+mod rehearse_plan;
 mod survey;
 mod survey_advise;
 mod survey_plan;
@@ -64,6 +67,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Withdraw(asked) => correct::withdraw(context, &asked),
         Command::History(asked) => history::run(context, &asked),
         Command::Pressure(asked) => pressure::run(context, &asked),
+        Command::Rehearse(asked) => rehearse::run(context, &asked),
         Command::Crops(asked) => crops::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
         Command::Verify => verify::run(context),

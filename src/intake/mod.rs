@@ -48,6 +48,9 @@ mod stratum;
 mod units;
 mod way;
 
+// What is planned, and no fact
+mod walks;
+
 // And back
 mod diff;
 mod edit;
@@ -64,4 +67,5 @@ pub use read::{Intake, read};
 pub use templates::{Template, templates};
 pub use value::YEARS;
 pub use version::Version;
+pub use walks::{PlannedWalk, WALK_COLUMNS, Wantable, read_walks};
 pub use write::{write_csv, write_geojson};

@@ -32,6 +32,10 @@ impl<'a> Tended<'a> {
         }
     }
 
+    pub fn by(&self) -> &Arc<str> {
+        &self.by
+    }
+
     pub fn case(&self) -> &Case<'a> {
         &self.case
     }

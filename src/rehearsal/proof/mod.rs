@@ -7,6 +7,7 @@ mod equal_yield;
 mod plot;
 mod score;
 mod strain;
+mod tables;
 mod trial;
 mod way;
 
@@ -14,4 +15,5 @@ pub use equal_yield::{Tuned, at_equal_yield};
 pub use plot::Plots;
 pub use score::{Cell, Drawn, Effort, Score};
 pub use strain::Strain;
+pub use tables::{BY_THE_BOOK, Curve, HabitProof, Proof, cells, prove};
 pub use way::Way;

@@ -12,7 +12,7 @@ use crate::records::{
     Basis, Fact, FactId, Footprint, Habit, Ledger, NameError, Patch, PatchFacts, PatchName,
     Permission, Site, SiteFacts, SiteName,
 };
-use crate::regrowth::{Growth, Terms};
+use crate::regrowth::Growth;
 use crate::units::Metres;
 
 /// The proof begins on the first day of a season.
@@ -52,14 +52,6 @@ impl Default for Plots {
     fn default() -> Self {
         Self::new()
     }
-}
-
-/// The patch with another theta.
-pub(super) fn with_theta<'a>(patch: &Prepared<'a>, theta: f64) -> Prepared<'a> {
-    let mut patch = patch.clone();
-    Arc::make_mut(&mut patch.profile.crop).kept_standing.value = theta;
-    patch.terms = Terms::of(patch.crop());
-    patch
 }
 
 /// The patch with other growth in the book.

@@ -2,11 +2,10 @@
 
 use rayon::prelude::*;
 
-use super::plot::with_theta;
 use super::trial::{Fate, World, play};
 use super::{Plots, Strain, Way};
 use crate::records::Habit;
-use crate::rehearsal::EyeErrors;
+use crate::rehearsal::{EyeErrors, with_theta};
 
 /// One cell of the proof.
 #[derive(Clone, Copy, Debug, PartialEq)]

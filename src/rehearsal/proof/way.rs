@@ -12,11 +12,14 @@ pub enum Way {
 }
 
 impl Way {
-    pub const A_THIRD: Self = Self::Fraction(1.0 / 3.0);
-    pub const A_TENTH: Self = Self::Fraction(0.1);
-    pub const ONE_IN_20: Self = Self::Fraction(1.0 / 20.0);
-    pub const HALF_THEN_REST: Self = Self::ThenRest(0.5);
-    pub const A_THIRD_THEN_REST: Self = Self::ThenRest(1.0 / 3.0);
+    /// Those that people go by.
+    pub const THUMBS: [Self; 5] = [
+        Self::Fraction(1.0 / 3.0),
+        Self::Fraction(0.1),
+        Self::Fraction(1.0 / 20.0),
+        Self::ThenRest(0.5),
+        Self::ThenRest(1.0 / 3.0),
+    ];
 
     pub fn name(self) -> String {
         match self {

@@ -2,7 +2,6 @@
 
 use std::fmt::Write as _;
 
-use super::layout::Page;
 use super::panel::figures;
 use super::pen::TYPEFACE;
 use crate::assess::PatchSeason;
@@ -48,17 +47,15 @@ fn described(lead: &str, patches: &[&PatchSeason]) -> String {
 
 /// The drawing with a size in page units, a role, a title and a description. The typeface,
 /// which the library repeats for each text, is named once.
-pub(super) fn accessible(drawing: &str, page: &Page, words: &Words) -> String {
+pub(super) fn accessible(drawing: &str, (width, height): (f64, f64), words: &Words) -> String {
     let (opening, body) = drawing.split_once('>').unwrap_or(("", drawing));
     let body = body.replace(&format!(" font-family=\"{TYPEFACE}\""), "").replace(OPAQUE, "");
     let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" \
-         aria-labelledby=\"title description\" width=\"{}\" height=\"{}\" viewBox=\"{view_box}\" \
+         aria-labelledby=\"title description\" width=\"{width}\" height=\"{height}\" viewBox=\"{view_box}\" \
          font-family=\"{TYPEFACE}\">\n\
          <title id=\"title\">{}</title>\n<desc id=\"description\">{}</desc>{body}",
-        page.width,
-        page.height,
         escaped(&words.title),
         escaped(&words.description),
     )

@@ -2,14 +2,18 @@
 
 mod course;
 mod dress;
+mod fan;
 mod head;
 mod ink;
 mod layout;
 mod panel;
 mod pen;
+mod proof;
 mod scale;
 
+pub use fan::rehearsal_svg;
 pub use pen::PlotError;
+pub use proof::proof_svg;
 pub use scale::{CropScale, Scale};
 
 use jiff::civil::Date;
@@ -46,7 +50,7 @@ pub fn pressure_svg(
         }
         pen.finish()?;
     }
-    Ok(dress::accessible(&drawing, &page, &words))
+    Ok(dress::accessible(&drawing, (page.width, page.height), &words))
 }
 
 /// Panels of one crop side by side, under one heading and on one grid.
