@@ -10,6 +10,10 @@ use crate::units::{Metres, SquareMetres};
 const QUADRAT: Frame = Frame::Area(SquareMetres(0.25));
 const STRETCH: Frame = Frame::Length(Metres(2.0));
 
+/// Two show a spread; more than so many would not be drawn in the time there is.
+const FEWEST: usize = 2;
+const MOST: usize = 100;
+
 /// How a patch is sampled, and how unevenly it stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Quadrats {
@@ -28,8 +32,10 @@ impl Quadrats {
             Extent { length: Some(_), .. } => STRETCH,
             _ => QUADRAT,
         };
-        let in_each = self.factor * standing / extent.sampling_units(frame)?;
-        let amounts: Vec<f64> = (0..self.n.max(2)).map(|_| in_each * self.draw(draws)).collect();
+        let units = extent.sampling_units(frame).filter(|units| *units > 0.0)?;
+        let in_each = self.factor * standing / units;
+        let amounts: Vec<f64> =
+            (0..self.n.clamp(FEWEST, MOST)).map(|_| in_each * self.draw(draws)).collect();
         let sample = Sample::of(&amounts)?;
         let stratum = QuadratSummary { stratum: "".into(), stratum_area: None, frame, sample };
         let method = MethodSummary::Quadrats(vec![stratum]);

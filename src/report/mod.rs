@@ -36,7 +36,7 @@ pub use crops::{Listed, crop_profile, crop_table};
 pub use plot::{CropScale, PlotError, Scale, pressure_svg, proof_svg, rehearsal_svg};
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
 pub use pressure_table::pressure_table;
-pub use proof::proof_report;
+pub use proof::{proof_report, proof_row};
 pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};
 pub use rehearsal_table::{Rehearsal, never_surveyed, rehearsal_table};
 pub use sparkline::SeasonLine;

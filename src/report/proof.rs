@@ -40,21 +40,26 @@ fn introduction(proof: &Proof, picture: &str) -> String {
 
 fn section(proof: &HabitProof) -> String {
     let mut text = format!("\n## {}\n\n", title(proof.habit));
-    text += "| what goes wrong | yield | dips, % | with glances: yield | dips, % |\n|---|---|---|---|---|\n";
-    for (strain, [plain, glances]) in &proof.strains {
-        let _ = writeln!(text, "| {} | {} | {} |", strain.name(), cells(plain), cells(glances));
+    text += "| what goes wrong | yield | dips, % | with glances: yield | dips, % |\n\
+             |---|---|---|---|---|\n";
+    for (strain, scores) in &proof.strains {
+        text += &proof_row(strain.name(), scores);
     }
     text += "\n| rule of thumb | ordinary eye: yield | dips, % | unbiased: yield | dips, % | \
              without error: yield | dips, % |\n|---|---|---|---|---|---|---|\n";
-    for (way, [ordinary, unbiased, unerring]) in &proof.thumbs {
-        let (name, ordinary) = (way.name(), cells(ordinary));
-        let _ =
-            writeln!(text, "| {name} | {ordinary} | {} | {} |", cells(unbiased), cells(unerring));
+    for (way, scores) in &proof.thumbs {
+        text += &proof_row(&way.name(), scores);
     }
     if !proof.equal_yields.is_empty() {
         text += &equal_yields(proof);
     }
     text
+}
+
+/// A line of a table: a name, then yield and dips of each score.
+pub fn proof_row(name: &str, scores: &[Score]) -> String {
+    let cells: Vec<String> = scores.iter().map(cells).collect();
+    format!("| {name} | {} |\n", cells.join(" | "))
 }
 
 fn title(habit: Habit) -> &'static str {
@@ -103,5 +108,24 @@ fn dips(drawn: Drawn) -> String {
     format!("{:.2} ± {:.2}", 100.0 * drawn.value, 100.0 * drawn.error)
 }
 
-const OPENLY: &str = "\n## Said openly\n\n\
-    OPENLY\n";
+const OPENLY: &str = "
+## Said openly
+
+- **Where a rule of thumb does as well.** On crops that come once a year, counting one in N at each
+  visit is as good as the book at equal yield, if N is right; the book's part is to know N. On a
+  fast leaf, one in 20 at each visit harms as few patches; it takes a fifth less, and needs no
+  survey. Nobody can tell that N beforehand: on a slow leaf the same one in 20 harms three patches
+  in ten.
+- **On a fast leaf the gain at equal yield is small** while everyone counts without error, and
+  within the error of this table near the careful setting. It lies in the strains.
+- **Where the book breaks.** A winter wrongly denied harms more than a patch in ten each season;
+  never declare \u{201c}grows all year\u{201d} on a guess. Recovery half as fast as believed harms
+  some 5 to 7 % of fast and 3 to 4 % of slow leaves. Visits that nobody writes down at all do more
+  harm than baskets written down too light: a visit spends its share whatever the basket weighs,
+  but only if it is in the book. An eye that drifts doubles the harm or more; surveys are the only
+  check.
+- **Not played:** winter die-back, drought, pests, stands that shrink, patches that were depleted
+  when first seen, cheating.
+- A dug-out bed of bulbs is not to be trusted to any of this: bulbs come back more slowly from few
+  than a logistic does.
+";

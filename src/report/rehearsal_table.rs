@@ -116,7 +116,7 @@ fn walks(rehearsal: &Rehearsal, width: usize) -> String {
         }
     };
     let first = widest(rows.iter().map(|row| row[0].as_str()), 11, 24);
-    let wants = widest(rows.iter().map(|row| row[1].as_str()), 5, width.saturating_sub(60).max(14));
+    let wants = widest(rows.iter().map(|row| row[1].as_str()), 5, width.saturating_sub(50).max(14));
     let line = |cells: [&str; 4]| {
         let [day, want, found, usual] = cells;
         let cells = [left(day, first), left(want, wants), right(found, ODDS), usual.to_owned()];
@@ -236,8 +236,8 @@ impl Columns {
 /// `resting 40 %`: of the days on which it was wanted.
 fn why_shut(patch: &PatchOutcome) -> String {
     match patch.mostly_shut {
-        Some((verdict, part)) => format!("{verdict} {}", percent(part)),
-        None => String::new(),
+        Some((verdict, part)) if part > 0.02 => format!("{verdict} {}", percent(part)),
+        _ => String::new(),
     }
 }
 

@@ -14,6 +14,7 @@ mod entries;
 mod known_then;
 mod loading;
 mod pressure;
+mod rehearse;
 mod verify;
 mod workspace;
 

@@ -27,12 +27,13 @@ const WORDS: f64 = 26.0;
 const LEVEL: f64 = 3.0;
 const FIGURE_GAP: f64 = 5.0;
 
-/// An SVG with a panel a patch, what dips most often first.
+/// An SVG with a panel for each patch that is cut, what dips most often first.
 ///
 /// # Errors
 /// The drawing library's own, which a drawing into memory has no cause for.
 pub fn rehearsal_svg(outcome: &Outcome, season: Season, from: Date) -> Result<String, PlotError> {
-    let mut patches: Vec<&PatchOutcome> = outcome.patches.iter().collect();
+    let cut = outcome.patches.iter().filter(|patch| patch.is_cut());
+    let mut patches: Vec<&PatchOutcome> = cut.collect();
     patches.sort_by_key(|patch| std::cmp::Reverse(patch.dips.hits));
     let words = words(outcome, &patches, season);
     let (width, height) = (PAGE_WIDTH, height_for(patches.len()));

@@ -90,7 +90,7 @@ fn draw_mark(pen: &Pen, n: usize, at: Place) -> Drawn {
     match n {
         0 => pen.dot(at, DOT, ink::CROP),
         1 => pen.ring(at, DOT, RING),
-        2 => pen.diamond((at.0, at.1 + 3.0), 3.0, ink::OVER_STEM),
+        2 => pen.diamond(at, 3.0, ink::OVER_STEM),
         _ => pen.dot(at, DOT, ink::LIMIT),
     }
 }
