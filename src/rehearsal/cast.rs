@@ -63,8 +63,8 @@ impl<'a> Cast<'a> {
     pub fn of(patches: &'a [Prepared<'a>], plan: &Plan) -> Self {
         let mut cast =
             Self { roles: Vec::new(), patches: Vec::new(), crops: 0, site_cuts: Vec::new() };
-        let (mut crops, mut sites): (Vec<Arc<str>>, Vec<(Arc<str>, PatchName)>) =
-            Default::default();
+        let mut crops: Vec<Arc<str>> = Vec::new();
+        let mut sites: Vec<(Arc<str>, PatchName)> = Vec::new();
         for patch in patches {
             let book = Tended::new(patch, plan.from, plan.people, PARTY.into());
             let Some(state) = book.state_on(plan.from) else { continue };

@@ -99,7 +99,7 @@ mod tests {
     fn streams_differ_by_every_part_of_their_name() {
         let first = |seed, run, purpose| Draws::stream(seed, run, purpose).normal();
         let mut all =
-            vec![first(1, 0, 0), first(0, 1, 0), first(0, 0, 1), first(0, 0, 0), first(1, 1, 0)];
+            [first(1, 0, 0), first(0, 1, 0), first(0, 0, 1), first(0, 0, 0), first(1, 1, 0)];
         all.sort_by(f64::total_cmp);
         assert!(all.windows(2).all(|pair| pair[0] != pair[1]));
     }

@@ -112,12 +112,12 @@ const OPENLY: &str = "
 ## Said openly
 
 - **Where a rule of thumb does as well.** On crops that come once a year, counting one in N at each
-  visit is as good as the book at equal yield, if N is right; the book's part is to know N. On a
-  fast leaf, one in 20 at each visit harms as few patches; it takes a fifth less, and needs no
-  survey. Nobody can tell that N beforehand: on a slow leaf the same one in 20 harms three patches
-  in ten.
-- **On a fast leaf the gain at equal yield is small** while everyone counts without error, and
-  within the error of this table near the careful setting. It lies in the strains.
+  visit is as good as the book at equal yield, and a little better where much is taken, if N is
+  right; the book's part is to know N. On a fast leaf, one in 20 at each visit harms as few
+  patches; it takes a fifth less, and needs no survey. Nobody can tell that N beforehand: on a
+  slow leaf the same one in 20 harms three patches in ten.
+- **On a fast leaf the gain at equal yield is small**, and within the error of this table near the
+  careful setting. On a slow leaf it is threefold or more.
 - **Where the book breaks.** A winter wrongly denied harms more than a patch in ten each season;
   never declare \u{201c}grows all year\u{201d} on a guess. Recovery half as fast as believed harms
   some 5 to 7 % of fast and 3 to 4 % of slow leaves. Visits that nobody writes down at all do more
