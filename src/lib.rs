@@ -14,6 +14,7 @@ pub mod crop;
 pub mod ground;
 pub mod pressure;
 pub mod regrowth;
+pub mod rehearsal;
 pub mod rules;
 pub mod sampling;
 pub mod walk;

@@ -200,7 +200,7 @@ fn a_profile_of_ones_own_replaces_ours() {
 #[test]
 fn habit_and_code_fill_in_what_a_profile_leaves_out() {
     let beet = read("mine.toml", SEA_BEET).unwrap().remove(0);
-    assert_eq!((beet.kept_standing.value, beet.reserve.value), (0.77, 0.5));
+    assert_eq!((beet.kept_standing.value, beet.reserve.value), (0.77, 0.4));
     assert_eq!(beet.code_cap.unwrap().value.fraction, 0.05);
     assert_eq!((beet.smallest_useful.value.value, beet.countable), (50.0, true));
     assert_eq!(beet.growth_by_month, None);

@@ -1,4 +1,4 @@
-//! What lies in `reports/` is what the demo makes.
+//! What lies in `reports/` is what the demo makes, and what the proof found.
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
@@ -6,6 +6,14 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
+
+use stintbook::records::Habit;
+use stintbook::rehearsal::EyeErrors;
+use stintbook::rehearsal::proof::{BY_THE_BOOK, Cell, Effort, Plots, Strain, Way};
+use stintbook::report::proof_row;
+
+/// The part of their names that the proof's files have in common.
+const PROOF: &str = "rehearsal-proof";
 
 #[test]
 fn the_committed_reports_are_what_the_demo_makes() {
@@ -37,5 +45,23 @@ fn files(folder: &Path) -> BTreeMap<String, String> {
             let name = file.file_name().into_string().unwrap();
             (name, fs::read_to_string(file.path()).unwrap())
         })
+        .filter(|(name, _)| !name.starts_with(PROOF))
         .collect()
+}
+
+/// A row of each table, played again.
+#[test]
+fn the_committed_proof_is_what_its_cells_come_to() {
+    let report = include_str!("../reports/rehearsal-proof.md");
+    let patches = report.split("found with ").nth(1).and_then(|rest| rest.split(' ').next());
+    let effort = Effort { patches: patches.unwrap().parse().unwrap(), seed: 1 };
+    let plots = Plots::new();
+    let cell = |way| Cell::new(Habit::OnceAYear, way);
+    let by_the_book = BY_THE_BOOK.map(|way| cell(way).score(&plots, effort));
+    let tenth = Way::Fraction(0.1);
+    let eyes = [EyeErrors::ORDINARY, EyeErrors::UNBIASED, EyeErrors::NONE];
+    let by_thumb = eyes.map(|counting| Cell { counting, ..cell(tenth) }.score(&plots, effort));
+    for row in [proof_row(Strain::None.name(), &by_the_book), proof_row(&tenth.name(), &by_thumb)] {
+        assert!(report.contains(&row), "run `cargo run -- rehearse --proof`; it lacks:\n{row}");
+    }
 }

@@ -34,7 +34,7 @@ fn cut_contradictions(patch: &Prepared, cut: &Fact<Cut>) -> Vec<String> {
         format!("cut {} of {} on {}", cut.id.short(), show(amount), spoken_day(cut.happened_on));
     let mut found = Vec::new();
     if ruling.verdict != Verdict::Open {
-        let reason = ruling.binding.map(|index| ruling.ceilings[index].reason.as_str());
+        let reason = ruling.binding.map(|index| &*ruling.ceilings[index].reason);
         found.push(format!(
             "{what}, but the patch was {} ({})",
             ruling.verdict,

@@ -91,6 +91,7 @@ impl Prepared<'_> {
             site_cuts: &self.site_cuts,
             promises: &self.promises,
             site_promises: &self.site_promises,
+            in_words: true,
         }
     }
 }

@@ -7,8 +7,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
 use super::{
-    boxes, check, correct, crops, cut, demo, export, glance, history, load, new, pressure, report,
-    survey, walk, week,
+    boxes, check, correct, crops, cut, demo, export, glance, history, load, new, pressure,
+    rehearse, report, survey, walk, week,
 };
 use crate::intake::YEARS;
 use crate::units::Metres;
@@ -69,6 +69,8 @@ pub enum Command {
     Pressure(pressure::Pressure),
     /// Write the season report for a site's owner: one page that prints, with its tables.
     Report(report::Report),
+    /// Play a planned season many times: what walks may find, which patch is the weak one.
+    Rehearse(rehearse::Rehearse),
     /// List the crop catalogue, or one crop with the source of each value.
     Crops(crops::Crops),
     /// Write the book's facts as GeoJSON and CSV files that can be loaded again.

@@ -9,7 +9,6 @@ use crate::assess::{Assessment, STOPPED_SHORT, WEIGHING_ERROR, assess, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::layout::paragraph;
-use crate::rules::{CODE_OF_PRACTICE, HOLDS, REFILLING_SHARE};
 use crate::units::{Amount, Measure, spoken_day};
 
 #[derive(Debug, clap::Args)]
@@ -96,16 +95,12 @@ impl CutMade {
     /// limit and the amount keeps to it.
     fn taken(&self, before: &Assessment) -> Taken {
         let ruling = &before.ruling;
-        let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
-        let (rule, count) = binding.map_or(("", None), |ceiling| (ceiling.rule, ceiling.one_in));
         let most = ruling.most.unwrap_or(f64::INFINITY) * (1.0 + WEIGHING_ERROR);
         let within = before.is_open() && self.amount.value > 0.0 && self.amount.value <= most;
-        match (self.one_in, count) {
-            (Some(n), _) => Taken::OneIn(n),
-            _ if self.part || !within => Taken::ByWeight,
-            _ if rule == REFILLING_SHARE => Taken::All,
-            (None, Some(n)) if [CODE_OF_PRACTICE, HOLDS].contains(&rule) => Taken::OneIn(n),
-            _ => Taken::ByWeight,
+        match self.one_in {
+            Some(n) => Taken::OneIn(n),
+            None if self.part || !within => Taken::ByWeight,
+            None => ruling.all_taken(),
         }
     }
 

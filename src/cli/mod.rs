@@ -8,6 +8,7 @@ mod known;
 mod lay;
 mod measured;
 mod own_crops;
+mod progress;
 mod recording;
 mod reload;
 mod typed;
@@ -25,6 +26,8 @@ mod history;
 mod load;
 mod new;
 mod pressure;
+mod rehearse;
+mod rehearse_plan;
 mod report;
 mod survey;
 mod survey_advise;
@@ -70,6 +73,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Box(asked) => boxes::run(context, &asked),
         Command::Pressure(asked) => pressure::run(context, &asked),
         Command::Report(asked) => report::run(context, &asked),
+        Command::Rehearse(asked) => rehearse::run(context, &asked),
         Command::Crops(asked) => crops::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
         Command::Verify => verify::run(context),

@@ -82,44 +82,63 @@ impl History {
         &self.events[..self.events.partition_point(|event| event.day <= day)]
     }
 
+    /// Takes in one more event, behind those that count before it.
+    pub fn add(&mut self, event: Event) {
+        let order = |event: &Event| (event.day, event.seen.order());
+        let place = self.events.partition_point(|other| order(other) <= order(&event));
+        self.events.insert(place, event);
+    }
+
     /// What was cut from `from` to `to`, both included.
     pub fn cut_between(&self, from: Date, to: Date) -> f64 {
-        self.cuts().filter(|(day, _)| (from..=to).contains(day)).map(|(_, amount)| amount).sum()
+        cuts_in(self.between(from, to)).map(|(_, amount)| amount).sum()
     }
 
     /// Days from `from` to `to`, both included, on which something was cut.
     pub fn cut_days_between(&self, from: Date, to: Date) -> u32 {
-        let cuts = self.cuts().filter(|(_, amount)| *amount > 0.0);
-        count_days(cuts.map(|(day, _)| day), from, to)
+        let cuts = cuts_in(self.between(from, to)).filter(|(_, amount)| *amount > 0.0);
+        count_days(cuts.map(|(day, _)| day))
     }
 
     /// Days from `from` to `to`, both included, on which anyone came to cut.
     pub fn visit_days_between(&self, from: Date, to: Date) -> u32 {
-        count_days(self.visits().map(|(day, _)| day), from, to)
+        count_days(visits_in(self.between(from, to)).map(|(day, _)| day))
     }
 
     pub fn cuts(&self) -> impl Iterator<Item = (Date, f64)> {
-        self.events.iter().filter_map(|event| match event.seen {
-            Seen::Cut { amount, .. } => Some((event.day, amount)),
-            _ => None,
-        })
+        cuts_in(&self.events)
     }
 
     /// Days on which a party came to cut, with its people if they were counted; a party that
     /// took nothing stood there too.
     pub fn visits(&self) -> impl Iterator<Item = (Date, Option<u32>)> {
-        self.events.iter().filter_map(|event| match event.seen {
-            Seen::Cut { people, .. } => Some((event.day, people)),
-            _ => None,
-        })
+        visits_in(&self.events)
+    }
+
+    fn between(&self, from: Date, to: Date) -> &[Event] {
+        let until = self.until(to);
+        &until[until.partition_point(|event| event.day < from)..]
     }
 }
 
-/// Different days between two, from days in order.
-fn count_days(days: impl Iterator<Item = Date>, from: Date, to: Date) -> u32 {
-    let mut days: Vec<Date> = days.filter(|day| (from..=to).contains(day)).collect();
-    days.dedup();
-    days.len() as u32
+fn cuts_in(events: &[Event]) -> impl Iterator<Item = (Date, f64)> {
+    events.iter().filter_map(|event| match event.seen {
+        Seen::Cut { amount, .. } => Some((event.day, amount)),
+        _ => None,
+    })
+}
+
+fn visits_in(events: &[Event]) -> impl Iterator<Item = (Date, Option<u32>)> {
+    events.iter().filter_map(|event| match event.seen {
+        Seen::Cut { people, .. } => Some((event.day, people)),
+        _ => None,
+    })
+}
+
+/// Different days, from days in order.
+fn count_days(days: impl Iterator<Item = Date>) -> u32 {
+    let mut last = None;
+    days.filter(|day| last.replace(*day) != Some(*day)).count() as u32
 }
 
 impl Seen {

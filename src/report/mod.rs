@@ -23,6 +23,10 @@ mod plot;
 mod pressure_data;
 mod pressure_table;
 mod pressure_weeks;
+mod proof;
+mod rehearsal_data;
+mod rehearsal_table;
+mod rehearsal_words;
 mod season;
 mod sparkline;
 mod steps;
@@ -44,10 +48,15 @@ pub use check_data::{CHECK_SCHEMA, check_json};
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};
 pub use crops::{Listed, crop_profile, crop_table};
 pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
-pub use plot::{CropScale, PlotError, Scale, pressure_svg, week_strip_svg};
+pub use plot::{
+    CropScale, PlotError, Scale, pressure_svg, proof_svg, rehearsal_svg, week_strip_svg,
+};
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
 pub use pressure_table::pressure_table;
 pub use pressure_weeks::pressure_weeks;
+pub use proof::{proof_report, proof_row};
+pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};
+pub use rehearsal_table::{Rehearsal, never_surveyed, rehearsal_table};
 pub use season::{
     SEASON_SCHEMA, season_document, season_geojson, season_patches_csv, season_visits_csv,
 };

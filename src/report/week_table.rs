@@ -135,7 +135,7 @@ fn reason(patch: &Assessment) -> String {
     let ruling = &patch.ruling;
     let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
     let mut reason =
-        binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.clone());
+        binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.to_string());
     if ruling.verdict == Verdict::Resting
         && let Some(most) = binding.and_then(|ceiling| ceiling.most).filter(|most| *most > 0.0)
     {

@@ -1,5 +1,7 @@
 //! What a rule is asked about: one patch on one day, with the facts that bear on it.
 
+use std::borrow::Cow;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -60,6 +62,8 @@ pub struct Case<'a> {
     pub promises: &'a [Promise],
     /// What is promised of this crop on this site: day, and amount in the crop's measure.
     pub site_promises: &'a [(Date, f64)],
+    /// Whether anyone will read the reasons. A rehearsal asks millions of times and reads none.
+    pub in_words: bool,
 }
 
 impl<'a> Case<'a> {
@@ -80,6 +84,11 @@ impl<'a> Case<'a> {
             state.cut(promise.amount, promise.taken, &share);
         }
         Some(state)
+    }
+
+    /// The reason, where anyone reads it.
+    pub(super) fn tell(&self, reason: impl FnOnce() -> String) -> Cow<'static, str> {
+        if self.in_words { reason().into() } else { "".into() }
     }
 
     pub fn share(&self) -> Option<Share> {

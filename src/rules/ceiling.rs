@@ -1,10 +1,12 @@
 //! What a rule answers, and what the rules answer together.
 
+use std::borrow::Cow;
 use std::fmt;
 
 use jiff::civil::Date;
 
-use super::{Case, RULES};
+use super::{CODE_OF_PRACTICE, Case, HOLDS, REFILLING_SHARE, RULES};
+use crate::records::Taken;
 
 /// What may be done with a patch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -60,20 +62,20 @@ pub struct Ceiling {
     pub most: Option<f64>,
     /// Count off one in this many of what is seen.
     pub one_in: Option<u32>,
-    /// A sentence without its full stop.
-    pub reason: String,
+    /// A sentence without its full stop; empty where the case asks for no words.
+    pub reason: Cow<'static, str>,
 }
 
 impl Ceiling {
-    pub fn none(rule: &'static str, reason: impl Into<String>) -> Self {
+    pub fn none(rule: &'static str, reason: impl Into<Cow<'static, str>>) -> Self {
         Self { rule, most: None, one_in: None, reason: reason.into() }
     }
 
-    pub fn nothing(rule: &'static str, reason: impl Into<String>) -> Self {
+    pub fn nothing(rule: &'static str, reason: impl Into<Cow<'static, str>>) -> Self {
         Self::at_most(rule, 0.0, reason)
     }
 
-    pub fn at_most(rule: &'static str, most: f64, reason: impl Into<String>) -> Self {
+    pub fn at_most(rule: &'static str, most: f64, reason: impl Into<Cow<'static, str>>) -> Self {
         Self { rule, most: Some(most.max(0.0)), one_in: None, reason: reason.into() }
     }
 
@@ -128,6 +130,27 @@ pub struct Ruling {
     pub ceilings: Vec<Ceiling>,
     /// Which ceiling binds; `None` where no rule sets any limit.
     pub binding: Option<usize>,
+}
+
+impl Ruling {
+    /// The rule that binds.
+    pub fn binding_rule(&self) -> Option<&'static str> {
+        self.binding.map(|index| self.ceilings[index].rule)
+    }
+
+    /// How a visit is charged that took all it was allowed: the share is spent where the share
+    /// set the limit; where a code of practice or a promise did, one in so many was taken; else
+    /// what it weighed counts.
+    pub fn all_taken(&self) -> Taken {
+        let Some(binding) = self.binding.map(|index| &self.ceilings[index]) else {
+            return Taken::ByWeight;
+        };
+        match (binding.rule, binding.one_in) {
+            (REFILLING_SHARE, _) => Taken::All,
+            (CODE_OF_PRACTICE | HOLDS, Some(n)) => Taken::OneIn(n),
+            _ => Taken::ByWeight,
+        }
+    }
 }
 
 /// Applies every rule.

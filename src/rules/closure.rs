@@ -24,11 +24,12 @@ impl Rule for Closed {
     fn ceiling(&self, case: &Case) -> Ceiling {
         match closures(case).find(|closure| closure.holds_on(case.day)) {
             Some(closure) => {
-                let end = match closure.to {
+                let end = || match closure.to {
                     Some(last) => format!("until {}", spoken_day(last)),
                     None => "until further notice".to_owned(),
                 };
-                Ceiling::nothing(self.name(), format!("closed {end}: {}", closure.reason))
+                let reason = case.tell(|| format!("closed {}: {}", end(), closure.reason));
+                Ceiling::nothing(self.name(), reason)
             }
             None => Ceiling::none(self.name(), "no closure that day"),
         }

@@ -44,19 +44,21 @@ impl Rule for CodeOfPractice {
         if is_lifted(case) {
             return Ceiling::none(
                 self.name(),
-                format!("{} is lifted by the written permission", cap_text(cap.value)),
+                case.tell(|| {
+                    format!("{} is lifted by the written permission", cap_text(cap.value))
+                }),
             );
         }
         let Some((state, share)) = case.state.zip(case.share()) else {
             return Ceiling::nothing(self.name(), "no standing crop is known to take a part of");
         };
         let fraction_left = (cap.value.fraction - taken_today(case, cap.value, &state)).max(0.0);
-        let reason = match fraction_left {
+        let reason = case.tell(|| match fraction_left {
             left if left <= 0.0 => {
                 format!("{} of the stand, by the published code, is taken", cap_text(cap.value))
             }
             _ => format!("{} of the stand by the published code", cap_text(cap.value)),
-        };
+        });
         Ceiling::at_most(self.name(), share.slack * fraction_left * share.low, reason)
             .counted(one_in(fraction_left).filter(|_| case.crop.countable))
     }

@@ -30,11 +30,13 @@ impl Rule for CutsPerSeason {
         let from = case.terms.crop_year_start(case.day);
         let earlier = case.day.yesterday().unwrap_or(case.day);
         let made = case.history.cut_days_between(from, earlier);
-        let allowed = counted(most.value, "cut");
+        let allowed = || counted(most.value, "cut");
         if made >= most.value {
-            Ceiling::nothing(self.name(), format!("the stand has had its {allowed} this season"))
+            let reason = case.tell(|| format!("the stand has had its {} this season", allowed()));
+            Ceiling::nothing(self.name(), reason)
         } else {
-            Ceiling::none(self.name(), format!("{made} of {allowed} made this season"))
+            let reason = case.tell(|| format!("{made} of {} made this season", allowed()));
+            Ceiling::none(self.name(), reason)
         }
     }
 

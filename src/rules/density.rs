@@ -31,11 +31,10 @@ impl Rule for LeaveStanding {
             return Ceiling::nothing(self.name(), "no standing crop is known to leave a part of");
         };
         let kept = leave.value * case.extent.area.0;
-        let reason = format!(
-            "{} stays on each m², {} in all",
-            case.crop.show(leave.value),
-            case.crop.show(kept)
-        );
+        let reason = case.tell(|| {
+            let (each, all) = (case.crop.show(leave.value), case.crop.show(kept));
+            format!("{each} stays on each m², {all} in all")
+        });
         Ceiling::at_most(self.name(), state.low() - kept, reason)
     }
 

@@ -30,11 +30,12 @@ impl Rule for Feet {
         let ground = trodden(case);
         let footfall = Footfall::on(case.day, case.history, &ground);
         if footfall.is_at_limit() {
-            Ceiling::nothing(self.name(), format!("at its limit: {}", said(&footfall, &ground)))
+            let reason = case.tell(|| format!("at its limit: {}", said(&footfall, &ground)));
+            Ceiling::nothing(self.name(), reason)
         } else if let Some(room) = crowded(case, &ground) {
-            Ceiling::nothing(self.name(), too_many(case, room, &ground))
+            Ceiling::nothing(self.name(), case.tell(|| too_many(case, room, &ground)))
         } else {
-            Ceiling::none(self.name(), said(&footfall, &ground))
+            Ceiling::none(self.name(), case.tell(|| said(&footfall, &ground)))
         }
     }
 

@@ -50,9 +50,9 @@ impl Rule for Held {
         let (by_share, one_in) = room_on_patch(case);
         match by_share.min(by_caps) {
             most if most.is_finite() => {
-                Ceiling::at_most(self.name(), most, reason(case)).counted(one_in)
+                Ceiling::at_most(self.name(), most, case.tell(|| reason(case))).counted(one_in)
             }
-            _ => Ceiling::none(self.name(), reason(case)),
+            _ => Ceiling::none(self.name(), case.tell(|| reason(case))),
         }
     }
 
@@ -81,7 +81,7 @@ fn reason(case: &Case) -> String {
 /// The most that may be cut here beside the promises, and the count that goes with it;
 /// infinite where no rule sets a limit.
 fn room_on_patch(case: &Case) -> (f64, Option<u32>) {
-    let alone = Case { promises: &[], site_promises: &[], ..*case };
+    let alone = Case { promises: &[], site_promises: &[], in_words: false, ..*case };
     let Some(limit) = rule_on(&alone).most else { return (f64::INFINITY, None) };
     if case.promises.is_empty() || limit <= 0.0 {
         return (limit, None);

@@ -3,6 +3,8 @@
 //! Caps are for each crop over the whole site: per day and per season (1 September to
 //! 31 August). Where several permissions hold, the one that leaves most room counts.
 
+use std::borrow::Cow;
+
 use jiff::civil::Date;
 
 use super::{Case, Ceiling, Rule, Verdict};
@@ -14,7 +16,7 @@ pub(super) struct Permitted;
 /// What one permission leaves, in the crop's measure; infinite without a cap.
 struct Room {
     most: f64,
-    reason: String,
+    reason: Cow<'static, str>,
 }
 
 impl Rule for Permitted {
@@ -34,7 +36,7 @@ impl Rule for Permitted {
     fn ceiling(&self, case: &Case) -> Ceiling {
         let rooms = holding(case).map(|permission| room(permission, case, Promised::NotCounted));
         match rooms.max_by(|a, b| a.most.total_cmp(&b.most)) {
-            None => Ceiling::nothing(self.name(), why_none(case)),
+            None => Ceiling::nothing(self.name(), case.tell(|| why_none(case))),
             Some(Room { most, reason }) if most.is_finite() => {
                 Ceiling::at_most(self.name(), most, reason)
             }
@@ -64,9 +66,9 @@ impl Rule for Permitted {
 }
 
 fn fitting<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a Permission> {
-    let (crop, method) = (case.crop.name.clone(), case.method);
+    let (crop, method) = (&case.crop.name, case.method);
     let all = case.site.permissions.iter().map(|fact| &fact.record);
-    all.filter(move |permission| permission.covers_crop(&crop) && permission.covers_method(method))
+    all.filter(move |permission| permission.covers_crop(crop) && permission.covers_method(method))
 }
 
 fn holding<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a Permission> {
@@ -93,37 +95,35 @@ fn room(permission: &Permission, case: &Case, promised: Promised) -> Room {
     if let Some(largest) = permission.largest_party
         && case.people_or_one() > largest
     {
-        let reason = format!(
-            "the {basis} permission is for parties of {largest} at most, not {}",
-            case.people_or_one()
-        );
-        return Room { most: 0.0, reason };
+        let people = case.people_or_one();
+        let reason =
+            || format!("the {basis} permission is for parties of {largest} at most, not {people}");
+        return Room { most: 0.0, reason: case.tell(reason) };
     }
     let of_this_measure = |cap: Option<Amount>| cap.filter(|c| c.measure == case.crop.measure);
-    let left = |cap: Option<Amount>, used: f64, span: &str| {
-        of_this_measure(cap).map(|cap| {
-            let left = (cap.value - used).max(0.0);
-            let (left_text, cap_text) = (case.crop.show(left), case.crop.show(cap.value));
-            (left, format!("{left_text} left of {cap_text} {span} on the site"))
-        })
+    let left = |cap: Option<Amount>, used: &dyn Fn() -> f64, span: &'static str| {
+        let cap = of_this_measure(cap)?.value;
+        Some(((cap - used()).max(0.0), cap, span))
     };
-    let (promised_today, promised_this_season) = match promised {
-        Promised::Counted => (case.promised_on_site_today(), case.promised_on_site_this_season()),
-        Promised::NotCounted => (0.0, 0.0),
-    };
-    let today = case.cut_on_site_today() + promised_today;
-    let this_season = case.cut_on_site_this_season() + promised_this_season;
-    let visit = left(permission.cap_per_visit, today, "a day");
-    let season = left(permission.cap_per_season, this_season, "a season");
+    let promised = |amount: f64| if promised == Promised::Counted { amount } else { 0.0 };
+    let today = || case.cut_on_site_today() + promised(case.promised_on_site_today());
+    let this_season =
+        || case.cut_on_site_this_season() + promised(case.promised_on_site_this_season());
+    let visit = left(permission.cap_per_visit, &today, "a day");
+    let season = left(permission.cap_per_season, &this_season, "a season");
     let tightest = visit.into_iter().chain(season).min_by(|a, b| a.0.total_cmp(&b.0));
-    let until = match permission.to {
-        Some(last) => format!("until {}", spoken_day(last)),
-        None => "until further notice".to_owned(),
-    };
-    match tightest {
-        Some((most, cap)) => Room { most, reason: format!("{basis} permission {until}; {cap}") },
-        None => Room { most: f64::INFINITY, reason: format!("{basis} permission {until}, no cap") },
-    }
+    let reason = case.tell(|| {
+        let until = match permission.to {
+            Some(last) => format!("until {}", spoken_day(last)),
+            None => "until further notice".to_owned(),
+        };
+        let cap = tightest.map_or(", no cap".to_owned(), |(left, cap, span)| {
+            let (left, cap) = (case.crop.show(left), case.crop.show(cap));
+            format!("; {left} left of {cap} {span} on the site")
+        });
+        format!("{basis} permission {until}{cap}")
+    });
+    Room { most: tightest.map_or(f64::INFINITY, |(left, ..)| left), reason }
 }
 
 /// Why no permission holds: the nearest miss.

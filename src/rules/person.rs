@@ -25,9 +25,12 @@ impl Rule for PerPerson {
         };
         let people = case.people_or_one();
         let most = cap.value.value * f64::from(people) - case.cut_on_site_today();
-        let each = case.crop.show(cap.value.value);
-        let heads = if people == 1 { "1 person".to_owned() } else { format!("{people} people") };
-        Ceiling::at_most(self.name(), most, format!("{each} each, for {heads}"))
+        let reason = case.tell(|| {
+            let each = case.crop.show(cap.value.value);
+            let heads = if people == 1 { "person" } else { "people" };
+            format!("{each} each, for {people} {heads}")
+        });
+        Ceiling::at_most(self.name(), most, reason)
     }
 
     fn opens(&self, case: &Case) -> Option<Date> {

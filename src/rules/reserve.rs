@@ -36,8 +36,9 @@ impl Rule for Reserve {
             return Ceiling::nothing(self.name(), "no full crop is known to keep a part of");
         };
         let kept = reserve * state.base;
-        let reason =
-            format!("{} stays: {} of the full crop", case.crop.show(kept), percent(reserve));
+        let reason = case.tell(|| {
+            format!("{} stays: {} of the full crop", case.crop.show(kept), percent(reserve))
+        });
         Ceiling::at_most(self.name(), state.low() - kept, reason)
     }
 

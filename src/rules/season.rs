@@ -22,9 +22,10 @@ impl Rule for InSeason {
     fn ceiling(&self, case: &Case) -> Ceiling {
         let window = case.crop.window.value;
         if window.contains(case.day) {
-            Ceiling::none(self.name(), format!("in season: {}", window.spoken()))
+            Ceiling::none(self.name(), case.tell(|| format!("in season: {}", window.spoken())))
         } else {
-            Ceiling::nothing(self.name(), format!("the season is {}", window.spoken()))
+            let reason = case.tell(|| format!("the season is {}", window.spoken()));
+            Ceiling::nothing(self.name(), reason)
         }
     }
 

@@ -47,7 +47,8 @@ impl Rule for RefillingShare {
             return Ceiling::nothing(self.name(), "no standing crop is known to take a share of");
         };
         let share = Share::of(state, case.terms);
-        Ceiling::at_most(self.name(), share.most(), reason(case, state, &share))
+        let reason = case.tell(|| reason(case, state, &share));
+        Ceiling::at_most(self.name(), share.most(), reason)
             .counted(share.one_in().filter(|_| case.crop.countable))
     }
 

@@ -36,13 +36,13 @@ impl Rule for Surveyed {
         };
         let surveyed = state.last_survey.day;
         let last = case.terms.valid_until(surveyed);
-        let ago = counted((case.day - surveyed).get_days().unsigned_abs(), "day");
+        let ago = || counted((case.day - surveyed).get_days().unsigned_abs(), "day");
         if case.day <= last {
-            let reason = format!("surveyed {ago} ago, believed until {}", spoken_day(last));
-            Ceiling::none(self.name(), reason)
+            let reason = || format!("surveyed {} ago, believed until {}", ago(), spoken_day(last));
+            Ceiling::none(self.name(), case.tell(reason))
         } else {
-            let reason =
-                format!("the last survey, {ago} ago, was believed until {}", spoken_day(last));
+            let was = || format!("was believed until {}", spoken_day(last));
+            let reason = case.tell(|| format!("the last survey, {} ago, {}", ago(), was()));
             Ceiling::nothing(self.name(), reason)
         }
     }

@@ -1,5 +1,7 @@
 //! Seeded synthetic books and files, for the benchmarks. Plainly invented numbers.
 
+#![allow(dead_code, reason = "each benchmark uses a part")]
+
 use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::Arc;

@@ -15,6 +15,7 @@ mod entries;
 mod known_then;
 mod loading;
 mod pressure;
+mod rehearse;
 mod report;
 mod verify;
 mod walks_held;

@@ -154,7 +154,7 @@ impl Assessment {
     /// What decides, without its full stop.
     pub fn why(&self) -> String {
         let binding = self.ruling.binding.map(|index| &self.ruling.ceilings[index]);
-        binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.clone())
+        binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.to_string())
     }
 
     /// The lowest ceiling but for what is promised to others, who were promised no more than

@@ -15,6 +15,7 @@ pub(super) const AXIS: RGBColor = RGBColor(120, 120, 120);
 pub(super) const CROP: RGBColor = RGBColor(11, 79, 118);
 pub(super) const BAND: RGBColor = RGBColor(212, 228, 239);
 pub(super) const STALE_BAND: RGBColor = RGBColor(238, 238, 238);
+pub(super) const INNER_BAND: RGBColor = RGBColor(158, 194, 219);
 pub(super) const FULL: RGBColor = RGBColor(128, 128, 128);
 pub(super) const LIMIT: RGBColor = RGBColor(170, 76, 0);
 pub(super) const CUT: RGBColor = RGBColor(26, 26, 26);

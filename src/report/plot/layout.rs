@@ -7,7 +7,7 @@ use crate::assess::PatchSeason;
 /// A page of 720 units prints 190 mm wide: the width of A4 between its margins.
 pub(super) const PAGE_WIDTH: f64 = 720.0;
 pub(super) const MARGIN: f64 = 16.0;
-const HEAD_HEIGHT: f64 = 111.0;
+pub(super) const HEAD_HEIGHT: f64 = 111.0;
 const FOOT_HEIGHT: f64 = 8.0;
 const PANELS_IN_ROW: usize = 3;
 /// Rows of panels on a printed page, under the head and over a caption.
@@ -58,10 +58,14 @@ impl<'a> Page<'a> {
             runs.extend(crop_runs(of_crop, slot));
             slot += of_crop.len();
         }
-        let rows = slot.div_ceil(PANELS_IN_ROW).max(1);
-        let height = HEAD_HEIGHT + rows as f64 * ROW_HEIGHT + FOOT_HEIGHT;
-        Self { width: PAGE_WIDTH, height, runs }
+        Self { width: PAGE_WIDTH, height: height_for(slot), runs }
     }
+}
+
+/// Of a page with so many panels.
+pub(super) fn height_for(panels: usize) -> f64 {
+    let rows = panels.div_ceil(PANELS_IN_ROW).max(1);
+    HEAD_HEIGHT + rows as f64 * ROW_HEIGHT + FOOT_HEIGHT
 }
 
 /// The patches in crop order, parted so that each part fits a printed page.
@@ -112,7 +116,7 @@ fn crop_runs<'a>(of_crop: &[&'a PatchSeason], first: usize) -> Vec<Run<'a>> {
 }
 
 impl Frame {
-    fn at(slot: usize) -> Self {
+    pub(super) fn at(slot: usize) -> Self {
         let (row, column) = ((slot / PANELS_IN_ROW) as f64, (slot % PANELS_IN_ROW) as f64);
         let width = (PAGE_WIDTH - 2.0 * MARGIN) / PANELS_IN_ROW as f64;
         let top = HEAD_HEIGHT + row * ROW_HEIGHT + PLOT_DROP;

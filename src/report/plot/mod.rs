@@ -3,15 +3,19 @@
 
 mod course;
 mod dress;
+mod fan;
 mod head;
 mod ink;
 mod layout;
 mod panel;
 mod pen;
+mod proof;
 mod scale;
 mod strip;
 
+pub use fan::rehearsal_svg;
 pub use pen::PlotError;
+pub use proof::proof_svg;
 pub use scale::{CropScale, Scale};
 pub use strip::week_strip_svg;
 

@@ -13,8 +13,8 @@ use crate::units::{Amount, Season, counted};
 
 const RULE_RISE: f64 = 46.0;
 const HEADING_RISE: f64 = 34.0;
-const PATCH_RISE: f64 = 19.0;
-const FIGURES_RISE: f64 = 8.0;
+pub(super) const PATCH_RISE: f64 = 19.0;
+pub(super) const FIGURES_RISE: f64 = 8.0;
 const MONTHS_DROP: f64 = 11.0;
 const NOTCH: f64 = 2.5;
 const FIGURE_GAP: f64 = 5.0;
@@ -107,7 +107,7 @@ pub(super) fn figures(patch: &PatchSeason) -> String {
 }
 
 /// The floor, notched where a month begins, and the months' letters at the foot.
-fn draw_months(pen: &Pen, frame: &Frame, season: Season) -> Drawn {
+pub(super) fn draw_months(pen: &Pen, frame: &Frame, season: Season) -> Drawn {
     let mut floor: Vec<Place> = Vec::new();
     for first in season.days().filter(|day| day.day() == 1) {
         let x = frame.across(part_of(season, first));

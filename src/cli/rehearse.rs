@@ -1,0 +1,257 @@
+//! `stintbook rehearse`: what a planned season may come to, played many times over.
+
+use std::path::{Path, PathBuf};
+
+use super::args::{Format, people};
+use super::context::{Context, write_file};
+use super::failure::{Failure, Status};
+use super::progress::Progress;
+use super::rehearse_plan::{demand, whole};
+use super::week::known_crop;
+use crate::assess::{Prepared, prepare};
+use crate::book::Scope;
+use crate::records::{Directory, PatchName};
+use crate::rehearsal::proof::{Effort, cells, prove};
+use crate::rehearsal::{Kept, Outcome, Plan, Repeats, Surveys, Variation, rehearse};
+use crate::report::layout::paragraph;
+use crate::report::{
+    Rehearsal, never_surveyed, proof_report, proof_svg, rehearsal_csv, rehearsal_json,
+    rehearsal_svg, rehearsal_table,
+};
+use crate::units::{Amount, Season, spoken_day};
+
+/// Changes are compared over so many seasons at most: the same ones, so that fewer do.
+const COMPARED_RUNS: u64 = 500;
+/// What is kept of every run takes about a byte for each patch and week of it.
+const MOST_PATCH_RUNS: u64 = 4_000_000;
+const PROOF_REPORT: &str = "rehearsal-proof.md";
+const PROOF_PICTURE: &str = "rehearsal-proof.svg";
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  stintbook rehearse --season 2026/27 --weekly 2kg\n  \
+    stintbook rehearse --walks walks.csv --survey-every 45d --rest \"mill bank\"\n  \
+    stintbook rehearse --proof\n\n\
+    walks.csv has the columns date, want (a crop, or a part in the kitchen), mass_g or count.")]
+pub struct Rehearse {
+    /// The season, from 1 September to 31 August (default: that of --on).
+    #[arg(long, value_name = "YEAR/YEAR")]
+    season: Option<Season>,
+    /// Only this site.
+    #[arg(long)]
+    site: Option<String>,
+    /// Only this crop.
+    #[arg(long)]
+    crop: Option<String>,
+    /// The walks that are planned (default: each week all that is allowed).
+    #[arg(long, value_name = "FILE", conflicts_with = "weekly")]
+    pub(super) walks: Option<PathBuf>,
+    /// Each week so much of whatever is open: 2kg.
+    #[arg(long, value_name = "AMOUNT")]
+    pub(super) weekly: Option<Amount>,
+    /// Groups that come for each walk, spread over its week.
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=7))]
+    groups: u32,
+    /// How many people are in a group.
+    #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
+    people: Option<u32>,
+    /// Survey each patch after so many days (90d), or `never` (default: whenever one lapses).
+    #[arg(long, value_name = "DAYS", value_parser = surveys, default_value = "lapsed", hide_default_value = true)]
+    survey_every: Surveys,
+    /// Nobody cuts this patch; may be given again.
+    #[arg(long, value_name = "PATCH")]
+    rest: Vec<String>,
+    /// The part of every crop that is always kept standing (default: as its profile says).
+    #[arg(long, value_name = "PART", value_parser = theta, allow_negative_numbers = true)]
+    theta: Option<f64>,
+    /// How often the season is played (default: 2000; for --proof, patches a cell).
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(2..=1_000_000), default_value_t = 2_000, hide_default_value = true)]
+    runs: u64,
+    /// Draws the same chances again.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Rerun the comparison with rules of thumb, on invented patches.
+    #[arg(long)]
+    proof: bool,
+    /// Where the SVG goes.
+    #[arg(long, value_name = "FOLDER", default_value = "reports")]
+    reports: PathBuf,
+    /// table (draws the SVG too), csv or json.
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+}
+
+pub fn run(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
+    if asked.proof {
+        return prove_it(context, asked);
+    }
+    let season = asked.season.unwrap_or(Season::containing(context.on));
+    if context.on > season.last_day() {
+        return Err(Failure::Wrong(format!(
+            "the season {season} was over on {}; `rehearse` looks ahead from {} (see --on)",
+            spoken_day(season.last_day()),
+            spoken_day(context.on)
+        )));
+    }
+    let book = context.open_to_read()?;
+    let ledger = book.ledger(&Scope::All, None)?;
+    let directory = Directory::of(&ledger);
+    let mut patches = prepare(&ledger, context.catalogue()?, context.on)?;
+    asked.narrow(context, &directory, &mut patches)?;
+    let from = season.first_day().max(context.on);
+    let (demand, past_walks) = demand(asked, season, from, &patches)?;
+    let rested: Result<Vec<PatchName>, Failure> =
+        asked.rest.iter().map(|name| Ok(directory.patch(name)?.name.clone())).collect();
+    let plan = Plan {
+        season,
+        from,
+        demand,
+        groups: asked.groups,
+        people: asked.people,
+        surveys: asked.survey_every,
+        rested: rested?,
+        kept: asked.theta.map_or(Kept::AsProfiled, Kept::At),
+    };
+    let repeats = Repeats { runs: asked.runs, seed: asked.seed };
+    let text = asked.play(context, &patches, &plan, repeats, past_walks)?;
+    context.print(&text)?;
+    Ok(Status::Done)
+}
+
+impl Rehearse {
+    fn narrow(
+        &self,
+        context: &Context,
+        directory: &Directory,
+        patches: &mut Vec<Prepared>,
+    ) -> Result<(), Failure> {
+        let site = match &self.site {
+            Some(name) => Some(directory.site(name)?.clone()),
+            None => None,
+        };
+        let crop = self.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
+        patches.retain(|patch| {
+            let record = &patch.facts.patch.record;
+            site.as_ref().is_none_or(|site| record.name.site() == site)
+                && crop.as_ref().is_none_or(|crop| *record.crop == **crop)
+        });
+        let patch_runs = self.runs.saturating_mul(patches.len() as u64);
+        if patch_runs > MOST_PATCH_RUNS {
+            let most = (MOST_PATCH_RUNS / patches.len().max(1) as u64).max(2);
+            return Err(Failure::Wrong(format!(
+                "{} runs of {} patches are more than memory should hold; narrow it with --site or \
+                 --crop, or ask for --runs {most} at most",
+                self.runs,
+                patches.len()
+            )));
+        }
+        Ok(())
+    }
+
+    fn play(
+        &self,
+        context: &Context,
+        patches: &[Prepared],
+        plan: &Plan,
+        repeats: Repeats,
+        past_walks: usize,
+    ) -> Result<String, Failure> {
+        let compared = Repeats { runs: repeats.runs.min(COMPARED_RUNS), ..repeats };
+        let progress = Progress::of(repeats.runs, "playing the season");
+        let outcome = rehearse(patches, plan, repeats, || progress.step());
+        progress.finish();
+        let unknown = never_surveyed(patches, &outcome);
+        let (again, changes) = if matches!(self.format, Format::Csv) || outcome.patches.is_empty() {
+            (None, Vec::new())
+        } else {
+            compare(patches, plan, compared, &outcome)
+        };
+        let rehearsal = Rehearsal {
+            plan,
+            repeats,
+            outcome: &outcome,
+            again: again.as_ref(),
+            changes: &changes,
+            unknown: &unknown,
+            past_walks,
+        };
+        match self.format {
+            Format::Json => Ok(rehearsal_json(&rehearsal)),
+            Format::Csv => rehearsal_csv(&outcome).map_err(Failure::wrong),
+            Format::Table => {
+                let table = rehearsal_table(&rehearsal, context.width);
+                Ok(table + &draw(context, &outcome, plan, &self.reports)?)
+            }
+            Format::Geojson => Err(Failure::wrong("`rehearse` writes `table`, `csv` or `json`")),
+        }
+    }
+}
+
+/// The plan and what might be done otherwise, over the same seasons.
+fn compare(
+    patches: &[Prepared],
+    plan: &Plan,
+    repeats: Repeats,
+    outcome: &Outcome,
+) -> (Option<Outcome>, Vec<(Variation, Outcome)>) {
+    let variations = Variation::of(plan, outcome);
+    let progress =
+        Progress::of(repeats.runs * (1 + variations.len() as u64), "playing what might change");
+    let played = |plan: &Plan| rehearse(patches, plan, repeats, || progress.step());
+    let again = played(plan);
+    let changes = variations.into_iter().map(|variation| {
+        let outcome = played(&variation.applied_to(plan));
+        (variation, outcome)
+    });
+    let changes = changes.collect();
+    progress.finish();
+    (Some(again), changes)
+}
+
+fn draw(
+    context: &Context,
+    outcome: &Outcome,
+    plan: &Plan,
+    folder: &Path,
+) -> Result<String, Failure> {
+    if outcome.patches.is_empty() {
+        return Ok(String::new());
+    }
+    let svg = rehearsal_svg(outcome, plan.season, plan.from).map_err(Failure::wrong)?;
+    let path = folder.join(format!("rehearsal-{}.svg", plan.season.file_name()));
+    write_file(&path, &svg)?;
+    let said = paragraph(&format!("Drawn: {}", path.display()), context.width, "");
+    Ok(format!("\n{said}"))
+}
+
+fn prove_it(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
+    let effort = Effort { patches: asked.runs, seed: asked.seed };
+    let progress = Progress::of(cells(), "playing the cells");
+    let proof = prove(effort, || progress.step());
+    progress.finish();
+    let text = proof_report(&proof, PROOF_PICTURE);
+    let svg = proof_svg(&proof).map_err(Failure::wrong)?;
+    write_file(&asked.reports.join(PROOF_REPORT), &text)?;
+    write_file(&asked.reports.join(PROOF_PICTURE), &svg)?;
+    context.print(&text)?;
+    Ok(Status::Done)
+}
+
+/// `90d` or `90`, `never`, `lapsed`.
+fn surveys(text: &str) -> Result<Surveys, String> {
+    const MOST_DAYS: u32 = 3650;
+    match text {
+        "lapsed" => return Ok(Surveys::WhenLapsed),
+        "never" => return Ok(Surveys::Never),
+        _ => {}
+    }
+    let days = whole(text.strip_suffix('d').unwrap_or(text)).filter(|days| *days <= MOST_DAYS);
+    match days.and_then(|days| i32::try_from(days).ok()) {
+        Some(days) => Ok(Surveys::Every { days }),
+        None => Err(format!("`{text}` is no number of days; write `90d`, `never` or `lapsed`")),
+    }
+}
+
+fn theta(text: &str) -> Result<f64, String> {
+    let part = text.parse::<f64>().ok().filter(|part| *part > 0.0 && *part < 1.0);
+    part.ok_or_else(|| format!("`{text}` is no part that is kept; write a number like `0.75`"))
+}

@@ -1,0 +1,118 @@
+//! The state in the making: what happens to a patch, taken in one event after another.
+
+use jiff::civil::Date;
+
+use super::sight::Looker;
+use super::{Event, Eyes, Growth, Seen, Share, Sight, State, Terms};
+use crate::estimate::Estimate;
+use crate::records::Taken;
+
+/// One patch under way, with the looks that only matter while its state is made.
+#[derive(Clone, Debug)]
+pub struct Play<'a> {
+    terms: &'a Terms,
+    growth: &'a Growth,
+    state: Option<State>,
+    sight: Sight,
+    last_glance: Option<Date>,
+    before_surveys: CutBefore,
+}
+
+/// What was cut in the crop year, as long as nobody has measured the patch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct CutBefore {
+    crop_year: Date,
+    amount: f64,
+}
+
+impl<'a> Play<'a> {
+    /// Before anything has happened.
+    pub fn new(terms: &'a Terms, growth: &'a Growth) -> Self {
+        let before_surveys = CutBefore { crop_year: Date::MIN, amount: 0.0 };
+        let sight = Sight::default();
+        Self { terms, growth, state: None, sight, last_glance: None, before_surveys }
+    }
+
+    /// The state at the end of `day`, if nothing more happens till then; `None` before the
+    /// first survey.
+    pub fn state_on(&self, day: Date) -> Option<State> {
+        self.state.map(|state| state.advanced(self.terms, self.growth, day))
+    }
+
+    /// Takes in what happens next: later than all before, or on the same day in the order of a
+    /// history. `eyes` is what is known of the observers by then.
+    ///
+    /// Before the first survey there is no state to change, but looks are remembered.
+    pub fn take(&mut self, event: &Event, eyes: &Eyes) {
+        self.state = self.state_on(event.day);
+        match &event.seen {
+            Seen::Survey(estimate) => self.survey(event.day, *estimate),
+            Seen::Glance(amount) => self.glance(event, *amount, eyes),
+            Seen::Cut { amount, taken, .. } => self.cut(event, *amount, *taken),
+        }
+        if let Some(state) = &mut self.state {
+            let is_cut = matches!(event.seen, Seen::Cut { .. });
+            state.thin_tomorrow = self.sight.thin();
+            state.thin =
+                if is_cut { state.thin.min(state.thin_tomorrow) } else { state.thin_tomorrow };
+        }
+    }
+
+    fn survey(&mut self, day: Date, estimate: Estimate) {
+        match &mut self.state {
+            Some(state) => state.survey(estimate),
+            None => {
+                let cut_before = self.before_surveys.until(self.terms.crop_year_start(day));
+                let mut first = State::first(self.terms, day, estimate, cut_before);
+                first.glanced = self.last_glance.is_some();
+                self.state = Some(first);
+            }
+        }
+    }
+
+    fn glance(&mut self, event: &Event, amount: f64, eyes: &Eyes) {
+        if let Some(state) = &mut self.state {
+            state.glance(amount, eyes.bias(&event.by, event.day));
+        }
+        // A look is a look, also before anyone has measured.
+        self.last_glance = Some(event.day);
+        self.sight.look(&Looker { by: event.by.clone(), by_basket: false }, amount);
+    }
+
+    fn cut(&mut self, event: &Event, amount: f64, taken: Taken) {
+        let Some(state) = &mut self.state else {
+            self.before_surveys.add(self.terms.crop_year_start(event.day), amount);
+            return;
+        };
+        let share = Share::of(state, self.terms);
+        if let Some(seen) = seen_by_basket(amount, taken, &share)
+            && self.last_glance != Some(event.day)
+        {
+            self.sight.look(&Looker { by: event.by.clone(), by_basket: true }, seen);
+        }
+        state.cut(amount, taken, &share);
+    }
+}
+
+impl CutBefore {
+    fn add(&mut self, crop_year: Date, amount: f64) {
+        *self = Self { crop_year, amount: self.until(crop_year) + amount };
+    }
+
+    /// Nothing, if the crop year is another by now.
+    fn until(&self, crop_year: Date) -> f64 {
+        if self.crop_year == crop_year { self.amount } else { 0.0 }
+    }
+}
+
+/// What must have stood there, if the party counted one in N and the kilo limit did not stop
+/// it; in the crop's measure.
+fn seen_by_basket(amount: f64, taken: Taken, share: &Share) -> Option<f64> {
+    let fraction = share.fraction();
+    match taken {
+        _ if amount <= 0.0 => None,
+        Taken::All if fraction > 0.0 && amount < share.most() => Some(amount / fraction),
+        Taken::OneIn(n) => Some(amount * f64::from(n)),
+        Taken::All | Taken::ByWeight => None,
+    }
+}

@@ -1,0 +1,147 @@
+//! The patches of a season made ready to be played: what their book says, and how far the truth
+//! may lie from it.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::{Draws, Eye, EyeErrors, Nature, Plan, Quadrats, Stand, Tended};
+use crate::assess::Prepared;
+use crate::records::PatchName;
+use crate::regrowth::{Growth, State};
+
+/// Who looks, surveys and cuts in a rehearsal: an eye that the book does not know yet.
+const PARTY: &str = "a party";
+
+/// One patch before the first run.
+#[derive(Debug)]
+pub(super) struct Role<'a> {
+    pub book: Tended<'a>,
+    pub state: State,
+    pub quadrats: Quadrats,
+    pub nature: Nature,
+    pub growth: &'a Growth,
+    /// Whether parties glance at it, as they did before.
+    pub glances: bool,
+    /// Patches of one crop share what is learnt of eyes; of one crop and site, their caps.
+    pub crop: usize,
+    pub site_and_crop: usize,
+}
+
+/// One patch in one run.
+#[derive(Debug)]
+pub(super) struct Player<'a> {
+    pub book: Tended<'a>,
+    pub stand: Stand,
+    pub eye: Eye,
+    pub weather: Draws,
+    pub surveys: Draws,
+    pub looks: Draws,
+    /// The last day on which anyone looked.
+    pub last_seen: Option<Date>,
+}
+
+/// All the patches, with what they share.
+#[derive(Debug)]
+pub(super) struct Cast<'a> {
+    pub roles: Vec<Role<'a>>,
+    pub patches: Vec<&'a Prepared<'a>>,
+    pub crops: usize,
+    /// What was cut of each crop on each site before.
+    pub site_cuts: Vec<Arc<[(Date, f64)]>>,
+}
+
+mod stream {
+    pub const TRUTH: u64 = 0;
+    pub const SURVEYS: u64 = 1;
+    pub const LOOKS: u64 = 2;
+    pub const STREAMS: u64 = 3;
+}
+
+impl<'a> Cast<'a> {
+    /// Patches that were never surveyed play no part: nobody knows what stands there.
+    pub fn of(patches: &'a [Prepared<'a>], plan: &Plan) -> Self {
+        let mut cast =
+            Self { roles: Vec::new(), patches: Vec::new(), crops: 0, site_cuts: Vec::new() };
+        let mut crops: Vec<Arc<str>> = Vec::new();
+        let mut sites: Vec<(Arc<str>, PatchName)> = Vec::new();
+        for patch in patches {
+            let book = Tended::new(patch, plan.from, plan.people, PARTY.into());
+            let Some(state) = book.state_on(plan.from) else { continue };
+            let name = &patch.facts.patch.record.name;
+            let crop = place_of(
+                &mut crops,
+                |known| *known == patch.crop().name,
+                || patch.crop().name.clone(),
+            );
+            let site_and_crop = place_of(
+                &mut sites,
+                |(crop, at)| *crop == patch.crop().name && at.site() == name.site(),
+                || (patch.crop().name.clone(), name.clone()),
+            );
+            if site_and_crop == cast.site_cuts.len() {
+                cast.site_cuts.push(patch.site_cuts.clone());
+            }
+            let survey = state.last_survey.estimate;
+            let cv = survey.relative_standard_error() * (survey.n as f64).sqrt();
+            cast.roles.push(Role {
+                book,
+                state,
+                quadrats: Quadrats { n: survey.n, cv, factor: 1.0 },
+                nature: Nature::of(patch.crop().habit),
+                growth: &patch.growth,
+                glances: state.glanced,
+                crop,
+                site_and_crop,
+            });
+            cast.patches.push(patch);
+        }
+        cast.crops = crops.len();
+        cast
+    }
+
+    /// Draws one run's truth: the same for every plan that is played with the seed.
+    pub fn players(&self, seed: u64, run: u64) -> Vec<Player<'a>> {
+        let roles = self.roles.iter().zip(0..);
+        roles.map(|(role, number)| role.player(seed, run, number)).collect()
+    }
+}
+
+fn place_of<T>(all: &mut Vec<T>, is_it: impl Fn(&T) -> bool, new: impl FnOnce() -> T) -> usize {
+    all.iter().position(is_it).unwrap_or_else(|| {
+        all.push(new());
+        all.len() - 1
+    })
+}
+
+impl<'a> Role<'a> {
+    fn player(&self, seed: u64, run: u64, number: u64) -> Player<'a> {
+        let stream = |purpose| Draws::stream(seed, run, number * stream::STREAMS + purpose);
+        let (mut truth, mut looks) = (stream(stream::TRUTH), stream(stream::LOOKS));
+        let stand = self.stand(&mut truth);
+        let eye = EyeErrors::ORDINARY.eye(&mut looks);
+        let (book, surveys) = (self.book.clone(), stream(stream::SURVEYS));
+        Player { book, stand, eye, weather: truth, surveys, looks, last_seen: None }
+    }
+
+    /// What may really stand there, by the book's own doubt. One error of the surveys bears on
+    /// the standing and the full crop alike.
+    fn stand(&self, truth: &mut Draws) -> Stand {
+        let State { standing, full, log_variance, last_survey, .. } = self.state;
+        let error = truth.normal();
+        let drawn = |best: f64, log_variance: f64| {
+            best * (error * log_variance.sqrt() - log_variance / 2.0).exp()
+        };
+        let full_variance = last_survey.estimate.log_variance() / f64::from(last_survey.count);
+        let standing = drawn(standing, log_variance);
+        let Nature { rate_factor, rate_log_sd, year_log_sd, .. } = self.nature;
+        Stand {
+            full: drawn(full, full_variance) * truth.factor(year_log_sd),
+            rate_per_day: self.book.case().terms.rate_per_day
+                * rate_factor
+                * truth.factor(rate_log_sd),
+            standing,
+            undisturbed: standing,
+        }
+    }
+}

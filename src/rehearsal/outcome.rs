@@ -1,0 +1,170 @@
+//! What many runs of a plan come to.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::Odds;
+use super::run::{Part, Run, Script};
+use crate::records::{Crop, PatchName, Status};
+use crate::rules::Verdict;
+use crate::units::Measure;
+
+/// Quantiles of a fan: the middle, half of all runs, and eight in ten.
+pub const FAN: [f64; 5] = [0.10, 0.25, 0.50, 0.75, 0.90];
+
+/// A plan played many times.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    pub runs: u64,
+    /// The last day of each week that was played.
+    pub weeks: Vec<Date>,
+    pub patches: Vec<PatchOutcome>,
+    /// In the order of the plan.
+    pub walks: Vec<WalkOutcome>,
+    /// Every walk found all that it wanted.
+    pub all_found: Odds,
+    /// At least one patch dipped.
+    pub any_dip: Odds,
+}
+
+#[derive(Clone, Debug)]
+pub struct PatchOutcome {
+    pub patch: PatchName,
+    pub crop: Arc<Crop>,
+    /// It fell under half of what it would carry undisturbed.
+    pub dips: Odds,
+    /// What the season takes, in the crop's measure: [`FAN`].
+    pub taken: [f64; FAN.len()],
+    pub mean_taken: f64,
+    /// A season.
+    pub mean_visits: f64,
+    pub mean_surveys: f64,
+    /// The part of its undisturbed twin that stands at the end of each week: [`FAN`].
+    pub fan: Vec<[f64; FAN.len()]>,
+    /// What most often kept it shut, and on which part of the days on which it was wanted.
+    pub mostly_shut: Option<(Verdict, f64)>,
+}
+
+#[derive(Clone, Debug)]
+pub struct WalkOutcome {
+    pub day: Date,
+    /// Patches that would do.
+    pub patches: usize,
+    pub found_all: Odds,
+    /// What is found, in the measure of what was wanted: [`FAN`].
+    pub found: [f64; FAN.len()],
+}
+
+impl Outcome {
+    pub(super) fn of(script: &Script, runs: &[Run]) -> Self {
+        let cast = script.cast;
+        let patches = (0..cast.roles.len()).map(|n| PatchOutcome::of(script, runs, n)).collect();
+        let days = script.plan.walk_days().into_iter().enumerate();
+        let walks = days.map(|(walk, day)| WalkOutcome::of(script, runs, walk, day)).collect();
+        let weeks = script.weeks[1..].iter().map(|end| end.yesterday().unwrap_or(*end)).collect();
+        Self {
+            runs: runs.len() as u64,
+            weeks,
+            patches,
+            walks,
+            all_found: Odds::of(runs.iter().map(|run| run.satisfied.iter().all(|found| *found))),
+            any_dip: Odds::of(runs.iter().map(|run| run.patches.iter().any(|fate| fate.dips))),
+        }
+    }
+
+    /// The patch that dips most often; of those that never do, the one that stands lowest.
+    pub fn weakest(&self) -> Option<&PatchOutcome> {
+        let counts = |patch: &&PatchOutcome| patch.is_cut() && !patch.is_invasive();
+        let used = self.patches.iter().filter(counts);
+        used.max_by(|a, b| {
+            let low = |patch: &PatchOutcome| -patch.lowest();
+            (a.dips.hits.cmp(&b.dips.hits)).then(low(a).total_cmp(&low(b)))
+        })
+    }
+
+    /// The part of all walks, over all runs, that found what they wanted.
+    pub fn walks_found(&self) -> f64 {
+        let parts: f64 = self.walks.iter().map(|walk| walk.found_all.part()).sum();
+        if self.walks.is_empty() { 0.0 } else { parts / self.walks.len() as f64 }
+    }
+
+    /// What the season takes on average of all crops of a measure.
+    pub fn mean_taken(&self, measure: Measure) -> f64 {
+        let of_measure = self.patches.iter().filter(|patch| patch.crop.measure == measure);
+        of_measure.map(|patch| patch.mean_taken).sum()
+    }
+}
+
+impl PatchOutcome {
+    fn of(script: &Script, runs: &[Run], n: usize) -> Self {
+        let patch = script.cast.patches[n];
+        let fates = || runs.iter().map(|run| &run.patches[n]);
+        let mean = |sum: f64| sum / runs.len().max(1) as f64;
+        let mut shut = [0.0; Verdict::ALL.len()];
+        for fate in fates() {
+            for (sum, count) in shut.iter_mut().zip(fate.shut) {
+                *sum += f64::from(count);
+            }
+        }
+        let visits: f64 = fates().map(|fate| f64::from(fate.visits)).sum();
+        let asked = visits + shut.iter().sum::<f64>();
+        let most = Verdict::ALL.into_iter().zip(shut).max_by(|a, b| a.1.total_cmp(&b.1));
+        let week = |week: usize| fan_of(fates().map(|fate| fate.weeks[week]).collect());
+        Self {
+            patch: patch.facts.patch.record.name.clone(),
+            crop: patch.crop().clone(),
+            dips: Odds::of(fates().map(|fate| fate.dips)),
+            taken: quantiles(fates().map(|fate| fate.taken).collect()),
+            mean_taken: mean(fates().map(|fate| fate.taken).sum()),
+            mean_visits: mean(visits),
+            mean_surveys: mean(fates().map(|fate| f64::from(fate.surveys)).sum()),
+            fan: (0..script.weeks.len() - 1).map(week).collect(),
+            mostly_shut: most
+                .filter(|(_, times)| *times > 0.0)
+                .map(|(v, times)| (v, times / asked)),
+        }
+    }
+
+    /// Whether it was cut in any run.
+    pub fn is_cut(&self) -> bool {
+        self.mean_visits > 0.0
+    }
+
+    /// An invasive crop may be cut back without limit, so nothing is said of its dips.
+    pub fn is_invasive(&self) -> bool {
+        matches!(self.crop.status, Status::Invasive(_))
+    }
+
+    /// The lowest point of the fan's lower edge.
+    pub fn lowest(&self) -> f64 {
+        self.fan.iter().map(|fan| fan[0]).fold(f64::INFINITY, f64::min)
+    }
+}
+
+impl WalkOutcome {
+    fn of(script: &Script, runs: &[Run], walk: usize, day: Date) -> Self {
+        let patches = script.errands.iter().find(|errand| errand.walk == walk);
+        Self {
+            day,
+            patches: patches.map_or(0, |errand| errand.patches.len()),
+            found_all: Odds::of(runs.iter().map(|run| run.satisfied[walk])),
+            found: quantiles(runs.iter().map(|run| run.found[walk]).collect()),
+        }
+    }
+}
+
+fn quantiles(mut values: Vec<f64>) -> [f64; FAN.len()] {
+    values.sort_by(f64::total_cmp);
+    FAN.map(|part| values.get(place(part, values.len())).copied().unwrap_or(0.0))
+}
+
+fn fan_of(mut parts: Vec<Part>) -> [f64; FAN.len()] {
+    parts.sort_unstable();
+    FAN.map(|part| parts.get(place(part, parts.len())).map_or(0.0, |part| part.value()))
+}
+
+/// The nearest rank.
+fn place(part: f64, n: usize) -> usize {
+    (part * n.saturating_sub(1) as f64).round() as usize
+}

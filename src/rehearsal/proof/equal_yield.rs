@@ -1,0 +1,71 @@
+//! Ways compared at equal yield: each is tuned, in hindsight, until it yields the same.
+
+use super::{Cell, Effort, Plots, Score, Way};
+use crate::records::Habit;
+use crate::regrowth::Terms;
+use crate::rehearsal::EyeErrors;
+
+/// Halvings of the interval that holds the tuned number.
+const STEPS: u32 = 9;
+/// The largest share that the book allows is sought between these; a yield that needs more is
+/// not reached, and the score shows it.
+const LARGEST_SHARE: (f64, f64) = (0.02, 0.45);
+const SMALLEST_FRACTION: f64 = 0.005;
+
+/// One way, tuned.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tuned {
+    pub cell: Cell,
+    pub score: Score,
+}
+
+/// The three ways that are worth comparing, each at a yield, with `counting` errors.
+pub fn at_equal_yield(
+    plots: &Plots,
+    habit: Habit,
+    yielded: f64,
+    counting: EyeErrors,
+    effort: Effort,
+) -> [Tuned; 3] {
+    let one_in_n = |fraction| Cell { counting, ..Cell::new(habit, Way::Fraction(fraction)) };
+    let book = |glances: bool| {
+        move |share: f64| {
+            let theta = Some(1.0 - share);
+            Cell { counting, theta, ..Cell::new(habit, Way::Book { glances }) }
+        }
+    };
+    let tuned = |bounds, cell: &dyn Fn(f64) -> Cell| tune(plots, yielded, effort, bounds, cell);
+    let fractions = (SMALLEST_FRACTION, best_fraction(&plots.of(habit).terms));
+    [
+        tuned(fractions, &one_in_n),
+        tuned(LARGEST_SHARE, &book(false)),
+        tuned(LARGEST_SHARE, &book(true)),
+    ]
+}
+
+/// The fraction of a visit that yields most, over which yield falls again: the best pulse,
+/// 1 − e^(−rT/2), parted among the visits of one T.
+fn best_fraction(terms: &Terms) -> f64 {
+    let (days, visits) = match terms.habit {
+        Habit::OnceAYear => (365.0, 6.0),
+        _ => (7.0, 1.0),
+    };
+    1.0 - (-terms.rate_per_day * days / 2.0 / visits).exp()
+}
+
+/// Finds the setting that yields so much; yield grows with the setting in this range.
+fn tune(
+    plots: &Plots,
+    yielded: f64,
+    effort: Effort,
+    (mut low, mut high): (f64, f64),
+    cell: &dyn Fn(f64) -> Cell,
+) -> Tuned {
+    for _ in 0..STEPS {
+        let middle = (low + high) / 2.0;
+        let found = cell(middle).score(plots, effort).yielded.value;
+        if found < yielded { low = middle } else { high = middle }
+    }
+    let cell = cell((low + high) / 2.0);
+    Tuned { cell, score: cell.score(plots, effort) }
+}

@@ -1,0 +1,19 @@
+//! The proof: the book's rules against rules of thumb, on the same hidden patches.
+//!
+//! Nothing of the model is written a second time here: the patches are led through the very
+//! rules that answer `week`.
+
+mod equal_yield;
+mod plot;
+mod score;
+mod strain;
+mod tables;
+mod trial;
+mod way;
+
+pub use equal_yield::{Tuned, at_equal_yield};
+pub use plot::Plots;
+pub use score::{Cell, Drawn, Effort, Score};
+pub use strain::Strain;
+pub use tables::{BY_THE_BOOK, Curve, HabitProof, Proof, cells, prove};
+pub use way::Way;

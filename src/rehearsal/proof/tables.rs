@@ -1,0 +1,123 @@
+//! The whole proof: which cells are played, in which order.
+
+use super::{Cell, Effort, Plots, Score, Strain, Tuned, Way, at_equal_yield};
+use crate::records::Habit;
+use crate::rehearsal::EyeErrors;
+
+/// The two ways of the book.
+pub const BY_THE_BOOK: [Way; 2] = [Way::Book { glances: false }, Way::Book { glances: true }];
+
+/// Everything that is shown.
+#[derive(Clone, Debug)]
+pub struct Proof {
+    pub effort: Effort,
+    pub habits: Vec<HabitProof>,
+}
+
+/// One habit's part.
+#[derive(Clone, Debug)]
+pub struct HabitProof {
+    pub habit: Habit,
+    /// The book under each strain, without and with glances.
+    pub strains: Vec<(Strain, [Score; 2])>,
+    /// The rules of thumb, by an ordinary, an unbiased and an unerring eye.
+    pub thumbs: Vec<(Way, [Score; 3])>,
+    /// Where everyone counts without error, tuned to the same yields.
+    pub equal_yields: Vec<(f64, [Tuned; 3])>,
+    /// Yield and risk over the whole range of each rule, by an ordinary eye.
+    pub curves: Vec<Curve>,
+}
+
+/// One rule, from strict to loose.
+#[derive(Clone, Debug)]
+pub struct Curve {
+    pub name: &'static str,
+    pub points: Vec<Score>,
+}
+
+const HABITS: [Habit; 4] = Habit::ALL;
+/// For curves, which are only looked at, a part of the patches will do.
+const CURVE_PART: u64 = 4;
+
+/// Plays all of it. `played` is called after each cell, [`cells`] times.
+pub fn prove(effort: Effort, played: impl Fn()) -> Proof {
+    let plots = Plots::new();
+    let score = |cell: Cell, effort: Effort| {
+        let score = cell.score(&plots, effort);
+        played();
+        score
+    };
+    let habits = HABITS.map(|habit| {
+        let strains = strains(habit).map(|strain| {
+            let by = |way| score(Cell { strain, ..Cell::new(habit, way) }, effort);
+            (strain, BY_THE_BOOK.map(by))
+        });
+        let thumbs = Way::THUMBS.map(|way| {
+            let by = |counting| score(Cell { counting, ..Cell::new(habit, way) }, effort);
+            (way, [EyeErrors::ORDINARY, EyeErrors::UNBIASED, EyeErrors::NONE].map(by))
+        });
+        let equal_yields = yields(habit).iter().map(|&yielded| {
+            let tuned = at_equal_yield(&plots, habit, yielded, EyeErrors::NONE, effort);
+            played();
+            (yielded, tuned)
+        });
+        let fewer = Effort { patches: (effort.patches / CURVE_PART).max(2), ..effort };
+        HabitProof {
+            habit,
+            strains: strains.collect(),
+            thumbs: thumbs.to_vec(),
+            equal_yields: equal_yields.collect(),
+            curves: curves(habit, &|cell| score(cell, fewer)),
+        }
+    });
+    Proof { effort, habits: habits.to_vec() }
+}
+
+/// How many cells `prove` plays.
+pub fn cells() -> u64 {
+    let of = |habit: Habit| {
+        let curves = SHARES.len() * BY_THE_BOOK.len() + FRACTIONS.len() + RESTED.len();
+        let curves = if habit == Habit::Slow { 0 } else { curves };
+        2 * strains(habit).count() + 3 * Way::THUMBS.len() + yields(habit).len() + curves
+    };
+    HABITS.into_iter().map(of).sum::<usize>() as u64
+}
+
+/// A crop that is counted in whole years knows no winter.
+fn strains(habit: Habit) -> impl Iterator<Item = Strain> {
+    Strain::ALL.into_iter().filter(move |strain| habit.is_leaf() || !strain.is_of_winter())
+}
+
+/// Yields at which ways are compared: where the careful setting lies, and above it.
+fn yields(habit: Habit) -> &'static [f64] {
+    match habit {
+        Habit::FastLeaf => &[0.41, 0.45, 0.49],
+        Habit::SlowLeaf => &[0.45, 0.49, 0.55],
+        Habit::OnceAYear => &[0.41, 0.45, 0.52],
+        Habit::Slow => &[],
+    }
+}
+
+const SHARES: [f64; 8] = [0.06, 0.10, 0.14, 0.18, 0.22, 0.26, 0.30, 0.36];
+const FRACTIONS: [f64; 10] = [0.01, 0.015, 0.02, 0.03, 0.04, 0.05, 0.07, 0.10, 0.15, 0.22];
+const RESTED: [f64; 7] = [0.05, 0.10, 0.15, 0.20, 0.30, 0.40, 0.50];
+
+fn curves(habit: Habit, score: &dyn Fn(Cell) -> Score) -> Vec<Curve> {
+    if habit == Habit::Slow {
+        return Vec::new();
+    }
+    let book = |way: Way, name| {
+        let cell = |share: f64| Cell { theta: Some(1.0 - share), ..Cell::new(habit, way) };
+        Curve { name, points: SHARES.map(|share| score(cell(share))).to_vec() }
+    };
+    let thumb = |name, parts: &[f64], way: fn(f64) -> Way| {
+        let points = parts.iter().map(|part| score(Cell::new(habit, way(*part)))).collect();
+        Curve { name, points }
+    };
+    vec![
+        book(BY_THE_BOOK[0], "the book"),
+        book(BY_THE_BOOK[1], "the book, with glances"),
+        thumb("one in N at each visit", &FRACTIONS, Way::Fraction),
+        thumb("a part, then rest", &RESTED, Way::ThenRest),
+    ]
+}

@@ -1,0 +1,280 @@
+//! One hidden patch, visited week after week in one way.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+use super::Way;
+use super::plot::FIRST_DAY;
+use crate::assess::Prepared;
+use crate::estimate::Estimate;
+use crate::records::Habit;
+use crate::regrowth::{Eyes, Growth, Terms};
+use crate::rehearsal::{Draws, Eye, EyeErrors, Nature, Quadrats, Stand, Tended};
+
+/// What the ground carries on average, in the crop's measure: plenty beside a handful.
+const FULL: f64 = 10_000.0;
+/// What stands at first, as a part of it.
+const AT_FIRST: Range<f64> = 0.7..1.0;
+const QUADRAT_CV: Range<f64> = 0.5..1.2;
+const QUADRATS: [usize; 3] = [5, 10, 20];
+const WEEK_DAYS: i64 = 7;
+/// The years of the proof have no odd day.
+const WEEKS_IN_YEAR: usize = 52;
+
+/// What is the same for every patch of a cell.
+#[derive(Clone, Debug)]
+pub struct World {
+    pub nature: Nature,
+    /// How the crop really grows through the year.
+    pub growth: Growth,
+    pub counting: EyeErrors,
+    pub glancing: EyeErrors,
+    /// The largest part of a basket that a party keeps to itself.
+    pub unreported: f64,
+    /// The part of the visits that nobody writes down at all.
+    pub unwritten: f64,
+    /// What every survey is multiplied by.
+    pub survey_factor: f64,
+    pub parties_a_week: u32,
+    pub years: u32,
+}
+
+/// What came of one patch.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Fate {
+    pub years: u32,
+    /// Years in which a cut left less than half of the undisturbed twin.
+    pub years_with_a_dip: u32,
+    /// In the crop's measure, what nobody wrote down included.
+    pub taken: f64,
+    /// The best that could have been taken.
+    pub best: f64,
+}
+
+/// The streams of chance of one patch.
+mod stream {
+    pub const TRUTH: u64 = 1;
+    pub const SURVEYS: u64 = 2;
+    pub const COUNTS: u64 = 3;
+    pub const GLANCES: u64 = 4;
+    pub const REPORTS: u64 = 5;
+}
+
+/// The hidden truth of one patch.
+#[derive(Clone, Debug)]
+struct Hidden {
+    draws: Draws,
+    mean_full: f64,
+    stand: Stand,
+}
+
+/// Those who come, and how they err.
+#[derive(Clone, Debug)]
+struct Party {
+    counting: Eye,
+    counts: Draws,
+    glancing: Eye,
+    glances: Draws,
+    unreported: f64,
+    unwritten: f64,
+    reports: Draws,
+}
+
+/// Who surveys, how, and when next.
+#[derive(Clone, Debug)]
+struct Surveyor {
+    quadrats: Quadrats,
+    every_days: Range<f64>,
+    next: Date,
+    draws: Draws,
+}
+
+struct Trial<'a> {
+    way: Way,
+    book: Tended<'a>,
+    eyes: Eyes,
+    by: Arc<str>,
+    hidden: Hidden,
+    party: Party,
+    surveyor: Surveyor,
+    /// By a rule of thumb that rests the patch.
+    rested_from: Date,
+}
+
+/// Plays one patch, drawn by the seed and its number.
+pub fn play(world: &World, patch: &Prepared, way: Way, seed: u64, number: u64) -> Fate {
+    let mut trial = Trial::new(world, patch, way, seed, number);
+    let start = trial.hidden.stand;
+    let mut fate = Fate::default();
+    let mut day = FIRST_DAY;
+    for _ in 0..world.years {
+        trial.hidden.new_year(&world.nature);
+        let mut dips = false;
+        for _ in 0..WEEKS_IN_YEAR {
+            if patch.crop().window.value.contains(day) {
+                for _ in 0..world.parties_a_week {
+                    fate.taken += trial.visit(day);
+                    dips |= trial.hidden.stand.dips();
+                }
+            }
+            day = trial.hidden.grow_a_week(world, day);
+        }
+        fate.years += 1;
+        fate.years_with_a_dip += u32::from(dips);
+    }
+    let growth_days = world.growth.days_between(FIRST_DAY, day);
+    fate.best = best(&patch.terms, &start, growth_days);
+    fate
+}
+
+/// The most that could be taken for good: rK/4 a day (Schaefer 1954) and what stands above
+/// K/2 at first; of a crop that comes once a year, the best pulse, K·tanh(rT/4).
+fn best(terms: &Terms, start: &Stand, growth_days: f64) -> f64 {
+    let (rate, full) = (start.rate_per_day, start.full);
+    if terms.habit == Habit::OnceAYear {
+        const YEAR: f64 = 365.0;
+        return full * (rate * YEAR / 4.0).tanh() * growth_days / YEAR;
+    }
+    rate * full / 4.0 * growth_days + (start.standing - full / 2.0).max(0.0)
+}
+
+impl Hidden {
+    fn new(nature: &Nature, rate_per_day: f64, mut draws: Draws) -> Self {
+        let standing = FULL * draws.uniform(AT_FIRST);
+        let rate_per_day = rate_per_day * nature.rate_factor * draws.factor(nature.rate_log_sd);
+        let stand = Stand { full: FULL, rate_per_day, standing, undisturbed: standing };
+        Self { draws, mean_full: FULL, stand }
+    }
+
+    fn new_year(&mut self, nature: &Nature) {
+        self.stand.full = self.mean_full * self.draws.factor(nature.year_log_sd);
+    }
+
+    /// Gives the day after the week.
+    fn grow_a_week(&mut self, world: &World, day: Date) -> Date {
+        let next = day.checked_add(WEEK_DAYS.days()).unwrap_or(Date::MAX);
+        let weather = self.draws.factor(world.nature.week_log_sd);
+        self.stand.grow(world.growth.days_between(day, next), weather);
+        next
+    }
+}
+
+impl Party {
+    fn new(world: &World, seed: u64, number: u64) -> Self {
+        let stream = |purpose| Draws::stream(seed, number, purpose);
+        let mut reports = stream(stream::REPORTS);
+        // The same person counts and glances: one bias.
+        let (counting, glancing) = (
+            world.counting.eye(&mut stream(stream::COUNTS)),
+            world.glancing.eye(&mut stream(stream::COUNTS)),
+        );
+        let mut counts = stream(stream::COUNTS);
+        counts.normal();
+        Self {
+            counting,
+            counts,
+            glancing,
+            glances: stream(stream::GLANCES),
+            unreported: reports.uniform(0.0..world.unreported),
+            unwritten: world.unwritten,
+            reports,
+        }
+    }
+}
+
+impl Surveyor {
+    fn new(world: &World, habit: Habit, mut draws: Draws) -> Self {
+        let n = QUADRATS[draws.uniform(0.0..QUADRATS.len() as f64) as usize];
+        let cv = draws.uniform(QUADRAT_CV);
+        let quadrats = Quadrats { n, cv, factor: world.survey_factor };
+        let every_days = match habit {
+            Habit::FastLeaf | Habit::SlowLeaf => 30.0..180.0,
+            Habit::OnceAYear | Habit::Slow => 365.0..1095.0,
+        };
+        Self { quadrats, every_days, next: FIRST_DAY, draws }
+    }
+
+    fn plan_next(&mut self, day: Date) {
+        let days = self.draws.uniform(self.every_days.clone()) as i64;
+        self.next = day.checked_add(days.days()).unwrap_or(Date::MAX);
+    }
+}
+
+impl<'a> Trial<'a> {
+    fn new(world: &World, patch: &'a Prepared, way: Way, seed: u64, number: u64) -> Self {
+        let by: Arc<str> = "party".into();
+        let truth = Draws::stream(seed, number, stream::TRUTH);
+        let surveys = Draws::stream(seed, number, stream::SURVEYS);
+        Self {
+            way,
+            book: Tended::new(patch, FIRST_DAY, None, by.clone()),
+            eyes: Eyes::default(),
+            by,
+            hidden: Hidden::new(&world.nature, patch.terms.rate_per_day, truth),
+            party: Party::new(world, seed, number),
+            surveyor: Surveyor::new(world, patch.crop().habit, surveys),
+            rested_from: FIRST_DAY,
+        }
+    }
+
+    /// What the visit took.
+    fn visit(&mut self, day: Date) -> f64 {
+        let days = f64::from((day - FIRST_DAY).get_days());
+        let miscount = self.party.counting.errs(&mut self.party.counts, days);
+        let standing = self.hidden.stand.standing;
+        match self.way {
+            Way::Fraction(part) => self.hidden.stand.cut(part * miscount * standing),
+            Way::ThenRest(part) if day >= self.rested_from => {
+                let rest = self.book.case().terms.recovery_days as i64;
+                self.rested_from = day.checked_add(rest.days()).unwrap_or(Date::MAX);
+                self.hidden.stand.cut(part * miscount * standing)
+            }
+            Way::ThenRest(_) => 0.0,
+            Way::Book { glances } => self.visit_by_the_book(day, days, miscount, glances),
+        }
+    }
+
+    fn visit_by_the_book(&mut self, day: Date, days: f64, miscount: f64, glances: bool) -> f64 {
+        let standing = self.hidden.stand.standing;
+        let glanced =
+            glances.then(|| standing * self.party.glancing.errs(&mut self.party.glances, days));
+        let surveyed = self.survey_if_due(day);
+        if let (Some(glanced), Some(surveyed)) = (glanced, surveyed) {
+            self.eyes.learn(&self.by, day, glanced, surveyed.best);
+        }
+        if let Some(glanced) = glanced {
+            self.book.glance(day, glanced, &self.eyes);
+        }
+        if let Some(surveyed) = surveyed {
+            self.book.survey(day, surveyed, &self.eyes);
+        }
+        let ruling = self.book.ruling(day, &[]);
+        let counted = ruling.one_in.map(|n| miscount * standing / f64::from(n));
+        let allowed = counted.into_iter().chain(ruling.most).fold(f64::INFINITY, f64::min);
+        if !(allowed > 0.0 && allowed.is_finite()) {
+            return 0.0;
+        }
+        let taken = self.hidden.stand.cut(allowed);
+        if !self.party.reports.happens(self.party.unwritten) {
+            let written = taken * (1.0 - self.party.unreported);
+            self.book.cut(day, written, ruling.all_taken(), &self.eyes);
+        }
+        taken
+    }
+
+    /// Surveys fall due by chance, and whenever the last one is no longer believed.
+    fn survey_if_due(&mut self, day: Date) -> Option<Estimate> {
+        let believed_until =
+            self.book.state_on(day).map(|s| self.book.case().terms.valid_until(s.last_survey.day));
+        let has_lapsed = believed_until.is_some_and(|last| last < day);
+        if day < self.surveyor.next && !has_lapsed {
+            return None;
+        }
+        self.surveyor.plan_next(day);
+        let Surveyor { quadrats, draws, .. } = &mut self.surveyor;
+        quadrats.survey(self.hidden.stand.standing, &self.book.case().extent, draws)
+    }
+}

@@ -1,0 +1,46 @@
+//! What really grows on a patch, which no leader ever sees, and on a twin that nobody cuts.
+
+use crate::regrowth::regrow;
+
+/// Below this part of its twin a patch counts as harmed.
+const DIP: f64 = 0.5;
+/// Nobody finds the very last of a stand.
+const MOST_FOUND: f64 = 0.95;
+
+/// The hidden stand; amounts in the crop's measure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stand {
+    /// What the ground carries this year.
+    pub full: f64,
+    /// True r, per day of full growth.
+    pub rate_per_day: f64,
+    pub standing: f64,
+    /// What would stand if nobody had cut: same ground, same weather.
+    pub undisturbed: f64,
+}
+
+impl Stand {
+    /// Grows for so many days of full growth; the weather's factor bears on both twins.
+    pub fn grow(&mut self, growth_days: f64, weather: f64) {
+        let grown = self.rate_per_day * growth_days;
+        self.standing = regrow(self.standing, self.full, grown) * weather;
+        self.undisturbed = regrow(self.undisturbed, self.full, grown) * weather;
+    }
+
+    /// Takes up to `amount`, and says how much it came to.
+    pub fn cut(&mut self, amount: f64) -> f64 {
+        let taken = amount.clamp(0.0, MOST_FOUND * self.standing);
+        self.standing -= taken;
+        taken
+    }
+
+    /// The part of the undisturbed twin that stands.
+    pub fn part(&self) -> f64 {
+        if self.undisturbed > 0.0 { self.standing / self.undisturbed } else { 1.0 }
+    }
+
+    /// Whether less than half of the undisturbed twin stands.
+    pub fn dips(&self) -> bool {
+        self.part() < DIP
+    }
+}

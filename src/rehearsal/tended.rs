@@ -1,0 +1,70 @@
+//! A patch under the book's own rules, led on from day to day.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use crate::assess::Prepared;
+use crate::estimate::Estimate;
+use crate::records::Taken;
+use crate::regrowth::{Event, Eyes, History, Play, Seen, State};
+use crate::rules::{Case, Ruling, rule_on};
+
+/// What the book knows of a patch, as far as it is written.
+#[derive(Clone, Debug)]
+pub struct Tended<'a> {
+    /// The patch on the day the book was opened; all but its state stays as it was.
+    case: Case<'a>,
+    play: Play<'a>,
+    history: History,
+    /// Who looks, surveys and cuts from now on.
+    by: Arc<str>,
+}
+
+impl<'a> Tended<'a> {
+    /// The patch as the book has it on `day`.
+    pub fn new(patch: &'a Prepared, day: Date, people: Option<u32>, by: Arc<str>) -> Self {
+        Self {
+            case: Case { in_words: false, ..patch.case(day, people, None) },
+            play: patch.course().play_until(day),
+            history: patch.history.clone(),
+            by,
+        }
+    }
+
+    pub fn by(&self) -> &Arc<str> {
+        &self.by
+    }
+
+    pub fn case(&self) -> &Case<'a> {
+        &self.case
+    }
+
+    pub fn state_on(&self, day: Date) -> Option<State> {
+        self.play.state_on(day)
+    }
+
+    /// What all the rules say; `site_cuts` are those of the crop on the whole site.
+    pub fn ruling(&self, day: Date, site_cuts: &[(Date, f64)]) -> Ruling {
+        let state = self.play.state_on(day);
+        rule_on(&Case { day, state, history: &self.history, site_cuts, ..self.case })
+    }
+
+    pub fn survey(&mut self, day: Date, estimate: Estimate, eyes: &Eyes) {
+        self.write(day, Seen::Survey(estimate), eyes);
+    }
+
+    pub fn glance(&mut self, day: Date, amount: f64, eyes: &Eyes) {
+        self.write(day, Seen::Glance(amount), eyes);
+    }
+
+    pub fn cut(&mut self, day: Date, amount: f64, taken: Taken, eyes: &Eyes) {
+        self.write(day, Seen::Cut { amount, taken, people: self.case.people }, eyes);
+    }
+
+    fn write(&mut self, day: Date, seen: Seen, eyes: &Eyes) {
+        let event = Event { day, by: self.by.clone(), seen };
+        self.play.take(&event, eyes);
+        self.history.add(event);
+    }
+}

@@ -1,0 +1,61 @@
+//! What a leader might do otherwise, to be played against the same seasons.
+
+use super::{Demand, Kept, Outcome, Plan, Surveys};
+use crate::records::PatchName;
+
+/// One change of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Variation {
+    Survey(Surveys),
+    Rest(PatchName),
+    AskForHalf,
+    Groups(u32),
+    /// Each share a quarter smaller.
+    SmallerShares,
+}
+
+/// Half of a fast leaf's validity.
+const OFTEN_DAYS: i32 = 45;
+const SMALLER: f64 = 0.75;
+
+impl Variation {
+    /// Those worth trying on a plan that came to this.
+    pub fn of(plan: &Plan, outcome: &Outcome) -> Vec<Self> {
+        let surveys = match plan.surveys {
+            Surveys::Never => Surveys::WhenLapsed,
+            Surveys::WhenLapsed => Surveys::Every { days: OFTEN_DAYS },
+            Surveys::Every { days } => Surveys::Every { days: (days / 2).max(1) },
+        };
+        let weakest = outcome.weakest().filter(|_| outcome.patches.len() > 1);
+        let groups = if plan.groups > 1 { plan.groups - 1 } else { 2 };
+        let asks = (plan.demand != Demand::AllAllowed).then_some(Self::AskForHalf);
+        let rest = weakest.map(|patch| Self::Rest(patch.patch.clone()));
+        let all = [Some(Self::Survey(surveys)), rest, asks];
+        let last = [Self::Groups(groups), Self::SmallerShares];
+        all.into_iter().flatten().chain(last).collect()
+    }
+
+    pub fn applied_to(&self, plan: &Plan) -> Plan {
+        let mut plan = plan.clone();
+        match self {
+            Self::Survey(surveys) => plan.surveys = *surveys,
+            Self::Rest(patch) => plan.rested.push(patch.clone()),
+            Self::AskForHalf => match &mut plan.demand {
+                Demand::AllAllowed => {}
+                Demand::Weekly(amount) => amount.value /= 2.0,
+                Demand::Walks(walks) => {
+                    walks.iter_mut().for_each(|walk| walk.amount.value /= 2.0);
+                }
+            },
+            Self::Groups(groups) => plan.groups = *groups,
+            Self::SmallerShares => {
+                plan.kept = match plan.kept {
+                    Kept::At(theta) => Kept::At(1.0 - SMALLER * (1.0 - theta)),
+                    Kept::Share(part) => Kept::Share(SMALLER * part),
+                    Kept::AsProfiled => Kept::Share(SMALLER),
+                };
+            }
+        }
+        plan
+    }
+}

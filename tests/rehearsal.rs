@@ -1,0 +1,260 @@
+//! The proof keeps what the project claims, and a rehearsal is what its parts say.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
+use jiff::civil::{Date, date};
+use stintbook::assess::prepare;
+use stintbook::catalogue::Catalogue;
+use stintbook::records::{Habit, Ledger, PatchName, Recovery};
+use stintbook::regrowth::growth_rate;
+use stintbook::rehearsal::proof::{
+    BY_THE_BOOK, Cell, Effort, Plots, Score, Strain, Way, at_equal_yield,
+};
+use stintbook::rehearsal::{
+    Demand, Draws, EyeErrors, Kept, Outcome, Plan, Quadrats, Repeats, Stand, Surveys, Walk, Want,
+    rehearse,
+};
+use stintbook::units::{Amount, Season};
+
+mod holding;
+use holding::Holding;
+
+const LEAVES: [Habit; 2] = [Habit::FastLeaf, Habit::SlowLeaf];
+const EFFORT: Effort = Effort { patches: 1500, seed: 1 };
+
+fn scored(habit: Habit, strain: Strain) -> [Score; 2] {
+    let plots = Plots::new();
+    BY_THE_BOOK.map(|way| Cell { strain, ..Cell::new(habit, way) }.score(&plots, EFFORT))
+}
+
+#[track_caller]
+fn dips_at_most(habit: Habit, strain: Strain, most: f64) {
+    for score in scored(habit, strain) {
+        let found = score.dips.value;
+        assert!(found <= most, "{}, {}: {found}", habit.name(), strain.name());
+    }
+}
+
+/// The yields are those of the model's first trials, without and with glances, less 0.02.
+#[test]
+fn usual_errors_harm_one_patch_season_in_two_hundred_at_most_at_no_less_yield() {
+    for (habit, yields) in [
+        (Habit::FastLeaf, [0.36, 0.39]),
+        (Habit::SlowLeaf, [0.43, 0.46]),
+        (Habit::OnceAYear, [0.35, 0.36]),
+    ] {
+        dips_at_most(habit, Strain::None, 0.005);
+        for (score, least) in scored(habit, Strain::None).iter().zip(yields) {
+            let found = score.yielded.value;
+            assert!(found >= least, "{}: {found}", habit.name());
+        }
+    }
+}
+
+#[test]
+fn recovery_half_as_fast_as_believed_harms_few() {
+    dips_at_most(Habit::FastLeaf, Strain::HalfRate, 0.08);
+    dips_at_most(Habit::SlowLeaf, Strain::HalfRate, 0.05);
+}
+
+#[test]
+fn all_errors_at_once_harm_few() {
+    dips_at_most(Habit::FastLeaf, Strain::AllAtOnce, 0.05);
+    dips_at_most(Habit::SlowLeaf, Strain::AllAtOnce, 0.025);
+}
+
+#[test]
+fn the_winter_guard_keeps_patches_that_nobody_said_sleep() {
+    for habit in LEAVES {
+        dips_at_most(habit, Strain::WinterGuarded, 0.005);
+    }
+}
+
+/// A share above the careful one, so that there is something to compare.
+#[test]
+fn at_equal_yield_no_leaf_is_worse_off_than_by_one_in_n_tuned_in_hindsight() {
+    let plots = Plots::new();
+    let effort = Effort { patches: 1000, ..EFFORT };
+    for (habit, yielded) in [(Habit::FastLeaf, 0.45), (Habit::SlowLeaf, 0.49)] {
+        let [thumb, ours @ ..] = at_equal_yield(&plots, habit, yielded, EyeErrors::NONE, effort);
+        assert!((thumb.score.yielded.value - yielded).abs() < 0.01);
+        for tuned in ours {
+            assert!((tuned.score.yielded.value - yielded).abs() < 0.015, "{tuned:?}");
+            assert!(tuned.score.dips.value <= thumb.score.dips.value, "{tuned:?} and {thumb:?}");
+        }
+    }
+}
+
+#[test]
+fn rules_of_thumb_that_take_a_tenth_or_rest_harm_many() {
+    let plots = Plots::new();
+    let few = Effort { patches: 300, ..EFFORT };
+    for (habit, way, least) in [
+        (Habit::FastLeaf, Way::Fraction(1.0 / 3.0), 0.9),
+        (Habit::SlowLeaf, Way::Fraction(0.1), 0.7),
+        (Habit::FastLeaf, Way::ThenRest(0.5), 0.8),
+    ] {
+        let found = Cell::new(habit, way).score(&plots, few).dips.value;
+        assert!(found > least, "{}, {}: {found}", habit.name(), way.name());
+    }
+}
+
+/// Share h every T days, E = e^(rT): peak ((1−h)E − 1)/((1−h)(E − 1)), trough
+/// ((1−h)E − 1)/(E − 1); the fast leaf at T = 7.
+#[test]
+fn without_chance_a_stand_settles_where_the_closed_form_says() {
+    let rate = growth_rate(Recovery { take_fraction: 1.0 / 3.0, days: 28.0 });
+    for (share, peak, trough) in
+        [(0.05, 0.930_347, 0.883_829), (0.10, 0.852_954, 0.767_659), (0.20, 0.669_147, 0.535_317)]
+    {
+        let mut stand = Stand { full: 1.0, rate_per_day: rate, standing: 1.0, undisturbed: 1.0 };
+        for _ in 0..600 {
+            stand.cut(share * stand.standing);
+            stand.grow(7.0, 1.0);
+        }
+        assert!((stand.standing - peak).abs() < 1e-6, "{share}: {stand:?}");
+        stand.cut(share * stand.standing);
+        assert!((stand.standing - trough).abs() < 1e-6, "{share}: {stand:?}");
+        assert_eq!(stand.undisturbed, 1.0);
+    }
+}
+
+/// Extinct if h ≥ 1 − e^(−rT).
+#[test]
+fn without_chance_a_stand_that_is_cut_too_hard_dies_out() {
+    let rate = growth_rate(Recovery { take_fraction: 1.0 / 3.0, days: 28.0 });
+    let limit = -(-rate * 7.0_f64).exp_m1();
+    for (share, dies) in [(limit - 0.05, false), (limit + 0.05, true)] {
+        let mut stand = Stand { full: 1.0, rate_per_day: rate, standing: 1.0, undisturbed: 1.0 };
+        for _ in 0..600 {
+            stand.cut(share * stand.standing);
+            stand.grow(7.0, 1.0);
+        }
+        assert_eq!(stand.standing < 1e-6, dies, "{share}: {stand:?}");
+    }
+}
+
+#[test]
+fn drawn_surveys_find_the_crop_on_average_and_own_to_their_error() {
+    let ledger = Holding::new("hill").patch("bank", "nettle-tops").ledger();
+    let prepared = prepare(&ledger, Catalogue::built_in(), START).unwrap();
+    let quadrats = Quadrats { n: 12, cv: 0.8, factor: 1.0 };
+    let mut draws = Draws::stream(1, 0, 0);
+    let found: Vec<_> = (0..4000)
+        .map(|_| quadrats.survey(5000.0, &prepared[0].extent, &mut draws).unwrap())
+        .collect();
+    let mean = found.iter().map(|survey| survey.best).sum::<f64>() / 4000.0;
+    assert!((mean / 5000.0 - 1.0).abs() < 0.02, "{mean}");
+    let held = found.iter().filter(|survey| {
+        let (low, high) = survey.interval(0.95).unwrap();
+        (low..=high).contains(&5000.0)
+    });
+    // Gamma quadrats are skewed, so that t intervals hold a little less than they promise.
+    let held = held.count() as f64 / 4000.0;
+    assert!((0.88..0.97).contains(&held), "{held}");
+}
+
+const START: Date = date(2027, 3, 15);
+
+/// Two patches of nettles, of which one was never surveyed, and one of ramsons.
+fn hill() -> Ledger {
+    Holding::new("hill")
+        .permitted(|permission| permission.lifts_code_cap = true)
+        .patch("bank", "nettle-tops")
+        .surveyed(date(2027, 3, 1), 200.0)
+        .patch("field", "nettle-tops")
+        .patch("wood", "ramsons-leaf")
+        .surveyed(date(2027, 3, 1), 300.0)
+        .ledger()
+}
+
+fn plan(demand: Demand) -> Plan {
+    Plan {
+        season: Season::containing(START),
+        from: START,
+        demand,
+        groups: 1,
+        people: None,
+        surveys: Surveys::WhenLapsed,
+        rested: Vec::new(),
+        kept: Kept::AsProfiled,
+    }
+}
+
+fn played(plan: &Plan, runs: u64) -> Outcome {
+    let ledger = hill();
+    let prepared = prepare(&ledger, Catalogue::built_in(), START).unwrap();
+    rehearse(&prepared, plan, Repeats { runs, seed: 3 }, || ())
+}
+
+fn grams(weekly: f64) -> Demand {
+    Demand::Weekly(Amount::grams(weekly))
+}
+
+#[test]
+fn the_same_seed_gives_the_same_outcome_on_any_number_of_threads() {
+    let plan = plan(Demand::AllAllowed);
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| format!("{:?}", played(&plan, 60)))
+    };
+    assert_eq!(on(1), on(3));
+}
+
+#[test]
+fn patches_that_nobody_surveyed_play_no_part() {
+    let outcome = played(&plan(Demand::AllAllowed), 10);
+    let names: Vec<&str> = outcome.patches.iter().map(|patch| patch.patch.patch()).collect();
+    assert_eq!(names, ["bank", "wood"]);
+}
+
+#[test]
+fn who_asks_for_less_finds_it_more_often() {
+    let found = [50.0, 2_000.0, 8_000.0].map(|weekly| played(&plan(grams(weekly)), 40));
+    let parts = found.each_ref().map(Outcome::walks_found);
+    assert!(parts[0] > parts[1] && parts[1] > parts[2], "{parts:?}");
+    assert!(found[0].any_dip.part() <= found[2].any_dip.part());
+}
+
+#[test]
+fn a_rested_patch_is_never_cut_and_the_other_as_before() {
+    let bank: PatchName = "hill/bank".parse().unwrap();
+    let all = played(&plan(Demand::AllAllowed), 30);
+    let rested = played(&Plan { rested: vec![bank], ..plan(Demand::AllAllowed) }, 30);
+    let taken =
+        |outcome: &Outcome| outcome.patches.iter().map(|it| it.mean_taken).collect::<Vec<_>>();
+    let (all, rested) = (taken(&all), taken(&rested));
+    assert!(all[0] > 0.0);
+    assert_eq!(rested, [0.0, all[1]]);
+}
+
+#[test]
+fn without_surveys_nothing_is_cut_once_the_last_has_lapsed() {
+    let fresh = played(&plan(Demand::AllAllowed), 20);
+    let stale = played(&Plan { surveys: Surveys::Never, ..plan(Demand::AllAllowed) }, 20);
+    assert!(stale.patches.iter().all(|patch| patch.mean_surveys == 0.0));
+    let often = Plan { surveys: Surveys::Every { days: 14 }, ..plan(Demand::AllAllowed) };
+    assert!(played(&often, 20).patches[0].mean_surveys > fresh.patches[0].mean_surveys);
+}
+
+#[test]
+fn smaller_shares_take_less() {
+    let taken = |kept| played(&Plan { kept, ..plan(Demand::AllAllowed) }, 30).patches[0].mean_taken;
+    assert!(taken(Kept::Share(0.5)) < taken(Kept::AsProfiled));
+    assert!(taken(Kept::At(0.95)) < taken(Kept::At(0.6)));
+}
+
+#[test]
+fn a_walk_goes_only_where_what_it_wants_grows() {
+    let walk = |want| Walk { day: date(2027, 4, 10), want, amount: Amount::grams(100.0) };
+    let walks = vec![
+        walk(Want::Crop("ramsons-leaf".into())),
+        walk(Want::Role("green leaf".into())),
+        walk(Want::Crop("sloe".into())),
+    ];
+    let outcome = played(&plan(Demand::Walks(walks)), 20);
+    let patches: Vec<usize> = outcome.walks.iter().map(|walk| walk.patches).collect();
+    assert_eq!(patches, [1, 1, 0]);
+    assert!(outcome.walks[0].found_all.part() > 0.9);
+    assert_eq!(outcome.walks[2].found_all.hits, 0);
+}
