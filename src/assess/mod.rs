@@ -19,14 +19,14 @@ mod week;
 pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
 pub use assessment::{Assessment, QuadratAdvice, assess};
 pub use assumptions::assumptions;
-pub use briefing::{Briefing, PartyStint, Stop, StopShare};
+pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use contradictions::contradictions;
 pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use opening::{Closing, Opening};
 pub use outing::{
-    First, Outing, PlannedStop, Quota, Quotas, Route, Shortage, UnfitWant, WalkPlan, WantMet, brief, plan_outing,
-    quotas, understood,
+    First, Outing, PlannedStop, Quota, Quotas, Route, Shortage, UnfitWant, WalkPlan, WantMet,
+    brief, plan_outing, quotas, understood,
 };
 pub use prepared::{Asker, Prepared, UnknownCrop, prepare, prepare_for};
 pub use profile::Profile;
