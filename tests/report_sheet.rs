@@ -162,7 +162,7 @@ fn the_parties_have_their_turns_and_starting_places() {
     let text = words(part(&page, "parties"));
     assert!(text.contains("Party 2: 2 adults names, by hand Starts at stop 2, lane."), "{text}");
     let stops = words(part(&page, "stops"));
-    assert!(stops.contains("turn 1: party 1 (3 people) and turn 2: party 2 (2 people)"), "{stops}");
+    assert!(stops.contains("Turn 1: party 1 (3 people). Turn 2: party 2 (2 people)."), "{stops}");
 }
 
 #[test]

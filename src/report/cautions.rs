@@ -130,5 +130,6 @@ pub(super) fn is_of_the_shore(crop: &Crop) -> bool {
 }
 
 pub(super) fn names_the_tide(text: &str) -> bool {
-    text.to_lowercase().contains("tide")
+    let text = text.to_lowercase();
+    ["tide", "high water", "low water"].iter().any(|word| text.contains(word))
 }

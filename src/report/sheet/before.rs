@@ -17,9 +17,9 @@ pub(super) struct Before {
     /// What is wanted and cannot be met.
     short: Vec<String>,
     permissions: Vec<SitePermission>,
+    identification: String,
     /// Names, gravest only.
     fatal: Vec<String>,
-    cautions: Vec<String>,
     day: Vec<Blank>,
 }
 
@@ -35,9 +35,12 @@ impl Before {
             is_held: briefing.is_held,
             hold: hold(sheet),
             short: briefing.short.iter().map(|short| format!("{short}.")).collect(),
-            permissions: sheet.sites().map(|site| SitePermission::of(sheet, site)).collect(),
+            permissions: sheet
+                .sites_with_stops()
+                .map(|site| SitePermission::of(sheet, site))
+                .collect(),
+            identification: cautions::standing(false).swap_remove(0),
             fatal,
-            cautions: cautions::standing(false),
             day: day_blanks(on_the_shore),
         }
     }
@@ -52,6 +55,8 @@ impl Before {
                 h3 { "Not enough for what is wanted" }
                 (bullets(&self.short))
             }
+            h3 { "The plants" }
+            p { (self.identification) }
             @if !self.fatal.is_empty() {
                 p.fatal { strong { "Fatal look-alikes on this walk: " } (self.fatal.join(", ")) "." }
             }
@@ -59,8 +64,6 @@ impl Before {
             @for permission in &self.permissions { (permission.laid_out()) }
             h3 { "The day" }
             (blanks(&self.day))
-            h3 { "What to tell everyone" }
-            (bullets(&self.cautions))
         };
         section("before", "Before you set out", &body)
     }

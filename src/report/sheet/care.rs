@@ -6,6 +6,7 @@ use super::WalkSheet;
 use super::before::is_on_the_shore;
 use super::people::people;
 use crate::records::{Footprint, Part};
+use crate::report::cautions;
 use crate::report::page::{bullets, section};
 
 /// Common practice, no source; on the shore the crops' own cautions say so too, with theirs.
@@ -76,7 +77,11 @@ impl Care {
         let by_ground = by_ground.into_iter().filter(|(suits, ..)| *suits);
         let by_ground = by_ground.map(|(_, heading, lines)| Group::common(heading, lines));
         let always = [Group::common("Clean", &HYGIENE), Group::common("Weather", &WEATHER)];
-        let groups = said_of_sites(sheet).chain(by_ground).chain([company(sheet)]).chain(always);
+        let groups = said_of_sites(sheet)
+            .chain([everyone()])
+            .chain(by_ground)
+            .chain([company(sheet)])
+            .chain(always);
         Self { groups: groups.collect() }
     }
 
@@ -108,6 +113,12 @@ fn has_hedge(sheet: &WalkSheet) -> bool {
         let patch = sheet.patch(&stop.patch);
         by_road || patch.is_some_and(|patch| matches!(patch.footprint, Footprint::Strip { .. }))
     })
+}
+
+/// What holds for every crop, but for what the page begins with.
+fn everyone() -> Group {
+    let lines = cautions::standing(false).split_off(1);
+    Group { heading: "What to tell everyone".to_owned(), lines }
 }
 
 fn company(sheet: &WalkSheet) -> Group {

@@ -74,7 +74,7 @@ impl CropCard {
 
     fn laid_out(&self) -> Markup {
         html! {
-            article.known {
+            article.crop-card {
                 h3 { (self.name) span.crop { i lang="la" { (self.scientific_name) } ", " (self.stops) } }
                 @if self.look_alikes.is_empty() {
                     p { "No look-alike is on record, which does not mean that there is none." }

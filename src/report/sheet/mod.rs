@@ -100,6 +100,11 @@ impl<'a> WalkSheet<'a> {
         self.briefing.sites.iter().filter_map(|name| self.site(name))
     }
 
+    /// Those of them where something is cut.
+    fn sites_with_stops(&self) -> impl Iterator<Item = &'a SiteFacts> {
+        self.sites().filter(|facts| self.stops_on(&facts.site.record.name).next().is_some())
+    }
+
     fn patch(&self, name: &PatchName) -> Option<&'a Patch> {
         let mut patches = self.site(name.site())?.patches.iter();
         patches.find(|facts| facts.patch.record.name == *name).map(|facts| &facts.patch.record)

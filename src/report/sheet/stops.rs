@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use maud::{Markup, html};
 
+use super::WalkSheet;
 use super::limit::limit;
 use super::people::{parties, people};
-use super::{WalkSheet, in_words};
 use crate::assess::Stop;
 use crate::records::LookAlikeGrade;
 use crate::report::cautions;
@@ -84,12 +84,12 @@ fn facts(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<(&'static str, 
     });
     let note = sheet.patch(&stop.patch).and_then(|patch| patch.note.as_ref());
     let note = note.map(|note| ("Where", note.to_string()));
-    let turns = turns(sheet, position);
+    let turns = turns(sheet, position, stop.people_at_once);
     let turns = (!turns.is_empty()).then_some(("Turns", turns));
     let every_stop = [
         ("Cut it so", crop.cut_method.value.to_string()),
         ("At once", at_once(sheet, stop)),
-        ("No more, for", format!("{}.", stop.why)),
+        ("Why no more", format!("{}.", stop.why)),
     ];
     let before: Vec<_> = note.into_iter().collect();
     let all = before.into_iter().chain(every_stop).chain(turns).chain(rule).chain(rest);
@@ -103,8 +103,8 @@ fn at_once(sheet: &WalkSheet, stop: &Stop) -> String {
     format!("{}{room}.", people(bears))
 }
 
-/// `Turn 1: parties 1 and 3, 7 people; turn 2: party 2, 4 people.`
-fn turns(sheet: &WalkSheet, position: usize) -> String {
+/// `Turn 1: parties 1 and 3 (7 people). Turn 2: party 2 (4 people).`
+fn turns(sheet: &WalkSheet, position: usize, bears: u32) -> String {
     let mut turns: BTreeMap<u32, (Vec<u32>, u32)> = BTreeMap::new();
     for (stint, share) in sheet.briefing.shares_at(position) {
         let (numbers, heads) = turns.entry(share.turn).or_default();
@@ -114,8 +114,10 @@ fn turns(sheet: &WalkSheet, position: usize) -> String {
     let said: Vec<String> = turns
         .iter()
         .map(|(turn, (numbers, heads))| {
-            format!("turn {turn}: {} ({})", parties(numbers), people(*heads))
+            let too_many = *heads > bears;
+            let by_halves = if too_many { "; go in by halves" } else { "" };
+            format!("Turn {turn}: {} ({}{by_halves}).", parties(numbers), people(*heads))
         })
         .collect();
-    in_words(&said)
+    said.join(" ")
 }

@@ -37,7 +37,8 @@ struct OnTheWay {
 
 impl Way {
     pub(super) fn of(sheet: &WalkSheet) -> Self {
-        let sites = sheet.sites().enumerate().map(|(n, facts)| SiteWay::of(sheet, n, facts));
+        let sites =
+            sheet.sites_with_stops().enumerate().map(|(n, facts)| SiteWay::of(sheet, n, facts));
         let sites: Vec<SiteWay> = sites.collect();
         Self { headed: sites.len() > 1, sites }
     }
