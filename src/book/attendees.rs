@@ -37,12 +37,24 @@ impl Book {
         write(&mut self.connection, attendees).map_err(|error| Failure::from(error).at(&self.path))
     }
 
+    /// Deletes the names of a walk's parties, and says how many there were.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be written.
+    pub fn forget_all_of(&mut self, walk: &WalkName) -> Result<usize, BookError> {
+        let of_walk = "walk = ?";
+        forget(&self.connection, of_walk, walk.as_str())
+            .map_err(|error| Failure::from(error).at(&self.path))
+    }
+
     /// Deletes every party's name that is this one, and says how many there were.
     ///
     /// # Errors
     /// A storage error where the book cannot be written.
     pub fn forget(&mut self, name: &str) -> Result<usize, BookError> {
-        forget(&self.connection, name).map_err(|error| Failure::from(error).at(&self.path))
+        let so_called = "name = ? COLLATE NOCASE";
+        forget(&self.connection, so_called, name.trim())
+            .map_err(|error| Failure::from(error).at(&self.path))
     }
 }
 
@@ -67,11 +79,10 @@ fn write(book: &mut Connection, attendees: &[Attendee]) -> rusqlite::Result<()> 
     transaction.commit()
 }
 
-fn forget(book: &Connection, name: &str) -> rusqlite::Result<usize> {
+fn forget(book: &Connection, which: &str, value: &str) -> rusqlite::Result<usize> {
     book.pragma_update(None, "secure_delete", true)?;
-    let forgotten = book
-        .prepare_cached("DELETE FROM attendee WHERE name = ? COLLATE NOCASE")?
-        .execute([name.trim()])?;
+    let forgotten =
+        book.prepare_cached(&format!("DELETE FROM attendee WHERE {which}"))?.execute([value])?;
     book.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
     Ok(forgotten)
 }

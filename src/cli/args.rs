@@ -7,7 +7,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
 use super::{
-    check, correct, crops, cut, demo, export, glance, history, load, new, pressure, survey, week,
+    check, correct, crops, cut, demo, export, glance, history, load, new, pressure, survey, walk,
+    week,
 };
 use crate::intake::YEARS;
 use crate::units::Metres;
@@ -60,6 +61,8 @@ pub enum Command {
     Withdraw(correct::Withdraw),
     /// List what was recorded, with every correction.
     History(history::History),
+    /// Plan a walk, split and set aside its quota, and settle what came back.
+    Walk(walk::WalkAsked),
     /// Show how hard each patch was used over a season; draw it as SVG.
     Pressure(pressure::Pressure),
     /// List the crop catalogue, or one crop with the source of each value.

@@ -5,18 +5,12 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
 use super::typed;
-use crate::assess::{Assessment, assess, prepare};
+use crate::assess::{Assessment, STOPPED_SHORT, WEIGHING_ERROR, assess, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::layout::paragraph;
-use crate::rules::{CODE_OF_PRACTICE, REFILLING_SHARE};
+use crate::rules::{CODE_OF_PRACTICE, HOLDS, REFILLING_SHARE};
 use crate::units::{Amount, Measure, spoken_day};
-
-/// Weighing need not be finer than this part before a cut counts as more than allowed.
-const WEIGHING_ERROR: f64 = 0.05;
-
-/// Under this part of the kilo limit, a party may have stopped before its count was up.
-const STOPPED_SHORT: f64 = 0.4;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook cut \"mill bank\" 650g --people 9 --by Ida\n\n\
@@ -102,14 +96,15 @@ impl CutMade {
     /// limit and the amount keeps to it.
     fn taken(&self, before: &Assessment) -> Taken {
         let ruling = &before.ruling;
-        let binding = ruling.binding.map(|index| ruling.ceilings[index].rule);
+        let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
+        let (rule, count) = binding.map_or(("", None), |ceiling| (ceiling.rule, ceiling.one_in));
         let most = ruling.most.unwrap_or(f64::INFINITY) * (1.0 + WEIGHING_ERROR);
         let within = before.is_open() && self.amount.value > 0.0 && self.amount.value <= most;
-        match (self.one_in, ruling.one_in) {
+        match (self.one_in, count) {
             (Some(n), _) => Taken::OneIn(n),
             _ if self.part || !within => Taken::ByWeight,
-            _ if binding == Some(REFILLING_SHARE) => Taken::All,
-            (None, Some(n)) if binding == Some(CODE_OF_PRACTICE) => Taken::OneIn(n),
+            _ if rule == REFILLING_SHARE => Taken::All,
+            (None, Some(n)) if [CODE_OF_PRACTICE, HOLDS].contains(&rule) => Taken::OneIn(n),
             _ => Taken::ByWeight,
         }
     }

@@ -90,6 +90,9 @@ impl From<CatalogueProblems> for Failure {
 impl From<NotFound> for Failure {
     fn from(not_found: NotFound) -> Self {
         match not_found {
+            NotFound::Unknown { near: None, what: "walk", .. } => {
+                Self::Wrong(format!("{not_found}; `stintbook walk list` lists those there are"))
+            }
             NotFound::Unknown { near: None, .. } => {
                 Self::Wrong(format!("{not_found}; `stintbook week` lists those there are"))
             }

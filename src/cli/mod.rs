@@ -28,6 +28,7 @@ mod survey;
 mod survey_advise;
 mod survey_plan;
 mod verify;
+mod walk;
 mod week;
 
 use std::process::ExitCode;
@@ -63,6 +64,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Correct(asked) => correct::correct(context, &asked),
         Command::Withdraw(asked) => correct::withdraw(context, &asked),
         Command::History(asked) => history::run(context, &asked),
+        Command::Walk(asked) => walk::run(context, &asked),
         Command::Pressure(asked) => pressure::run(context, &asked),
         Command::Crops(asked) => crops::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),

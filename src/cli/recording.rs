@@ -10,6 +10,14 @@ use super::failure::Failure;
 use crate::book::{Book, NewFact};
 use crate::records::{Entry, Fact, FactId};
 
+/// A seed drawn by a command is at most this, so that it is easily typed again.
+const SHORT_SEEDS: u128 = 999_999;
+
+/// Up to six digits of what makes an id unlike every other, and never 0.
+pub fn drawn_seed() -> u32 {
+    (new_id().0.as_u128() % SHORT_SEEDS) as u32 + 1
+}
+
 pub fn new_id() -> FactId {
     FactId(Uuid::now_v7())
 }

@@ -6,7 +6,7 @@ use geo::Point;
 use super::args::LonLat;
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::recording::new_id;
+use super::recording::drawn_seed;
 use crate::assess::UnknownCrop;
 use crate::book::Scope;
 use crate::ground::SiteGround;
@@ -16,9 +16,6 @@ use crate::report::{
 };
 use crate::sampling::{Design, Request, plan};
 use crate::units::SquareMetres;
-
-/// A seed drawn by the command is under this, so that it is easily typed again.
-const SHORT_SEEDS: u128 = 1_000_000;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -81,7 +78,7 @@ fn planned(context: &Context, asked: &SurveyPlanned) -> Result<PlannedSurvey, Fa
     let request = Request {
         design: asked.design,
         quadrats: asked.quadrats,
-        seed: asked.seed.unwrap_or_else(drawn_seed),
+        seed: asked.seed.unwrap_or_else(|| drawn_seed().into()),
         start: asked.start.map(|start| Point::new(start.lon, start.lat)),
     };
     let plan = plan(&ground(site), &patch.footprint, request)
@@ -98,11 +95,6 @@ fn planned(context: &Context, asked: &SurveyPlanned) -> Result<PlannedSurvey, Fa
 
 fn ground(site: &SiteFacts) -> SiteGround {
     SiteGround::new(&site.site.record, site.zones.iter().map(|zone| &zone.record))
-}
-
-/// Six digits of what makes an id unlike every other.
-fn drawn_seed() -> u64 {
-    (new_id().0.as_u128() % SHORT_SEEDS) as u64
 }
 
 impl SurveyPlanned {

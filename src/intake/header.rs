@@ -31,15 +31,7 @@ impl Header {
     }
 
     pub fn fits(&self, cells: &Cells, place: &Place, tally: &mut Tally) -> Result<(), Reported> {
-        if cells.len() == self.width {
-            return Ok(());
-        }
-        let (found, width) = (cells.len(), self.width);
-        let found = format!("there are {found} fields where the header has {width}");
-        let expected = format!(
-            "{width}; a text with a comma in it stands in quotes, a number has a decimal point"
-        );
-        Err(tally.report(place, None, Finding::new(found, expected)))
+        fits(self.width, cells, place, tally)
     }
 
     /// The fields of a row in the order of the kind's columns; empty for columns left out.
@@ -49,7 +41,24 @@ impl Header {
     }
 }
 
-fn is(name: &str, column: &str) -> bool {
+/// A row has as many fields as its header.
+pub(super) fn fits(
+    width: usize,
+    cells: &Cells,
+    place: &Place,
+    tally: &mut Tally,
+) -> Result<(), Reported> {
+    if cells.len() == width {
+        return Ok(());
+    }
+    let found = format!("there are {} fields where the header has {width}", cells.len());
+    let expected = format!(
+        "{width}; a text with a comma in it stands in quotes, a number has a decimal point"
+    );
+    Err(tally.report(place, None, Finding::new(found, expected)))
+}
+
+pub(super) fn is(name: &str, column: &str) -> bool {
     name.eq_ignore_ascii_case(column)
 }
 

@@ -50,6 +50,11 @@ mod stratum;
 mod units;
 mod way;
 
+// What is told of a walk and kept elsewhere or nowhere
+mod guests;
+mod returns;
+mod slip;
+
 // And back
 mod diff;
 mod edit;
@@ -60,9 +65,11 @@ mod write;
 pub use column::{Column, FEATURES, Form, Need, SHEETS, columns, plural};
 pub use diff::{diff, fields};
 pub use edit::edit;
+pub use guests::{Guests, read_guests};
 pub use known::{CropNames, Known, Placed, Placer};
 pub use problem::{Place, Problem, Problems};
 pub use read::{Intake, read};
+pub use returns::{Return, ReturnOf, read_returns};
 pub use templates::{Template, templates};
 pub use value::YEARS;
 pub use version::Version;

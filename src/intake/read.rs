@@ -1,6 +1,6 @@
 //! One file, whatever it is.
 
-use std::io::{BufReader, Read};
+use std::io::{self, BufReader, Read};
 
 use super::known::{Gazetteer, Known};
 use super::problem::{Finding, Place, Problems};
@@ -37,19 +37,11 @@ pub fn read(file: &str, text: impl Read, known: Known<'_>) -> Result<Intake, Pro
 }
 
 fn read_any(
-    mut text: impl Read,
+    text: impl Read,
     known: &Gazetteer<'_>,
     tally: &mut Tally,
 ) -> Result<Vec<Entry>, Reported> {
-    let mut head = Vec::new();
-    let outcome = text.by_ref().take(HEAD).read_to_end(&mut head);
-    outcome.map_err(|error| tally.report(&Place::WholeFile, None, unreadable(&error)))?;
-    let start = head.strip_prefix(BYTE_ORDER_MARK).unwrap_or(&head);
-    if let Some(finding) = no_text(start) {
-        return Err(tally.report(&Place::WholeFile, None, finding));
-    }
-    let is_json = matches!(start.trim_ascii_start().first(), Some(b'{' | b'['));
-    let whole = start.chain(text);
+    let Text { whole, is_json } = checked(text, tally)?;
     if is_json {
         let text = json(whole).map_err(|finding| tally.report(&Place::WholeFile, None, finding))?;
         Ok(collection::read(&text, known, tally))
@@ -58,7 +50,27 @@ fn read_any(
     }
 }
 
-fn unreadable(error: &std::io::Error) -> Finding {
+/// A file that begins like text, without its byte order mark.
+pub(super) struct Text<R> {
+    pub whole: io::Chain<io::Cursor<Vec<u8>>, R>,
+    pub is_json: bool,
+}
+
+pub(super) fn checked<R: Read>(mut text: R, tally: &mut Tally) -> Result<Text<R>, Reported> {
+    let mut head = Vec::new();
+    let outcome = text.by_ref().take(HEAD).read_to_end(&mut head);
+    outcome.map_err(|error| tally.report(&Place::WholeFile, None, unreadable(&error)))?;
+    if head.starts_with(BYTE_ORDER_MARK) {
+        head.drain(..BYTE_ORDER_MARK.len());
+    }
+    if let Some(finding) = no_text(&head) {
+        return Err(tally.report(&Place::WholeFile, None, finding));
+    }
+    let is_json = matches!(head.trim_ascii_start().first(), Some(b'{' | b'['));
+    Ok(Text { whole: io::Cursor::new(head).chain(text), is_json })
+}
+
+fn unreadable(error: &io::Error) -> Finding {
     Finding::new(format!("it cannot be read: {error}"), "a file that can be read")
 }
 

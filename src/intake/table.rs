@@ -59,7 +59,7 @@ fn header<R: BufRead>(
     Header::read(cells, &Place::Line(row.line), tally)
 }
 
-fn next_row<'l, R: BufRead>(
+pub(super) fn next_row<'l, R: BufRead>(
     lines: &'l mut Lines<R>,
     tally: &mut Tally,
 ) -> Result<Option<Row<'l>>, Reported> {

@@ -51,6 +51,10 @@ impl Tally {
         self.gave_up
     }
 
+    pub fn is_clean(&self) -> bool {
+        self.problems.is_empty()
+    }
+
     pub fn close(mut self, file: &str, entries: Vec<Entry>) -> Result<Intake, Problems> {
         if !self.problems.is_empty() {
             return Err(self.into_problems(file));

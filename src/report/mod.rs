@@ -25,6 +25,10 @@ mod survey_advice;
 mod survey_advice_data;
 mod survey_plan;
 mod survey_plan_data;
+mod walk_plan;
+mod walk_plan_data;
+mod walk_split;
+mod walk_split_data;
 mod week_data;
 mod week_table;
 
@@ -44,5 +48,9 @@ pub use survey_plan::{PlannedSurvey, survey_plan_table};
 pub use survey_plan_data::{
     SURVEY_PLAN_SCHEMA, survey_plan_csv, survey_plan_geojson, survey_plan_gpx,
 };
+pub use walk_plan::walk_plan_table;
+pub use walk_plan_data::{WALK_PLAN_SCHEMA, walk_plan_geojson, walk_plan_json};
+pub use walk_split::walk_split_table;
+pub use walk_split_data::{WALK_SPLIT_SCHEMA, walk_split_json};
 pub use week_data::{WEEK_SCHEMA, week_csv, week_geojson, week_json};
 pub use week_table::week_table;

@@ -129,12 +129,12 @@ fn feature(patch: &Assessment) -> Value {
     })
 }
 
-fn point(centre: Point) -> Value {
+pub(super) fn point(centre: Point) -> Value {
     json!({ "type": "Point", "coordinates": [degrees(Some(centre.x())), degrees(Some(centre.y()))] })
 }
 
 /// Seven decimals: a centimetre.
-fn degrees(value: Option<f64>) -> Value {
+pub(super) fn degrees(value: Option<f64>) -> Value {
     value.map_or(Value::Null, |degrees| ((degrees * 1e7).round() / 1e7).into())
 }
 

@@ -6,6 +6,7 @@ use super::quota::{Quota, Quotas, quotas};
 use super::shares::{Share, parties, shares};
 use super::turns::{bears, stints};
 use crate::assess::{Briefing, Prepared, Stop};
+use crate::catalogue::Catalogue;
 use crate::records::{Fact, Walk};
 use crate::walk::PlanError;
 
@@ -19,9 +20,11 @@ use crate::walk::PlanError;
 pub fn brief(
     walk: &Fact<Walk>,
     prepared: &[Prepared],
+    catalogue: &Catalogue,
     start: Option<Point>,
 ) -> Result<Briefing, PlanError> {
-    let Quotas { stops, length, is_held, short } = quotas(&walk.record, prepared, start)?;
+    let Quotas { stops, length, is_held, short } =
+        quotas(&walk.record, prepared, catalogue, start)?;
     let parties = parties(&walk.record);
     let shares = shares(&stops, &parties, walk.record.seed);
     Ok(Briefing {

@@ -1,11 +1,14 @@
 //! What an outing asks, and the patches that it may ask it of.
 
+use std::sync::Arc;
+
 use geo::{LineString, Point};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::wishes::demand;
 use crate::assess::{Assessment, Prepared, assess};
+use crate::catalogue::Catalogue;
 use crate::records::{Crop, SiteName, Walk, Want};
 use crate::units::{Amount, Measure, Metres};
 use crate::walk::{Demand, Errand, Offer, RoundingUnit, Start, Wanted, along};
@@ -75,7 +78,11 @@ impl Outing {
         self.sites.is_empty() || self.sites.contains(&patch.site.site.record.name)
     }
 
-    pub(super) fn choices<'p, 'a>(&self, prepared: &'p [Prepared<'a>]) -> Choices<'p, 'a> {
+    pub(super) fn choices<'p, 'a>(
+        &self,
+        prepared: &'p [Prepared<'a>],
+        catalogue: &Catalogue,
+    ) -> Choices<'p, 'a> {
         let here = prepared.par_iter().filter(|patch| self.goes_to(patch));
         let patches: Vec<Choice> = here
             .map(|prepared| Choice {
@@ -93,7 +100,7 @@ impl Outing {
             patches,
         };
         choices.offers = choices.offering.iter().map(|(n, at)| choices.offer(*n, *at)).collect();
-        choices.demands = self.demands(&choices);
+        choices.demands = self.demands(&choices.offers, catalogue);
         choices.group(self.people);
         choices
     }
@@ -109,12 +116,11 @@ impl Outing {
     }
 
     /// What is wanted, or else all that every crop's patches allow.
-    fn demands(&self, choices: &Choices) -> Vec<Demand> {
-        let crops: Vec<_> = choices.patches.iter().map(|patch| &patch.found.crop).collect();
+    fn demands(&self, offers: &[Offer], catalogue: &Catalogue) -> Vec<Demand> {
         if self.wants.is_empty() {
-            return all_there_is(&choices.offers);
+            return all_there_is(offers);
         }
-        self.wants.iter().map(|want| demand(want, &crops)).collect()
+        self.wants.iter().map(|want| demand(want, catalogue)).collect()
     }
 }
 
@@ -189,7 +195,7 @@ impl Choices<'_, '_> {
 #[derive(PartialEq)]
 struct GroupOf {
     site: Option<SiteName>,
-    crop: std::sync::Arc<str>,
+    crop: Arc<str>,
 }
 
 impl GroupOf {

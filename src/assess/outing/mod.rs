@@ -3,7 +3,9 @@
 mod brief;
 mod errand;
 mod planned;
+mod promises;
 mod quota;
+mod settle;
 mod shares;
 mod shortage;
 mod turns;
@@ -12,6 +14,10 @@ mod wishes;
 pub use brief::brief;
 pub use errand::{Outing, Route};
 pub use planned::{PlannedStop, WalkPlan, WantMet, plan_outing};
+pub use promises::{Promises, promises};
 pub use quota::{Quota, Quotas, quotas};
+pub use settle::{
+    STOPPED_SHORT, SettledCut, Settlement, TakenFrom, Taker, Taking, Untold, WEIGHING_ERROR, settle,
+};
 pub use shortage::{First, Shortage};
 pub use wishes::{UnfitWant, understood};

@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use super::errand::{Choices, Outing};
 use super::shortage::{Shortage, shortage};
 use crate::assess::{Assessment, Prepared};
+use crate::catalogue::Catalogue;
 use crate::records::{PatchName, Want};
 use crate::units::Metres;
 use crate::walk::{Plan, PlanError, along, plan, way};
@@ -54,12 +55,27 @@ pub struct WantMet {
     pub shortage: Option<Shortage>,
 }
 
+impl WalkPlan {
+    /// What cannot be had, a sentence each, without its full stop.
+    pub(super) fn sentences(&self) -> Vec<String> {
+        let shortages = self.wants.iter().filter_map(|want| want.shortage.as_ref());
+        let unlimited = self.without_limit.iter();
+        let unlimited =
+            unlimited.map(|patch| format!("{patch}: no upper limit, so nothing to share out"));
+        shortages.map(Shortage::sentence).chain(unlimited).collect()
+    }
+}
+
 /// Plans an outing over patches that were prepared for its day.
 ///
 /// # Errors
 /// A plan that the solver gives up.
-pub fn plan_outing(outing: &Outing, prepared: &[Prepared]) -> Result<WalkPlan, PlanError> {
-    let choices = outing.choices(prepared);
+pub fn plan_outing(
+    outing: &Outing,
+    prepared: &[Prepared],
+    catalogue: &Catalogue,
+) -> Result<WalkPlan, PlanError> {
+    let choices = outing.choices(prepared, catalogue);
     let plan = plan(&choices.errand())?;
     let (stops, length) = outing.in_order(stops(&choices, &plan));
     let name = |offer: &usize| choices.found(*offer).patch.clone();
@@ -95,9 +111,8 @@ fn stops(choices: &Choices, plan: &Plan) -> Vec<PlannedStop> {
 }
 
 fn without_limit(outing: &Outing, choices: &Choices) -> Vec<PatchName> {
-    let left_out = |offer: &usize| {
-        outing.wants.is_empty() && choices.offers[*offer].limit.is_none()
-    };
+    let left_out =
+        |offer: &usize| outing.wants.is_empty() && choices.offers[*offer].limit.is_none();
     let offers = (0..choices.offers.len()).filter(left_out);
     offers.map(|offer| choices.found(offer).patch.clone()).collect()
 }

@@ -6,6 +6,7 @@ use geo::Point;
 use super::errand::Outing;
 use super::planned::{PlannedStop, WalkPlan, plan_outing};
 use crate::assess::{Assessment, Prepared, assess};
+use crate::catalogue::Catalogue;
 use crate::records::{Hold, Taken, Walk};
 use crate::regrowth::one_in;
 use crate::rules::REFILLING_SHARE;
@@ -45,34 +46,50 @@ pub struct Quotas {
 pub fn quotas(
     walk: &Walk,
     prepared: &[Prepared],
+    catalogue: &Catalogue,
     start: Option<Point>,
 ) -> Result<Quotas, PlanError> {
     let outing = Outing { start, ..Outing::of(walk) };
-    let held = held(walk, &outing, prepared);
+    let held = held(walk, prepared);
     if held.is_empty() {
-        return Ok(Quotas::planned(plan_outing(&outing, prepared)?));
+        return Ok(Quotas::planned(plan_outing(&outing, prepared, catalogue)?));
     }
     let short = held.iter().filter_map(|(hold, stop)| less_than_held(hold, stop)).collect();
-    let stop = |(_, stop): &(&Hold, PlannedStop)| stop.clone();
-    let (stops, length) = outing.in_order(held.iter().map(stop).collect());
-    let promised = |stop: &PlannedStop| {
-        held.iter().find(|(_, other)| other.found.patch == stop.found.patch).map(|(hold, _)| *hold)
-    };
-    let quota = |stop: &PlannedStop| Quota::held(stop, promised(stop));
-    let stops = stops.iter().filter(|stop| stop.take > 0.0).map(quota).collect();
+    let (stops, length) = outing.in_order(held.iter().map(|(_, stop)| stop.clone()).collect());
+    let stops = stops.iter().filter(|stop| stop.take > 0.0);
+    let stops = stops.map(|stop| Quota::held(stop, &held)).collect();
     Ok(Quotas { stops, length, is_held: true, short })
 }
 
-/// What is set aside for a walk, and as much of it as the rules still allow.
-fn held<'a>(
+/// What was promised to a walk that is over, whatever the rules say of its day by now.
+///
+/// # Errors
+/// A plan that the solver gives up, where nothing was set aside.
+pub(super) fn quotas_as_promised(
     walk: &Walk,
-    outing: &Outing,
-    prepared: &'a [Prepared],
-) -> Vec<(&'a Hold, PlannedStop)> {
+    prepared: &[Prepared],
+    catalogue: &Catalogue,
+) -> Result<Vec<Quota>, PlanError> {
+    let outing = Outing::of(walk);
+    let held = held(walk, prepared);
+    if held.is_empty() {
+        let plan = plan_outing(&outing, prepared, catalogue)?;
+        return Ok(plan.stops.iter().map(Quota::planned).collect());
+    }
+    let whole = |(hold, stop): &(&Hold, PlannedStop)| PlannedStop {
+        take: hold.amount.value,
+        ..stop.clone()
+    };
+    let (stops, _) = outing.in_order(held.iter().map(whole).collect());
+    Ok(stops.iter().map(|stop| Quota::held(stop, &held)).collect())
+}
+
+/// What is set aside for a walk, and as much of it as the rules still allow.
+fn held<'a>(walk: &Walk, prepared: &'a [Prepared]) -> Vec<(&'a Hold, PlannedStop)> {
     let of_walk = |patch: &'a Prepared| {
         let mut holds = patch.facts.holds.iter().map(|fact| &fact.record);
         let hold = holds.find(|hold| hold.walk == walk.name)?;
-        let found = assess(patch, outing.day, Some(outing.people), None);
+        let found = assess(patch, walk.day, Some(walk.people().max(1)), None);
         let allowed = found.ruling.most.unwrap_or(f64::INFINITY);
         let take = hold.amount.value.min(allowed);
         Some((hold, PlannedStop { take, found, leg: Metres(0.0), off_route: None }))
@@ -95,12 +112,8 @@ fn less_than_held(hold: &Hold, stop: &PlannedStop) -> Option<String> {
 
 impl Quotas {
     fn planned(plan: WalkPlan) -> Self {
-        let shortages = plan.wants.iter().filter_map(|want| want.shortage.as_ref());
-        let unlimited = plan.without_limit.iter();
-        let unlimited =
-            unlimited.map(|patch| format!("{patch}: no upper limit, so nothing to share out"));
         Self {
-            short: shortages.map(|shortage| shortage.sentence()).chain(unlimited).collect(),
+            short: plan.sentences(),
             stops: plan.stops.iter().map(Quota::planned).collect(),
             length: plan.length,
             is_held: false,
@@ -120,9 +133,10 @@ impl Quota {
         }
     }
 
-    fn held(stop: &PlannedStop, hold: Option<&Hold>) -> Self {
+    fn held(stop: &PlannedStop, held: &[(&Hold, PlannedStop)]) -> Self {
         let planned = Self::planned(stop);
-        match hold.map(|hold| hold.taken) {
+        let hold = held.iter().find(|(hold, _)| hold.patch == stop.found.patch);
+        match hold.map(|(hold, _)| hold.taken) {
             Some(Taken::OneIn(n)) => Self {
                 one_in: planned.one_in.map(|now| now.max(n)),
                 taken: Taken::OneIn(n),

@@ -34,12 +34,7 @@ pub(super) fn shares(stops: &[Quota], parties: &[Party], seed: u32) -> Vec<Share
     of_crop.values().flat_map(|patches| shares_of_crop(patches, stops, parties, seed)).collect()
 }
 
-fn shares_of_crop(
-    patches: &[usize],
-    stops: &[Quota],
-    parties: &[Party],
-    seed: u32,
-) -> Vec<Share> {
+fn shares_of_crop(patches: &[usize], stops: &[Quota], parties: &[Party], seed: u32) -> Vec<Share> {
     let crop = &stops[patches[0]].found.crop;
     let unit = RoundingUnit::of(crop.measure);
     let least = least_units(crop, unit);

@@ -105,9 +105,7 @@ impl Shortage {
                 let (day, conditions) = (spoken_day(opening.day), opening.conditions());
                 format!("; the first patch to open is {patch} on {day}{conditions}")
             }
-            First::NotKnown => {
-                "; no day is known on which that would change by itself".to_owned()
-            }
+            First::NotKnown => "; no day is known on which that would change by itself".to_owned(),
             First::NoPatch => "; no patch here has it".to_owned(),
         };
         let instead: Vec<String> = self.substitutes.iter().map(could_give).collect();
@@ -128,4 +126,3 @@ fn could_give(other: &Substitute) -> String {
         None => format!("{} has no upper limit", other.crop),
     }
 }
-

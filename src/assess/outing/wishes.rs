@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::catalogue::Catalogue;
-use crate::records::{Crop, Want, nearest};
+use crate::records::{Want, nearest};
 use crate::units::Measure;
 use crate::walk::{Demand, Wanted};
 
@@ -63,8 +63,8 @@ fn fits(want: &Want, catalogue: &Catalogue) -> Result<(), UnfitWant> {
 }
 
 /// What a walk that wants something asks its patches for.
-pub(super) fn demand(want: &Want, crops: &[&Arc<Crop>]) -> Demand {
-    let wanted = match crops.iter().find(|crop| crop.name == want.what) {
+pub(super) fn demand(want: &Want, catalogue: &Catalogue) -> Demand {
+    let wanted = match catalogue.crop(&want.what) {
         Some(crop) => {
             Wanted::Crop { crop: crop.name.clone(), kitchen_role: crop.kitchen_role.clone() }
         }

@@ -1,0 +1,301 @@
+//! What came back from a walk, patch by patch, and what of it was over a limit.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::quota::{Quota, quotas_as_promised};
+use super::shares::{Share, parties, shares};
+use crate::assess::Prepared;
+use crate::catalogue::Catalogue;
+use crate::records::{Party, PatchName, Taken, Walk};
+use crate::units::Amount;
+use crate::walk::PlanError;
+
+/// Weighing need not be finer than this part before a cut counts as more than allowed.
+pub const WEIGHING_ERROR: f64 = 0.05;
+/// Under this part of the limit, a party may have stopped before its count was up.
+pub const STOPPED_SHORT: f64 = 0.4;
+
+/// One thing that was said to have been taken.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Taking {
+    pub by: Taker,
+    pub of: TakenFrom,
+    pub amount: Amount,
+    /// `None` to let the amounts tell.
+    pub taken: Option<Taken>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Taker {
+    Everyone,
+    /// The number of a party of the walk, from 1.
+    Party(u32),
+    /// Nobody whom the walk knows.
+    Stranger(Arc<str>),
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TakenFrom {
+    Patch(PatchName),
+    /// A crop of the walk: from each of its patches, as the shares lie.
+    Crop(Arc<str>),
+}
+
+/// What to do with shares of which nothing is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Untold {
+    Ask,
+    /// They were taken in full.
+    Assume,
+}
+
+/// What a walk took, ready to be recorded.
+#[derive(Clone, Debug, Default)]
+pub struct Settlement {
+    pub cuts: Vec<SettledCut>,
+    /// What was over a share or a limit, or by someone or from somewhere unforeseen; a
+    /// sentence each, without its full stop.
+    pub remarks: Vec<String>,
+    /// Shares of which nothing was told, a phrase each.
+    pub untold: Vec<String>,
+}
+
+/// What a walk cut on one patch.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SettledCut {
+    pub patch: PatchName,
+    pub amount: Amount,
+    /// What was promised; `None` off the walk.
+    pub promised: Option<Amount>,
+    pub taken: Taken,
+    pub people: Option<u32>,
+}
+
+/// Settles a walk. Crops that are named must be crops of the walk, and amounts in the measure
+/// of their crop.
+///
+/// # Errors
+/// A plan that the solver gives up, where nothing was set aside.
+pub fn settle(
+    walk: &Walk,
+    prepared: &[Prepared],
+    catalogue: &Catalogue,
+    takings: &[Taking],
+    untold: Untold,
+) -> Result<Settlement, PlanError> {
+    let stops = quotas_as_promised(walk, prepared, catalogue)?;
+    let parties = parties(walk);
+    let shares = shares(&stops, &parties, walk.seed);
+    let mut sums = Sums { stops, parties, shares, ..Sums::default() };
+    takings.iter().for_each(|taking| sums.add(taking));
+    sums.look_for_untold(untold);
+    Ok(sums.settled())
+}
+
+/// Baskets as they are emptied.
+#[derive(Debug, Default)]
+struct Sums {
+    stops: Vec<Quota>,
+    parties: Vec<Party>,
+    shares: Vec<Share>,
+    /// By stop and party.
+    by_party: BTreeMap<(usize, usize), f64>,
+    /// By stop: what is told of everyone or of strangers.
+    together: BTreeMap<usize, f64>,
+    /// Stops and parties that are told of by what is said of everyone.
+    told: Vec<(usize, usize)>,
+    /// By stop: what was said of the share.
+    said: BTreeMap<usize, Vec<Taken>>,
+    /// Off the walk: how much, and by how many.
+    elsewhere: BTreeMap<PatchName, (Amount, u32)>,
+    remarks: Vec<String>,
+    untold: Vec<String>,
+}
+
+impl Sums {
+    fn add(&mut self, taking: &Taking) {
+        let party = match taking.by {
+            Taker::Party(number) => Some(number as usize - 1),
+            _ => None,
+        };
+        if let Taker::Stranger(name) = &taking.by {
+            self.remarks.push(format!(
+                "`{name}` is no party of this walk; its {} counts all the same",
+                taking.amount
+            ));
+        }
+        match &taking.of {
+            TakenFrom::Patch(patch) => {
+                match self.stops.iter().position(|stop| stop.found.patch == *patch) {
+                    Some(stop) => self.put(stop, party, taking, taking.amount.value),
+                    None => self.put_elsewhere(patch, party, taking),
+                }
+            }
+            TakenFrom::Crop(crop) => {
+                for (stop, amount) in self.spread(crop, party, taking.amount.value) {
+                    self.put(stop, party, taking, amount);
+                }
+            }
+        }
+    }
+
+    fn put(&mut self, stop: usize, party: Option<usize>, taking: &Taking, amount: f64) {
+        match party {
+            Some(party) => *self.by_party.entry((stop, party)).or_default() += amount,
+            None => *self.together.entry(stop).or_default() += amount,
+        }
+        if taking.by == Taker::Everyone {
+            let there = self.shares.iter().filter(|share| share.stop == stop);
+            self.told.extend(there.map(|share| (stop, share.party)));
+        }
+        self.said.entry(stop).or_default().extend(taking.taken);
+    }
+
+    fn put_elsewhere(&mut self, patch: &PatchName, party: Option<usize>, taking: &Taking) {
+        let people = party.map_or(0, |party| self.parties[party].people());
+        let nothing = Amount { value: 0.0, ..taking.amount };
+        let (sum, cutters) = self.elsewhere.entry(patch.clone()).or_insert((nothing, 0));
+        sum.value += taking.amount.value;
+        *cutters += people;
+    }
+
+    /// An amount of a crop laid over its patches as the shares lie, in whole grams or pieces.
+    fn spread(&self, crop: &Arc<str>, party: Option<usize>, amount: f64) -> Vec<(usize, f64)> {
+        let stops: Vec<usize> =
+            (0..self.stops.len()).filter(|n| self.stops[*n].found.crop.name == *crop).collect();
+        let share = |stop: &usize| -> f64 {
+            let there = self.shares.iter().filter(|share| share.stop == *stop);
+            there.filter(|share| party.is_none_or(|one| share.party == one)).map(|s| s.amount).sum()
+        };
+        let shares: Vec<f64> = stops.iter().map(share).collect();
+        let whole: f64 = shares.iter().sum();
+        if whole <= 0.0 {
+            return stops.first().map(|stop| (*stop, amount)).into_iter().collect();
+        }
+        let mut left = amount;
+        let mut laid: Vec<(usize, f64)> = Vec::new();
+        for (stop, share) in stops.iter().zip(&shares).filter(|(_, share)| **share > 0.0) {
+            let part = (amount * share / whole).floor();
+            left -= part;
+            laid.push((*stop, part));
+        }
+        laid[0].1 += left;
+        laid
+    }
+
+    /// Whether anything is told of a share.
+    fn is_told(&self, share: &Share) -> bool {
+        let place = (share.stop, share.party);
+        self.by_party.contains_key(&place) || self.told.contains(&place)
+    }
+
+    fn look_for_untold(&mut self, untold: Untold) {
+        let silent: Vec<Share> =
+            self.shares.iter().filter(|share| !self.is_told(share)).copied().collect();
+        for share in silent {
+            let stop = &self.stops[share.stop].found;
+            let phrase = format!(
+                "party {}, {}: {} of {}",
+                share.party + 1,
+                stop.patch,
+                stop.crop.show(share.amount),
+                stop.crop.name
+            );
+            if untold == Untold::Assume {
+                self.by_party.insert((share.stop, share.party), share.amount);
+            }
+            self.untold.push(phrase);
+        }
+    }
+
+    fn settled(mut self) -> Settlement {
+        let cuts: Vec<SettledCut> = (0..self.stops.len()).filter_map(|n| self.cut(n)).collect();
+        self.name_overruns(&cuts);
+        let elsewhere = self.elsewhere.iter().map(|(patch, (amount, people))| SettledCut {
+            patch: patch.clone(),
+            amount: *amount,
+            promised: None,
+            taken: Taken::ByWeight,
+            people: Some(*people).filter(|people| *people > 0),
+        });
+        Settlement {
+            cuts: cuts.into_iter().chain(elsewhere).collect(),
+            remarks: self.remarks,
+            untold: self.untold,
+        }
+    }
+
+    /// `None` for a stop at which no party had a share and nothing was taken.
+    fn cut(&self, n: usize) -> Option<SettledCut> {
+        let at = |(stop, _): &(usize, usize)| *stop == n;
+        let own: f64 = self.by_party.iter().filter(|(place, _)| at(place)).map(|(_, it)| it).sum();
+        let amount = own + self.together.get(&n).copied().unwrap_or(0.0);
+        let mut there: Vec<usize> =
+            self.shares.iter().filter(|share| share.stop == n).map(|share| share.party).collect();
+        there.extend(self.by_party.keys().filter(|place| at(place)).map(|(_, party)| party));
+        there.sort_unstable();
+        there.dedup();
+        if there.is_empty() && amount <= 0.0 {
+            return None;
+        }
+        let people: u32 = there.iter().map(|party| self.parties[*party].people()).sum();
+        let stop = &self.stops[n];
+        let measure = stop.found.crop.measure;
+        Some(SettledCut {
+            patch: stop.found.patch.clone(),
+            amount: Amount { value: amount, measure },
+            promised: Some(Amount { value: stop.most, measure }),
+            taken: self.taken(n, amount),
+            people: Some(people).filter(|people| *people > 0),
+        })
+    }
+
+    /// All that was allowed was taken where it was said, or where every party took something
+    /// and the sum is neither over the limit nor far under it.
+    fn taken(&self, n: usize, amount: f64) -> Taken {
+        let stop = &self.stops[n];
+        let said = self.said.get(&n).map_or(&[][..], Vec::as_slice);
+        let left_out = self.by_party.iter().any(|((stop, _), took)| *stop == n && *took <= 0.0);
+        let keeps_to_it = amount <= stop.most * (1.0 + WEIGHING_ERROR);
+        let fits = keeps_to_it && amount >= STOPPED_SHORT * stop.most && !left_out;
+        if amount <= 0.0 || said.contains(&Taken::ByWeight) {
+            Taken::ByWeight
+        } else if fits || said.contains(&Taken::All) && keeps_to_it {
+            stop.taken
+        } else {
+            Taken::ByWeight
+        }
+    }
+
+    fn name_overruns(&mut self, cuts: &[SettledCut]) {
+        for ((stop, party), took) in &self.by_party {
+            let found = &self.stops[*stop].found;
+            let had = self.shares.iter().find(|s| (s.stop, s.party) == (*stop, *party));
+            let had = had.map_or(0.0, |share| share.amount);
+            if *took > had * (1.0 + WEIGHING_ERROR) {
+                let show = |amount| found.crop.show(amount);
+                let (took, over, had) = (show(*took), show(took - had), show(had));
+                self.remarks.push(format!(
+                    "party {} took {took} on {}, {over} over its share of {had}",
+                    party + 1,
+                    found.patch
+                ));
+            }
+        }
+        for cut in cuts {
+            let Some(promised) = cut.promised else { continue };
+            if cut.amount.value > promised.value * (1.0 + WEIGHING_ERROR) {
+                let over = Amount { value: cut.amount.value - promised.value, ..promised };
+                let (patch, amount) = (&cut.patch, cut.amount);
+                self.remarks.push(format!(
+                    "{patch}: {amount} was taken, {over} over the {promised} of the walk"
+                ));
+            }
+        }
+        for (patch, (amount, _)) in &self.elsewhere {
+            self.remarks
+                .push(format!("{patch} was not on this walk, but {amount} was taken there"));
+        }
+    }
+}

@@ -1,0 +1,185 @@
+//! `stintbook walk hold`: set a walk's quota aside, so that nobody promises it twice.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::recorded::{asked_on, ready_for, walk_called};
+use super::settle::settled_by;
+use crate::assess::{Promises, promises};
+use crate::book::{Decision, NewFact, Scope};
+use crate::cli::args::day;
+use crate::cli::context::Context;
+use crate::cli::failure::{Failure, Status};
+use crate::cli::recording::new_id;
+use crate::records::{
+    Correction, Entry, Fact, Hold, Ledger, Record, Replacement, Taken, Walk, WalkName,
+};
+use crate::report::layout::{hanging, paragraph};
+use crate::units::spoken_day;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook walk hold \"spring walk\"\n\n\
+    The quota is what the walk's plan comes to at this moment beside what is set aside for \
+    others; whoever asks next sees only what is left. It lapses the day after the walk unless \
+    the walk is settled. Exit status 1 where nothing can be set aside.")]
+pub struct HoldWanted {
+    /// The name of the walk.
+    walk: String,
+    /// Plan anew, and set that aside in the place of what was.
+    #[arg(long)]
+    again: bool,
+    /// The day from which it counts as known (default: today).
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    recorded_on: Option<Date>,
+}
+
+/// What was decided while nobody else could write.
+struct Outcome {
+    walk: WalkName,
+    day: Date,
+    promised: Promises,
+    lines: Vec<String>,
+    withdrawn: usize,
+}
+
+pub fn run(context: &Context, asked: &HoldWanted) -> Result<Status, Failure> {
+    let mut book = context.open()?;
+    let outcome = book.decide(&Scope::All, |ledger| decide(context, asked, ledger))??;
+    context.print(&said(&outcome, context.width))?;
+    Ok(if outcome.promised.holds.is_empty() { Status::No } else { Status::Done })
+}
+
+fn decide(
+    context: &Context,
+    asked: &HoldWanted,
+    ledger: &Ledger,
+) -> Result<Decision<Outcome>, Failure> {
+    let walk = walk_called(ledger, &asked.walk)?;
+    let old = holds_of(ledger, &walk.record.name);
+    asked.may_hold(context, ledger, walk, &old)?;
+    let today = asked_on(context, walk.record.day, asked.recorded_on);
+    let name = Some(&walk.record.name);
+    let prepared = ready_for(context, ledger, walk.record.day, today, name)?;
+    let promised =
+        promises(&walk.record, &prepared, context.catalogue()?).map_err(Failure::wrong)?;
+    let crop = |hold: &Hold| prepared.iter().find(|p| p.facts.patch.record.name == hold.patch);
+    let lines =
+        promised.holds.iter().filter_map(|hold| Some(line(hold, &crop(hold)?.profile.crop)));
+    let known_on = context.recorded_on(asked.recorded_on, today);
+    let by = &walk.by;
+    Ok(Decision {
+        facts: promised.holds.iter().map(|hold| fact(context, hold, today, known_on, by)).collect(),
+        corrections: withdrawals(&old, "set aside anew", known_on, by),
+        answer: Outcome {
+            walk: walk.record.name.clone(),
+            day: walk.record.day,
+            lines: lines.collect(),
+            withdrawn: old.len(),
+            promised,
+        },
+    })
+}
+
+impl HoldWanted {
+    fn may_hold(
+        &self,
+        context: &Context,
+        ledger: &Ledger,
+        walk: &Fact<Walk>,
+        old: &[&Fact<Hold>],
+    ) -> Result<(), Failure> {
+        let Walk { name, day, .. } = &walk.record;
+        if self.recorded_on.unwrap_or(context.today) > *day {
+            return Err(Failure::wrong(format!(
+                "`{name}` was on {}, and what is set aside lapses the day after; \
+                 `stintbook walk settle` records what came back",
+                spoken_day(*day)
+            )));
+        }
+        if !settled_by(ledger, name).is_empty() {
+            return Err(Failure::wrong(format!(
+                "`{name}` is settled; nothing is left to set aside"
+            )));
+        }
+        if !old.is_empty() && !self.again {
+            return Err(Failure::wrong(format!(
+                "the quota of `{name}` on {} is set aside already; `stintbook walk split` shows \
+                 it, and --again plans anew and replaces it",
+                patches(old.len())
+            )));
+        }
+        Ok(())
+    }
+}
+
+/// What counts as set aside for a walk.
+pub fn holds_of<'l>(ledger: &'l Ledger, walk: &WalkName) -> Vec<&'l Fact<Hold>> {
+    let holds = ledger.patches().flat_map(|(_, patch)| &patch.holds);
+    holds.filter(|hold| hold.record.walk == *walk).collect()
+}
+
+/// Corrections that take back what was set aside.
+pub fn withdrawals(
+    holds: &[&Fact<Hold>],
+    why: &str,
+    recorded_on: Date,
+    by: &Arc<str>,
+) -> Vec<Correction> {
+    let withdrawal = |hold: &&Fact<Hold>| Correction {
+        id: new_id(),
+        replaced: hold.id,
+        replacement: Replacement::Withdrawn,
+        why: why.into(),
+        recorded_on: recorded_on.max(hold.recorded_on),
+        by: by.clone(),
+    };
+    holds.iter().map(withdrawal).collect()
+}
+
+fn fact(context: &Context, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>) -> NewFact {
+    let record = Record::Hold(hold.clone());
+    let entry = Entry {
+        key: record.natural_key(today, by),
+        happened_on: today,
+        recorded_on: Some(known_on),
+        by: by.clone(),
+        record,
+    };
+    context.new_fact(entry, None)
+}
+
+fn line(hold: &Hold, crop: &crate::records::Crop) -> String {
+    let amount = crop.show(hold.amount.value);
+    let how = match hold.taken {
+        Taken::All => "all that its share allows".to_owned(),
+        Taken::OneIn(n) => format!("1 in {n} of what is seen"),
+        Taken::ByWeight => "by weight".to_owned(),
+    };
+    format!("{}: {amount} of {}, {how}", hold.patch, crop.name)
+}
+
+fn said(outcome: &Outcome, width: usize) -> String {
+    let Outcome { walk, day, promised, lines, withdrawn } = outcome;
+    let day = spoken_day(*day);
+    let mut text = if lines.is_empty() {
+        paragraph(&format!("Nothing can be set aside for {walk} on {day}."), width, "")
+    } else {
+        let replaced = match withdrawn {
+            0 => String::new(),
+            n => format!(", in the place of what was set aside on {}", patches(*n)),
+        };
+        let said = format!("Set aside for {walk} on {day}, until the day after{replaced}:");
+        paragraph(&said, width, "")
+    };
+    text.extend(lines.iter().map(|line| hanging(line, width, "  - ", "    ")));
+    if !promised.short.is_empty() {
+        text += "Not to be had:\n";
+        text.extend(promised.short.iter().map(|short| hanging(short, width, "  - ", "    ")));
+    }
+    text
+}
+
+fn patches(n: usize) -> String {
+    if n == 1 { "1 patch".to_owned() } else { format!("{n} patches") }
+}

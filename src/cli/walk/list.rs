@@ -1,0 +1,68 @@
+//! `stintbook walk list`: the walks of the book, the next one first.
+
+use jiff::civil::Date;
+
+use super::hold::holds_of;
+use super::settle::settled_by;
+use crate::book::Scope;
+use crate::cli::context::Context;
+use crate::cli::failure::{Failure, Status};
+use crate::records::{Fact, Ledger, Walk};
+use crate::report::layout::{hanging, paragraph};
+use crate::units::spoken_day;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook walk list")]
+pub struct WalksListed {}
+
+pub fn run(context: &Context, _: &WalksListed) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let ledger = book.ledger(&Scope::All, None)?;
+    let mut walks: Vec<&Fact<Walk>> = ledger.walks().collect();
+    walks.sort_by(|one, other| {
+        (other.record.day, &one.record.name).cmp(&(one.record.day, &other.record.name))
+    });
+    let lines = walks
+        .iter()
+        .map(|walk| hanging(&line(walk, &ledger, context.on), context.width, "", "    "));
+    let text: String = lines.collect();
+    let none = "No walk is recorded yet; `stintbook walk new` records one.";
+    context.print(&if text.is_empty() { paragraph(none, context.width, "") } else { text })?;
+    Ok(Status::Done)
+}
+
+fn line(walk: &Fact<Walk>, ledger: &Ledger, on: Date) -> String {
+    let Walk { name, day, parties, wants, .. } = &walk.record;
+    let people = walk.record.people();
+    let sites: Vec<String> = walk.record.sites().map(ToString::to_string).collect();
+    let wants: Vec<String> =
+        wants.iter().map(|want| format!("{} {}", want.amount, want.what)).collect();
+    let wanted =
+        if wants.is_empty() { String::new() } else { format!("; wanted: {}", wants.join(", ")) };
+    format!(
+        "{} {}, {name}: {}, led by {}, {people} {} in {} {}; {}{wanted}",
+        day.strftime("%a"),
+        spoken_day(*day),
+        sites.join(" and "),
+        walk.by,
+        if people == 1 { "person" } else { "people" },
+        parties.len(),
+        if parties.len() == 1 { "party" } else { "parties" },
+        standing(walk, ledger, on)
+    )
+}
+
+/// How far it has come.
+fn standing(walk: &Fact<Walk>, ledger: &Ledger, on: Date) -> String {
+    let name = &walk.record.name;
+    let patches = |n: usize| if n == 1 { "1 patch".to_owned() } else { format!("{n} patches") };
+    match (settled_by(ledger, name).len(), holds_of(ledger, name).len()) {
+        (0, 0) if walk.record.day < on => "not settled".to_owned(),
+        (0, 0) => "nothing set aside".to_owned(),
+        (0, n) if walk.record.day < on => {
+            format!("not settled; its hold on {} has lapsed", patches(n))
+        }
+        (0, n) => format!("set aside on {}", patches(n)),
+        (cuts, _) => format!("settled, {} cut", patches(cuts)),
+    }
+}

@@ -1,0 +1,200 @@
+//! `stintbook walk new`: record who goes out when, where to, and for what.
+
+use std::fs::File;
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+
+use super::recorded::asked_on;
+use super::wanted::{Wants, all_wants, wants};
+use crate::book::{Attendee, Book};
+use crate::cli::args::{day, words};
+use crate::cli::context::Context;
+use crate::cli::failure::{Failure, Status};
+use crate::cli::recording::drawn_seed;
+use crate::intake::{Guests, read_guests};
+use crate::records::{Entry, Party, Record, SiteName, Walk, WalkName};
+use crate::report::layout::paragraph;
+use crate::units::spoken_day;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  \
+    stintbook walk new \"spring walk\" --on 2027-03-20 --leader Ida --site \"north wood\" --adults 11 --children 6\n  \
+    stintbook walk new \"spring walk\" --on 2027-03-20 --leader Ida --site \"north wood\" --parties parties.csv\n\n\
+    --on is the day of the walk. A file of parties has the columns `party` (what to call it), \
+    `adults`, `children` and, if its share shall not go by its heads, `weight`. Without a file \
+    every adult is a party of one, and the children go with the adults, one each in turn; \
+    with --as-one-party all are one party. A child counts half an adult.")]
+pub struct NewWalk {
+    /// What to call the walk; no other walk is called so.
+    name: WalkName,
+    /// Who leads it.
+    #[arg(long, value_name = "NAME", value_parser = words)]
+    leader: String,
+    /// Where it starts; further sites it goes to may follow in the same way.
+    #[arg(long, value_name = "SITE", required = true)]
+    site: Vec<String>,
+    /// What to bring home, like `ramsons-leaf=1.5kg,green leaf=2kg` (default: all that may be
+    /// cut).
+    #[arg(long, value_name = "WHAT=AMOUNT", value_parser = wants)]
+    want: Vec<Wants>,
+    /// A CSV file of who comes, a row each party.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["adults", "children", "as_one_party"])]
+    parties: Option<PathBuf>,
+    /// How many adults come.
+    #[arg(long, value_name = "N", required_unless_present = "parties")]
+    adults: Option<u32>,
+    /// How many children come along.
+    #[arg(long, value_name = "N", default_value_t = 0, requires = "adults")]
+    children: u32,
+    /// They gather as one party.
+    #[arg(long, requires = "adults")]
+    as_one_party: bool,
+    /// Settles ties in the split (default: one drawn for you, and shown).
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..))]
+    seed: Option<u32>,
+    /// The day from which it counts as known (default: today).
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    recorded_on: Option<Date>,
+}
+
+pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
+    let mut book = context.open()?;
+    let guests = asked.guests()?;
+    let walk = asked.walk(context, &book, &guests)?;
+    let planned_on = asked_on(context, walk.day, asked.recorded_on);
+    let entry = Entry {
+        key: walk.name.to_string(),
+        happened_on: planned_on,
+        recorded_on: asked.recorded_on,
+        by: asked.leader.as_str().into(),
+        record: Record::Walk(walk.clone()),
+    };
+    let fact = context.new_fact(entry, None);
+    let id = fact.fact.id;
+    book.append(&[fact], &[])?;
+    let attendees = attendees(&walk.name, &guests);
+    book.name_attendees(&attendees)?;
+    let people = walk.people();
+    let said = format!(
+        "Recorded as {}: {} on {} {}, {people} {} in {} {}, led by {}; seed {}. Nothing is set \
+         aside yet: `stintbook walk hold \"{}\"` does it.",
+        id.short(),
+        walk.name,
+        walk.day.strftime("%a"),
+        spoken_day(walk.day),
+        if people == 1 { "person" } else { "people" },
+        walk.parties.len(),
+        if walk.parties.len() == 1 { "party" } else { "parties" },
+        asked.leader,
+        walk.seed,
+        walk.name,
+    );
+    context.print(&paragraph(&said, context.width, ""))?;
+    context.print(&of_names(&attendees, context.width))?;
+    Ok(Status::Done)
+}
+
+impl NewWalk {
+    fn walk(&self, context: &Context, book: &Book, guests: &[Guests]) -> Result<Walk, Failure> {
+        let known = book.directory()?;
+        let mut sites: Vec<SiteName> = Vec::new();
+        for name in &self.site {
+            let site = known.site(name)?.clone();
+            if !sites.contains(&site) {
+                sites.push(site);
+            }
+        }
+        let site = sites.remove(0);
+        Ok(Walk {
+            name: self.name.clone(),
+            day: context.on,
+            site,
+            other_sites: sites,
+            parties: guests.iter().map(|guests| guests.party).collect(),
+            wants: all_wants(&self.want, context.catalogue()?)?,
+            seed: self.seed.unwrap_or_else(drawn_seed),
+        })
+    }
+
+    fn guests(&self) -> Result<Vec<Guests>, Failure> {
+        if let Some(path) = &self.parties {
+            return guests_in(path);
+        }
+        let adults = self.adults.unwrap_or(0);
+        if adults == 0 {
+            return Err(Failure::wrong("a walk needs an adult: write --adults with 1 or more"));
+        }
+        let parties = if self.as_one_party {
+            vec![Party { adults, children: self.children, stated_weight: None }]
+        } else {
+            parties_of_one(adults, self.children)
+        };
+        if !parties.iter().all(Party::is_usable) || parties.len() > MOST_PARTIES {
+            return Err(Failure::wrong(format!(
+                "{adults} adults and {} children are more than anyone leads; write 1000 at most",
+                self.children
+            )));
+        }
+        Ok(parties.into_iter().map(|party| Guests { label: None, party }).collect())
+    }
+}
+
+const MOST_PARTIES: usize = 1000;
+
+/// Every adult for itself, and the children one each with them in turn.
+fn parties_of_one(adults: u32, children: u32) -> Vec<Party> {
+    let (each, more) = (children / adults, children % adults);
+    let adults = adults.min(MOST_PARTIES as u32 + 1);
+    let party =
+        |n: u32| Party { adults: 1, children: each + u32::from(n < more), stated_weight: None };
+    (0..adults).map(party).collect()
+}
+
+fn guests_in(path: &Path) -> Result<Vec<Guests>, Failure> {
+    let file = File::open(path)
+        .map_err(|error| Failure::Wrong(format!("could not read `{}`: {error}", path.display())))?;
+    let guests = read_guests(&path.display().to_string(), file)?;
+    match guests.len() {
+        0 => Err(Failure::Wrong(format!("`{}` has no party in it", path.display()))),
+        n if n > MOST_PARTIES => Err(Failure::Wrong(format!(
+            "`{}` has {n} parties in it; {MOST_PARTIES} is the most",
+            path.display()
+        ))),
+        _ => Ok(guests),
+    }
+}
+
+fn attendees(walk: &WalkName, guests: &[Guests]) -> Vec<Attendee> {
+    let named = guests.iter().zip(1..).filter_map(|(guests, party)| {
+        let name = guests.label.clone()?;
+        Some(Attendee { walk: walk.clone(), party, name })
+    });
+    named.collect()
+}
+
+/// What is kept of names, and what had better not be.
+fn of_names(attendees: &[Attendee], width: usize) -> String {
+    if attendees.is_empty() {
+        return String::new();
+    }
+    let long: Vec<String> = attendees
+        .iter()
+        .filter(|attendee| {
+            attendee.name.contains([' ', '@', '.'])
+                || attendee.name.contains(|c: char| c.is_ascii_digit())
+        })
+        .map(|attendee| format!("`{}`", attendee.name))
+        .collect();
+    let more_than_first = match long.as_slice() {
+        [] => String::new(),
+        some => {
+            format!(" More than a first name is in {}: forget it and write less.", some.join(", "))
+        }
+    };
+    let said = format!(
+        "What the parties are called is kept apart from the facts and is not exported; write \
+         first names only. `stintbook walk forget NAME` deletes one.{more_than_first}"
+    );
+    paragraph(&said, width, "")
+}

@@ -1,0 +1,139 @@
+//! `stintbook walk plan`: which patches, and how much from each.
+
+use std::path::PathBuf;
+
+use geo::Point;
+use jiff::civil::Date;
+
+use super::recorded::{asked_on, ready_for, walk_called};
+use super::route::route;
+use super::wanted::{Wants, all_wants, wants};
+use crate::assess::{Outing, Route, WalkPlan, plan_outing};
+use crate::book::Scope;
+use crate::cli::args::{Format, LonLat, day, length, people};
+use crate::cli::context::Context;
+use crate::cli::failure::{Failure, Status};
+use crate::records::{Directory, Ledger, WalkName};
+use crate::report::{cautions, walk_plan_geojson, walk_plan_json, walk_plan_table};
+use crate::units::Metres;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  \
+    stintbook walk plan --on 2027-03-20 --want \"ramsons-leaf=1.5kg,green leaf=2kg,sour=300g\"\n  \
+    stintbook walk plan --on 2027-03-20 --site \"north wood\" --start -3.21,54.05 --max-distance 4km\n  \
+    stintbook walk plan --walk \"spring walk\" --route walk.gpx --corridor 50m --format json\n\n\
+    --on is the day of the walk. The least falls short; then no patch gives a higher share of \
+    its limit than it must; then there is little walking. Another crop for the same use is \
+    named where something falls short, and never taken unasked. Nothing is set aside.")]
+pub struct PlanWanted {
+    /// Plan this recorded walk, with its day, sites, people and wants.
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["site", "want", "people"])]
+    walk: Option<String>,
+    /// Only this site; may be given several times.
+    #[arg(long, value_name = "SITE")]
+    site: Vec<String>,
+    /// What to bring home: crops or kitchen roles, like `ramsons-leaf=1.5kg,green leaf=2kg`
+    /// (default: all that may be cut).
+    #[arg(long, value_name = "WHAT=AMOUNT", value_parser = wants)]
+    want: Vec<Wants>,
+    /// How many people come.
+    #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
+    people: Option<u32>,
+    /// Where the walk begins: LON,LAT in degrees (default: at the first patch).
+    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
+    start: Option<LonLat>,
+    /// Leave out patches further from the start than this, as the crow flies.
+    #[arg(
+        long,
+        value_name = "LENGTH",
+        value_parser = length,
+        requires = "start",
+        allow_hyphen_values = true
+    )]
+    max_distance: Option<Metres>,
+    /// Keep to the track or route of this GPX file.
+    #[arg(long, value_name = "FILE")]
+    route: Option<PathBuf>,
+    /// How far off the route a patch may lie.
+    #[arg(
+        long,
+        value_name = "LENGTH",
+        default_value = "50m",
+        value_parser = length,
+        requires = "route",
+        allow_hyphen_values = true
+    )]
+    corridor: Metres,
+    /// Ask as on that day: what was set aside for earlier days has lapsed (default: today).
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    recorded_on: Option<Date>,
+    /// table, json or geojson.
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+}
+
+pub fn run(context: &Context, asked: &PlanWanted) -> Result<Status, Failure> {
+    if asked.format == Format::Csv {
+        return Err(Failure::wrong("`walk plan` writes `table`, `json` or `geojson`"));
+    }
+    let book = context.open_to_read()?;
+    let ledger = book.ledger(&Scope::All, None)?;
+    let (outing, walk) = asked.outing(context, &ledger)?;
+    let today = asked_on(context, outing.day, asked.recorded_on);
+    let prepared = ready_for(context, &ledger, outing.day, today, walk.as_ref())?;
+    let plan = plan_outing(&outing, &prepared, context.catalogue()?).map_err(Failure::wrong)?;
+    context.print(&match asked.format {
+        Format::Json => walk_plan_json(&plan),
+        Format::Geojson => walk_plan_geojson(&plan),
+        Format::Table | Format::Csv => as_text(&plan, context.width),
+    })?;
+    Ok(Status::Done)
+}
+
+/// The table and, where it invites anyone to pick, the cautions.
+fn as_text(plan: &WalkPlan, width: usize) -> String {
+    let mut text = walk_plan_table(plan, width);
+    if !plan.stops.is_empty() {
+        let crops = plan.stops.iter().map(|stop| &stop.found.crop);
+        text += &format!("\n{}", cautions::short(crops, width));
+    }
+    text
+}
+
+impl PlanWanted {
+    fn outing(
+        &self,
+        context: &Context,
+        ledger: &Ledger,
+    ) -> Result<(Outing, Option<WalkName>), Failure> {
+        let recorded = self.walk.as_deref().map(|name| walk_called(ledger, name)).transpose()?;
+        let plain = match recorded {
+            Some(walk) => Outing::of(&walk.record),
+            None => self.typed(context, ledger)?,
+        };
+        let start = self.start.map(|start| Point::new(start.lon, start.lat));
+        let line = self.route.as_deref().map(route).transpose()?;
+        let outing = Outing {
+            start,
+            within: self.max_distance,
+            route: line.map(|line| Route { line, corridor: self.corridor }),
+            ..plain
+        };
+        Ok((outing, recorded.map(|walk| walk.record.name.clone())))
+    }
+
+    fn typed(&self, context: &Context, ledger: &Ledger) -> Result<Outing, Failure> {
+        let known = Directory::of(ledger);
+        let sites: Result<Vec<_>, _> =
+            self.site.iter().map(|name| known.site(name).cloned()).collect();
+        Ok(Outing {
+            day: context.on,
+            people: self.people.unwrap_or(1),
+            sites: sites?,
+            wants: all_wants(&self.want, context.catalogue()?)?,
+            start: None,
+            within: None,
+            route: None,
+        })
+    }
+}

@@ -1,0 +1,70 @@
+//! `stintbook walk split`: who may cut what where, and where each party starts.
+
+use std::collections::BTreeMap;
+
+use geo::Point;
+use jiff::civil::Date;
+
+use super::recorded::{asked_on, briefing, walk_called};
+use crate::assess::Briefing;
+use crate::book::{Book, Scope};
+use crate::cli::args::{Format, LonLat, day};
+use crate::cli::context::Context;
+use crate::cli::failure::{Failure, Status};
+use crate::records::WalkName;
+use crate::report::{cautions, walk_split_json, walk_split_table};
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook walk split \"spring walk\"\n\n\
+    What is set aside for the walk is split, or else what its plan comes to. Shares are whole \
+    5 g or pieces, in proportion to the weights of the parties, never under a handful, never \
+    over a code's cap for each person. A larger quota or a smaller group never shrinks \
+    anyone's share.")]
+pub struct SplitWanted {
+    /// The name of the walk.
+    walk: String,
+    /// Where the walk begins: LON,LAT in degrees (default: at the first patch).
+    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
+    start: Option<LonLat>,
+    /// Ask as on that day: what was set aside for earlier days has lapsed (default: today).
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    recorded_on: Option<Date>,
+    /// table or json.
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+}
+
+pub fn run(context: &Context, asked: &SplitWanted) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let ledger = book.ledger(&Scope::All, None)?;
+    let walk = walk_called(&ledger, &asked.walk)?;
+    let today = asked_on(context, walk.record.day, asked.recorded_on);
+    let start = asked.start.map(|start| Point::new(start.lon, start.lat));
+    let briefing = briefing(context, &ledger, walk, start, today)?;
+    context.print(&match asked.format {
+        Format::Json => walk_split_json(&briefing),
+        Format::Table => as_text(&briefing, &labels(&book, &briefing.walk)?, context.width),
+        Format::Csv | Format::Geojson => {
+            return Err(Failure::wrong(
+                "`walk split` writes `table` or `json`; `walk plan` writes `geojson`",
+            ));
+        }
+    })?;
+    Ok(Status::Done)
+}
+
+/// The table and, where it invites anyone to pick, the cautions.
+fn as_text(briefing: &Briefing, labels: &BTreeMap<u32, String>, width: usize) -> String {
+    let mut text = walk_split_table(briefing, labels, width);
+    if !briefing.stops.is_empty() {
+        let crops = briefing.stops.iter().map(|stop| &stop.crop);
+        text += &format!("\n{}", cautions::short(crops, width));
+    }
+    text
+}
+
+/// What the parties of a walk are called, by number.
+pub fn labels(book: &Book, walk: &WalkName) -> Result<BTreeMap<u32, String>, Failure> {
+    let attendees = book.attendees(walk)?;
+    Ok(attendees.into_iter().map(|attendee| (attendee.party, attendee.name)).collect())
+}

@@ -1,0 +1,37 @@
+//! What is wanted, as it is typed.
+
+use crate::assess::understood;
+use crate::catalogue::Catalogue;
+use crate::cli::failure::Failure;
+use crate::records::Want;
+
+/// `ramsons-leaf=1.5kg,green leaf=2kg`.
+pub fn wants(text: &str) -> Result<Wants, String> {
+    let parts = text.split([',', ';']).filter(|part| !part.trim().is_empty());
+    let wants: Result<Vec<Want>, _> = parts.map(str::parse).collect();
+    wants.map(Wants).map_err(|error| error.to_string())
+}
+
+/// What one `--want` says.
+#[derive(Clone, Debug)]
+pub struct Wants(Vec<Want>);
+
+/// All that is wanted, once for each crop or role.
+///
+/// # Errors
+/// What is neither a crop nor a kitchen role, is in the wrong measure, or is there twice.
+pub fn all_wants(stated: &[Wants], catalogue: &Catalogue) -> Result<Vec<Want>, Failure> {
+    let wants: Vec<Want> = stated.iter().flat_map(|wants| wants.0.clone()).collect();
+    understood(&wants, catalogue).map_err(Failure::wrong)?;
+    let twice = wants
+        .iter()
+        .enumerate()
+        .find(|(n, want)| wants[..*n].iter().any(|earlier| earlier.what == want.what));
+    match twice {
+        Some((_, want)) => Err(Failure::wrong(format!(
+            "`{}` is wanted twice; write it once, with all of it",
+            want.what
+        ))),
+        None => Ok(wants),
+    }
+}
