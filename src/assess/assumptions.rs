@@ -28,7 +28,7 @@ fn own_profile(patch: &Prepared) -> Option<String> {
     Some(format!("the profile of {crop} is your own, from `{file}`{place}"))
 }
 
-fn model_values(patch: &Prepared) -> Vec<String> {
+pub(super) fn model_values(patch: &Prepared) -> Vec<String> {
     let crop = patch.crop();
     let recovery = crop.recovery.value;
     let mut all = vec![
@@ -94,7 +94,7 @@ fn last_survey(patch: &Prepared) -> impl Iterator<Item = String> {
     })
 }
 
-fn surveys_left_out(patch: &Prepared) -> impl Iterator<Item = String> {
+pub(super) fn surveys_left_out(patch: &Prepared) -> impl Iterator<Item = String> {
     let unfit = patch
         .facts
         .surveys

@@ -1,15 +1,12 @@
 //! Facts of one patch that do not agree with each other.
 
-use jiff::civil::Date;
-
-use super::Prepared;
+use super::morning::morning_ruling;
+use super::{Prepared, WEIGHING_ERROR};
 use crate::records::{CountedSummary, Cut, Fact, MethodSummary, QuadratSummary, UnitSummary};
 use crate::regrowth::{Event, Seen};
-use crate::rules::{Ruling, Verdict, rule_on};
+use crate::rules::Verdict;
 use crate::units::spoken_day;
 
-/// A scale may err by this part before a cut counts as more than allowed.
-const WEIGHING_ERROR: f64 = 0.05;
 /// A glance this many times over or under the survey of the same day is a slip of the pen.
 const GLANCE_RATIO: f64 = 4.0;
 /// Strata that add up to this part more or less than the patch are not its strata.
@@ -49,24 +46,6 @@ fn cut_contradictions(patch: &Prepared, cut: &Fact<Cut>) -> Vec<String> {
         found.push(format!("{what}, but no more than {} can have stood there", show(most)));
     }
     found
-}
-
-/// What the rules would have said before anything was cut that day.
-fn morning_ruling(patch: &Prepared, day: Date, people: Option<u32>) -> Ruling {
-    let history = patch.history.without_cuts_of(day);
-    let site_cuts: Vec<(Date, f64)> =
-        patch.site_cuts.iter().copied().filter(|(cut, _)| *cut < day).collect();
-    let case = patch.case(day, people, None);
-    let course = crate::regrowth::Course { history: &history, ..patch.course() };
-    let state = course.state_on(day);
-    rule_on(&crate::rules::Case {
-        state,
-        history: &history,
-        site_cuts: &site_cuts,
-        promises: &[],
-        site_promises: &[],
-        ..case
-    })
 }
 
 fn glance_contradictions(patch: &Prepared) -> Vec<String> {

@@ -8,12 +8,14 @@ mod contradictions;
 mod decline;
 mod evidence;
 mod if_surveyed;
+mod morning;
 mod opening;
 mod outing;
 mod peers;
 mod prepared;
 mod profile;
 mod season;
+pub mod season_report;
 mod week;
 
 pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};

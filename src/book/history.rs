@@ -45,6 +45,14 @@ impl Book {
         versions(&self.connection, kind, key).map_err(|error| Failure::from(error).at(&self.path))
     }
 
+    /// Every fact that was ever put right or withdrawn, and what took its place.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn corrected(&self) -> Result<Vec<HistoryLine>, BookError> {
+        corrected(&self.connection).map_err(|error| Failure::from(error).at(&self.path))
+    }
+
     /// The fact that people call by the last eight digits of its id, or by more of them.
     ///
     /// # Errors
@@ -73,6 +81,15 @@ fn versions(book: &Connection, kind: Kind, key: &str) -> rusqlite::Result<Vec<Hi
     let mut lines = Vec::new();
     let of_key = Condition { clause: "WHERE key = ?", values: params![key] };
     collect(&[kind], of_key, book, &mut lines)?;
+    Ok(in_order(lines))
+}
+
+fn corrected(book: &Connection) -> rusqlite::Result<Vec<HistoryLine>> {
+    const CLAUSE: &str = "WHERE id IN (SELECT replaced FROM correction) \
+                          OR id IN (SELECT replacement FROM correction)";
+    let mut lines = Vec::new();
+    let either_side = Condition { clause: CLAUSE, values: params![] };
+    collect(&Kind::ALL, either_side, book, &mut lines)?;
     Ok(in_order(lines))
 }
 

@@ -7,8 +7,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
 use super::{
-    check, correct, crops, cut, demo, export, glance, history, load, new, pressure, survey, walk,
-    week,
+    check, correct, crops, cut, demo, export, glance, history, load, new, pressure, report, survey,
+    walk, week,
 };
 use crate::intake::YEARS;
 use crate::units::Metres;
@@ -65,6 +65,8 @@ pub enum Command {
     Walk(walk::WalkAsked),
     /// Show how hard each patch was used over a season; draw it as SVG.
     Pressure(pressure::Pressure),
+    /// Write the season report for a site's owner: one page that prints, with its tables.
+    Report(report::Report),
     /// List the crop catalogue, or one crop with the source of each value.
     Crops(crops::Crops),
     /// Write the book's facts as GeoJSON and CSV files that can be loaded again.

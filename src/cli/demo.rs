@@ -10,6 +10,8 @@ use super::failure::{Failure, Status};
 use super::known::Places;
 use super::load::{Source, read_all, take_in};
 use super::pressure::{draw, seasons};
+use super::recording::Ids;
+use super::report::write_all;
 use super::week::as_text;
 use crate::assess::{assess, prepare, week};
 use crate::book::{Book, Scope};
@@ -61,6 +63,7 @@ pub struct Demo {
 pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     let folder = asked.folder.strip_prefix(".").unwrap_or(&asked.folder);
     let mut context = context.with_book(folder.join(BOOK));
+    context.ids = Ids::counted();
     if context.on == context.today {
         context.on = DEMO_DAY;
     }
@@ -70,7 +73,9 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     context.print(&this_week(&context, &book)?)?;
     let season = Season::containing(context.on);
     let seasons = seasons(&context, &book, season)?;
-    context.print(&draw(&context, &seasons, season, &folder.join("reports"))?)?;
+    let reports = folder.join("reports");
+    context.print(&draw(&context, &seasons, season, &reports)?)?;
+    context.print(&write_all(&context, &book, season, &reports)?)?;
     context.print(&what_next(&context))?;
     Ok(Status::Done)
 }

@@ -24,6 +24,7 @@ mod history;
 mod load;
 mod new;
 mod pressure;
+mod report;
 mod survey;
 mod survey_advise;
 mod survey_plan;
@@ -66,6 +67,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::History(asked) => history::run(context, &asked),
         Command::Walk(asked) => walk::run(context, &asked),
         Command::Pressure(asked) => pressure::run(context, &asked),
+        Command::Report(asked) => report::run(context, &asked),
         Command::Crops(asked) => crops::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
         Command::Verify => verify::run(context),

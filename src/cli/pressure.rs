@@ -98,6 +98,6 @@ fn sites(seasons: &[PatchSeason]) -> Vec<&SiteName> {
     sites
 }
 
-fn file_name(site: &SiteName) -> String {
+pub fn file_name(site: &SiteName) -> String {
     site.as_str().to_lowercase().replace(' ', "-")
 }

@@ -1,9 +1,10 @@
 //! From entries to facts of the book: ids, days of recording, free keys.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use jiff::civil::Date;
-use uuid::Uuid;
+use uuid::{Builder, Uuid};
 
 use super::context::Context;
 use super::failure::Failure;
@@ -22,6 +23,37 @@ pub fn new_id() -> FactId {
     FactId(Uuid::now_v7())
 }
 
+/// Where the ids of loaded facts come from.
+#[derive(Debug, Default)]
+pub enum Ids {
+    /// The clock and chance.
+    #[default]
+    New,
+    /// One after the other, the same each time: for the demo, whose reports name their facts.
+    Counted(AtomicU64),
+}
+
+impl Ids {
+    /// 1 September 2025, 00:00 UTC, in milliseconds: earlier than any id from the clock.
+    const COUNTED_SINCE: u64 = 1_756_684_800_000;
+
+    pub fn counted() -> Self {
+        Self::Counted(AtomicU64::new(0))
+    }
+
+    pub fn next(&self) -> FactId {
+        match self {
+            Self::New => new_id(),
+            Self::Counted(last) => {
+                let number = last.fetch_add(1, Ordering::Relaxed) + 1;
+                let mut rest = [0; 10];
+                rest[2..].copy_from_slice(&number.to_be_bytes());
+                FactId(Builder::from_unix_timestamp_millis(Self::COUNTED_SINCE, &rest).into_uuid())
+            }
+        }
+    }
+}
+
 impl Context {
     /// A fact counts as known from the day it was written down: as stated, else today, but
     /// never before it happened.
@@ -32,7 +64,7 @@ impl Context {
     pub fn new_fact(&self, entry: Entry, file: Option<&Arc<str>>) -> NewFact {
         let recorded_on = self.recorded_on(entry.recorded_on, entry.happened_on);
         let fact = Fact {
-            id: new_id(),
+            id: self.ids.next(),
             happened_on: entry.happened_on,
             recorded_on,
             by: entry.by,

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use super::context::Context;
 use super::failure::Failure;
 use super::load::ReadFile;
-use super::recording::new_id;
 use crate::book::{Book, HistoryLine, NewFact};
 use crate::intake::{Known, diff};
 use crate::records::{Correction, Entry, Kind, Replacement};
@@ -117,7 +116,7 @@ impl Sorted {
         let stated_anew = entry.recorded_on.filter(|day| *day > known_since);
         let fact = context.new_fact(entry, Some(&self.file));
         self.corrections.push(Correction {
-            id: new_id(),
+            id: context.ids.next(),
             replaced: live.fact.id,
             replacement: Replacement::By(fact.fact.id),
             why: why.into(),

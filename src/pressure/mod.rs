@@ -2,4 +2,4 @@
 
 mod series;
 
-pub use series::{ModelledCrop, PressureDay, PressureSeries};
+pub use series::{ModelledCrop, PressureDay, PressureSeries, SCALE_ERROR};

@@ -19,6 +19,7 @@ pub mod page;
 mod plot;
 mod pressure_data;
 mod pressure_table;
+mod season;
 mod sheet;
 mod sparkline;
 mod survey_advice;
@@ -40,6 +41,9 @@ pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
 pub use plot::{CropScale, PlotError, Scale, pressure_svg};
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
 pub use pressure_table::pressure_table;
+pub use season::{
+    SEASON_SCHEMA, season_document, season_geojson, season_patches_csv, season_visits_csv,
+};
 pub use sheet::{WalkSheet, walk_sheet};
 pub use sparkline::SeasonLine;
 pub use survey_advice::survey_advice_table;

@@ -1,9 +1,6 @@
 //! Cuts that took more than the day's limit.
 
-use crate::pressure::{PressureDay, PressureSeries};
-
-/// A cut within half a per cent of its limit kept it: scales are no better than that.
-const SCALE_ERROR: f64 = 0.005;
+use crate::pressure::{PressureDay, PressureSeries, SCALE_ERROR};
 
 /// The days on which more was cut than the limit of that morning.
 pub(super) fn cuts_over_limit(series: &PressureSeries) -> impl Iterator<Item = &PressureDay> {

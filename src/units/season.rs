@@ -32,6 +32,10 @@ impl Season {
         Date::new(self.first_year + 1, FIRST_MONTH - 1, 31).unwrap_or(Date::MAX)
     }
 
+    pub fn following(self) -> Self {
+        Self { first_year: self.first_year.saturating_add(1) }
+    }
+
     pub fn contains(self, date: Date) -> bool {
         self == Self::containing(date)
     }

@@ -65,7 +65,8 @@ pub(super) fn placed(map: &MapOf, shapes: &[Shape], view: &View) -> Vec<Label> {
 /// On the patch if it has room; then all around it, nearest first, right of it first.
 fn candidates(shape: &Shape, size: (f64, f64)) -> impl Iterator<Item = Field> {
     let (x, y) = shape.middle;
-    let has_room = shape.size.0 > ROOM * size.0 && shape.size.1 > ROOM * size.1;
+    let (_, around) = shape.around;
+    let has_room = around.0 > ROOM * size.0 && around.1 > ROOM * size.1;
     let on_it = has_room.then_some(Field { middle: (x, y), size });
     let around = (0..REACHES).flat_map(move |step| {
         let reach = REACH + step as f64 * REACH_STEP;
@@ -79,7 +80,8 @@ fn candidates(shape: &Shape, size: (f64, f64)) -> impl Iterator<Item = Field> {
 
 impl Field {
     fn of(shape: &Shape) -> Self {
-        Self { middle: shape.middle, size: (shape.size.0.max(8.0), shape.size.1.max(8.0)) }
+        let (middle, size) = shape.around;
+        Self { middle, size: (size.0.max(8.0), size.1.max(8.0)) }
     }
 
     fn frame(view: &View) -> Self {

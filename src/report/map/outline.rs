@@ -34,7 +34,8 @@ pub(super) struct PatchOutline {
 pub(super) struct Shape {
     path: String,
     pub middle: Place,
-    pub size: (f64, f64),
+    /// The middle and size of its box.
+    pub around: (Place, (f64, f64)),
     /// How wide its parts are, about.
     breadth: f64,
 }
@@ -66,7 +67,10 @@ impl Outlines {
         let shape = |patch: &PatchOutline| Shape {
             path: view.path(&patch.ground),
             middle: patch.middle.map_or((-1.0, -1.0), |middle| view.place(middle)),
-            size: patch.ground.bounding_rect().map_or((0.0, 0.0), |bounds| view.size(bounds)),
+            around: patch.ground.bounding_rect().map_or_else(
+                || (patch.middle.map_or((-1.0, -1.0), |middle| view.place(middle)), (0.0, 0.0)),
+                |bounds| (view.place(bounds.center().into()), view.size(bounds)),
+            ),
             breadth: breadth(&view.metres(&patch.ground)) * view.units_per_metre,
         };
         self.patches.iter().map(shape).collect()
@@ -86,7 +90,8 @@ fn breadth(ground: &MultiPolygon) -> f64 {
 impl Shape {
     pub(super) fn drawn(&self, shade: Shade) -> Markup {
         let fill = Fill::of(shade);
-        let is_small = self.size.0.max(self.size.1) < SMALLEST;
+        let (_, size) = self.around;
+        let is_small = size.0.max(size.1) < SMALLEST;
         html! {
             @if is_small || self.path.is_empty() {
                 (self.dot(fill))

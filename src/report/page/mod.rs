@@ -2,11 +2,14 @@
 //!
 //! What is laid out here is ready to read: numbers come as words, with nothing left to work out.
 
+mod document;
 mod figure;
+mod markdown;
 mod table;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+pub use document::{Block, Document, Drawing, KeyEntry, Section, Tally};
 pub use figure::{Figure, figure};
 pub use table::{Cell, Column, Table, table};
 

@@ -25,7 +25,7 @@ pub struct Cell {
     pub under: String,
     /// Something to look at: shown bold, with a mark.
     pub marked: bool,
-    /// The name of a figure that can be traced; shown small.
+    /// The name by which the figure can be traced; shown to who points at it.
     pub id: String,
 }
 
@@ -65,7 +65,7 @@ pub fn table(table: &Table) -> Markup {
     html! {
         div.scrolls tabindex="0" role="region" aria-label=(table.caption) {
             table {
-                caption { (table.caption) }
+                caption { span { (table.caption) } }
                 thead {
                     tr {
                         @for column in &table.columns {
@@ -93,8 +93,14 @@ fn row(columns: &[Column], cells: &[Cell]) -> Markup {
 
 fn inside(cell: &Cell) -> Markup {
     html! {
-        @if cell.marked { strong.mark { "▲ " (cell.text) } } @else { (cell.text) }
-        @if !cell.id.is_empty() { " " span.trace { (cell.id) } }
+        @let id = Some(&cell.id).filter(|id| !id.is_empty());
+        @if cell.marked {
+            strong.mark title=[id] { "▲ " (cell.text) }
+        } @else if id.is_some() {
+            span title=[id] { (cell.text) }
+        } @else {
+            (cell.text)
+        }
         @if !cell.under.is_empty() { span.under { (cell.under) } }
     }
 }

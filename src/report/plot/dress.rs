@@ -14,6 +14,8 @@ use crate::units::Season;
 const OPAQUE: &str = " opacity=\"1\"";
 
 pub(super) struct Words {
+    /// Begins the ids of the drawing, so that a page may hold several.
+    id: String,
     pub title: String,
     /// One line on what is shown.
     pub lead: String,
@@ -32,7 +34,11 @@ impl Words {
                 .to_owned()
         };
         let description = described(&lead, patches);
-        Self { title, lead, description }
+        Self { id: "pressure".to_owned(), title, lead, description }
+    }
+
+    pub(super) fn on_sheet(self, number: usize) -> Self {
+        Self { id: format!("pressure-{number}"), ..self }
     }
 }
 
@@ -52,11 +58,12 @@ pub(super) fn accessible(drawing: &str, page: &Page, words: &Words) -> String {
     let (opening, body) = drawing.split_once('>').unwrap_or(("", drawing));
     let body = body.replace(&format!(" font-family=\"{TYPEFACE}\""), "").replace(OPAQUE, "");
     let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
+    let id = &words.id;
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" \
-         aria-labelledby=\"title description\" width=\"{}\" height=\"{}\" viewBox=\"{view_box}\" \
+         aria-labelledby=\"{id}-title {id}-description\" width=\"{}\" height=\"{}\" viewBox=\"{view_box}\" \
          font-family=\"{TYPEFACE}\">\n\
-         <title id=\"title\">{}</title>\n<desc id=\"description\">{}</desc>{body}",
+         <title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-description\">{}</desc>{body}",
         page.width,
         page.height,
         escaped(&words.title),

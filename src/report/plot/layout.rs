@@ -10,6 +10,8 @@ const MARGIN: f64 = 16.0;
 const HEAD_HEIGHT: f64 = 96.0;
 const FOOT_HEIGHT: f64 = 8.0;
 const PANELS_IN_ROW: usize = 3;
+/// Rows of panels on a printed page, under the head and over a caption.
+const ROWS_ON_SHEET: usize = 4;
 const ROW_HEIGHT: f64 = 182.0;
 /// From the top of a row down to where its plots begin; the heights of the crop above the
 /// floor and of the cuts that hang below it.
@@ -48,8 +50,7 @@ pub(super) struct Frame {
 
 impl<'a> Page<'a> {
     pub(super) fn of(patches: &[&'a PatchSeason]) -> Self {
-        let mut ordered = patches.to_vec();
-        ordered.sort_by(|a, b| (&a.crop.name, &a.patch).cmp(&(&b.crop.name, &b.patch)));
+        let ordered = in_crop_order(patches.iter().copied());
         let mut runs = Vec::new();
         let mut slot = 0;
         for of_crop in ordered.chunk_by(|a, b| a.crop.name == b.crop.name) {
@@ -61,6 +62,34 @@ impl<'a> Page<'a> {
         let height = HEAD_HEIGHT + rows as f64 * ROW_HEIGHT + FOOT_HEIGHT;
         Self { width: PAGE_WIDTH, height, runs }
     }
+}
+
+/// The patches in crop order, parted so that each part fits a printed page.
+pub(super) fn sheets(patches: &[PatchSeason]) -> Vec<Vec<&PatchSeason>> {
+    const MOST: usize = ROWS_ON_SHEET * PANELS_IN_ROW;
+    let ordered = in_crop_order(patches.iter());
+    let mut sheets: Vec<Vec<&PatchSeason>> = Vec::new();
+    let mut slot = MOST;
+    let crops = ordered.chunk_by(|a, b| a.crop.name == b.crop.name);
+    for part in crops.flat_map(|of_crop| of_crop.chunks(MOST)) {
+        let first = first_slot(slot, part.len());
+        if first + part.len() > MOST {
+            sheets.push(Vec::new());
+            slot = part.len();
+        } else {
+            slot = first + part.len();
+        }
+        if let Some(sheet) = sheets.last_mut() {
+            sheet.extend(part);
+        }
+    }
+    sheets
+}
+
+fn in_crop_order<'a>(patches: impl Iterator<Item = &'a PatchSeason>) -> Vec<&'a PatchSeason> {
+    let mut ordered: Vec<&PatchSeason> = patches.collect();
+    ordered.sort_by(|a, b| (&a.crop.name, &a.patch).cmp(&(&b.crop.name, &b.patch)));
+    ordered
 }
 
 /// A crop that does not fit into what is left of a row begins the next.

@@ -36,7 +36,35 @@ pub fn pressure_svg(
     let patches: Vec<&PatchSeason> =
         seasons.iter().filter(|patch| patch.patch.site() == site).collect();
     let words = Words::of(site, &patches, season);
-    let page = Page::of(&patches);
+    sheet(&patches, words, season, on)
+}
+
+/// The same in pictures that each fit a printed page, fit for one HTML page; the patches of a
+/// crop stay together where they fit.
+///
+/// # Errors
+/// As [`pressure_svg`].
+pub(super) fn pressure_sheets(
+    site: &SiteName,
+    seasons: &[PatchSeason],
+    season: Season,
+    on: Date,
+) -> Result<Vec<String>, PlotError> {
+    let sheets = layout::sheets(seasons).into_iter().zip(1..);
+    let drawn = sheets.map(|(patches, number)| {
+        let words = Words::of(site, &patches, season).on_sheet(number);
+        sheet(&patches, words, season, on)
+    });
+    drawn.collect()
+}
+
+fn sheet(
+    patches: &[&PatchSeason],
+    words: Words,
+    season: Season,
+    on: Date,
+) -> Result<String, PlotError> {
+    let page = Page::of(patches);
     let mut drawing = String::new();
     {
         let pen = Pen::on(&mut drawing, page.width, page.height)?;

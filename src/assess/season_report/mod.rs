@@ -1,0 +1,121 @@
+//! What a season on one site comes to, for those who own the land: plain data, no words.
+//!
+//! Nothing here names a person. What people wrote in words of their own (notes, reasons,
+//! sources of overrides) stays out too, since it may.
+
+mod agreed;
+mod figure;
+mod fingerprint;
+mod gaps;
+mod granted;
+mod patch;
+mod proposal;
+mod righted;
+mod span;
+mod trace;
+mod visit;
+
+use super::{Prepared, SurveyAdvice};
+use crate::records::{SiteFacts, SiteName};
+pub use agreed::{Agreement, Held, ShutSpell, WithoutLeave};
+pub use figure::{FigureId, OfPatch, OfSite, UnknownFigure};
+pub use gaps::Gaps;
+pub use patch::{CutDay, PatchReport};
+pub use proposal::{Proposal, Renewal};
+pub use righted::Righted;
+pub use span::{NothingTold, Span, last_day_told};
+pub use trace::TracedFact;
+pub use visit::Visit;
+
+/// One site over one season, as far as it is told.
+#[derive(Clone, Debug)]
+pub struct SeasonReport<'a> {
+    pub site: &'a SiteFacts,
+    pub span: Span,
+    pub agreements: Vec<Agreement<'a>>,
+    pub shut: Vec<ShutSpell<'a>>,
+    pub without_leave: Vec<WithoutLeave>,
+    /// By name; numbered from 1.
+    pub patches: Vec<PatchReport<'a>>,
+    pub visits: Vec<Visit>,
+    pub righted: Vec<&'a Righted>,
+    pub gaps: Gaps,
+    pub proposals: Vec<Proposal<'a>>,
+    /// Sentences without their full stop, each once.
+    pub granted: Vec<String>,
+    /// Of the facts behind all this; the same facts always have the same.
+    pub fingerprint: String,
+    pub facts: usize,
+}
+
+/// What the reports of all sites of a book rest on.
+#[derive(Debug)]
+pub struct Background<'a> {
+    /// All of the book's, prepared up to the span's last day.
+    pub patches: &'a [Prepared<'a>],
+    /// All that was ever put right.
+    pub righted: &'a [Righted],
+    pub advice: SurveyAdvice,
+    pub span: Span,
+}
+
+impl<'a> Background<'a> {
+    pub fn new(patches: &'a [Prepared<'a>], righted: &'a [Righted], span: Span) -> Self {
+        Self { patches, righted, advice: proposal::survey_advice(patches, span), span }
+    }
+}
+
+/// The report of one site.
+pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> SeasonReport<'a> {
+    let Background { patches, righted, span, .. } = *background;
+    let name = &site.site.record.name;
+    let own: Vec<&Prepared> = patches.iter().filter(|patch| is_on(patch, name)).collect();
+    let reports: Vec<PatchReport> =
+        own.iter().zip(1..).map(|(patch, number)| PatchReport::of(patch, number, span)).collect();
+    let righted: Vec<&Righted> =
+        righted.iter().filter(|righted| righted.concerns(name, span)).collect();
+    let facts = fingerprint::facts_behind(site, patches, &righted, span);
+    SeasonReport {
+        site,
+        span,
+        agreements: agreed::agreements(site, &reports, span),
+        shut: agreed::shut_spells(site, &reports, span),
+        without_leave: agreed::without_leave(site, &reports),
+        visits: visit::visits(&reports),
+        gaps: gaps::gaps(site, &own, &reports, span),
+        proposals: proposal::proposals(site, &background.advice, &reports, span),
+        granted: granted::granted(&own),
+        fingerprint: fingerprint::fingerprint(&facts),
+        facts: facts.len(),
+        patches: reports,
+        righted,
+    }
+}
+
+fn is_on(patch: &Prepared, site: &SiteName) -> bool {
+    patch.site.site.record.name == *site
+}
+
+impl SeasonReport<'_> {
+    pub fn site_name(&self) -> &SiteName {
+        &self.site.site.record.name
+    }
+
+    /// Every cut over its limit, with its patch, by day.
+    pub fn overruns(&self) -> Vec<(&PatchReport<'_>, &CutDay)> {
+        let mut all: Vec<(&PatchReport, &CutDay)> = self
+            .patches
+            .iter()
+            .flat_map(|patch| patch.overruns().map(move |cut| (patch, cut)))
+            .collect();
+        all.sort_by_key(|(patch, cut)| (cut.day, patch.number));
+        all
+    }
+
+    /// Whether every term that was agreed was kept, as far as the book can tell.
+    pub fn kept_terms(&self) -> bool {
+        self.without_leave.is_empty()
+            && self.shut.iter().all(|spell| spell.cuts.is_empty())
+            && self.agreements.iter().all(Agreement::was_kept)
+    }
+}

@@ -1,0 +1,65 @@
+//! Facts that were put right, or withdrawn, and what took their place.
+
+use super::Span;
+use crate::records::{Correction, Fact, PatchName, Record, Replacement, SiteName};
+
+/// One correction with both of its sides.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Righted {
+    pub was: Fact<Record>,
+    pub correction: Correction,
+    /// `None` where the fact was withdrawn.
+    pub now: Option<Fact<Record>>,
+}
+
+impl Righted {
+    /// Pairs what was ever corrected with what took its place.
+    pub fn all(facts: &[(Fact<Record>, Option<Correction>)]) -> Vec<Self> {
+        let with_id = |id| facts.iter().find(|(fact, _)| fact.id == id).map(|(fact, _)| fact);
+        let righted = facts.iter().filter_map(|(was, correction)| {
+            let correction = correction.clone()?;
+            let now = match correction.replacement {
+                Replacement::By(id) => with_id(id).cloned(),
+                Replacement::Withdrawn => None,
+            };
+            Some(Self { was: was.clone(), correction, now })
+        });
+        righted.collect()
+    }
+
+    /// Whether it is about the site, and about days of the span or made in it.
+    pub(super) fn concerns(&self, site: &SiteName, span: Span) -> bool {
+        site_of(&self.was.record) == site
+            && (span.holds(self.was.happened_on)
+                || span.holds(self.correction.recorded_on)
+                || self.now.as_ref().is_some_and(|now| span.holds(now.happened_on)))
+    }
+
+    /// The patch it is about, if it is about one.
+    pub fn patch(&self) -> Option<&PatchName> {
+        match &self.was.record {
+            Record::Patch(patch) => Some(&patch.name),
+            Record::Survey(survey) => Some(&survey.patch),
+            Record::Glance(glance) => Some(&glance.patch),
+            Record::Cut(cut) => Some(&cut.patch),
+            Record::Hold(hold) => Some(&hold.patch),
+            _ => None,
+        }
+    }
+}
+
+fn site_of(record: &Record) -> &SiteName {
+    match record {
+        Record::Site(site) => &site.name,
+        Record::Zone(zone) => &zone.site,
+        Record::Patch(patch) => patch.name.site(),
+        Record::Permission(permission) => &permission.site,
+        Record::Closure(closure) => &closure.site,
+        Record::Override(change) => &change.site,
+        Record::Survey(survey) => survey.patch.site(),
+        Record::Glance(glance) => glance.patch.site(),
+        Record::Cut(cut) => cut.patch.site(),
+        Record::Walk(walk) => &walk.site,
+        Record::Hold(hold) => hold.patch.site(),
+    }
+}

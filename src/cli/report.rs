@@ -1,0 +1,196 @@
+//! `stintbook report`: a season on one site, for those who own the land.
+
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+
+use indicatif::{ParallelProgressIterator, ProgressBar, ProgressStyle};
+use jiff::civil::Date;
+use rayon::prelude::*;
+
+use super::context::{Context, write_file};
+use super::failure::{Failure, Status};
+use super::pressure::file_name;
+use crate::assess::prepare;
+use crate::assess::season_report::{
+    Background, FigureId, NothingTold, Righted, SeasonReport, Span, TracedFact, UnknownFigure,
+    last_day_told, season_report,
+};
+use crate::book::{Book, Scope};
+use crate::records::{Ledger, SiteFacts};
+use crate::report::layout::{hanging, paragraph};
+use crate::report::{season_document, season_geojson, season_patches_csv, season_visits_csv};
+use crate::units::Season;
+
+/// From so many sites on, a bar shows how far it is.
+const MANY_SITES: usize = 20;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  \
+    stintbook report shore --season 2026/27\n  \
+    stintbook report --all --season 2026/27\n  \
+    stintbook report shore --season 2026/27 --trace p3-taken\n\n\
+    The report tells the season to its last day, or to the last day on which anything was seen \
+    or cut if that is earlier; --on names another. The clock has no say in it: the same book \
+    gives the same bytes on any day. Nobody is named in it.")]
+pub struct Report {
+    /// The site.
+    #[arg(required_unless_present = "all")]
+    site: Option<String>,
+    /// Every site of the book.
+    #[arg(long, conflicts_with = "site")]
+    all: bool,
+    /// The season, from 1 September to 31 August (default: that of the last day told).
+    #[arg(long, value_name = "YEAR/YEAR")]
+    season: Option<Season>,
+    /// Where the reports go.
+    #[arg(long, value_name = "FOLDER", default_value = "reports")]
+    reports: PathBuf,
+    /// html (one page, with CSV and GeoJSON beside it), or md (Markdown, for e-mail).
+    #[arg(long, value_enum, default_value = "html")]
+    format: PageFormat,
+    /// List the facts behind a figure instead, by the name that the report gives it.
+    #[arg(long, value_name = "FIGURE", conflicts_with = "all")]
+    trace: Option<FigureId>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum PageFormat {
+    Html,
+    Md,
+}
+
+impl From<NothingTold> for Failure {
+    fn from(nothing: NothingTold) -> Self {
+        Self::wrong(nothing)
+    }
+}
+
+impl From<UnknownFigure> for Failure {
+    fn from(unknown: UnknownFigure) -> Self {
+        Self::wrong(unknown)
+    }
+}
+
+pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let site = match &asked.site {
+        Some(name) => Some(book.directory()?.site(name)?.clone()),
+        None => None,
+    };
+    let wanted =
+        |facts: &SiteFacts| site.as_ref().is_none_or(|name| facts.site.record.name == *name);
+    let text = match asked.trace {
+        Some(figure) => {
+            let trace = |report: &SeasonReport| traced(report, figure, context.width);
+            each_report(context, &book, asked.season, wanted, trace)?
+        }
+        None => {
+            let write = |report: &SeasonReport| {
+                Ok(written(&write_report(report, &asked.reports, asked.format)?, context.width))
+            };
+            each_report(context, &book, asked.season, wanted, write)?
+        }
+    };
+    context.print(&text.concat())?;
+    Ok(Status::Done)
+}
+
+/// Writes the page and tables of every site, and says where they went.
+pub fn write_all(
+    context: &Context,
+    book: &Book,
+    season: Season,
+    folder: &Path,
+) -> Result<String, Failure> {
+    let write = |report: &SeasonReport| {
+        let files = write_report(report, folder, PageFormat::Html)?;
+        Ok(written(&files[..1], context.width))
+    };
+    Ok(each_report(context, book, Some(season), |_| true, write)?.concat())
+}
+
+/// What is made of the report of each wanted site, in the order of the sites.
+fn each_report(
+    context: &Context,
+    book: &Book,
+    season: Option<Season>,
+    wanted: impl Fn(&SiteFacts) -> bool,
+    make: impl Fn(&SeasonReport) -> Result<String, Failure> + Sync,
+) -> Result<Vec<String>, Failure> {
+    let ledger = book.ledger(&Scope::All, None)?;
+    let span = span(&ledger, season, context.asked_on)?;
+    let prepared = prepare(&ledger, context.catalogue()?, span.to)?;
+    let lines = book.corrected()?.into_iter().map(|line| (line.fact, line.correction));
+    let righted = Righted::all(&lines.collect::<Vec<_>>());
+    let background = Background::new(&prepared, &righted, span);
+    let sites: Vec<&SiteFacts> = ledger.sites.iter().filter(|site| wanted(site)).collect();
+    sites
+        .par_iter()
+        .progress_with(bar(sites.len()))
+        .map(|site| make(&season_report(site, &background)))
+        .collect()
+}
+
+fn span(ledger: &Ledger, season: Option<Season>, on: Option<Date>) -> Result<Span, NothingTold> {
+    let to = on.or_else(|| last_day_told(ledger)).ok_or(NothingTold::NoRecords)?;
+    Span::new(season.unwrap_or(Season::containing(to)), to)
+}
+
+fn bar(sites: usize) -> ProgressBar {
+    if sites < MANY_SITES || !std::io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(sites as u64);
+    match ProgressStyle::with_template("{pos} of {len} sites {bar:30} {percent:>3} %") {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
+    }
+}
+
+/// The files written, the page first.
+fn write_report(
+    report: &SeasonReport,
+    folder: &Path,
+    format: PageFormat,
+) -> Result<Vec<PathBuf>, Failure> {
+    let document = season_document(report).map_err(Failure::wrong)?;
+    let name = format!("{}-{}", file_name(report.site_name()), report.span.season.file_name());
+    let files = match format {
+        PageFormat::Md => vec![(format!("{name}.md"), document.markdown())],
+        PageFormat::Html => vec![
+            (format!("{name}.html"), document.html()),
+            (format!("{name}-patches.csv"), season_patches_csv(report).map_err(Failure::wrong)?),
+            (format!("{name}-visits.csv"), season_visits_csv(report).map_err(Failure::wrong)?),
+            (format!("{name}-patches.geojson"), season_geojson(report)),
+        ],
+    };
+    let write = |(name, text): (String, String)| {
+        let path = folder.join(name);
+        write_file(&path, &text)?;
+        Ok(path)
+    };
+    files.into_iter().map(write).collect()
+}
+
+fn written(files: &[PathBuf], width: usize) -> String {
+    let line = |file: &PathBuf| paragraph(&format!("Written: {}", file.display()), width, "");
+    files.iter().map(line).collect()
+}
+
+fn traced(report: &SeasonReport, figure: FigureId, width: usize) -> Result<String, Failure> {
+    let facts = report.trace(figure)?;
+    if facts.is_empty() {
+        return Ok(paragraph(&format!("No fact is behind {figure}."), width, ""));
+    }
+    let heading =
+        format!("Behind {figure} of {}, season {}:", report.site_name(), report.span.season);
+    let lines = facts.iter().map(|fact| hanging(&fact_line(fact), width, "", "    "));
+    Ok(paragraph(&heading, width, "") + &lines.collect::<String>())
+}
+
+/// `9f3a01c7  2027-03-14  cut, Mill bank: 650 g`.
+fn fact_line(fact: &TracedFact) -> String {
+    let patch = fact.patch.as_ref().map_or(String::new(), |patch| format!(", {patch}"));
+    let amount = fact.amount.map_or(String::new(), |amount| format!(": {amount}"));
+    format!("{}  {}  {}{patch}{amount}", fact.id.short(), fact.day, fact.kind.name())
+}

@@ -1,0 +1,94 @@
+//! The same document as Markdown, for e-mail and plain archives: narrow lines, no tables, since
+//! a table that a mail program folds can be read by nobody.
+
+use super::document::{Block, Document, Drawing, Tally};
+use super::table::{Cell, Table};
+use crate::report::layout::{hanging, paragraph};
+
+const WIDTH: usize = 76;
+
+impl Document {
+    pub fn markdown(&self) -> String {
+        let mut text = format!("# {}\n\n", plain(&self.title));
+        text += &paragraph(&format!("*{}.* {}", self.kind, plain(&self.lead)), WIDTH, "");
+        for section in &self.sections {
+            text += &format!("\n## {}\n", plain(&section.heading));
+            text.extend(section.blocks.iter().map(block));
+        }
+        text += "\n---\n";
+        text.extend(
+            self.foot.iter().map(|foot| format!("\n{}", paragraph(&plain(foot), WIDTH, ""))),
+        );
+        text
+    }
+}
+
+fn block(block: &Block) -> String {
+    let body = match block {
+        Block::Paragraph(text) => paragraph(&plain(text), WIDTH, ""),
+        Block::Subheading(text) => format!("### {}\n", plain(text)),
+        Block::List(texts) | Block::Columns(texts) => texts.iter().map(|text| item(text)).collect(),
+        Block::Tally(tallies) => tallies.iter().map(tally).collect(),
+        Block::Table(table) => rows(table),
+        Block::Drawing(drawing) => described(drawing),
+    };
+    if body.is_empty() { body } else { format!("\n{body}") }
+}
+
+fn item(text: &str) -> String {
+    hanging(&plain(text), WIDTH, "- ", "  ")
+}
+
+fn tally(tally: &Tally) -> String {
+    let mark = if tally.marked { "(!) " } else { "" };
+    let text = format!("{mark}**{}** {}", plain(&tally.value), plain(&tally.words));
+    hanging(&text, WIDTH, "- ", "  ")
+}
+
+/// A row a bullet: its name, then each cell behind its heading.
+fn rows(table: &Table) -> String {
+    let mut text = paragraph(&plain(&table.caption), WIDTH, "") + "\n";
+    for row in &table.rows {
+        let Some((name, cells)) = row.split_first() else { continue };
+        let named: Vec<String> = table.columns[1..]
+            .iter()
+            .zip(cells)
+            .filter(|(_, cell)| !cell.text.is_empty())
+            .map(|(column, cell)| format!("{}: {}", column.heading.to_lowercase(), said(cell)))
+            .collect();
+        let line = format!("**{}**: {}", said(name), named.join("; "));
+        text += &hanging(&line, WIDTH, "- ", "  ");
+    }
+    text
+}
+
+fn said(cell: &Cell) -> String {
+    let mark = if cell.marked { "(!) " } else { "" };
+    let under =
+        if cell.under.is_empty() { String::new() } else { format!(" ({})", plain(&cell.under)) };
+    format!("{mark}{}{under}", plain(&cell.text))
+}
+
+fn described(drawing: &Drawing) -> String {
+    let mut text = paragraph(&format!("[{}]", plain(&drawing.caption)), WIDTH, "");
+    if !drawing.key.is_empty() {
+        text.push('\n');
+    }
+    for entry in &drawing.key {
+        let said = if entry.said.is_empty() { String::new() } else { format!(": {}", entry.said) };
+        text += &item(&format!("{} {}{said}", entry.number, entry.name));
+    }
+    text
+}
+
+/// What Markdown would take for its own marks stands for itself.
+fn plain(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for letter in text.chars() {
+        if matches!(letter, '*' | '_' | '`' | '<' | '[' | ']' | '#' | '|' | '\\') {
+            plain.push('\\');
+        }
+        plain.push(letter);
+    }
+    plain
+}

@@ -1,0 +1,261 @@
+//! What was agreed, term by term, and what the book shows of it.
+
+use super::words::{listed, named, number_of, some_of};
+use crate::assess::season_report::{Agreement, FigureId, Held, OfSite, SeasonReport, ShutSpell};
+use crate::records::{Basis, Permission};
+use crate::report::page::{Block, Cell, Column, Section, Table};
+use crate::units::{Amount, Measure, spoken_day};
+
+pub(super) fn section(report: &SeasonReport) -> Section {
+    let mut blocks = Vec::new();
+    if report.agreements.is_empty() {
+        blocks.push(Block::Paragraph(
+            "No permission that holds in this season is recorded. What is cut without one is \
+             listed below."
+                .to_owned(),
+        ));
+    } else {
+        blocks.push(Block::Table(permissions(report)));
+    }
+    blocks.extend(shut(report).map(Block::Table));
+    let remarks = [ask_first(report), lifted(report), no_take(report)];
+    blocks.push(Block::List(remarks.into_iter().flatten().collect()));
+    blocks.extend(without_leave(report));
+    Section { id: "agreed", heading: "What was agreed, and whether it was kept".to_owned(), blocks }
+}
+
+fn permissions(report: &SeasonReport) -> Table {
+    Table {
+        caption: "What each permission says, and under it what the book shows".to_owned(),
+        columns: vec![
+            Column::words("Permission"),
+            Column::words("Each crop in a day"),
+            Column::words("Each crop in a season"),
+            Column::words("Party"),
+            Column::words("Way of cutting"),
+            Column::figures("Cuts"),
+        ],
+        rows: report.agreements.iter().map(|agreement| row(report, agreement)).collect(),
+    }
+}
+
+fn row(report: &SeasonReport, agreement: &Agreement) -> Vec<Cell> {
+    let permission = &agreement.permission.record;
+    let id = || FigureId::Site(OfSite::Terms).to_string();
+    vec![
+        Cell::of(format!("{}: {}", basis(permission.basis), crops(report, permission)))
+            .under(days(permission)),
+        cap(report, permission, permission.cap_per_visit, agreement.day.as_ref()).id(id()),
+        cap(report, permission, permission.cap_per_season, agreement.season.as_ref()).id(id()),
+        party(agreement).id(id()),
+        ways(agreement).id(id()),
+        Cell::of(agreement.cuts.to_string()).id(id()),
+    ]
+}
+
+fn basis(basis: Basis) -> &'static str {
+    match basis {
+        Basis::Written => "Written permission",
+        Basis::Spoken => "Spoken permission",
+        Basis::Right => "By right",
+        Basis::Custom => "By custom",
+    }
+}
+
+/// As people call them, where a patch of the crop is on the site.
+pub(super) fn crops(report: &SeasonReport, permission: &Permission) -> String {
+    if permission.crops.is_empty() {
+        return "every crop".to_owned();
+    }
+    let named = permission.crops.iter().map(|name| {
+        let patch = report.patches.iter().find(|patch| patch.crop().name == *name);
+        patch.map_or(name.to_string(), |patch| patch.crop().common_name.to_string())
+    });
+    named.collect::<Vec<_>>().join("; ")
+}
+
+pub(super) fn days(permission: &Permission) -> String {
+    match permission.to {
+        Some(last) => format!("{} to {}", spoken_day(permission.from), spoken_day(last)),
+        None => format!("from {} until further notice", spoken_day(permission.from)),
+    }
+}
+
+fn cap(
+    report: &SeasonReport,
+    permission: &Permission,
+    cap: Option<Amount>,
+    held: Option<&Held>,
+) -> Cell {
+    let Some(cap) = cap else { return Cell::of("no cap") };
+    let agreed = Cell::of(format!("at most {}", shown(report, permission, cap)));
+    let Some(held) = held else { return agreed.under("nothing cut that it limits") };
+    let (most, crop) = (held.crop.show(held.most), &held.crop.common_name);
+    let on = held.on.map_or(String::new(), |day| format!(", {}", spoken_day(day)));
+    let verdict = if held.is_over { "over" } else { "kept" };
+    agreed.under(format!("{verdict}: {most} of {crop}{on}")).marked(held.is_over)
+}
+
+/// A count by what its pieces are called, where a patch of such a crop is on the site.
+fn shown(report: &SeasonReport, permission: &Permission, cap: Amount) -> String {
+    let mut crops = report.patches.iter().map(|patch| patch.crop());
+    let counted = crops.find(|crop| {
+        cap.measure == Measure::Count
+            && crop.measure == cap.measure
+            && permission.covers_crop(&crop.name)
+    });
+    counted.map_or_else(|| cap.to_string(), |crop| crop.show(cap.value))
+}
+
+fn party(agreement: &Agreement) -> Cell {
+    let Some(largest) = agreement.permission.record.largest_party else {
+        return Cell::of("any size");
+    };
+    let agreed = Cell::of(format!("at most {largest}"));
+    let uncounted = match agreement.cuts_without_people {
+        0 => None,
+        n => Some(format!("{} not counted", number_of(n, "cut", "cuts"))),
+    };
+    let verdict = if agreement.party_over { "over" } else { "kept" };
+    let seen = agreement.largest_party.map(|people| format!("{verdict}: largest {people}"));
+    let said: Vec<String> = seen.into_iter().chain(uncounted).collect();
+    let said = if said.is_empty() { "no cut".to_owned() } else { said.join("; ") };
+    agreed.under(said).marked(agreement.party_over)
+}
+
+/// A cut by another way is none that the permission covers, and is told as without leave.
+fn ways(agreement: &Agreement) -> Cell {
+    let methods = &agreement.permission.record.methods;
+    if methods.is_empty() {
+        return Cell::of("any");
+    }
+    let agreed = methods.iter().map(|way| &**way).collect::<Vec<_>>().join(" or ");
+    let said = match (agreement.cuts, agreement.cuts_without_method) {
+        (0, _) => "no cut".to_owned(),
+        (_, 0) => "kept".to_owned(),
+        (_, unsaid) => format!("{} do not say", number_of(unsaid, "cut", "cuts")),
+    };
+    Cell::of(agreed).under(said)
+}
+
+fn ask_first(report: &SeasonReport) -> Option<String> {
+    let asks = report.agreements.iter().any(|found| found.permission.record.ask_first);
+    asks.then(|| {
+        "The occupier wants to be asked before each visit. The book does not keep whether that \
+         was done."
+            .to_owned()
+    })
+}
+
+fn lifted(report: &SeasonReport) -> Option<String> {
+    let lifted = report.agreements.iter().map(|found| &found.permission.record);
+    let crops: Vec<String> = lifted
+        .filter(|permission| permission.lifts_code_cap)
+        .map(|permission| crops(report, permission))
+        .collect();
+    (!crops.is_empty()).then(|| {
+        format!(
+            "More than the cap of the code of practice is agreed for {}; it was not applied there.",
+            crops.join("; ")
+        )
+    })
+}
+
+fn shut(report: &SeasonReport) -> Option<Table> {
+    let row = |spell: &ShutSpell| {
+        let closure = &spell.closure.record;
+        let where_shut = closure.patch.as_deref().unwrap_or("the whole site");
+        let days = match closure.to {
+            Some(last) if last == closure.from => spoken_day(last),
+            Some(last) => format!("{} to {}", spoken_day(closure.from), spoken_day(last)),
+            None => format!("from {}, until further notice", spoken_day(closure.from)),
+        };
+        vec![Cell::of(where_shut), Cell::of(days), kept_shut(report, spell)]
+    };
+    let rows: Vec<Vec<Cell>> = report.shut.iter().map(row).collect();
+    (!rows.is_empty()).then(|| Table {
+        caption: "Closures that fall into these days".to_owned(),
+        columns: vec![
+            Column::words("Closed"),
+            Column::words("Days"),
+            Column::words("What the book shows"),
+        ],
+        rows,
+    })
+}
+
+fn kept_shut(report: &SeasonReport, spell: &ShutSpell) -> Cell {
+    if spell.cuts.is_empty() {
+        let begun = spell.closure.record.from <= report.span.to;
+        return Cell::of(if begun { "kept: nothing was cut" } else { "not begun" });
+    }
+    let cuts: Vec<String> = spell
+        .cuts
+        .iter()
+        .map(|(patch, day)| format!("{} on {}", named(report, *patch), spoken_day(*day)))
+        .collect();
+    Cell::of(format!("not kept: {}", listed(&cuts))).marked(true)
+}
+
+/// What no-take ground takes off the patches.
+fn no_take(report: &SeasonReport) -> Option<String> {
+    let zones: Vec<&str> = report.site.zones.iter().map(|zone| &*zone.record.name).collect();
+    if zones.is_empty() {
+        return None;
+    }
+    let reached: Vec<&str> = report
+        .patches
+        .iter()
+        .filter(|patch| !patch.now.ground.lost_to.is_empty())
+        .map(|patch| patch.name())
+        .collect();
+    let reached = match reached.as_slice() {
+        [] => "none of it reaches into a patch".to_owned(),
+        names => format!("what of {} lies in it does not count as theirs", some_of(names)),
+    };
+    Some(format!(
+        "Nothing may be cut on {} of no-take ground ({}); {reached}.",
+        number_of(zones.len(), "piece", "pieces"),
+        some_of(&zones)
+    ))
+}
+
+/// Each term that was not kept, in a few words.
+pub(super) fn broken(report: &SeasonReport) -> Vec<String> {
+    let caps = report.agreements.iter().flat_map(|found| {
+        let day = found.day.iter().map(|held| (held, "a day"));
+        let season = found.season.iter().map(|held| (held, "a season"));
+        day.chain(season).filter(|(held, _)| held.is_over)
+    });
+    let caps = caps.map(|(held, span)| {
+        let (most, cap) = (held.crop.show(held.most), held.crop.show(held.cap));
+        let on = held.on.map_or(String::new(), |day| format!(" on {}", spoken_day(day)));
+        format!("{most} of {} cut{on}, where {cap} {span} was agreed", held.crop.common_name)
+    });
+    let parties = report.agreements.iter().filter(|found| found.party_over);
+    let parties = parties.filter_map(|found| {
+        let agreed = found.permission.record.largest_party?;
+        Some(format!("a party of {}, where {agreed} was agreed", found.largest_party?))
+    });
+    let shut = report.shut.iter().filter(|spell| !spell.cuts.is_empty()).map(|spell| {
+        let place = spell.closure.record.patch.as_deref().unwrap_or("the whole site");
+        format!("cuts while {place} was closed")
+    });
+    let bare = report.without_leave.len();
+    let bare = (bare > 0).then(|| format!("{} without leave", number_of(bare, "cut", "cuts")));
+    caps.chain(parties).chain(shut).chain(bare).collect()
+}
+
+fn without_leave(report: &SeasonReport) -> Vec<Block> {
+    if report.without_leave.is_empty() {
+        return Vec::new();
+    }
+    let cuts = report
+        .without_leave
+        .iter()
+        .map(|found| format!("{}, on {}", named(report, found.patch), spoken_day(found.day)));
+    vec![
+        Block::Subheading("Cut without leave that the book knows of".to_owned()),
+        Block::List(cuts.collect()),
+    ]
+}

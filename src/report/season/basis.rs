@@ -1,0 +1,68 @@
+//! How the numbers were found, how sure they are, what nobody knows, and what to beware of.
+
+use super::words::sentence;
+use crate::assess::season_report::{PatchReport, SeasonReport};
+use crate::report::cautions::sentences;
+use crate::report::evidence::in_short;
+use crate::report::page::{Block, Cell, Column, Section, Table};
+
+const FOUND: &str = "What stands is measured by surveys of small frames or counted plants. Between \
+    surveys the crop is taken to grow back as fast as the profile of its plant says, glances of \
+    the people who were there move it a little, and every cut lowers it. What may be cut on a \
+    day is a share of what stands that cutting uses up and regrowth refills; permissions, \
+    closures, seasons and codes of practice may allow less, and the lowest decides.";
+
+const NOT_KNOWN: [&str; 6] = [
+    "Whatever was cut by others, or not written down.",
+    "Drought, pests, frost, grazing, mowing, and stands that shrink at their edges.",
+    "How much a patch carried before it was first measured: one that was worn by then looks full.",
+    "Whether the plants recover as fast as their profile says; most such figures are common \
+     practice without a published source.",
+    "Whether quadrats that are said to be drawn by chance were.",
+    "What grows, nests or lives on the patches beside the crop.",
+];
+
+pub(super) fn how_sure(report: &SeasonReport) -> Section {
+    let mut blocks = vec![Block::Paragraph(FOUND.to_owned())];
+    blocks.extend(sureness(report));
+    blocks.push(Block::Subheading("What is not known".to_owned()));
+    blocks.push(Block::List(NOT_KNOWN.iter().map(|text| (*text).to_owned()).collect()));
+    if !report.granted.is_empty() {
+        blocks.push(Block::Subheading("Taken for granted, and where it comes from".to_owned()));
+        blocks.push(Block::Columns(report.granted.iter().map(|text| sentence(text)).collect()));
+    }
+    Section {
+        id: "sure",
+        heading: "How the numbers were found, and how sure they are".to_owned(),
+        blocks,
+    }
+}
+
+fn sureness(report: &SeasonReport) -> Option<Block> {
+    let row = |patch: &PatchReport| {
+        let sureness = patch.evidence.sureness.as_ref()?;
+        Some(vec![
+            Cell::of(format!("{} {}", patch.number, patch.name())),
+            Cell::of(sentence(&in_short(&patch.now, sureness))),
+        ])
+    };
+    let rows: Vec<Vec<Cell>> = report.patches.iter().filter_map(row).collect();
+    (!rows.is_empty()).then(|| {
+        Block::Table(Table {
+            caption: "The newest survey of each patch, and the doubt of what stands now: the true \
+                      crop lies within ± so much in about two cases of three"
+                .to_owned(),
+            columns: vec![Column::words("Patch"), Column::words("How sure")],
+            rows,
+        })
+    })
+}
+
+pub(super) fn cautions(report: &SeasonReport) -> Section {
+    let crops = report.patches.iter().map(PatchReport::crop);
+    Section {
+        id: "cautions",
+        heading: "Cautions".to_owned(),
+        blocks: vec![Block::List(sentences(crops))],
+    }
+}

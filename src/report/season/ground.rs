@@ -1,0 +1,76 @@
+//! The map of the site, its patches shaded by how hard they were cut.
+
+use super::words::part_of_limit;
+use crate::assess::season_report::{PatchReport, SeasonReport};
+use crate::records::Zone;
+use crate::report::map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
+use crate::report::page::{Block, Drawing, KeyEntry, Section};
+use crate::units::spoken_day;
+
+/// Up to this part of a limit a cut is an easy one.
+const EASY: f64 = 0.5;
+const STEP_NAMES: [&str; STEPS] = ["not cut", "up to half", "up to all", "over the limit"];
+
+pub(super) fn section(report: &SeasonReport) -> Section {
+    let site = &report.site.site.record;
+    let zones: Vec<&Zone> = report.site.zones.iter().map(|fact| &fact.record).collect();
+    let patches: Vec<MapPatch> = report.patches.iter().map(on_map).collect();
+    let no_limit = patches.iter().any(|patch| patch.shade == Shade::Unknown);
+    let shading = Shading {
+        title: "Hardest cut of the season, as a part of what was allowed that day".to_owned(),
+        steps: STEP_NAMES,
+        unknown: no_limit.then_some("no limit set"),
+    };
+    let svg = site_map(&MapOf {
+        site,
+        zones: &zones,
+        patches: &patches,
+        shading: Some(&shading),
+        start: None,
+        walked: false,
+        id: "site-map",
+    });
+    let key = report.patches.iter().zip(&patches).map(|(patch, on_map)| KeyEntry {
+        number: patch.number,
+        name: patch.name().to_owned(),
+        said: on_map.said.clone(),
+    });
+    let drawing = Drawing {
+        svg,
+        caption: format!(
+            "{} with its boundary, no-take ground and patches. The fuller the shade of \
+             a patch, the more of what was allowed was taken on its hardest day; a red outline \
+             means more than that.",
+            site.name
+        ),
+        wide: false,
+        on_paper: false,
+        key: key.collect(),
+    };
+    Section {
+        id: "map",
+        heading: "The ground, and how hard it was cut".to_owned(),
+        blocks: vec![Block::Drawing(drawing)],
+    }
+}
+
+fn on_map<'a>(patch: &PatchReport<'a>) -> MapPatch<'a> {
+    let (shade, said) = match patch.hardest() {
+        Some((cut, part)) => {
+            let over = if cut.is_over() { ", over the limit" } else { "" };
+            let said = format!("{} on {}{over}", part_of_limit(part), spoken_day(cut.day));
+            (Shade::Step(step(part, cut.is_over())), said)
+        }
+        None if patch.cut_days.is_empty() => (Shade::Step(0), "not cut".to_owned()),
+        None => (Shade::Unknown, "cut, no limit set".to_owned()),
+    };
+    MapPatch { number: patch.number, patch: patch.patch(), shade, said }
+}
+
+fn step(part: f64, is_over: bool) -> usize {
+    match part {
+        _ if is_over => STEPS - 1,
+        part if part <= EASY => 1,
+        _ => 2,
+    }
+}

@@ -1,0 +1,55 @@
+//! A season on one site, told to those who own the land: one page, and its tables.
+
+mod agreed;
+mod basis;
+mod condition;
+mod data;
+mod figures;
+mod ground;
+mod next;
+mod patches;
+mod pressure;
+mod records;
+mod short;
+mod visits;
+mod words;
+
+use super::PlotError;
+use super::page::Document;
+use crate::assess::season_report::SeasonReport;
+use crate::units::spoken_day;
+
+pub use data::{SEASON_SCHEMA, season_geojson, season_patches_csv, season_visits_csv};
+
+/// The report as a document, which lays itself out as HTML or as Markdown.
+///
+/// # Errors
+/// Those of drawing the plots, which drawing into memory has no cause for.
+pub fn season_document(report: &SeasonReport) -> Result<Document, PlotError> {
+    let span = report.span;
+    Ok(Document {
+        title: format!("{}, season {}", report.site_name(), span.season),
+        kind: "Season report for the landowner",
+        lead: format!(
+            "What was agreed, what was cut, how the wild crops stand and what is proposed next, \
+             from {} to {}.",
+            spoken_day(span.from()),
+            spoken_day(span.to)
+        ),
+        sections: vec![
+            short::section(report),
+            agreed::section(report),
+            ground::section(report),
+            patches::section(report),
+            pressure::section(report)?,
+            visits::section(report),
+            records::section(report),
+            condition::section(report),
+            next::section(report),
+            basis::how_sure(report),
+            basis::cautions(report),
+            figures::section(report),
+        ],
+        foot: figures::foot(report),
+    })
+}

@@ -1,0 +1,162 @@
+//! Where more was cut than allowed, what was put right, and what the records do not tell.
+
+use super::words::{named, number_of, some_of};
+use crate::assess::season_report::{Gaps, Righted, SeasonReport};
+use crate::records::{Kind, Record};
+use crate::report::page::{Block, Section};
+use crate::units::spoken_day;
+
+pub(super) fn section(report: &SeasonReport) -> Section {
+    let part = |heading: &str, texts: Vec<String>, none: &str| {
+        let body =
+            if texts.is_empty() { Block::Paragraph(none.to_owned()) } else { Block::List(texts) };
+        [Block::Subheading(heading.to_owned()), body]
+    };
+    let righted = report.righted.iter().map(|righted| put_right(report, righted)).collect();
+    let blocks = [
+        part("Cuts over what was allowed", overruns(report), "None."),
+        part("Records put right", righted, "None."),
+        part("Gaps", gaps(report), "None that the book can tell."),
+    ];
+    Section {
+        id: "records",
+        heading: "Overruns, corrections and gaps".to_owned(),
+        blocks: blocks.into_iter().flatten().collect(),
+    }
+}
+
+fn overruns(report: &SeasonReport) -> Vec<String> {
+    let told = report.overruns().into_iter().map(|(patch, cut)| {
+        let crop = patch.crop();
+        let allowed = match cut.allowed {
+            Some(most) if most > 0.0 => format!("where {} was allowed", crop.show(most)),
+            _ => "where nothing was allowed".to_owned(),
+        };
+        let rule = cut.decided_by.map_or(String::new(), |rule| format!(" (by the rule: {rule})"));
+        format!(
+            "{}, {}: {} cut {allowed}{rule}.",
+            spoken_day(cut.day),
+            patch.name(),
+            crop.show(cut.taken)
+        )
+    });
+    told.collect()
+}
+
+/// The reason is left out: people write it in words of their own.
+fn put_right(report: &SeasonReport, righted: &Righted) -> String {
+    let what = righted.was.record.kind();
+    let of = righted.patch().map_or(String::new(), |name| format!(" of {}", name.patch()));
+    let article = if matches!(what, Kind::Override) { "an" } else { "a" };
+    let was = format!("{article} {}{of}, {}", what.name(), spoken_day(righted.was.happened_on));
+    let on = spoken_day(righted.correction.recorded_on);
+    match &righted.now {
+        None => format!("{on}: {was}, was withdrawn."),
+        Some(now) => {
+            let change = changed(report, &righted.was.record, &now.record);
+            let moved = if now.happened_on == righted.was.happened_on {
+                String::new()
+            } else {
+                format!(", now of {}", spoken_day(now.happened_on))
+            };
+            format!("{on}: {was}, was put right{change}{moved}.")
+        }
+    }
+}
+
+/// `: 640 g, not 6.4 kg`.
+fn changed(report: &SeasonReport, was: &Record, now: &Record) -> String {
+    let (Record::Cut(was), Record::Cut(now)) = (was, now) else { return String::new() };
+    if was.amount == now.amount {
+        return String::new();
+    }
+    let crop = report.patches.iter().find(|patch| patch.patch().name == now.patch);
+    match crop.map(|patch| patch.crop()) {
+        Some(crop) => {
+            format!(": {}, not {}", crop.show(now.amount.value), crop.show(was.amount.value))
+        }
+        None => format!(": {}, not {}", now.amount, was.amount),
+    }
+}
+
+fn gaps(report: &SeasonReport) -> Vec<String> {
+    let gaps = &report.gaps;
+    let lines = [
+        not_told(report),
+        uncounted(gaps),
+        silence(gaps),
+        not_measured(report, gaps),
+        lapsed(report, gaps),
+        unseen(report, gaps),
+        late(gaps),
+    ];
+    lines.into_iter().flatten().collect()
+}
+
+fn not_told(report: &SeasonReport) -> Option<String> {
+    let left = report.span.days_left();
+    (left > 0).then(|| {
+        format!(
+            "{} of the season, after {}, are not told yet.",
+            number_of(left as usize, "day", "days"),
+            spoken_day(report.span.to)
+        )
+    })
+}
+
+fn uncounted(gaps: &Gaps) -> Option<String> {
+    let cuts = gaps.cuts_without_people as usize;
+    (cuts > 0).then(|| format!("{} without a count of people.", number_of(cuts, "cut", "cuts")))
+}
+
+fn silence(gaps: &Gaps) -> Option<String> {
+    let (first, last) = gaps.longest_silence?;
+    let days = (last - first).get_days().unsigned_abs() as usize + 1;
+    Some(format!(
+        "The longest time without any record of this site is {}, from {} to {}; if anything was \
+         cut then, it is not in this report.",
+        number_of(days, "day", "days"),
+        spoken_day(first),
+        spoken_day(last)
+    ))
+}
+
+fn not_measured(report: &SeasonReport, gaps: &Gaps) -> Option<String> {
+    let names: Vec<&str> = gaps.never_surveyed.iter().map(|patch| named(report, *patch)).collect();
+    (!names.is_empty()).then(|| format!("Never measured: {}.", some_of(&names)))
+}
+
+fn lapsed(report: &SeasonReport, gaps: &Gaps) -> Option<String> {
+    let days = report.span.days();
+    let mut worst = gaps.days_not_known.clone();
+    worst.sort_by_key(|(patch, days)| (std::cmp::Reverse(*days), *patch));
+    let told: Vec<String> =
+        worst.iter().map(|(patch, days)| format!("{} ({days})", named(report, *patch))).collect();
+    let told: Vec<&str> = told.iter().map(String::as_str).collect();
+    (!told.is_empty()).then(|| {
+        format!(
+            "Without a survey young enough to be believed, for so many of the {days} days told: {}.",
+            some_of(&told)
+        )
+    })
+}
+
+fn unseen(report: &SeasonReport, gaps: &Gaps) -> Option<String> {
+    let told: Vec<String> = gaps
+        .cut_unseen
+        .iter()
+        .map(|(patch, day)| format!("{} on {}", named(report, *patch), spoken_day(*day)))
+        .collect();
+    let told: Vec<&str> = told.iter().map(String::as_str).collect();
+    (!told.is_empty())
+        .then(|| format!("Cut while no survey of the patch was believed: {}.", some_of(&told)))
+}
+
+fn late(gaps: &Gaps) -> Option<String> {
+    (gaps.late_cuts > 0).then(|| {
+        format!(
+            "{} written down more than two weeks later.",
+            number_of(gaps.late_cuts as usize, "cut was", "cuts were")
+        )
+    })
+}
