@@ -15,6 +15,7 @@ mod known_then;
 mod loading;
 mod pressure;
 mod verify;
+mod walk_sheet;
 mod workspace;
 
 // What goes wrong

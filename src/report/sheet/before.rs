@@ -37,6 +37,7 @@ impl Before {
             short: briefing.short.iter().map(|short| format!("{short}.")).collect(),
             permissions: sheet
                 .sites_with_stops()
+                .into_iter()
                 .map(|site| SitePermission::of(sheet, site))
                 .collect(),
             identification: cautions::standing(false).swap_remove(0),

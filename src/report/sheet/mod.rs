@@ -100,9 +100,15 @@ impl<'a> WalkSheet<'a> {
         self.briefing.sites.iter().filter_map(|name| self.site(name))
     }
 
-    /// Those of them where something is cut.
-    fn sites_with_stops(&self) -> impl Iterator<Item = &'a SiteFacts> {
-        self.sites().filter(|facts| self.stops_on(&facts.site.record.name).next().is_some())
+    /// Those where something is cut, in the order of their first stops.
+    fn sites_with_stops(&self) -> Vec<&'a SiteFacts> {
+        let mut names: Vec<&SiteName> = Vec::new();
+        for stop in &self.briefing.stops {
+            if !names.contains(&stop.patch.site()) {
+                names.push(stop.patch.site());
+            }
+        }
+        names.into_iter().filter_map(|name| self.site(name)).collect()
     }
 
     fn patch(&self, name: &PatchName) -> Option<&'a Patch> {

@@ -77,10 +77,10 @@ fn fatal(stop: &Stop) -> String {
 fn facts(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<(&'static str, String)> {
     let crop = &stop.crop;
     let rule = crop.per_person_visit.as_ref().map(|most| {
-        ("A code says", format!("at most {} a person in one visit", crop.show(most.value.value)))
+        ("A code says", format!("at most {} a person in one visit.", crop.show(most.value.value)))
     });
     let rest = (stop.stays_standing > 0.0).then(|| {
-        ("Left over", format!("{} is nobody's and stays", crop.show(stop.stays_standing)))
+        ("Left over", format!("{} is nobody's and stays standing.", crop.show(stop.stays_standing)))
     });
     let note = sheet.patch(&stop.patch).and_then(|patch| patch.note.as_ref());
     let note = note.map(|note| ("Where", note.to_string()));

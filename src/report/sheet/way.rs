@@ -37,8 +37,11 @@ struct OnTheWay {
 
 impl Way {
     pub(super) fn of(sheet: &WalkSheet) -> Self {
-        let sites =
-            sheet.sites_with_stops().enumerate().map(|(n, facts)| SiteWay::of(sheet, n, facts));
+        let sites = sheet
+            .sites_with_stops()
+            .into_iter()
+            .enumerate()
+            .map(|(n, facts)| SiteWay::of(sheet, n, facts));
         let sites: Vec<SiteWay> = sites.collect();
         Self { headed: sites.len() > 1, sites }
     }
