@@ -8,7 +8,7 @@ use std::path::Path;
 use std::process::Command;
 
 #[test]
-fn the_committed_reports_are_what_the_demo_draws() {
+fn the_committed_reports_are_what_the_demo_makes() {
     let folder = tempfile::tempdir().unwrap();
     let made = Command::new(env!("CARGO_BIN_EXE_stintbook"))
         .args(["demo", "--folder"])
@@ -16,8 +16,8 @@ fn the_committed_reports_are_what_the_demo_draws() {
         .output()
         .unwrap();
     assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
-    let made = plots(&folder.path().join("reports"));
-    let committed = plots(&Path::new(env!("CARGO_MANIFEST_DIR")).join("reports"));
+    let made = files(&folder.path().join("reports"));
+    let committed = files(&Path::new(env!("CARGO_MANIFEST_DIR")).join("reports"));
     assert!(!made.is_empty());
     assert_eq!(
         made.keys().collect::<Vec<_>>(),
@@ -29,7 +29,7 @@ fn the_committed_reports_are_what_the_demo_draws() {
     }
 }
 
-fn plots(folder: &Path) -> BTreeMap<String, String> {
+fn files(folder: &Path) -> BTreeMap<String, String> {
     fs::read_dir(folder)
         .unwrap()
         .map(|file| file.unwrap())

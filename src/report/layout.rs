@@ -43,10 +43,22 @@ pub fn paragraph(text: &str, width: usize, indent: &str) -> String {
 
 /// The same, with another indent on the first line.
 pub fn hanging(text: &str, width: usize, first: &str, rest: &str) -> String {
-    let options = textwrap::Options::new(width)
+    filled(text, indented(width, first, rest))
+}
+
+/// The same, but a word that is longer than a line stays whole: a link must.
+pub fn hanging_with_links(text: &str, width: usize, first: &str, rest: &str) -> String {
+    filled(text, indented(width, first, rest).break_words(false))
+}
+
+fn indented<'a>(width: usize, first: &'a str, rest: &'a str) -> textwrap::Options<'a> {
+    textwrap::Options::new(width)
         .initial_indent(first)
         .subsequent_indent(rest)
-        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+        .word_splitter(textwrap::WordSplitter::NoHyphenation)
+}
+
+fn filled(text: &str, options: textwrap::Options) -> String {
     let mut lines = textwrap::fill(&held_together(text), options).replace(UNBROKEN, " ");
     lines.push('\n');
     lines

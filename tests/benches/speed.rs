@@ -16,6 +16,8 @@ use synthetic::{Size, quadrats_csv, write_book};
 use tempfile::TempDir;
 
 const SIZE: Size = Size { patches: 10_000, surveys: 30_000, cuts: 100_000 };
+/// One site, three surveys and ten cuts a patch.
+const SITE: Size = Size { patches: 60, surveys: 180, cuts: 600 };
 /// The budget of the years to come.
 const LARGE: Size = Size { patches: 100_000, surveys: 300_000, cuts: 1_000_000 };
 const SEED: u64 = 2027;
@@ -23,6 +25,7 @@ const DAY: &str = "2027-03-15";
 
 static FOLDER: LazyLock<TempDir> = LazyLock::new(|| TempDir::new().unwrap());
 static BOOK: LazyLock<PathBuf> = LazyLock::new(|| book("usual.sqlite", SIZE));
+static SITE_BOOK: LazyLock<PathBuf> = LazyLock::new(|| book("site.sqlite", SITE));
 static LARGE_BOOK: LazyLock<PathBuf> = LazyLock::new(|| book("large.sqlite", LARGE));
 
 fn main() {
@@ -52,6 +55,21 @@ fn week_on_10_000_patches_30_000_surveys_100_000_cuts(bencher: Bencher) {
 fn check_on_the_same_book(bencher: Bencher) {
     let book = &*BOOK;
     bencher.bench(|| stintbook(book, &["check", "site 50/patch 5050"]));
+}
+
+/// The season report of one site of 60 patches.
+#[divan::bench(sample_count = 20)]
+fn report_of_a_site_of_60_patches(bencher: Bencher) {
+    let (book, folder) = (&*SITE_BOOK, FOLDER.path().join("one"));
+    let asked = ["report", "site 0", "--season", "2026/27", "--reports", folder.to_str().unwrap()];
+    bencher.bench(|| stintbook(book, &asked));
+}
+
+#[divan::bench(sample_count = 3)]
+fn reports_of_100_sites_of_100_patches(bencher: Bencher) {
+    let (book, folder) = (&*BOOK, FOLDER.path().join("all"));
+    let asked = ["report", "--all", "--season", "2026/27", "--reports", folder.to_str().unwrap()];
+    bencher.bench(|| stintbook(book, &asked));
 }
 
 #[divan::bench(sample_count = 3)]

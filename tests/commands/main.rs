@@ -14,6 +14,7 @@ mod entries;
 mod known_then;
 mod loading;
 mod pressure;
+mod report;
 mod verify;
 mod walk_sheet;
 mod workspace;

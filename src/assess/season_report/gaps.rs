@@ -7,7 +7,7 @@ use crate::assess::Prepared;
 use crate::records::SiteFacts;
 use crate::regrowth::Seen;
 
-/// Written down so many days after it happened, a fact is late.
+/// Written down so many days after it happened, a fact is late: our own choice, no source.
 const LATE_DAYS: i32 = 14;
 
 #[derive(Clone, Debug, PartialEq)]

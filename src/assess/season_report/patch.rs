@@ -45,7 +45,7 @@ impl CutDay {
 
     /// Over 1 for more than was allowed, infinite where nothing was; `None` without a limit.
     pub fn part_of_allowed(&self) -> Option<f64> {
-        self.allowed.map(|most| self.taken / most)
+        self.allowed.map(|most| if self.taken > 0.0 { self.taken / most } else { 0.0 })
     }
 }
 

@@ -7,7 +7,7 @@ use crate::assess::{Opening, PatchAdvice, Prepared, Response, SurveyAdvice, advi
 use crate::records::{Closure, Fact, Permission, SiteFacts};
 use crate::rules::Verdict;
 
-/// Surveys are asked for to this part of the mean.
+/// Surveys are asked for to this part of the mean, as `survey advise` does.
 const PRECISION: f64 = 0.2;
 
 #[derive(Clone, Debug)]
@@ -98,7 +98,8 @@ fn renewals(site: &SiteFacts, span: Span) -> impl Iterator<Item = Proposal<'_>> 
     })
 }
 
-/// Closures longer than a week: a shoot day is not a rule for next year.
+/// Closures of more than a week (our own choice, no source): a shoot day is no rule for next
+/// year.
 fn closures(site: &SiteFacts, span: Span) -> impl Iterator<Item = Proposal<'_>> {
     const A_WEEK: i32 = 7;
     let long = |closure: &Closure| {

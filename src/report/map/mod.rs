@@ -136,7 +136,7 @@ fn dressed(map: &MapOf, height: f64, description: &str, body: Markup) -> Markup 
     let (title, desc) = (format!("{}-title", map.id), format!("{}-desc", map.id));
     html! {
         svg class="site-map" xmlns="http://www.w3.org/2000/svg" role="img"
-            aria-labelledby={ (title) " " (desc) } width=(ink::WIDTH) height=(rounded(height))
+            aria-labelledby={ (title) " " (desc) } preserveAspectRatio="xMinYMin" width=(ink::WIDTH) height=(rounded(height))
             viewBox={ "0 0 " (ink::WIDTH) " " (rounded(height)) } font-family=(ink::TYPEFACE) {
             title id=(title) { "Map of " (map.site.name) }
             desc id=(desc) { (description) }

@@ -3,29 +3,27 @@
 
 use super::document::{Block, Document, Drawing, Tally};
 use super::table::{Cell, Table};
-use crate::report::layout::{hanging, paragraph};
+use crate::report::layout::hanging_with_links;
 
 const WIDTH: usize = 76;
 
 impl Document {
     pub fn markdown(&self) -> String {
         let mut text = format!("# {}\n\n", plain(&self.title));
-        text += &paragraph(&format!("*{}.* {}", self.kind, plain(&self.lead)), WIDTH, "");
+        text += &flowing(&format!("*{}.* {}", self.kind, plain(&self.lead)));
         for section in &self.sections {
             text += &format!("\n## {}\n", plain(&section.heading));
             text.extend(section.blocks.iter().map(block));
         }
         text += "\n---\n";
-        text.extend(
-            self.foot.iter().map(|foot| format!("\n{}", paragraph(&plain(foot), WIDTH, ""))),
-        );
+        text.extend(self.foot.iter().map(|foot| format!("\n{}", flowing(&plain(foot)))));
         text
     }
 }
 
 fn block(block: &Block) -> String {
     let body = match block {
-        Block::Paragraph(text) => paragraph(&plain(text), WIDTH, ""),
+        Block::Paragraph(text) => flowing(&plain(text)),
         Block::Subheading(text) => format!("### {}\n", plain(text)),
         Block::List(texts) | Block::Columns(texts) => texts.iter().map(|text| item(text)).collect(),
         Block::Tally(tallies) => tallies.iter().map(tally).collect(),
@@ -35,19 +33,23 @@ fn block(block: &Block) -> String {
     if body.is_empty() { body } else { format!("\n{body}") }
 }
 
+fn flowing(text: &str) -> String {
+    hanging_with_links(text, WIDTH, "", "")
+}
+
 fn item(text: &str) -> String {
-    hanging(&plain(text), WIDTH, "- ", "  ")
+    hanging_with_links(&plain(text), WIDTH, "- ", "  ")
 }
 
 fn tally(tally: &Tally) -> String {
     let mark = if tally.marked { "(!) " } else { "" };
     let text = format!("{mark}**{}** {}", plain(&tally.value), plain(&tally.words));
-    hanging(&text, WIDTH, "- ", "  ")
+    hanging_with_links(&text, WIDTH, "- ", "  ")
 }
 
 /// A row a bullet: its name, then each cell behind its heading.
 fn rows(table: &Table) -> String {
-    let mut text = paragraph(&plain(&table.caption), WIDTH, "") + "\n";
+    let mut text = flowing(&plain(&table.caption)) + "\n";
     for row in &table.rows {
         let Some((name, cells)) = row.split_first() else { continue };
         let named: Vec<String> = table.columns[1..]
@@ -57,7 +59,7 @@ fn rows(table: &Table) -> String {
             .map(|(column, cell)| format!("{}: {}", column.heading.to_lowercase(), said(cell)))
             .collect();
         let line = format!("**{}**: {}", said(name), named.join("; "));
-        text += &hanging(&line, WIDTH, "- ", "  ");
+        text += &hanging_with_links(&line, WIDTH, "- ", "  ");
     }
     text
 }
@@ -70,7 +72,7 @@ fn said(cell: &Cell) -> String {
 }
 
 fn described(drawing: &Drawing) -> String {
-    let mut text = paragraph(&format!("[{}]", plain(&drawing.caption)), WIDTH, "");
+    let mut text = flowing(&format!("[{}]", plain(&drawing.caption)));
     if !drawing.key.is_empty() {
         text.push('\n');
     }

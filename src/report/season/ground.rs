@@ -7,7 +7,7 @@ use crate::report::map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
 use crate::report::page::{Block, Drawing, KeyEntry, Section};
 use crate::units::spoken_day;
 
-/// Up to this part of a limit a cut is an easy one.
+/// Up to this part of a limit a cut is an easy one: our own choice, no source.
 const EASY: f64 = 0.5;
 const STEP_NAMES: [&str; STEPS] = ["not cut", "up to half", "up to all", "over the limit"];
 

@@ -1,7 +1,7 @@
 //! Where more was cut than allowed, what was put right, and what the records do not tell.
 
 use super::words::{named, number_of, some_of};
-use crate::assess::season_report::{Gaps, Righted, SeasonReport};
+use crate::assess::season_report::{CutDay, Gaps, Righted, SeasonReport};
 use crate::records::{Kind, Record};
 use crate::report::page::{Block, Section};
 use crate::units::spoken_day;
@@ -25,8 +25,22 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     }
 }
 
+/// As many overruns as are listed, the gravest; the table of visits holds all.
+const OVERRUNS_SHOWN: usize = 20;
+
 fn overruns(report: &SeasonReport) -> Vec<String> {
-    let told = report.overruns().into_iter().map(|(patch, cut)| {
+    let mut all = report.overruns();
+    let part = |cut: &CutDay| cut.part_of_allowed().unwrap_or(0.0);
+    all.sort_by(|a, b| part(b.1).total_cmp(&part(a.1)));
+    let left_out = all.split_off(all.len().min(OVERRUNS_SHOWN)).len();
+    all.sort_by_key(|(patch, cut)| (cut.day, patch.number));
+    let more = (left_out > 0).then(|| {
+        format!(
+            "{} not quite as far over; the table of visits beside this report holds them all.",
+            number_of(left_out, "more cut", "more cuts")
+        )
+    });
+    let told = all.into_iter().map(|(patch, cut)| {
         let crop = patch.crop();
         let allowed = match cut.allowed {
             Some(most) if most > 0.0 => format!("where {} was allowed", crop.show(most)),
@@ -40,7 +54,7 @@ fn overruns(report: &SeasonReport) -> Vec<String> {
             crop.show(cut.taken)
         )
     });
-    told.collect()
+    told.chain(more).collect()
 }
 
 /// The reason is left out: people write it in words of their own.

@@ -1,13 +1,14 @@
 //! The season in one paragraph, made from the data.
 
 use super::agreed;
-use super::words::{listed, named, number_of, part_of_limit, some_of, taken_in_all};
+use super::words::{listed, named, number_of, some_of, taken_in_all};
 use crate::assess::season_report::{FigureId, OfSite, PatchReport, Proposal, SeasonReport};
 use crate::crop::Trend;
 use crate::report::page::{Block, Section, Tally};
 use crate::units::{percent, spoken_day};
 
-/// From this part of the full crop on a patch is as good as full, and below this it is worn.
+/// From this part of the full crop on a patch is as good as full, and below the other it is
+/// worn: our own choice, no source.
 const NEARLY_FULL: f64 = 0.9;
 const WORN: f64 = 0.7;
 /// As many broken terms as one sentence can name.
@@ -109,7 +110,7 @@ fn limits(report: &SeasonReport) -> Option<String> {
     };
     let allowed = match worst.allowed {
         Some(most) if most > 0.0 => format!("{} was allowed", patch.crop().show(most)),
-        _ => part_of_limit(f64::INFINITY),
+        _ => "nothing was allowed".to_owned(),
     };
     let which = if overruns.len() == 1 { "it was" } else { "the gravest was" };
     Some(format!(

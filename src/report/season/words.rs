@@ -53,9 +53,9 @@ pub(super) fn taken_in_all(report: &SeasonReport) -> String {
     sum_of(report.patches.iter().map(|patch| (&**patch.crop(), patch.taken())))
 }
 
-/// A part of a limit; `nothing was allowed` where there is no such part.
+/// A part of a limit; in words where nothing was allowed, of which there is no part.
 pub(super) fn part_of_limit(part: f64) -> String {
-    if part.is_finite() { percent(part) } else { "nothing was allowed".to_owned() }
+    if part.is_finite() { percent(part) } else { "none allowed".to_owned() }
 }
 
 /// The patch that bears a number.
