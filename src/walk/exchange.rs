@@ -44,31 +44,48 @@ fn best(table: &Table, may: &[u64], least: u64) -> Option<Exchange> {
 /// Exchanges that touch a cut too small to be of use.
 fn possible(table: &Table, least: u64) -> impl Iterator<Item = Exchange> {
     let parties = table.first().map_or(0, Vec::len);
-    let small = move |party: usize, patch: usize| is_small(table[patch][party], least);
     let pairs = (0..table.len()).flat_map(|from| (0..table.len()).map(move |to| (from, to)));
     let pairs = pairs.filter(|(from, to)| from != to);
     let moves = pairs.flat_map(move |(from, to)| (0..parties).map(move |party| (party, from, to)));
     let moves = moves.filter(move |&(party, from, to)| {
-        table[from][party] > 0 && (small(party, from) || small(party, to))
+        let (gives, has) = (table[from][party], table[to][party]);
+        gives > 0 && (is_small(gives, least) || is_small(has, least))
     });
     moves.flat_map(move |(party, from, to)| {
-        let gives = table[from][party];
-        let ours = amounts(gives, table[to][party], least);
-        let alone = ours.filter(move |&units| units <= gives);
-        let alone = alone.map(move |units| Exchange { party, from, to, units, back: None });
-        let others = (0..parties).filter(move |&other| other != party && table[to][other] > 0);
-        let together = others.flat_map(move |other| {
-            let returns = table[to][other];
-            let theirs = amounts(returns, table[from][other], least);
-            let both = amounts(gives, table[to][party], least).chain(theirs);
-            let ways = both.clone().flat_map(move |units| both.clone().map(move |b| (units, b)));
-            let ways = ways.filter(move |&(units, back)| units <= gives && back <= returns);
-            ways.map(move |(units, back)| {
-                let back = Some(Back { party: other, units: back });
-                Exchange { party, from, to, units, back }
-            })
-        });
-        alone.chain(together)
+        let alone = alone(table, least, party, from, to);
+        let others = (0..parties).filter(move |&other| other != party);
+        alone.chain(others.flat_map(move |other| together(table, least, [party, other], from, to)))
+    })
+}
+
+fn alone(
+    table: &Table,
+    least: u64,
+    party: usize,
+    from: usize,
+    to: usize,
+) -> impl Iterator<Item = Exchange> {
+    let gives = table[from][party];
+    let amounts = amounts(gives, table[to][party], least).filter(move |&units| units <= gives);
+    amounts.map(move |units| Exchange { party, from, to, units, back: None })
+}
+
+fn together(
+    table: &Table,
+    least: u64,
+    [party, other]: [usize; 2],
+    from: usize,
+    to: usize,
+) -> impl Iterator<Item = Exchange> {
+    let (gives, returns) = (table[from][party], table[to][other]);
+    let ours = amounts(gives, table[to][party], least);
+    let both = ours.chain(amounts(returns, table[from][other], least));
+    let there = both.clone().filter(move |&units| units <= gives);
+    let ways = there.flat_map(move |units| both.clone().map(move |back| (units, back)));
+    let ways = ways.filter(move |&(_, back)| back <= returns);
+    ways.map(move |(units, back)| {
+        let back = Some(Back { party: other, units: back });
+        Exchange { party, from, to, units, back }
     })
 }
 

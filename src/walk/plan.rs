@@ -12,9 +12,9 @@ use super::whole::whole;
 pub struct Plan {
     /// By offer, then by demand; whole rounding units of the offer.
     pub takes: Vec<Take>,
-    /// What is missing of each demand.
+    /// What is missing of each demand; what is less than a rounding unit is not.
     pub shortfalls: Vec<u64>,
-    /// The highest share of any offer's own limit that is taken.
+    /// The highest share of any offer's own limit, in whole units, that is taken.
     pub highest_share: f64,
     pub substitutes: Vec<Substitute>,
     /// Offers left out because they are too far from the start.
@@ -47,7 +47,7 @@ pub fn plan(errand: &Errand) -> Result<Plan, PlanError> {
     let takings = Takings::rounded(&task, &flow);
     Ok(Plan {
         takes: takes(&task, &takings),
-        shortfalls: shortfalls(errand, &task, &takings),
+        shortfalls: shortfalls(errand, &takings),
         highest_share: highest_share(&task, &takings),
         substitutes: substitutes(errand, &task, &takings),
         too_far: task.too_far,
@@ -66,10 +66,10 @@ fn takes(task: &Task, takings: &Takings) -> Vec<Take> {
     takes
 }
 
-/// In whole grams or pieces, what rounding to units leaves out included.
-fn shortfalls(errand: &Errand, task: &Task, takings: &Takings) -> Vec<u64> {
+/// Less than a rounding unit does not fall short, unless it is all that is wanted.
+fn shortfalls(errand: &Errand, takings: &Takings) -> Vec<u64> {
     let short = |(n, demand): (usize, &Demand)| {
-        whole(demand.amount.value) - task.demands[n] + takings.missing(n)
+        if takings.is_unmet(n) { whole(demand.amount.value) } else { takings.missing(n) }
     };
     errand.demands.iter().enumerate().map(short).collect()
 }

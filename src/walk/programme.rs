@@ -6,11 +6,11 @@
 //! a search that takes seconds even for a few patches.
 
 use good_lp::{
-    Expression, ProblemVariables, ResolutionError, Solution, SolverModel, Variable, constraint,
-    microlp, variable,
+    Constraint, Expression, ProblemVariables, ResolutionError, Solution, SolverModel, Variable,
+    VariableDefinition, constraint, microlp, variable,
 };
 
-use super::task::Task;
+use super::task::{Source, Task};
 
 /// The solver's rounding.
 const TOLERANCE: f64 = 1e-7;
@@ -99,7 +99,7 @@ fn solve(task: &Task, uses: &[Use], goal: Goal) -> Result<Option<Flow>, Resoluti
     }
 }
 
-fn bounds(task: &Task, uses: &[Use], pair: usize) -> good_lp::VariableDefinition {
+fn bounds(task: &Task, uses: &[Use], pair: usize) -> VariableDefinition {
     let pair = task.pairs[pair];
     let gives_nothing = uses[pair.source] == Use::Out
         || task.sources[pair.source].groups.iter().any(|&group| task.groups[group] == 0);
@@ -121,12 +121,7 @@ fn given(
     pairs.map(|pair| wanted(pair) / measure as f64 * parts[pair]).sum()
 }
 
-fn rows(
-    task: &Task,
-    uses: &[Use],
-    parts: &[Variable],
-    share: Variable,
-) -> Vec<good_lp::Constraint> {
+fn rows(task: &Task, uses: &[Use], parts: &[Variable], share: Variable) -> Vec<Constraint> {
     let mut rows = Vec::new();
     for demand in 0..task.demands.len() {
         let met: Expression = task.pairs_to(demand).map(|pair| parts[pair]).sum();
@@ -165,7 +160,7 @@ fn flow(task: &Task, parts: impl Iterator<Item = f64>) -> Flow {
     let parts: Vec<f64> = parts.map(|part| part.max(0.0)).collect();
     let wanted = |pair: usize| task.demands[task.pairs[pair].demand] as f64;
     let amounts: Vec<f64> = parts.iter().enumerate().map(|(n, part)| part * wanted(n)).collect();
-    let share = |(n, source): (usize, &super::task::Source)| {
+    let share = |(n, source): (usize, &Source)| {
         let taken: f64 = task.pairs_from(n).map(|pair| amounts[pair]).sum();
         source.limit.filter(|&limit| limit > 0).map_or(0.0, |limit| taken / limit as f64)
     };

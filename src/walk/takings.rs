@@ -9,6 +9,9 @@ const NEARLY_WHOLE: f64 = 1e-5;
 /// In how many steps what is missing is added, if it is many units.
 const STEPS: u64 = 8;
 
+/// Rounding takes a unit or so of each pair; who asks for millions can spare the rest.
+const MOST_EXCHANGES: usize = 1000;
+
 #[derive(Debug)]
 pub(super) struct Takings<'a> {
     task: &'a Task,
@@ -40,11 +43,16 @@ impl<'a> Takings<'a> {
         }
         takings.lift_or_drop();
         takings.top_up();
+        takings.level(flow.reached.share);
         takings
     }
 
     pub fn missing(&self, demand: usize) -> u64 {
         self.task.demands[demand] - self.to_demand[demand]
+    }
+
+    pub fn is_unmet(&self, demand: usize) -> bool {
+        self.to_demand[demand] == 0
     }
 
     pub fn taken(&self, source: usize) -> u64 {
@@ -132,7 +140,11 @@ impl<'a> Takings<'a> {
         demands.sort_by_key(|&demand| self.task.demands[demand]);
         for demand in demands {
             while self.add_evenly(demand) {}
-            while self.add_by_exchange(demand, &mut vec![false; self.task.demands.len()]) {}
+            let unmet = || vec![false; self.task.demands.len()];
+            let mut exchanges = 0;
+            while exchanges < MOST_EXCHANGES && self.add_by_exchange(demand, &mut unmet()) {
+                exchanges += 1;
+            }
         }
     }
 
@@ -154,6 +166,60 @@ impl<'a> Takings<'a> {
             self.add(pair, amount);
         }
         best.is_some()
+    }
+
+    /// Moves units away from sources that give more than the share of the flow, to others that
+    /// are used and then give a lower one.
+    fn level(&mut self, share: f64) {
+        for _ in 0..MOST_EXCHANGES {
+            let Some((from, to)) = self.leveller(share) else { break };
+            let unit = self.unit(from);
+            self.take_back(from, unit);
+            self.add(to, unit);
+        }
+    }
+
+    fn leveller(&self, share: f64) -> Option<(usize, usize)> {
+        let demand = |pair: usize| self.task.pairs[pair].demand;
+        let over = (0..self.amounts.len()).filter(|&from| {
+            let keeps = self.lacks_without(from, self.unit(from)) == 0;
+            self.amounts[from] >= self.unit(from) && keeps && self.share_with(from, 0) > share
+        });
+        let moves =
+            over.flat_map(|from| self.task.pairs_to(demand(from)).map(move |to| (from, to)));
+        let levelling = moves.filter(|&(from, to)| {
+            let unit = self.unit(from);
+            let fits = !self.is_unused(to) && self.unit(to) == unit && self.fits_instead(from, to);
+            fits && self.share_with(to, unit) < self.share_with(from, 0)
+        });
+        levelling.max_by(|a, b| {
+            let gain = |pair: &(usize, usize)| {
+                self.share_with(pair.0, 0) - self.share_with(pair.1, self.unit(pair.0))
+            };
+            gain(a).total_cmp(&gain(b))
+        })
+    }
+
+    /// Whether a unit of one pair fits into another pair of the same demand and unit; a group
+    /// that both are in holds it already.
+    fn fits_instead(&self, from: usize, to: usize) -> bool {
+        let [from, to] = [from, to].map(|pair| self.task.pairs[pair].source);
+        let [giver, taker] = [from, to].map(|source| &self.task.sources[source]);
+        let own = taker.limit.is_none_or(|limit| limit - self.from_source[to] >= taker.unit);
+        own && taker.groups.iter().all(|group| {
+            let left = self.task.groups[*group] - self.from_group[*group];
+            left >= taker.unit || giver.groups.contains(group)
+        })
+    }
+
+    /// What a pair's source would lack to its least useful amount with so much less; nothing if
+    /// it then gave nothing.
+    fn lacks_without(&self, pair: usize, amount: u64) -> u64 {
+        let source = self.task.pairs[pair].source;
+        match self.taken(source).saturating_sub(amount) {
+            0 => 0,
+            left => self.task.sources[source].least.saturating_sub(left),
+        }
     }
 
     /// What a pair's source lacks to its least useful amount.

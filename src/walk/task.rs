@@ -1,6 +1,7 @@
 //! An errand in whole grams and pieces, the same whatever the order of its offers.
 
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 
 use geo::Point;
 
@@ -28,7 +29,8 @@ pub(super) struct Source {
     pub least: u64,
     pub unit: u64,
     pub groups: Vec<usize>,
-    /// Metres from the start, or from the middle of all sources.
+    /// Metres from the start, or from the middle of all sources; whole, so that no machine's
+    /// rounding decides.
     pub far: f64,
 }
 
@@ -99,8 +101,8 @@ impl Source {
             limit: offered.limit.map(|limit| whole(limit) / unit * unit),
             least: if wanted < unit { least } else { least.min(wanted / unit * unit) }.max(unit),
             unit,
-            groups: offered.groups.clone(),
-            far: far.unwrap_or_default().0,
+            groups: BTreeSet::from_iter(&offered.groups).into_iter().copied().collect(),
+            far: far.unwrap_or_default().0.round(),
         }
     }
 

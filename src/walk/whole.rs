@@ -41,7 +41,10 @@ impl RoundingUnit {
     }
 }
 
+/// Beyond this a float skips whole numbers.
+const MOST: u64 = 1 << f64::MANTISSA_DIGITS;
+
 /// Whole grams or pieces in an amount; none in a negative one or in `NaN`.
 pub(super) fn whole(amount: f64) -> u64 {
-    amount as u64 // saturates at both ends, and `NaN` is 0
+    (amount as u64).min(MOST) // the cast saturates at both ends, and `NaN` is 0
 }

@@ -37,6 +37,16 @@ site,basis,from,lifts_code_cap,by,recorded_on
 Hill,written,2020-01-01,yes,Ida,2020-01-01
 ";
 
+pub const PARTIES: &str = "\
+party,adults,children,weight
+Ann,2,1,
+Bo,1,,
+Cy,2,,
+";
+
+pub const NEW_WALK: &str = "walk new \"spring walk\" --on 2021-03-20 --leader Ida --site hill \
+    --want \"nettle-tops=6kg,ramsons-leaf=300g\" --seed 7 --recorded-on 2021-03-10";
+
 pub fn site() -> String {
     let (east, north) = (WEST + 0.01, SOUTH + 0.01);
     let ring = [(WEST, SOUTH), (east, SOUTH), (east, north), (WEST, north), (WEST, SOUTH)];
@@ -101,6 +111,25 @@ impl Trial {
         let trial = Self::on_hill();
         trial.write("permissions.csv", LIFTED).write("surveys.csv", SURVEY);
         trial.run("load permissions.csv surveys.csv").done();
+        trial
+    }
+
+    /// With all three patches surveyed on 1 March 2021.
+    pub fn with_surveyed_patches() -> Self {
+        let trial = Self::with_a_surveyed_bank();
+        let more = SURVEY.replace("Hill/Bank", "Hill/Field");
+        let wood = SURVEY.replace("Hill/Bank", "Hill/Wood");
+        trial.load("field.csv", more).done();
+        trial.load("wood.csv", wood).done();
+        trial
+    }
+
+    /// With the walk `spring walk` of 20 March 2021 on all three patches, planned ten days
+    /// before by Ida, for Ann's, Bo's and Cy's parties.
+    pub fn with_a_walk() -> Self {
+        let trial = Self::with_surveyed_patches();
+        trial.write("parties.csv", PARTIES);
+        trial.run(&format!("{NEW_WALK} --parties parties.csv")).done();
         trial
     }
 

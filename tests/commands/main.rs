@@ -17,6 +17,9 @@ mod pressure;
 mod report;
 mod verify;
 mod walk_sheet;
+mod walks_held;
+mod walks_planned;
+mod walks_settled;
 mod workspace;
 
 // What goes wrong

@@ -68,6 +68,6 @@ fn a_sheet_begins_where_the_walk_does() {
 #[test]
 fn a_walk_that_nobody_planned_is_refused_with_the_nearest_name() {
     let trial = demo_walk();
-    let said = trial.run(&format!("walk sheet \"sprig walk\" {AS_OF}")).refused();
+    let said = trial.run(&format!("walk sheet \"sprig walk\" {AS_OF}")).wrong();
     assert!(said.contains("did you mean `spring walk`?"), "{said}");
 }

@@ -63,7 +63,7 @@ fn one_by_one(quota: u64, claims: &[Claim], least: u64) -> Split {
     }
 }
 
-/// A. Birgen, Math of Democracy, on apportionment: one more seat takes one from the smallest.
+/// Birgen, Math of Democracy, on largest remainders: one more seat takes one from the smallest.
 #[test]
 fn the_published_paradox_of_largest_remainders_is_not_ours() {
     let weights = [54, 243, 703];
@@ -73,7 +73,7 @@ fn the_published_paradox_of_largest_remainders_is_not_ours() {
     assert!(ten.iter().zip(&eleven).all(|(few, more)| few <= more), "{ten:?}, {eleven:?}");
 }
 
-/// The same source; its two examples without paradox have the same answer by both methods.
+/// The same source, by largest remainders; here both methods agree.
 #[test]
 fn published_quotas_are_split_as_published() {
     for (quota, weights, published) in [

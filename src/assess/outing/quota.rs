@@ -9,7 +9,7 @@ use crate::assess::{Assessment, Prepared, assess};
 use crate::catalogue::Catalogue;
 use crate::records::{Hold, Taken, Walk};
 use crate::regrowth::one_in;
-use crate::rules::REFILLING_SHARE;
+use crate::rules::{Ceiling, HOLDS, REFILLING_SHARE};
 use crate::units::Metres;
 use crate::walk::{PlanError, RoundingUnit};
 
@@ -90,7 +90,8 @@ fn held<'a>(walk: &Walk, prepared: &'a [Prepared]) -> Vec<(&'a Hold, PlannedStop
         let mut holds = patch.facts.holds.iter().map(|fact| &fact.record);
         let hold = holds.find(|hold| hold.walk == walk.name)?;
         let found = assess(patch, walk.day, Some(walk.people().max(1)), None);
-        let allowed = found.ruling.most.unwrap_or(f64::INFINITY);
+        let limit = found.limit_beside_promises().and_then(|ceiling| ceiling.most);
+        let allowed = limit.unwrap_or(f64::INFINITY);
         let take = hold.amount.value.min(allowed);
         Some((hold, PlannedStop { take, found, leg: Metres(0.0), off_route: None }))
     };
@@ -105,7 +106,7 @@ fn less_than_held(hold: &Hold, stop: &PlannedStop) -> Option<String> {
             hold.patch,
             crop.show(hold.amount.value),
             crop.show(stop.take),
-            stop.found.why()
+            stop.found.limit_beside_promises().map_or("", |ceiling| &ceiling.reason)
         )
     })
 }
@@ -136,14 +137,15 @@ impl Quota {
     fn held(stop: &PlannedStop, held: &[(&Hold, PlannedStop)]) -> Self {
         let planned = Self::planned(stop);
         let hold = held.iter().find(|(hold, _)| hold.patch == stop.found.patch);
-        match hold.map(|(hold, _)| hold.taken) {
-            Some(Taken::OneIn(n)) => Self {
-                one_in: planned.one_in.map(|now| now.max(n)),
-                taken: Taken::OneIn(n),
+        let why = stop.found.limit_beside_promises().map_or("no rule limits it", |it| &it.reason);
+        match hold {
+            Some((hold, _)) if stop.take >= hold.amount.value => Self {
+                one_in: stop.found.count_of(hold.taken),
+                taken: hold.taken,
+                why: why.to_owned(),
                 ..planned
             },
-            Some(taken) => Self { taken, ..planned },
-            None => planned,
+            _ => Self { why: why.to_owned(), ..planned },
         }
     }
 }
@@ -153,6 +155,25 @@ impl Assessment {
     pub fn why(&self) -> String {
         let binding = self.ruling.binding.map(|index| &self.ruling.ceilings[index]);
         binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.clone())
+    }
+
+    /// The lowest ceiling but for what is promised to others, who were promised no more than
+    /// left this walk its own.
+    fn limit_beside_promises(&self) -> Option<&Ceiling> {
+        let others = self.ruling.ceilings.iter().filter(|ceiling| ceiling.rule != HOLDS);
+        let limits = others.filter_map(|ceiling| Some((ceiling.most?, ceiling)));
+        limits.min_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, ceiling)| ceiling)
+    }
+
+    /// What is counted off by a walk whose promise spends so much.
+    fn count_of(&self, taken: Taken) -> Option<u32> {
+        match taken {
+            Taken::OneIn(n) => Some(n),
+            Taken::All => {
+                self.share.and_then(|share| share.one_in()).filter(|_| self.crop.countable)
+            }
+            Taken::ByWeight => None,
+        }
     }
 
     /// One in how many of what is seen comes to `take`; `None` where nobody can count it.

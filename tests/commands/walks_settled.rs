@@ -1,0 +1,151 @@
+//! `walk settle` and `walk forget`: what came back, and who is no longer named.
+
+use std::fs;
+
+use crate::said::has;
+use crate::trial::Trial;
+
+const SETTLE: &str = "walk settle \"spring walk\" --recorded-on 2021-03-21";
+
+fn held() -> Trial {
+    let trial = Trial::with_a_walk();
+    trial.run("walk hold \"spring walk\" --recorded-on 2021-03-10").done();
+    trial
+}
+
+#[test]
+fn a_walk_that_took_all_leaves_a_cut_on_every_patch_and_no_hold() {
+    let trial = held();
+    let said = trial.run(&format!("{SETTLE} --all")).done();
+    has(&said, &["on the word that every party took its whole share", "free again"]);
+    let history = trial.history();
+    assert_eq!(history.matches("cut by Ida").count(), 3, "{history}");
+    assert_eq!(history.matches("on spring walk").count(), 3, "{history}");
+    has(&history, &["withdrawn on 2021-03-21", "settled"]);
+    has(&trial.run("walk list").done(), &["settled, 3 patches cut"]);
+    has(&trial.run("verify").out, &["The book is whole"]);
+}
+
+#[test]
+fn a_walk_is_settled_once_and_the_way_out_is_told() {
+    let trial = held();
+    trial.run(&format!("{SETTLE} --all")).done();
+    has(&trial.run(&format!("{SETTLE} --all")).wrong(), &["is settled already", "withdraw ID"]);
+    has(&trial.run("walk cancel \"spring walk\"").wrong(), &["is settled, so it took place"]);
+    let said = trial.run("walk hold \"spring walk\" --recorded-on 2021-03-20").wrong();
+    has(&said, &["is settled; nothing is left to set aside"]);
+    for patch in ["Bank", "Field", "Wood"] {
+        let id = trial.id_of(&format!("from Hill/{patch}, taken"));
+        trial.run(&format!("withdraw {id} --why \"misread\" --by Ida")).done();
+    }
+    trial.run(&format!("{SETTLE} --all")).done();
+}
+
+#[test]
+fn shares_that_nobody_tells_of_are_asked_for() {
+    let trial = held();
+    trial.write("taken.csv", "party,crop,mass_g\nAnn,nettle-tops,2700\n1,ramsons-leaf,135\n");
+    let before = trial.history();
+    let said = trial.run(&format!("{SETTLE} taken.csv")).wrong();
+    has(&said, &["nothing was recorded", "party 2, Hill/", "party 3, Hill/", "--assume-taken"]);
+    assert!(!said.contains("party 1,"), "{said}");
+    assert_eq!(trial.history(), before);
+    let said = trial.run(&format!("{SETTLE} taken.csv --assume-taken")).done();
+    has(&said, &["taken for granted", "Taken for granted: - party"]);
+    assert_eq!(trial.history().matches("cut by Ida").count(), 3);
+}
+
+#[test]
+fn overruns_and_strangers_are_named_and_recorded() {
+    let trial = held();
+    trial.write(
+        "taken.csv",
+        "party,patch,mass_g,taken\n,bank,4900,\n,field,500,part\nAnn,wood,200,\nbo,wood,0,\n\
+         3,wood,110,\nZed,wood,40,\n",
+    );
+    let said = trial.run(&format!("{SETTLE} taken.csv")).done();
+    has(&said, &["Not as it was promised"]);
+    has(&said, &["`Zed` is no party of this walk; its 40 g counts all the same"]);
+    has(&said, &["party 1 took 200 g on Hill/Wood", "over its share of"]);
+    has(&said, &["Hill/Bank: 4.9 kg was taken", "of the walk"]);
+    has(&said, &["Hill/Wood: 350 g was taken, 50 g over the 300 g of the walk"]);
+    let history = trial.history();
+    has(&history, &["4.9 kg from Hill/Bank, taken part"]);
+    has(&history, &["500 g from Hill/Field, taken part"]);
+    has(&history, &["350 g from Hill/Wood, taken part, 6 people"]);
+}
+
+/// What was taken to the gram is charged as the walk's own promise.
+#[test]
+fn a_patch_whose_promise_was_kept_is_charged_by_its_count() {
+    let trial = held();
+    trial.write("taken.csv", "crop,mass_g\nnettle-tops,5900\nramsons-leaf,290\n");
+    let said = trial.run(&format!("{SETTLE} taken.csv")).done();
+    has(&said, &["Hill/Wood: 290 g of 300 g, all that was allowed: 1 in"]);
+    assert!(!said.contains("Not as it was promised"), "{said}");
+}
+
+#[test]
+fn feet_count_where_nothing_was_taken() {
+    let trial = held();
+    trial.write("taken.csv", "patch,mass_g\nbank,400\nfield,450\nwood,0\n");
+    let said = trial.run(&format!("{SETTLE} taken.csv")).done();
+    has(&said, &["Hill/Wood: 0 g of 300 g, nothing was taken; 6 people"]);
+    has(&trial.history(), &["cut by Ida: 0 g from Hill/Wood, taken part, 6 people"]);
+}
+
+#[test]
+fn a_patch_off_the_walk_is_named_and_recorded() {
+    let trial = Trial::with_surveyed_patches();
+    let new = crate::hill::NEW_WALK.replace("nettle-tops=6kg,", "");
+    trial.run(&format!("{new} --adults 2 --as-one-party")).done();
+    trial.write("taken.csv", "party,patch,mass_g\n1,wood,300\n1,bank,80\n");
+    let said = trial.run(&format!("{SETTLE} taken.csv")).done();
+    has(&said, &["Hill/Bank was not on this walk, but 80 g was taken there"]);
+    has(&trial.history(), &["80 g from Hill/Bank, taken part, 2 people"]);
+}
+
+#[test]
+fn what_cannot_be_recorded_is_refused_with_its_reason() {
+    let trial = held();
+    let wrong = |text: &str| {
+        trial.write("taken.csv", text);
+        trial.run(&format!("{SETTLE} taken.csv")).wrong()
+    };
+    has(&wrong("patch,mass_g\nbonk,10\n"), &["no patch is called `bonk`; did you mean `Bank`?"]);
+    has(&wrong("crop,mass_g\nsorrel-leaf,10\n"), &["no patch of `spring walk` has `sorrel-leaf`"]);
+    has(&wrong("patch,count\nbank,10\n"), &["`nettle-tops` is weighed"]);
+    has(&wrong("patch,mass_g\nbank,-1\n"), &["taken.csv, line 2, `mass_g`"]);
+    has(&wrong("patch,mass_g\n,10\n"), &["neither a patch nor a crop is named"]);
+    has(&wrong("patch,mass_g,taken\nbank,10,1 in 3\n"), &["`taken`"]);
+    has(&trial.run("walk settle \"spring walk\" none.csv").wrong(), &["could not read `none.csv`"]);
+    let said = trial.run("walk settle \"spring walk\" --all --recorded-on 2021-03-19").wrong();
+    has(&said, &["is only on 20 Mar 2021"]);
+}
+
+/// The one thing that is deleted: its bytes are gone from the book and from what lies by it.
+#[test]
+fn a_forgotten_name_is_gone_from_the_file() {
+    let trial = Trial::with_surveyed_patches();
+    trial.write("parties.csv", "party,adults,children\nZerubbabella,2,1\nBo,1,\n");
+    trial.run(&format!("{} --parties parties.csv", crate::hill::NEW_WALK)).done();
+    let holds_it = || {
+        let files = trial.files(".");
+        let beside = files.iter().filter(|file| file.starts_with("stintbook.sqlite"));
+        beside
+            .filter(|file| {
+                let bytes = fs::read(trial.path(file)).unwrap();
+                bytes.windows(12).any(|window| window == b"Zerubbabella")
+            })
+            .count()
+    };
+    assert!(holds_it() > 0);
+    let said = trial.run("walk forget zerubbabella").done();
+    has(&said, &["the name of 1 party", "keeps its number and its people"]);
+    assert_eq!(holds_it(), 0);
+    has(
+        &trial.run("walk split \"spring walk\"").done(),
+        &["1 (2 adults, 1 child)", "2 Bo (1 adult)"],
+    );
+    has(&trial.run("walk forget zerubbabella").wrong(), &["no party of any walk is called"]);
+}
