@@ -12,10 +12,10 @@ use serde_json::Value;
 use stintbook::assess::{Evidence, PatchSeason, WeekAnswer, week};
 use stintbook::catalogue::Catalogue;
 use stintbook::crop::Trend;
-use stintbook::pressure::{ModelledCrop, PressureDay, PressureSeries};
+use stintbook::pressure::{Footfall, ModelledCrop, PressureDay, PressureSeries, TroddenGround};
 use stintbook::records::{Crop, LookAlikeGrade, PatchName, SiteName, Taken};
 use stintbook::report::*;
-use stintbook::units::Season;
+use stintbook::units::{Season, SquareMetres};
 use unicode_width::UnicodeWidthStr;
 
 mod holding;
@@ -41,14 +41,21 @@ fn made(
         full: 1000.0,
         limit: 100.0,
         depletion: 1.0 - standing / 1000.0,
+        survey_holds: true,
     };
     let days = season().days().take_while(|day| *day <= until);
-    let day =
-        |day| PressureDay { day, crop: standing(day).map(modelled), cut: 0.0, surveyed: false };
+    let day = |day| PressureDay {
+        day,
+        crop: standing(day).map(modelled),
+        cut: 0.0,
+        surveyed: false,
+        feet: Footfall::default(),
+    };
     PatchSeason {
         patch: name.parse().unwrap(),
         crop,
         series: PressureSeries { season: season(), days: days.map(day).collect() },
+        ground: TroddenGround { area: SquareMetres(100.0), underfoot: None, measured_on: "it" },
         visits: 0,
         person_visits: 0,
         visits_without_people: 0,
@@ -189,10 +196,15 @@ proptest! {
                 let site = SiteName::new(name).unwrap();
                 let name = PatchName::new(&site, name).unwrap().to_string();
                 let patch = made(&name, crop("elder-flower"), TODAY, |_| Some(standing));
-                with_cut(patch, date(2026, 9, 9), cut)
+                let mut patch = with_cut(patch, date(2026, 9, 9), cut);
+                let feet = Footfall { person_visits: 9, part_of_limit: Some(cut), ..worn() };
+                patch.series.days.iter_mut().for_each(|day| day.feet = feet);
+                patch
             })
             .collect();
-        for line in pressure_table(&patches, season(), width).lines() {
+        let tables =
+            [pressure_table, pressure_weeks].map(|table| table(&patches, season(), width));
+        for line in tables.iter().flat_map(|table| table.lines()) {
             prop_assert!(line.width() <= width, "{} columns: {line}", line.width());
         }
     }
@@ -235,6 +247,169 @@ fn words(picture: &str) -> Vec<String> {
     let parsed = roxmltree::Document::parse(picture).unwrap();
     let texts = parsed.descendants().filter(|node| node.has_tag_name("text"));
     texts.map(|node| node.text().unwrap().trim().to_owned()).collect()
+}
+
+fn worn() -> Footfall {
+    Footfall {
+        person_visits: 30,
+        visits_without_people: 0,
+        passes_per_100m2: Some(60.0),
+        part_of_limit: Some(0.3),
+    }
+}
+
+/// The same patch, its first survey believed for sixty days only, and trodden from 1 March on.
+fn a_worn_patch() -> PatchSeason {
+    let mut patch = a_used_patch();
+    for day in &mut patch.series.days {
+        if let Some(crop) = &mut day.crop {
+            crop.survey_holds = day.day < date(2027, 1, 30);
+        }
+        if day.day >= date(2027, 3, 1) {
+            day.feet = worn();
+        }
+    }
+    patch
+}
+
+fn dashes_of(picture: &str, colour: &str, width: &str) -> usize {
+    let parsed = roxmltree::Document::parse(picture).unwrap();
+    let drawn = |node: &roxmltree::Node| {
+        node.attribute("stroke") == Some(colour) && node.attribute("stroke-width") == Some(width)
+    };
+    parsed.descendants().filter(drawn).count()
+}
+
+#[test]
+fn a_crop_on_an_expired_survey_is_drawn_in_dashes_and_without_a_limit() {
+    let (fresh, stale) = (a_used_patch(), a_worn_patch());
+    let count = |patch: &PatchSeason, colour, width| {
+        dashes_of(&svg(std::slice::from_ref(patch), "north wood", TODAY), colour, width)
+    };
+    // The key has one sample of each; its dashes are counted with a patch that has none.
+    let unknown = an_unknown_patch();
+    let in_key = |colour, width| {
+        dashes_of(&svg(std::slice::from_ref(&unknown), "far point", TODAY), colour, width)
+    };
+    assert_eq!(count(&fresh, "#545454", "12"), in_key("#545454", "12"));
+    assert!(count(&stale, "#545454", "12") > in_key("#545454", "12") + 5);
+    assert!(count(&stale, "#AA4C00", "12") < count(&fresh, "#AA4C00", "12"));
+}
+
+fn strip(patches: &[PatchSeason], site: &str, on: Date) -> String {
+    week_strip_svg(&SiteName::new(site).unwrap(), patches, season(), on).unwrap()
+}
+
+/// Left edge, width and height of the filled boxes of a colour, in canvas pixels.
+fn boxes(picture: &str, colour: &str) -> Vec<(f64, f64, f64)> {
+    let parsed = roxmltree::Document::parse(picture).unwrap();
+    let filled = parsed
+        .descendants()
+        .filter(|node| node.has_tag_name("polygon") && node.attribute("fill") == Some(colour));
+    let sides = |node: roxmltree::Node| {
+        let corners: Vec<(f64, f64)> = node
+            .attribute("points")
+            .unwrap()
+            .split_whitespace()
+            .map(|at| at.split_once(',').unwrap())
+            .map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap()))
+            .collect();
+        let [(left, top), _, (right, bottom), ..] = corners[..] else { panic!("{corners:?}") };
+        (left, right - left, bottom - top)
+    };
+    filled.map(sides).collect()
+}
+
+#[test]
+fn a_strip_is_well_formed_stands_beside_a_plot_and_says_what_it_shows() {
+    let picture = strip(&[a_worn_patch(), an_unknown_patch()], "north wood", TODAY);
+    let parsed = roxmltree::Document::parse(&picture).unwrap();
+    let root = parsed.root_element();
+    assert_eq!((root.attribute("role"), root.attribute("width")), (Some("img"), Some("720")));
+    let text_of = |tag: &str| {
+        parsed.descendants().find(|node| node.has_tag_name(tag)).unwrap().text().unwrap()
+    };
+    assert_eq!(text_of("title"), "north wood: pressure week by week in 2026/27");
+    assert!(
+        text_of("desc").ends_with(
+            " gate bank (Ramsons (wild garlic), leaf): 50 % missing; feet 30 %; cut in 2 weeks."
+        ),
+        "{}",
+        text_of("desc")
+    );
+    let plot = svg(&[a_worn_patch()], "north wood", TODAY);
+    for id in root.attribute("aria-labelledby").unwrap().split(' ') {
+        assert!(parsed.descendants().any(|node| node.attribute("id") == Some(id)), "no `{id}`");
+        assert!(!plot.contains(&format!("\"{id}\"")), "a plot on the same page has `{id}` too");
+    }
+    let shown = words(&picture);
+    for expected in ["gate bank", "50 % missing", "feet 30 %", "12 Apr 2027", "Sep", "2027"] {
+        assert!(shown.iter().any(|text| text == expected), "`{expected}` is not in {shown:?}");
+    }
+    assert!(!picture.contains("north ledge"), "a patch of another site is drawn");
+}
+
+/// Full from the week of 1 December on, half gone from 1 March on; the survey expires on
+/// 30 January, and feet come on 1 March.
+#[test]
+fn a_strip_shades_weeks_by_what_was_missing_thinner_where_the_survey_is_too_old() {
+    let picture = strip(&[a_worn_patch()], "north wood", TODAY);
+    let in_rows = |colour: &str| {
+        let mut found = boxes(&picture, colour);
+        // The first is the key's.
+        found.remove(0);
+        found
+    };
+    let week = (720.0 - 32.0 - 150.0 - 76.0) * 10.0 / 53.0;
+    let weeks = |width: f64| (width / week).round();
+    let [full, stale] = in_rows("#E3EEF5")[..] else { panic!("{:?}", in_rows("#E3EEF5")) };
+    // Weeks that end on 6 December to 24 January, then on 31 January to 28 February.
+    assert_eq!((weeks(full.1), weeks(stale.1)), (8.0, 5.0));
+    assert!((full.2 / stale.2 - 2.0).abs() < 0.1, "{full:?}, {stale:?}");
+    let [half_gone] = in_rows("#063656")[..] else { panic!("{:?}", in_rows("#063656")) };
+    // To the week of 12 April, which is only begun.
+    assert_eq!(weeks(half_gone.1), 7.0);
+    let [feet] = in_rows("#C7893E")[..] else { panic!("{:?}", in_rows("#C7893E")) };
+    assert_eq!((feet.0, feet.1), (half_gone.0, half_gone.1));
+}
+
+#[test]
+fn a_strip_of_little_says_so() {
+    assert!(
+        words(&strip(&[an_unknown_patch()], "far point", TODAY)).contains(&"no survey yet".into())
+    );
+    let none = words(&strip(&[], "far point", TODAY));
+    assert!(none.contains(&"No patches are recorded for this site.".into()), "{none:?}");
+    let after = season().last_day().checked_add(40.days()).unwrap();
+    let shown = words(&strip(&[a_used_patch()], "north wood", after));
+    assert!(!shown.iter().any(|text| text.contains("2027") && text.len() > 4), "{shown:?}");
+}
+
+#[test]
+fn the_weeks_read_as_a_whole_at_80_columns() {
+    let table = pressure_weeks(&[a_worn_patch(), an_unknown_patch()], season(), 80);
+    assert_eq!(
+        table,
+        "\
+Pressure week by week in the season 2026/27, to 12 Apr 2027
+
+far point         Sep Oct Nov  Dec Jan  Feb Mar Apr May  Jun Jul Aug     missing
+north ledge                                                              ?
+  dulse-frond
+
+north wood        Sep Oct Nov  Dec Jan  Feb Mar Apr May  Jun Jul Aug     missing
+gate bank                      ·············███████                      50 %
+  ramsons-leaf                 o       -----!---^--
+  feet                                      ▃▃▃▃▃▃▃                      30 %
+
+How to read it: a column is a week. In a patch's first line, how much of the
+full crop was missing at the week's end: · under 5 %, ░ under 10 %, ▒ under
+20 %, ▓ under 40 %, █ more; blank where nothing is known. Below it: ^ a cut, ! a
+cut over its limit, o a survey, - the survey was too old by then. Feet: a year's
+passes, from ▁ (few) to █ (all that the ground bears); a rough measure of use,
+not of wear. At the end of a line, where it stands now.
+"
+    );
 }
 
 #[test]
@@ -447,7 +622,7 @@ fn the_pressure_in_json_and_csv_tells_the_same_days() {
         .patch("elder lane", "elder-flower");
     let patches = seasons(&wood.ledger(), season(), TODAY);
     let data: Value = serde_json::from_str(&pressure_json(&patches, season())).unwrap();
-    assert_eq!(data["schema"], "stintbook.pressure/1");
+    assert_eq!(data["schema"], "stintbook.pressure/2");
     assert_eq!(data["season"], "2026/27");
     let bank = &data["patches"][0];
     assert_eq!((&bank["taken_g"], &bank["person_visits"]), (&1200.0.into(), &8.into()));
@@ -455,6 +630,21 @@ fn the_pressure_in_json_and_csv_tells_the_same_days() {
     let last = date(2026, 9, 1).until(TODAY).unwrap().get_days() as usize;
     assert_eq!(days.len(), last + 1);
     assert_eq!(days[0]["standing_g"], Value::Null);
+    // Eight people on a disc of 10 m radius; 200 passes on 100 m² are the limit.
+    let passes = 100.0 * 16.0 / (std::f64::consts::PI * 100.0);
+    let near = |value: &Value, expected: f64| {
+        let found = value.as_f64().unwrap();
+        assert!((found / expected - 1.0).abs() < 0.02, "{found} is not near {expected}");
+    };
+    near(&days[last]["passes_per_100m2"], passes);
+    near(&days[last]["feet_part_of_limit"], passes / 200.0);
+    near(&bank["feet_part_of_limit"], passes / 200.0);
+    assert_eq!(bank["passes_that_halve_cover"], 200.0);
+    assert_eq!((&bank["underfoot"], &days[0]["survey_holds"]), (&Value::Null, &Value::Null));
+    let cut_day = date(2026, 9, 1).until(date(2027, 3, 13)).unwrap().get_days() as usize;
+    assert_eq!(days[cut_day]["survey_holds"], true);
+    near(&days[cut_day]["limit_used"], 1200.0 / days[cut_day]["limit_g"].as_f64().unwrap());
+    assert_eq!(days[cut_day - 1]["limit_used"], Value::Null);
     assert!(days[last]["standing_g"].as_f64().unwrap() > 0.0);
 
     let text = pressure_csv(&patches).unwrap();
@@ -465,6 +655,7 @@ fn the_pressure_in_json_and_csv_tells_the_same_days() {
     assert_eq!(rows.len(), 2 * (last + 1));
     let cut = rows.iter().find(|row| &row[at("day")] == "2027-03-13").unwrap();
     assert_eq!((&cut[at("cut_g")], &cut[at("cut_count")]), ("1200.0", ""));
+    assert_eq!((&cut[at("person_visits_365_days")], &cut[at("survey_holds")]), ("8", "true"));
 }
 
 #[test]

@@ -28,7 +28,7 @@ fn site(boundary: impl Into<MultiPolygon>) -> Site {
 
 fn patch(name: &str, footprint: Footprint) -> Patch {
     let name = PatchName::new(&SiteName::new("Sandwick").unwrap(), name).unwrap();
-    Patch { name, crop: "nettle-tops".into(), footprint, note: None }
+    Patch { name, crop: "nettle-tops".into(), footprint, underfoot: None, note: None }
 }
 
 fn one_of_each(lon: f64, lat: f64, degrees: f64) -> Vec<Patch> {

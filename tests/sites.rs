@@ -109,3 +109,16 @@ fn what_the_demo_knows_better_fits_the_crop() {
         assert_eq!(crop.set(field, value, "our own record"), Ok(()));
     }
 }
+
+#[test]
+fn what_was_cut_on_a_walk_was_cut_on_its_day() {
+    let days = column("walks.csv", "walk").into_iter().zip(column("walks.csv", "day"));
+    let days: BTreeSet<(String, String)> = days.collect();
+    assert_eq!(days.len(), 10);
+    for file in ["cuts.csv", "corrections/cuts.csv"] {
+        let cuts = column(file, "walk").into_iter().zip(column(file, "date"));
+        for cut in cuts.filter(|(walk, _)| !walk.is_empty()) {
+            assert!(days.contains(&cut), "{file}: {cut:?}");
+        }
+    }
+}

@@ -75,27 +75,31 @@ pub fn assess(
     people: Option<u32>,
     method: Option<&str>,
 ) -> Assessment {
-    let case = patch.case(day, people, method);
-    let ruling = rule_on(&case);
+    assess_case(patch, &patch.case(day, people, method))
+}
+
+/// The same for a party that the case describes further.
+pub fn assess_case(patch: &Prepared, case: &Case) -> Assessment {
+    let ruling = rule_on(case);
     let is_open = ruling.verdict == Verdict::Open;
     Assessment {
         patch: case.patch.name.clone(),
         id: patch.facts.patch.id,
         crop: patch.crop().clone(),
-        day,
+        day: case.day,
         centre: patch.centre(),
         distance: None,
         ground: patch.ground.clone(),
-        opening: if is_open { None } else { opening(&case) },
-        closing: if is_open { closing(&case) } else { None },
+        opening: if is_open { None } else { opening(case) },
+        closing: if is_open { closing(case) } else { None },
         state: case.state,
         share: case.share(),
         terms: patch.terms,
-        reductions: reductions(&case),
-        ask_first: asks_first(&case),
+        reductions: reductions(case),
+        ask_first: asks_first(case),
         site_cautions: patch.site.site.record.cautions.clone(),
-        quadrat_advice: quadrat_advice(&case),
-        room_on_site: room_beside_promises(&case),
+        quadrat_advice: quadrat_advice(case),
+        room_on_site: room_beside_promises(case),
         ruling,
     }
 }

@@ -3,6 +3,7 @@
 use super::Prepared;
 use crate::catalogue::Catalogue;
 use crate::crop::{account, standing_crop};
+use crate::pressure::{Resistance, TroddenGround};
 use crate::records::Sourced;
 use crate::units::percent;
 
@@ -13,7 +14,8 @@ pub fn assumptions(patch: &Prepared, people: Option<u32>) -> Vec<String> {
     all.extend(overrides(patch));
     all.extend(last_survey(patch));
     all.extend(surveys_left_out(patch));
-    if people.is_none() && patch.crop().per_person_visit.is_some() {
+    all.push(feet(patch));
+    if people.is_none() {
         all.push("one person comes; say how many with --people".to_owned());
     }
     all
@@ -106,6 +108,21 @@ pub(super) fn surveys_left_out(patch: &Prepared) -> impl Iterator<Item = String>
             fact.happened_on
         )
     })
+}
+
+/// What the count of feet rests on, and how little that is.
+fn feet(patch: &Prepared) -> String {
+    let ground = TroddenGround::of(&patch.facts.patch.record, &patch.extent);
+    let Resistance { passes, source } = ground.resistance();
+    match passes {
+        None => format!("feet do not wear bare ground ({source})"),
+        Some(passes) => format!(
+            "feet are counted on {} ({}), two passes for each person who came, and {passes:.0} \
+             passes on 100 m² are all that it bears in a year: a rough measure of use, not of wear \
+             ({source})",
+            ground.area, ground.measured_on
+        ),
+    }
 }
 
 fn sourced<T>(value: &Sourced<T>, sentence: String) -> String {

@@ -24,8 +24,11 @@ pub fn contradictions(patch: &Prepared) -> Vec<String> {
 }
 
 fn cut_contradictions(patch: &Prepared, cut: &Fact<Cut>) -> Vec<String> {
-    let ruling = morning_ruling(patch, cut.happened_on, cut.record.people);
     let amount = cut.record.amount.value;
+    if amount <= 0.0 {
+        return Vec::new();
+    }
+    let ruling = morning_ruling(patch, &[cut]);
     let show = |amount| patch.crop().show(amount);
     let what =
         format!("cut {} of {} on {}", cut.id.short(), show(amount), spoken_day(cut.happened_on));

@@ -19,7 +19,7 @@ pub mod season_report;
 mod week;
 
 pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
-pub use assessment::{Assessment, QuadratAdvice, assess};
+pub use assessment::{Assessment, QuadratAdvice, assess, assess_case};
 pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use contradictions::contradictions;

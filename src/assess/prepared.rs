@@ -78,6 +78,7 @@ impl Prepared<'_> {
         Case {
             day,
             people,
+            in_turns: false,
             method,
             site: self.site,
             patch: &self.facts.patch.record,

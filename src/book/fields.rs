@@ -143,13 +143,14 @@ impl<'row, 'words> Fields<'row, 'words> {
         read(text).ok_or_else(|| self.misread(expected))
     }
 
+    /// The same, where the column may be empty.
     pub(super) fn maybe_text_as<T>(
         &mut self,
         expected: &'static str,
         read: impl FnOnce(&'row str) -> Option<T>,
     ) -> rusqlite::Result<Option<T>> {
-        let Some(text) = self.maybe_text()? else { return Ok(None) };
-        read(text).map(Some).ok_or_else(|| self.misread(expected))
+        let text = self.maybe_text()?;
+        text.map(|text| read(text).ok_or_else(|| self.misread(expected))).transpose()
     }
 
     fn take<T>(

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use jiff::civil::Date;
+
 use super::args::Format;
 use super::context::{Context, write_file};
 use super::failure::{Failure, Status};
@@ -10,7 +12,10 @@ use crate::assess::{PatchSeason, prepare, season_of};
 use crate::book::{Book, Scope};
 use crate::records::SiteName;
 use crate::report::layout::paragraph;
-use crate::report::{pressure_csv, pressure_json, pressure_svg, pressure_table};
+use crate::report::{
+    PlotError, pressure_csv, pressure_json, pressure_svg, pressure_table, pressure_weeks,
+    week_strip_svg,
+};
 use crate::units::Season;
 
 #[derive(Debug, clap::Args)]
@@ -25,7 +30,10 @@ pub struct Pressure {
     /// Only this crop.
     #[arg(long)]
     crop: Option<String>,
-    /// Where the SVG of each site goes.
+    /// The table week by week: what was missing of the crop, and the feet.
+    #[arg(long)]
+    weeks: bool,
+    /// Where the two SVGs of each site go.
     #[arg(long, value_name = "FOLDER", default_value = "reports")]
     reports: PathBuf,
     /// table (draws the SVGs too), csv or json.
@@ -47,10 +55,14 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
             && crop.as_ref().is_none_or(|crop| *found.crop.name == **crop)
     });
     let text = match asked.format {
+        Format::Csv | Format::Json if asked.weeks => {
+            return Err(Failure::wrong("`--weeks` shows a table; csv and json hold every day"));
+        }
         Format::Json => pressure_json(&seasons, season),
         Format::Csv => pressure_csv(&seasons).map_err(Failure::wrong)?,
         Format::Table => {
-            pressure_table(&seasons, season, context.width)
+            let table = if asked.weeks { pressure_weeks } else { pressure_table };
+            table(&seasons, season, context.width)
                 + &draw(context, &seasons, season, &asked.reports)?
         }
         Format::Geojson => {
@@ -73,7 +85,10 @@ pub fn seasons(
     Ok(prepared.iter().map(|patch| season_of(patch, season, until)).collect())
 }
 
-/// Draws the plot of each site and says where it went.
+/// Draws one picture of a site.
+type Draw = fn(&SiteName, &[PatchSeason], Season, Date) -> Result<String, PlotError>;
+
+/// Draws the plots of each site and says where they went.
 pub fn draw(
     context: &Context,
     seasons: &[PatchSeason],
@@ -84,10 +99,14 @@ pub fn draw(
     for site in sites(seasons) {
         let of_site: Vec<PatchSeason> =
             seasons.iter().filter(|found| found.patch.site() == site).cloned().collect();
-        let svg = pressure_svg(site, &of_site, season, context.on).map_err(Failure::wrong)?;
-        let path = folder.join(format!("{}-{}.svg", file_name(site), season.file_name()));
-        write_file(&path, &svg)?;
-        said += &paragraph(&format!("Drawn: {}", path.display()), context.width, "");
+        let drawings = [("", pressure_svg as Draw), ("-weeks", week_strip_svg)];
+        for (ending, draw) in drawings {
+            let svg = draw(site, &of_site, season, context.on).map_err(Failure::wrong)?;
+            let name = format!("{}-{}{ending}.svg", file_name(site), season.file_name());
+            let path = folder.join(name);
+            write_file(&path, &svg)?;
+            said += &paragraph(&format!("Drawn: {}", path.display()), context.width, "");
+        }
     }
     Ok(if said.is_empty() { said } else { format!("\n{said}") })
 }

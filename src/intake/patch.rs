@@ -10,7 +10,7 @@ use super::problem::Finding;
 use super::tally::Reported;
 use super::value;
 use super::version::Cell;
-use crate::records::{Footprint, Patch, SiteName};
+use crate::records::{Footprint, Patch, SiteName, UnderfootError};
 use crate::units::Metres;
 
 /// In square metres: 1 km².
@@ -23,6 +23,7 @@ const MOST_PLANTS: u32 = 1_000_000;
 const WIDTH: &str = "width_m";
 const RADIUS: &str = "radius_m";
 const PLANTS: &str = "plants";
+const UNDERFOOT: &str = "underfoot";
 
 pub(super) const PROPERTIES: &[Column] = &[
     feature::KIND,
@@ -47,6 +48,13 @@ pub(super) const PROPERTIES: &[Column] = &[
         "for a point where plants are counted: how many, 1 or more",
         "",
     ),
+    Column::text(
+        UNDERFOOT,
+        Need::Optional,
+        "what people tread on there: `heath`, `fern`, `woodland herbs`, `tussock grass`, `meadow`, \
+         `lawn` or `bare` (rock, shingle, a built path); empty counts as the softest",
+        "woodland herbs",
+    ),
     NOTE,
     feature::DATE,
     BY,
@@ -62,10 +70,14 @@ pub(super) fn read(
     let name = fields.name_on(&site);
     let crop = fields.crop(known);
     let footprint = shape.and_then(|shape| footprint(fields, shape));
+    let underfoot = fields.optional(UNDERFOOT, |text| {
+        text.parse().map_err(|error: UnderfootError| error.to_string())
+    });
     Ok(Patch {
         name: name?,
         crop: crop?.name.clone(),
         footprint: footprint?,
+        underfoot: underfoot?,
         note: fields.text("note"),
     })
 }
@@ -153,6 +165,23 @@ pub(super) fn cells(patch: &Patch) -> Vec<Cell> {
         Footprint::Disc { radius, .. } => Some((RADIUS, radius.0.to_string())),
         Footprint::Plants { count, .. } => Some((PLANTS, count.to_string())),
     });
+    cells.extend(patch.underfoot.map(|ground| (UNDERFOOT, ground.to_string())));
     cells.extend(patch.note.as_ref().map(|note| ("note", note.to_string())));
     cells
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::Underfoot;
+
+    #[test]
+    fn every_kind_of_ground_is_named_where_it_is_asked_for() {
+        let asked = PROPERTIES.iter().find(|property| property.name == UNDERFOOT).unwrap();
+        for kind in Underfoot::ALL {
+            assert!(asked.expected.contains(&format!("`{kind}`")), "no `{kind}`");
+            assert_eq!(kind.name().to_uppercase().parse(), Ok(kind));
+        }
+        assert!("mud".parse::<Underfoot>().is_err());
+    }
 }

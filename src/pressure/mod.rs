@@ -1,5 +1,13 @@
-//! How hard a patch is used over a season.
+//! How hard a patch is used over a season: what is taken from it, and feet.
 
+mod footfall;
+mod ground;
+mod resistance;
 mod series;
+mod week;
 
+pub use footfall::Footfall;
+pub use ground::TroddenGround;
+pub use resistance::Resistance;
 pub use series::{ModelledCrop, PressureDay, PressureSeries, SCALE_ERROR};
+pub use week::PressureWeek;

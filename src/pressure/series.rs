@@ -1,7 +1,8 @@
-//! A patch's season, day by day: crop with its band, cuts, limit, depletion.
+//! A patch's season, day by day: crop with its band, cuts, limit used, depletion, feet.
 
 use jiff::civil::Date;
 
+use super::{Footfall, TroddenGround};
 use crate::regrowth::{Course, DayState, Share, Terms};
 use crate::units::Season;
 
@@ -27,6 +28,8 @@ pub struct PressureDay {
     pub cut: f64,
     /// A survey was made that day.
     pub surveyed: bool,
+    /// In the 365 days that end with this one.
+    pub feet: Footfall,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,14 +42,23 @@ pub struct ModelledCrop {
     pub limit: f64,
     /// 1 − standing ÷ full crop, at least 0.
     pub depletion: f64,
+    /// Whether the survey behind it is still believed that day.
+    pub survey_holds: bool,
 }
 
 impl PressureSeries {
     /// The season's days up to `until`.
-    pub fn of(course: &Course, season: Season, until: Date) -> Self {
+    pub fn of(course: &Course, ground: &TroddenGround, season: Season, until: Date) -> Self {
         let last = season.last_day().min(until);
         let days = course.days(season.first_day(), last);
-        Self { season, days: days.iter().map(|day| pressure_day(day, course.terms)).collect() }
+        let pressed = days.iter().map(|day| PressureDay {
+            day: day.day,
+            crop: modelled(day, course.terms),
+            cut: day.cut,
+            surveyed: day.state.is_some_and(|state| state.last_survey.day == day.day),
+            feet: Footfall::on(day.day, course.history, ground),
+        });
+        Self { season, days: pressed.collect() }
     }
 
     pub fn total_cut(&self) -> f64 {
@@ -71,8 +83,12 @@ impl PressureSeries {
     /// The largest part of a day's limit that was cut; over 1 where more was.
     /// `None` without cuts, infinite where something was cut and nothing allowed.
     pub fn hardest_cut(&self) -> Option<f64> {
-        let parts = self.cuts().filter_map(|day| Some(day.cut / day.crop?.limit));
-        parts.reduce(f64::max)
+        self.days.iter().filter_map(PressureDay::limit_used).reduce(f64::max)
+    }
+
+    /// Feet on the last day.
+    pub fn feet(&self) -> Footfall {
+        self.days.last().map(|day| day.feet).unwrap_or_default()
     }
 
     /// The highest value a plot of this patch must hold.
@@ -82,21 +98,28 @@ impl PressureSeries {
     }
 }
 
-fn pressure_day(day: &DayState, terms: &Terms) -> PressureDay {
-    let crop = day.state.map(|state| {
-        let (low, high) = state.band(BAND_Z);
-        let morning = day.before_cuts.unwrap_or(state);
-        let depletion =
-            if state.full > 0.0 { (1.0 - state.standing / state.full).max(0.0) } else { 0.0 };
-        ModelledCrop {
-            standing: state.standing,
-            low,
-            high,
-            full: state.full,
-            limit: Share::of(&morning, terms).most(),
-            depletion,
-        }
-    });
-    let surveyed = day.state.is_some_and(|state| state.last_survey.day == day.day);
-    PressureDay { day: day.day, crop, cut: day.cut, surveyed }
+impl PressureDay {
+    /// The part of the day's limit that was cut: over 1 where more was, infinite where nothing
+    /// was allowed. `None` where nothing was cut, or no crop is known.
+    pub fn limit_used(&self) -> Option<f64> {
+        let limit = self.crop?.limit;
+        (self.cut > 0.0).then(|| self.cut / limit)
+    }
+}
+
+fn modelled(day: &DayState, terms: &Terms) -> Option<ModelledCrop> {
+    let state = day.state?;
+    let (low, high) = state.band(BAND_Z);
+    let morning = day.before_cuts.unwrap_or(state);
+    let depletion =
+        if state.full > 0.0 { (1.0 - state.standing / state.full).max(0.0) } else { 0.0 };
+    Some(ModelledCrop {
+        standing: state.standing,
+        low,
+        high,
+        full: state.full,
+        limit: Share::of(&morning, terms).most(),
+        depletion,
+        survey_holds: day.day <= terms.valid_until(state.last_survey.day),
+    })
 }

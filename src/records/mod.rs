@@ -20,6 +20,7 @@ mod placement;
 mod site;
 mod summary;
 mod survey;
+mod underfoot;
 mod walk;
 mod zone;
 
@@ -50,5 +51,6 @@ pub use survey::{
     Counted, CoverQuadrat, CoverSurvey, Frame, GpsPoint, JudgedQuadrat, JudgedSurvey, Quadrat,
     QuadratSurvey, Survey, SurveyMethod, UnitSurvey,
 };
+pub use underfoot::{Underfoot, UnderfootError};
 pub use walk::{Party, PartyError, Walk, WalkName, Want, WantError};
 pub use zone::Zone;

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use geo::{MultiLineString, MultiPolygon, Point};
 
-use super::PatchName;
+use super::{PatchName, Underfoot};
 use crate::units::Metres;
 
 /// A stand of one crop on one site.
@@ -14,6 +14,8 @@ pub struct Patch {
     /// The crop's name in the catalogue.
     pub crop: Arc<str>,
     pub footprint: Footprint,
+    /// `None` where nobody said what grows there.
+    pub underfoot: Option<Underfoot>,
     pub note: Option<Arc<str>>,
 }
 

@@ -89,10 +89,13 @@ impl History {
 
     /// Days from `from` to `to`, both included, on which something was cut.
     pub fn cut_days_between(&self, from: Date, to: Date) -> u32 {
-        let mut days: Vec<Date> =
-            self.cuts().map(|(day, _)| day).filter(|day| (from..=to).contains(day)).collect();
-        days.dedup();
-        days.len() as u32
+        let cuts = self.cuts().filter(|(_, amount)| *amount > 0.0);
+        count_days(cuts.map(|(day, _)| day), from, to)
+    }
+
+    /// Days from `from` to `to`, both included, on which anyone came to cut.
+    pub fn visit_days_between(&self, from: Date, to: Date) -> u32 {
+        count_days(self.visits().map(|(day, _)| day), from, to)
     }
 
     pub fn cuts(&self) -> impl Iterator<Item = (Date, f64)> {
@@ -101,6 +104,22 @@ impl History {
             _ => None,
         })
     }
+
+    /// Days on which a party came to cut, with its people if they were counted; a party that
+    /// took nothing stood there too.
+    pub fn visits(&self) -> impl Iterator<Item = (Date, Option<u32>)> {
+        self.events.iter().filter_map(|event| match event.seen {
+            Seen::Cut { people, .. } => Some((event.day, people)),
+            _ => None,
+        })
+    }
+}
+
+/// Different days between two, from days in order.
+fn count_days(days: impl Iterator<Item = Date>, from: Date, to: Date) -> u32 {
+    let mut days: Vec<Date> = days.filter(|day| (from..=to).contains(day)).collect();
+    days.dedup();
+    days.len() as u32
 }
 
 impl Seen {

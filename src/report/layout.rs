@@ -6,6 +6,7 @@ use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 pub const NARROWEST: usize = 60;
 
 const UNITS: [&str; 5] = ["%", "g", "kg", "m", "m²"];
+const UNIT_ENDS: [char; 6] = [' ', ',', '.', ';', ':', ')'];
 /// Stands for a space at which no line may end.
 const UNBROKEN: &str = "\u{a0}";
 
@@ -66,8 +67,9 @@ fn filled(text: &str, options: textwrap::Options) -> String {
 
 /// No line ends between a number and its unit.
 fn held_together(text: &str) -> String {
-    UNITS.iter().fold(text.to_owned(), |text, unit| {
-        text.replace(&format!(" {unit} "), &format!("{UNBROKEN}{unit} "))
+    let units = UNITS.iter().flat_map(|unit| UNIT_ENDS.map(|end| format!("{unit}{end}")));
+    units.fold(text.to_owned(), |text, unit| {
+        text.replace(&format!(" {unit}"), &format!("{UNBROKEN}{unit}"))
     })
 }
 
@@ -93,6 +95,7 @@ mod tests {
     #[test]
     fn a_number_keeps_its_unit_beside_it() {
         assert_eq!(paragraph("there are 95 % of it", 13, ""), "there are\n95 % of it\n");
+        assert_eq!(paragraph("there are 95 %, or so", 13, ""), "there are\n95 %, or so\n");
     }
 
     #[test]

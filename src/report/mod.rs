@@ -2,6 +2,7 @@
 //!
 //! No files, no clock, no printing, and no arithmetic beyond rounding and drawing.
 
+mod by_site;
 pub mod cautions;
 mod check;
 mod check_data;
@@ -19,9 +20,11 @@ pub mod page;
 mod plot;
 mod pressure_data;
 mod pressure_table;
+mod pressure_weeks;
 mod season;
 mod sheet;
 mod sparkline;
+mod steps;
 mod survey_advice;
 mod survey_advice_data;
 mod survey_plan;
@@ -38,9 +41,10 @@ pub use check_data::{CHECK_SCHEMA, check_json};
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};
 pub use crops::{Listed, crop_profile, crop_table};
 pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
-pub use plot::{CropScale, PlotError, Scale, pressure_svg};
+pub use plot::{CropScale, PlotError, Scale, pressure_svg, week_strip_svg};
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
 pub use pressure_table::pressure_table;
+pub use pressure_weeks::pressure_weeks;
 pub use season::{
     SEASON_SCHEMA, season_document, season_geojson, season_patches_csv, season_visits_csv,
 };

@@ -1,4 +1,4 @@
-//! The pressure of a season for machines: JSON (`stintbook.pressure/1`) and CSV.
+//! The pressure of a season for machines: JSON (`stintbook.pressure/2`) and CSV.
 
 use serde_json::{Map, Value, json};
 
@@ -8,7 +8,7 @@ use crate::assess::PatchSeason;
 use crate::pressure::{ModelledCrop, PressureDay};
 use crate::units::{Measure, Season};
 
-pub const PRESSURE_SCHEMA: &str = "stintbook.pressure/1";
+pub const PRESSURE_SCHEMA: &str = "stintbook.pressure/2";
 
 /// A day with the patch it is of.
 struct Row<'a> {
@@ -34,7 +34,7 @@ impl Row<'_> {
     }
 }
 
-const SUMMARY: [Column<PatchSeason>; 12] = [
+const SUMMARY: [Column<PatchSeason>; 20] = [
     Column::plain("site", |patch| word(patch.patch.site())),
     Column::plain("patch", |patch| word(patch.patch.patch())),
     Column::plain("crop", |patch| word(&patch.crop.name)),
@@ -49,9 +49,19 @@ const SUMMARY: [Column<PatchSeason>; 12] = [
     }),
     Column::plain("depletion_deepest", |patch| optional(patch.series.deepest())),
     Column::plain("known_until", |patch| optional_word(patch.series.latest().map(|(day, _)| day))),
+    Column::plain("underfoot", |patch| optional_word(patch.ground.underfoot)),
+    Column::plain("trodden_m2", |patch| number(patch.ground.area.0)),
+    Column::plain("trodden_m2_counted_on", |patch| word(patch.ground.measured_on)),
+    Column::plain("passes_that_halve_cover", |patch| optional(patch.ground.resistance().passes)),
+    Column::plain("passes_source", |patch| word(patch.ground.resistance().source)),
+    Column::plain("person_visits_365_days", |patch| patch.series.feet().person_visits.into()),
+    Column::plain("visits_365_days_without_people", |patch| {
+        patch.series.feet().visits_without_people.into()
+    }),
+    Column::plain("feet_part_of_limit", |patch| optional(patch.series.feet().part_of_limit)),
 ];
 
-fn day_columns<'a>() -> [Column<Row<'a>>; 9] {
+fn day_columns<'a>() -> [Column<Row<'a>>; 14] {
     [
         Column::plain("day", |row| word(row.day.day)),
         Column::amount("standing", |row| row.crop(|crop| crop.standing)),
@@ -60,10 +70,17 @@ fn day_columns<'a>() -> [Column<Row<'a>>; 9] {
         Column::amount("full", |row| row.crop(|crop| crop.full)),
         Column::amount("limit", |row| row.crop(|crop| crop.limit)),
         Column::amount("cut", |row| Some(row.day.cut)),
+        Column::plain("limit_used", |row| optional(row.day.limit_used())),
         Column::plain("depletion", |row| {
             row.crop(|crop| crop.depletion).map_or(Value::Null, number)
         }),
         Column::plain("surveyed", |row| row.day.surveyed.into()),
+        Column::plain("survey_holds", |row| {
+            row.day.crop.map_or(Value::Null, |crop| crop.survey_holds.into())
+        }),
+        Column::plain("person_visits_365_days", |row| row.day.feet.person_visits.into()),
+        Column::plain("passes_per_100m2", |row| optional(row.day.feet.passes_per_100m2)),
+        Column::plain("feet_part_of_limit", |row| optional(row.day.feet.part_of_limit)),
     ]
 }
 
@@ -77,7 +94,8 @@ fn place_columns<'a>() -> [Column<Row<'a>>; 4] {
 }
 
 /// Each patch with what its season comes to and its days, modelled or not. A cut where nothing
-/// was allowed has no part of its limit (null) and is counted in `cuts_over_limit`.
+/// was allowed has no part of its limit (null) and is counted in `cuts_over_limit`. Feet are
+/// those of the 365 days up to each day; a part of 1 is the limit.
 pub fn pressure_json(seasons: &[PatchSeason], season: Season) -> String {
     let patches: Vec<Map<String, Value>> = seasons.iter().map(patch_with_days).collect();
     let document = json!({

@@ -1,16 +1,14 @@
 //! The pressure of a season as a table for the terminal: two lines a patch.
 
-use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use jiff::civil::Date;
-
+use super::by_site::by_site;
 use super::layout::{elided, left, paragraph};
 use super::over_limit::cuts_over_limit;
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, SeasonLine};
 use crate::assess::PatchSeason;
 use crate::pressure::PressureDay;
-use crate::records::{Crop, SiteName};
+use crate::records::Crop;
 use crate::units::{Amount, Season, counted, percent, spoken_day};
 
 const STANDING: usize = 14;
@@ -45,6 +43,7 @@ pub fn pressure_table(seasons: &[PatchSeason], season: Season, width: usize) -> 
         table.push('\n');
     }
     table.push_str(&overruns(seasons, width));
+    table.push_str(&most_trodden(seasons, width));
     table.push_str(&how_to_read(line, width));
     table
 }
@@ -63,11 +62,7 @@ impl Layout {
 }
 
 fn heading(seasons: &[PatchSeason], season: Season, layout: Layout) -> String {
-    let until = match seasons.iter().filter_map(last_day).max() {
-        Some(day) => format!(", to {}", spoken_day(day)),
-        None => String::new(),
-    };
-    let mut text = format!("Pressure in the season {season}{until}\n\n");
+    let mut text = format!("Pressure in the season {season}{}\n\n", until(seasons));
     let (name, cells) = (layout.name, layout.line.width());
     let mut heads = |name_head: &str, line_head: &str, heads: [&str; 3]| {
         let [standing, taken, hardest] = heads;
@@ -86,16 +81,14 @@ fn heading(seasons: &[PatchSeason], season: Season, layout: Layout) -> String {
     text
 }
 
-fn last_day(patch: &PatchSeason) -> Option<Date> {
-    Some(patch.series.days.last()?.day)
-}
-
-fn by_site(seasons: &[PatchSeason]) -> BTreeMap<&SiteName, Vec<&PatchSeason>> {
-    let mut sites: BTreeMap<&SiteName, Vec<&PatchSeason>> = BTreeMap::new();
-    for patch in seasons {
-        sites.entry(patch.patch.site()).or_default().push(patch);
-    }
-    sites
+/// `, to 15 Mar 2027`, after the name of a season that has begun.
+pub(super) fn until(seasons: &[PatchSeason]) -> String {
+    let last = |patch: &PatchSeason| Some(patch.series.days.last()?.day);
+    seasons
+        .iter()
+        .filter_map(last)
+        .max()
+        .map_or(String::new(), |day| format!(", to {}", spoken_day(day)))
 }
 
 fn push_patch(table: &mut String, patch: &PatchSeason, Layout { name, line }: Layout) {
@@ -171,6 +164,30 @@ fn overrun(patch: &PatchSeason, day: &PressureDay) -> String {
     )
 }
 
+/// The few patches that feet press most, where any came.
+fn most_trodden(seasons: &[PatchSeason], width: usize) -> String {
+    const NAMED: usize = 3;
+    let part = |patch: &PatchSeason| patch.series.feet().part_of_limit;
+    let mut trodden: Vec<(f64, &PatchSeason)> =
+        seasons.iter().filter_map(|patch| Some((part(patch)?, patch))).collect();
+    trodden.retain(|(part, _)| *part > 0.0);
+    trodden.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let named: Vec<String> = trodden
+        .iter()
+        .take(NAMED)
+        .map(|(part, patch)| format!("{} {}", patch.patch, percent(*part)))
+        .collect();
+    if named.is_empty() {
+        return String::new();
+    }
+    let text = format!(
+        "Most trodden: {} of what the ground there bears in a year; a rough measure of use, not \
+         of wear.",
+        named.join(", ")
+    );
+    paragraph(&text, width, "") + "\n"
+}
+
 fn how_to_read(line: SeasonLine, width: usize) -> String {
     let text = format!(
         "How to read it: each block is {} of the modelled crop, from ▁ (bare) to █ \
@@ -184,7 +201,7 @@ fn how_to_read(line: SeasonLine, width: usize) -> String {
 }
 
 /// Without the blanks behind the last cell.
-fn push_line(table: &mut String, cells: &[&str]) {
+pub(super) fn push_line(table: &mut String, cells: &[&str]) {
     let line = cells.join(GAP);
     let _ = writeln!(table, "{}", line.trim_end());
 }

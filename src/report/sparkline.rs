@@ -58,7 +58,7 @@ impl SeasonLine {
     /// The standing crop as a part of the full crop, at the last known day of each cell.
     pub fn crop(self, series: &PressureSeries) -> String {
         let known = series.days.iter();
-        let known = known.filter_map(|day| Some((self.cell(day.day)?, block(&day.crop?))));
+        let known = known.filter_map(|day| Some((self.cell(day.day)?, standing(&day.crop?))));
         self.line(known)
     }
 
@@ -95,10 +95,14 @@ fn initial(day: Date) -> char {
     day.strftime("%b").to_string().chars().next().unwrap_or(UNKNOWN)
 }
 
-fn block(crop: &ModelledCrop) -> char {
-    let part = if crop.full > 0.0 { (crop.standing / crop.full).clamp(0.0, 1.0) } else { 0.0 };
+fn standing(crop: &ModelledCrop) -> char {
+    block(if crop.full > 0.0 { crop.standing / crop.full } else { 0.0 })
+}
+
+/// The lowest block for nothing or less, the highest for 1 or more.
+pub(super) fn block(part: f64) -> char {
     let highest = BLOCKS.len() - 1;
-    BLOCKS[(part * highest as f64).round() as usize]
+    BLOCKS[(part.clamp(0.0, 1.0) * highest as f64).round() as usize]
 }
 
 fn mark(day: &PressureDay) -> char {

@@ -41,6 +41,8 @@ pub struct Case<'a> {
     pub day: Date,
     /// `None` counts as one person.
     pub people: Option<u32>,
+    /// They come in turns, no more at once than the ground has room for.
+    pub in_turns: bool,
     /// How they would cut, where a permission asks.
     pub method: Option<&'a str>,
     pub site: &'a SiteFacts,

@@ -10,7 +10,7 @@ use super::{Case, RULES};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verdict {
     Open,
-    /// The share has not refilled to a useful amount.
+    /// The share has not refilled to a useful amount, or the ground has had its feet.
     Resting,
     /// Promised to other walks.
     Held,

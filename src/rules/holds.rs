@@ -2,16 +2,17 @@
 //!
 //! A cut today spends a share that refills by the day of a promised walk only in part. So the
 //! room beside the promises is found by playing it: the most that may be cut now so that
-//! every walk still finds, on its own day and by every other rule, what it was promised (or as
-//! much of it as it would find anyway). Caps of the site's permission count the promises on
-//! all its patches of the crop.
+//! every walk still finds, on its own day and by every other rule, what it was promised. Where
+//! it would not even if nothing is cut, nothing more may be. A promise for a day on which the
+//! patch will be shut whatever is cut holds nothing back. Caps of the site's permission count
+//! the promises on all its patches of the crop.
 
 use jiff::civil::Date;
 
 use super::permission::room_beside_promises;
-use super::{Case, Ceiling, Promise, Rule, Verdict, rule_on};
+use super::{Case, Ceiling, Promise, RULES, Rule, Verdict, rule_on};
 use crate::records::Taken;
-use crate::regrowth::{Event, History, Seen, State, one_in};
+use crate::regrowth::{Event, History, Seen, one_in};
 use crate::units::spoken_day;
 
 /// The rule's name, for those who ask which rule decided.
@@ -85,20 +86,18 @@ fn room_on_patch(case: &Case) -> (f64, Option<u32>) {
     if case.promises.is_empty() || limit <= 0.0 {
         return (limit, None);
     }
-    let found = promises_find(case, 0.0);
-    let kept = |cut: f64| {
-        let finds = promises_find(case, cut);
-        let wanted =
-            case.promises.iter().zip(&found).map(|(promise, most)| promise.amount.min(*most));
-        finds.iter().zip(wanted).all(|(finds, wanted)| *finds >= wanted * KEPT)
-    };
-    if kept(limit) {
+    let promises: Vec<Promise> =
+        case.promises.iter().filter(|promise| is_open_to(promise, &alone)).cloned().collect();
+    if are_kept(&promises, &alone, limit) {
         return (limit, None);
+    }
+    if !are_kept(&promises, &alone, 0.0) {
+        return (0.0, None);
     }
     let (mut room, mut too_much) = (0.0, limit);
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(room, too_much);
-        if kept(middle) { room = middle } else { too_much = middle }
+        if are_kept(&promises, &alone, middle) { room = middle } else { too_much = middle }
     }
     (room, count_for(case, room))
 }
@@ -110,45 +109,35 @@ fn count_for(case: &Case, room: f64) -> Option<u32> {
     if part.is_finite() { one_in(share.fraction() * part.min(1.0)) } else { None }
 }
 
-/// What each promised walk would find allowed on its day if `cut` went today and the earlier
-/// promises were kept.
-fn promises_find(case: &Case, cut: f64) -> Vec<f64> {
-    let now = Promise {
-        walk: case.promises[0].walk.clone(),
-        day: case.day,
-        amount: cut,
-        taken: Taken::ByWeight,
-        people: case.people,
-    };
-    let mut before: Vec<Promise> = if cut > 0.0 { vec![now] } else { Vec::new() };
-    let find = |promise: &Promise| {
-        let history = history_with(case, &before);
-        let played = Play { case, history: &history, state: case.state_after(&before) };
-        let finds = rule_on(&played.on(promise.day)).most.unwrap_or(f64::INFINITY);
-        before.push(promise.clone());
-        finds
-    };
-    case.promises.iter().map(find).collect()
+/// Whether the patch is open on the promised day as far as neither cuts nor crop decide.
+fn is_open_to(promise: &Promise, case: &Case) -> bool {
+    let on_its_day = case.on(promise.day);
+    let useful = case.smallest_useful();
+    RULES
+        .iter()
+        .filter(|rule| shuts_whatever_is_cut(rule.shuts_as()))
+        .all(|rule| rule.ceiling(&on_its_day).allows(useful))
 }
 
-/// A case in which some promises have been kept.
-struct Play<'a> {
-    case: &'a Case<'a>,
-    history: &'a History,
-    state: Option<State>,
+fn shuts_whatever_is_cut(verdict: Verdict) -> bool {
+    matches!(verdict, Verdict::Closed | Verdict::OutOfSeason | Verdict::NotKnown)
 }
 
-impl<'a> Play<'a> {
-    fn on(&self, day: Date) -> Case<'a> {
-        let case = Case {
-            history: self.history,
-            state: self.state,
-            promises: &[],
-            site_promises: &[],
-            ..*self.case
-        };
-        case.on(day)
+/// Whether each promised walk finds its amount on its day if `cut` goes today and the earlier
+/// promises are kept.
+fn are_kept(promises: &[Promise], case: &Case, cut: f64) -> bool {
+    let mut gone: Vec<Promise> = Vec::with_capacity(promises.len() + 1);
+    if let Some(first) = promises.first().filter(|_| cut > 0.0) {
+        let (walk, people) = (first.walk.clone(), case.people);
+        gone.push(Promise { walk, day: case.day, amount: cut, taken: Taken::ByWeight, people });
     }
+    promises.iter().all(|promise| {
+        let history = history_with(case, &gone);
+        let played = Case { history: &history, state: case.state_after(&gone), ..*case };
+        let finds = rule_on(&played.on(promise.day)).most.unwrap_or(f64::INFINITY);
+        gone.push(promise.clone());
+        finds >= promise.amount * KEPT
+    })
 }
 
 fn history_with(case: &Case, kept: &[Promise]) -> History {

@@ -9,6 +9,7 @@ mod closure;
 mod code;
 mod cuts_per_season;
 mod density;
+mod feet;
 mod holds;
 mod permission;
 mod person;
@@ -29,13 +30,14 @@ pub use share::REFILLING_SHARE;
 pub use survey::SURVEY;
 
 /// A new rule is one file and one line here.
-pub const RULES: [&dyn Rule; 12] = [
+pub const RULES: [&dyn Rule; 13] = [
     &protected::Protected,
     &closure::Closed,
     &permission::Permitted,
     &season::InSeason,
     &survey::Surveyed,
     &cuts_per_season::CutsPerSeason,
+    &feet::Feet,
     &share::RefillingShare,
     &code::CodeOfPractice,
     &person::PerPerson,

@@ -6,6 +6,8 @@ use std::str::FromStr;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::Week;
+
 const FIRST_MONTH: i8 = 9;
 
 /// One gathering season, from 1 September of `first_year` to 31 August after it.
@@ -43,6 +45,13 @@ impl Season {
     /// Every day of the season, in order.
     pub fn days(self) -> impl Iterator<Item = Date> {
         self.first_day().series(1.day()).take_while(move |&day| day <= self.last_day())
+    }
+
+    /// Every week with a day of the season, in order; the first and the last may lie partly
+    /// outside it.
+    pub fn weeks(self) -> impl Iterator<Item = Week> {
+        let mondays = Week::containing(self.first_day()).first_day().series(7.days());
+        mondays.take_while(move |&monday| monday <= self.last_day()).map(Week::containing)
     }
 
     /// The name in a form fit for a file: `2026-27`.
@@ -85,6 +94,17 @@ mod tests {
         assert_eq!(Season::containing(date(2027, 1, 1)), season);
         assert_ne!(Season::containing(date(2027, 9, 1)), season);
         assert_eq!(season.days().count(), 365);
+    }
+
+    /// A year of 366 days that begins on a Sunday has days in 54 weeks.
+    #[test]
+    fn a_season_has_days_in_53_weeks_and_now_and_then_in_54() {
+        for (season, weeks) in [("2026/27", 53), ("2025/26", 53), ("2019/20", 54)] {
+            let season: Season = season.parse().unwrap();
+            assert_eq!(season.weeks().count(), weeks, "{season}");
+            let days = season.weeks().flat_map(Week::days).filter(|day| season.contains(*day));
+            assert!(days.eq(season.days()));
+        }
     }
 
     #[test]

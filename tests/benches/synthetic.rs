@@ -124,6 +124,7 @@ impl Maker {
             name: PatchName::new(site, &format!("patch {n}")).unwrap(),
             crop: crop.name.clone(),
             footprint: Footprint::Area(MultiPolygon::new(vec![square.to_polygon()])),
+            underfoot: None,
             note: None,
         };
         let name = patch.name.clone();

@@ -3,8 +3,9 @@ use std::path::Path;
 
 use rusqlite::Connection;
 use stintbook::book::{Book, BookError, Scope, StorageError};
+use stintbook::records::{Patch, Record, Underfoot};
 
-use crate::trial::{Trial, cut};
+use crate::trial::{Trial, cut, day, fact, id, patch};
 
 fn storage<T: std::fmt::Debug>(result: Result<T, BookError>) -> StorageError {
     match result.unwrap_err() {
@@ -61,9 +62,46 @@ fn a_book_of_a_later_layout_is_left_alone() {
     drop(file);
     assert_eq!(
         said_of(&path),
-        "`X` was written by a newer stintbook (layout 99, this one knows layouts up to 2); \
+        "`X` was written by a newer stintbook (layout 99, this one knows layouts up to 3); \
          update stintbook to use it"
     );
+}
+
+/// A book as the first release made it, with a site and a patch.
+fn a_book_of_the_first_layout(path: &Path) {
+    let file = Connection::open(path).unwrap();
+    file.execute_batch(include_str!("../../src/book/migrations/0001_first.sql")).unwrap();
+    file.pragma_update(None, "application_id", 0x7374_626b).unwrap();
+    file.pragma_update(None, "user_version", 1).unwrap();
+    file.execute_batch(include_str!("../fixtures/book/layout_1.sql")).unwrap();
+}
+
+#[test]
+fn a_book_of_the_first_layout_is_brought_up_to_date_and_loses_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("old.book");
+    a_book_of_the_first_layout(&path);
+    let mut book = Book::open(&path).unwrap();
+    let ground = |book: &Book| {
+        let ledger = book.ledger(&Scope::All, None).unwrap();
+        let patches = ledger.patches().map(|(_, facts)| facts.patch.record.clone());
+        patches.map(|patch| (patch.name.to_string(), patch.underfoot)).collect::<Vec<_>>()
+    };
+    assert_eq!(ground(&book), [("wood/bank".to_owned(), None)]);
+    let Record::Patch(patch) = patch("wood/ride", "nettle-shoot") else { unreachable!() };
+    let trodden = Record::Patch(Patch { underfoot: Some(Underfoot::Lawn), ..patch });
+    book.append(&[fact(id(9), day(9), trodden)], &[]).unwrap();
+    assert!(ground(&book).contains(&("wood/ride".to_owned(), Some(Underfoot::Lawn))));
+    assert!(book.integrity().unwrap().is_empty());
+}
+
+#[test]
+fn a_book_of_the_first_layout_can_be_read_without_being_changed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("old.book");
+    a_book_of_the_first_layout(&path);
+    let book = Book::open_to_read(&path).unwrap();
+    assert_eq!(book.ledger(&Scope::All, None).unwrap().patches().count(), 1);
 }
 
 #[test]

@@ -7,7 +7,7 @@ use stintbook::records::{
     Basis, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField, CropOverride, Cut,
     Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey, Kind, Patch,
     Permission, Placement, Quadrat, QuadratSurvey, Record, Site, Survey, SurveyMethod,
-    SurveySummary, Taken, UnitSurvey, Walk, Zone,
+    SurveySummary, Taken, Underfoot, UnitSurvey, Walk, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -259,7 +259,8 @@ fn class(name: &str, low: f64, high: f64) -> CoverClass {
 
 fn of_form(name: &str, footprint: Footprint) -> Record {
     let Record::Patch(patch) = patch(name, "sea-beet-leaf") else { unreachable!() };
-    Record::Patch(Patch { footprint, note: Some("by the gate".into()), ..patch })
+    let (underfoot, note) = (Some(Underfoot::TussockGrass), Some("by the gate".into()));
+    Record::Patch(Patch { footprint, underfoot, note, ..patch })
 }
 
 fn with_a_hole() -> Polygon {

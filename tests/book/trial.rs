@@ -59,6 +59,7 @@ pub fn patch(name: &str, crop: &str) -> Record {
         name: patch_name(name),
         crop: crop.into(),
         footprint: Footprint::Disc { centre: Point::new(-19.995, 45.005), radius: Metres(4.0) },
+        underfoot: None,
         note: None,
     })
 }

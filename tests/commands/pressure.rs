@@ -26,8 +26,10 @@ fn a_season_is_shown_as_a_table_and_drawn_as_a_picture_for_each_site() {
             "Field",
             "not known",
             "Over the limit: Hill/Bank on 20 Apr 2021, 9 kg cut where the share allowed",
+            "Most trodden: Hill/Bank 3 %",
             "How to read it:",
             "Drawn: reports/hill-2020-21.svg",
+            "Drawn: reports/hill-2020-21-weeks.svg",
         ],
     );
     let drawing = trial.read("reports/hill-2020-21.svg");
@@ -37,6 +39,25 @@ fn a_season_is_shown_as_a_table_and_drawn_as_a_picture_for_each_site() {
         svg.descendants().any(|node| node.text().is_some_and(|text| text.trim() == "Bank")),
         "{drawing}"
     );
+}
+
+#[test]
+fn weeks_are_shown_in_the_place_of_the_table() {
+    let trial = used_bank();
+    let ask = "pressure --season 2020/21 --on 2021-05-01 --weeks";
+    let said = trial.run(ask).done();
+    has(
+        &said,
+        &[
+            "Pressure week by week in the season 2020/21, to 1 May 2021",
+            "Sep Oct",
+            "feet",
+            "How to read it: a column is a week.",
+            "Drawn: reports/hill-2020-21-weeks.svg",
+        ],
+    );
+    assert!(!said.contains("hardest cut"), "{said}");
+    has(&trial.run(&format!("{ask} --format csv")).wrong(), &["`--weeks` shows a table"]);
 }
 
 #[test]

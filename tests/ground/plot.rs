@@ -91,6 +91,7 @@ pub fn patch(name: &str, crop: &str, footprint: Footprint) -> Patch {
         name: format!("sandbank/{name}").parse().unwrap(),
         crop: crop.into(),
         footprint,
+        underfoot: None,
         note: None,
     }
 }

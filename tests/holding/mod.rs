@@ -72,6 +72,7 @@ impl Holding {
             name: PatchName::new(&self.site.site.record.name, name).unwrap(),
             crop: crop.into(),
             footprint: Footprint::Disc { centre, radius: RADIUS },
+            underfoot: None,
             note: None,
         };
         self.site.patches.push(PatchFacts {

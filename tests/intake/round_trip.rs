@@ -14,7 +14,7 @@ use stintbook::records::{
     Basis, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField, CropOverride, Cut,
     Entry, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey, Kind, Party,
     Patch, PatchName, Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SiteName,
-    Survey, SurveyMethod, Taken, UnitSurvey, Walk, WalkName, Want, Zone,
+    Survey, SurveyMethod, Taken, Underfoot, UnitSurvey, Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 
@@ -327,10 +327,13 @@ fn place() -> impl Strategy<Value = Record> {
             .prop_map(|(centre, radius)| Footprint::Disc { centre, radius: Metres(radius) }),
         (point(), 1..500_u32).prop_map(|(centre, count)| Footprint::Plants { centre, count }),
     ];
-    let patch = (site(), footprint, option::of(words())).prop_map(|(site, footprint, note)| {
-        let name = PatchName::new(&site, "new").unwrap();
-        Record::Patch(Patch { name, crop: "nettle-tops".into(), footprint, note })
-    });
+    let underfoot = option::of(prop::sample::select(Underfoot::ALL.to_vec()));
+    let patch = (site(), footprint, underfoot, option::of(words())).prop_map(
+        |(site, footprint, underfoot, note)| {
+            let name = PatchName::new(&site, "new").unwrap();
+            Record::Patch(Patch { name, crop: "nettle-tops".into(), footprint, underfoot, note })
+        },
+    );
     prop_oneof![site_record, zone, patch]
 }
 

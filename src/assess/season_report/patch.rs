@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use super::Span;
 use crate::assess::WEIGHING_ERROR;
-use crate::assess::morning::morning_ruling;
+use crate::assess::morning::{morning_ruling, people};
 use crate::assess::{Assessment, Evidence, PatchSeason, Prepared, assess, evidence, season_of};
 use crate::records::{Crop, Cut, Fact, Patch, PatchFacts};
 
@@ -108,15 +108,12 @@ fn cut_days(patch: &Prepared, span: Span) -> Vec<CutDay> {
 
 fn cut_day(patch: &Prepared, cuts: &[&Fact<Cut>]) -> CutDay {
     let day = cuts[0].happened_on;
-    let known: Vec<u32> = cuts.iter().filter_map(|cut| cut.record.people).collect();
-    let people = (!known.is_empty())
-        .then(|| known.iter().fold(0_u32, |sum, people| sum.saturating_add(*people)));
-    let ruling = morning_ruling(patch, day, people);
+    let ruling = morning_ruling(patch, cuts);
     CutDay {
         day,
         taken: cuts.iter().map(|cut| cut.record.amount.value).sum(),
         allowed: ruling.most,
         decided_by: ruling.binding.map(|index| ruling.ceilings[index].rule),
-        people,
+        people: people(cuts),
     }
 }

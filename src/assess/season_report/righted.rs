@@ -18,6 +18,10 @@ impl Righted {
         let with_id = |id| facts.iter().find(|(fact, _)| fact.id == id).map(|(fact, _)| fact);
         let righted = facts.iter().filter_map(|(was, correction)| {
             let correction = correction.clone()?;
+            if matches!(was.record, Record::Walk(_) | Record::Hold(_)) {
+                // A hold is let go once its walk is settled: plans changed, nothing was wrong.
+                return None;
+            }
             let now = match correction.replacement {
                 Replacement::By(id) => with_id(id).cloned(),
                 Replacement::Withdrawn => None,
@@ -42,7 +46,6 @@ impl Righted {
             Record::Survey(survey) => Some(&survey.patch),
             Record::Glance(glance) => Some(&glance.patch),
             Record::Cut(cut) => Some(&cut.patch),
-            Record::Hold(hold) => Some(&hold.patch),
             _ => None,
         }
     }
@@ -56,10 +59,10 @@ fn site_of(record: &Record) -> &SiteName {
         Record::Permission(permission) => &permission.site,
         Record::Closure(closure) => &closure.site,
         Record::Override(change) => &change.site,
+        Record::Walk(walk) => &walk.site,
         Record::Survey(survey) => survey.patch.site(),
         Record::Glance(glance) => glance.patch.site(),
-        Record::Cut(cut) => cut.patch.site(),
-        Record::Walk(walk) => &walk.site,
         Record::Hold(hold) => hold.patch.site(),
+        Record::Cut(cut) => cut.patch.site(),
     }
 }

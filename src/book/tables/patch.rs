@@ -11,7 +11,8 @@ use crate::units::Metres;
 
 impl Table for Patch {
     const KIND: Kind = Kind::Patch;
-    const COLUMNS: &'static str = "site, name, crop, note, form, width_m, radius_m, plants, shape";
+    const COLUMNS: &'static str =
+        "site, name, crop, note, form, width_m, radius_m, plants, shape, underfoot";
 
     fn about(&self) -> Result<About, NameError> {
         Ok(About::NewPlace)
@@ -22,7 +23,12 @@ impl Table for Patch {
         row.text(self.name.patch());
         row.text(&self.crop);
         row.maybe_text(self.note.as_ref());
-        write_footprint(&self.footprint, row)
+        write_footprint(&self.footprint, row)?;
+        match self.underfoot {
+            Some(ground) => row.text(ground.name()),
+            None => row.nothing(),
+        }
+        Ok(())
     }
 
     fn read(_: i64, names: &Names, fields: &mut Fields) -> rusqlite::Result<Option<Self>> {
@@ -32,6 +38,7 @@ impl Table for Patch {
             crop: fields.word()?,
             note: fields.maybe_word()?,
             footprint: read_footprint(fields)?,
+            underfoot: fields.maybe_text_as("kind of ground", |text| text.parse().ok())?,
         }))
     }
 }

@@ -42,17 +42,30 @@ impl Course<'_, '_> {
     }
 
     fn draw_crop(&self, days: &[(Date, ModelledCrop)]) -> Drawn {
-        let curve = |of: fn(&ModelledCrop) -> f64| -> Vec<Place> {
-            days.iter().map(|(day, crop)| self.stands(*day, of(crop))).collect()
-        };
-        let (low, high) = (curve(|crop| crop.low), curve(|crop| crop.high));
-        let band: Vec<Place> = low.into_iter().chain(high.into_iter().rev()).collect();
-        let limit: Vec<Place> =
-            days.iter().map(|(day, crop)| self.hangs(*day, crop.limit)).collect();
-        self.pen.fill(&band, ink::BAND)?;
-        self.pen.line(&curve(|crop| crop.full), ink::FULL_LINE)?;
-        self.pen.line(&curve(|crop| crop.standing), ink::CROP_LINE)?;
-        self.pen.dashes(&limit, ink::LIMIT_LINE, ink::LIMIT_DASH)
+        let spans = || spans(days);
+        for span in spans() {
+            let (low, high) =
+                (self.curve(span, |crop| crop.low), self.curve(span, |crop| crop.high));
+            let band: Vec<Place> = low.into_iter().chain(high.into_iter().rev()).collect();
+            self.pen.fill(&band, if holds(span) { ink::BAND } else { ink::STALE_BAND })?;
+        }
+        self.pen.line(&self.curve(days, |crop| crop.full), ink::FULL_LINE)?;
+        for span in spans() {
+            let line = self.curve(span, |crop| crop.standing);
+            if holds(span) {
+                self.pen.line(&line, ink::CROP_LINE)?;
+                let limit: Vec<Place> =
+                    span.iter().map(|(day, crop)| self.hangs(*day, crop.limit)).collect();
+                self.pen.dashes(&limit, ink::LIMIT_LINE, ink::LIMIT_DASH)?;
+            } else {
+                self.pen.dashes(&line, ink::STALE_LINE, ink::STALE_DASH)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn curve(&self, days: &[(Date, ModelledCrop)], of: fn(&ModelledCrop) -> f64) -> Vec<Place> {
+        days.iter().map(|(day, crop)| self.stands(*day, of(crop))).collect()
     }
 
     fn draw_surveys(&self, series: &PressureSeries) -> Drawn {
@@ -110,14 +123,33 @@ pub(super) fn draw_drop(pen: &Pen, stem: [Place; 2], is_over: bool) -> Drawn {
     }
 }
 
-/// The part of the day's limit that was cut.
 fn part_cut(day: &PressureDay) -> f64 {
-    day.crop.map_or(0.0, |crop| day.cut / crop.limit)
+    day.limit_used().unwrap_or(0.0)
+}
+
+/// Stretches of days with a survey that holds, and of days with one that is too old. Each
+/// begins where the one before ends, so that the curve has no gap.
+fn spans(days: &[(Date, ModelledCrop)]) -> impl Iterator<Item = &[(Date, ModelledCrop)]> {
+    let mut end = 0;
+    let runs = days.chunk_by(|a, b| a.1.survey_holds == b.1.survey_holds);
+    runs.map(move |run| {
+        let start = end;
+        end += run.len();
+        &days[start.saturating_sub(1)..end]
+    })
+}
+
+fn holds(span: &[(Date, ModelledCrop)]) -> bool {
+    span.last().is_some_and(|(_, crop)| crop.survey_holds)
 }
 
 /// The days that a curve needs to show every bend.
 fn telling_days(days: &[PressureDay]) -> Vec<(Date, ModelledCrop)> {
-    let happens = |n: usize| days.get(n).is_some_and(|day| day.cut > 0.0 || day.surveyed);
+    let holds = |n: usize| days.get(n).and_then(|day| Some(day.crop?.survey_holds));
+    let happens = |n: usize| {
+        let expires = n > 0 && holds(n) != holds(n - 1);
+        days.get(n).is_some_and(|day| day.cut > 0.0 || day.surveyed || expires)
+    };
     let tells = |n: usize| {
         let at_event = happens(n) || happens(n + 1) || (n > 0 && happens(n - 1));
         n.is_multiple_of(DAY_STEP) || n + 1 == days.len() || at_event

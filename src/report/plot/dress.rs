@@ -2,7 +2,6 @@
 
 use std::fmt::Write as _;
 
-use super::layout::Page;
 use super::panel::figures;
 use super::pen::TYPEFACE;
 use crate::assess::PatchSeason;
@@ -15,12 +14,19 @@ const OPAQUE: &str = " opacity=\"1\"";
 
 pub(super) struct Words {
     /// Begins the ids of the drawing, so that a page may hold several.
-    id: String,
+    pub id: String,
     pub title: String,
     /// One line on what is shown.
     pub lead: String,
     /// The lead and then each patch, for those who do not see the picture.
     pub description: String,
+}
+
+/// What a drawing is made to say, and how large it is in page units.
+pub(super) struct Dress<'a> {
+    pub words: &'a Words,
+    pub width: f64,
+    pub height: f64,
 }
 
 impl Words {
@@ -54,18 +60,17 @@ fn described(lead: &str, patches: &[&PatchSeason]) -> String {
 
 /// The drawing with a size in page units, a role, a title and a description. The typeface,
 /// which the library repeats for each text, is named once.
-pub(super) fn accessible(drawing: &str, page: &Page, words: &Words) -> String {
+pub(super) fn accessible(drawing: &str, dress: &Dress) -> String {
+    let Dress { words, width, height } = dress;
     let (opening, body) = drawing.split_once('>').unwrap_or(("", drawing));
     let body = body.replace(&format!(" font-family=\"{TYPEFACE}\""), "").replace(OPAQUE, "");
     let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
     let id = &words.id;
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" \
-         aria-labelledby=\"{id}-title {id}-description\" width=\"{}\" height=\"{}\" viewBox=\"{view_box}\" \
-         font-family=\"{TYPEFACE}\">\n\
+         aria-labelledby=\"{id}-title {id}-description\" width=\"{width}\" height=\"{height}\" \
+         viewBox=\"{view_box}\" font-family=\"{TYPEFACE}\">\n\
          <title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-description\">{}</desc>{body}",
-        page.width,
-        page.height,
         escaped(&words.title),
         escaped(&words.description),
     )

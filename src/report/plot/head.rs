@@ -23,9 +23,12 @@ pub(super) fn draw(pen: &Pen, words: &Words, season: Season, on: Date) -> Drawn 
     pen.text(&words.title, head_line(TITLE_LINE), ink::TITLE, Anchor::Start)?;
     pen.text(&words.lead, head_line(LEAD_LINE), ink::LEAD, Anchor::Start)?;
     let marked = if season.contains(on) { spoken_day(on) } else { String::new() };
-    let samples: [(&str, Sample); 8] = [
+    let samples: [(&str, Sample); 9] = [
         ("crop, as modelled", |pen, at| sample_line(pen, at, ink::CROP_LINE)),
         ("likely range, 8 in 10", sample_band),
+        ("as modelled, survey too old", |pen, (x, y)| {
+            pen.dashes(&[(x, y), (x + SAMPLE, y)], ink::STALE_LINE, ink::STALE_DASH)
+        }),
         ("full crop", |pen, at| sample_line(pen, at, ink::FULL_LINE)),
         ("a survey", |pen, at| pen.ring(middle(at), SURVEY_RADIUS, ink::SURVEY_RING)),
         ("a cut, hung below", |pen, at| draw_drop(pen, stem(at), false)),

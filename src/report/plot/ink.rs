@@ -14,6 +14,7 @@ pub(super) const GRID: RGBColor = RGBColor(226, 226, 226);
 pub(super) const AXIS: RGBColor = RGBColor(120, 120, 120);
 pub(super) const CROP: RGBColor = RGBColor(11, 79, 118);
 pub(super) const BAND: RGBColor = RGBColor(212, 228, 239);
+pub(super) const STALE_BAND: RGBColor = RGBColor(238, 238, 238);
 pub(super) const FULL: RGBColor = RGBColor(128, 128, 128);
 pub(super) const LIMIT: RGBColor = RGBColor(170, 76, 0);
 pub(super) const CUT: RGBColor = RGBColor(26, 26, 26);
@@ -36,13 +37,34 @@ pub(super) const RULE: Stroke = stroke(TEXT, 0.8);
 pub(super) const TODAY_LINE: Stroke = stroke(AXIS, 0.6);
 pub(super) const FULL_LINE: Stroke = stroke(FULL, 0.9);
 pub(super) const CROP_LINE: Stroke = stroke(CROP, 1.8);
+pub(super) const STALE_LINE: Stroke = stroke(QUIET, 1.2);
 pub(super) const SURVEY_RING: Stroke = stroke(CROP, 1.2);
+pub(super) const MONTH_LINE: Stroke = stroke(PAPER, 1.0);
+pub(super) const MARK: Stroke = stroke(TEXT, 1.0);
 pub(super) const LIMIT_LINE: Stroke = stroke(LIMIT, 1.2);
 pub(super) const CUT_STEM: Stroke = stroke(CUT, 1.2);
 pub(super) const OVER_STEM: Stroke = stroke(OVER, 1.6);
 
 /// Dash and gap, in page units.
 pub(super) const LIMIT_DASH: (f64, f64) = (5.0, 3.0);
+pub(super) const STALE_DASH: (f64, f64) = (1.6, 2.0);
+
+/// From little to much, each step plainly darker than the one before: they keep their order in
+/// a grey print. Blue and brown stay apart for every kind of colour vision.
+pub(super) const MISSING: [RGBColor; 5] = [
+    RGBColor(227, 238, 245),
+    RGBColor(170, 203, 224),
+    RGBColor(104, 159, 194),
+    RGBColor(38, 107, 150),
+    RGBColor(6, 54, 86),
+];
+pub(super) const FEET: [RGBColor; 5] = [
+    RGBColor(246, 232, 208),
+    RGBColor(229, 190, 133),
+    RGBColor(199, 137, 62),
+    RGBColor(148, 84, 14),
+    RGBColor(88, 42, 0),
+];
 
 /// A size in page units, a weight and a colour.
 #[derive(Clone, Copy, Debug)]

@@ -5,9 +5,9 @@ use super::pen::Place;
 use crate::assess::PatchSeason;
 
 /// A page of 720 units prints 190 mm wide: the width of A4 between its margins.
-const PAGE_WIDTH: f64 = 720.0;
-const MARGIN: f64 = 16.0;
-const HEAD_HEIGHT: f64 = 96.0;
+pub(super) const PAGE_WIDTH: f64 = 720.0;
+pub(super) const MARGIN: f64 = 16.0;
+const HEAD_HEIGHT: f64 = 111.0;
 const FOOT_HEIGHT: f64 = 8.0;
 const PANELS_IN_ROW: usize = 3;
 /// Rows of panels on a printed page, under the head and over a caption.
@@ -50,7 +50,7 @@ pub(super) struct Frame {
 
 impl<'a> Page<'a> {
     pub(super) fn of(patches: &[&'a PatchSeason]) -> Self {
-        let ordered = in_crop_order(patches.iter().copied());
+        let ordered = in_crop_order(patches);
         let mut runs = Vec::new();
         let mut slot = 0;
         for of_crop in ordered.chunk_by(|a, b| a.crop.name == b.crop.name) {
@@ -67,7 +67,7 @@ impl<'a> Page<'a> {
 /// The patches in crop order, parted so that each part fits a printed page.
 pub(super) fn sheets(patches: &[PatchSeason]) -> Vec<Vec<&PatchSeason>> {
     const MOST: usize = ROWS_ON_SHEET * PANELS_IN_ROW;
-    let ordered = in_crop_order(patches.iter());
+    let ordered = in_crop_order(&patches.iter().collect::<Vec<_>>());
     let mut sheets: Vec<Vec<&PatchSeason>> = Vec::new();
     let mut slot = MOST;
     let crops = ordered.chunk_by(|a, b| a.crop.name == b.crop.name);
@@ -86,8 +86,9 @@ pub(super) fn sheets(patches: &[PatchSeason]) -> Vec<Vec<&PatchSeason>> {
     sheets
 }
 
-fn in_crop_order<'a>(patches: impl Iterator<Item = &'a PatchSeason>) -> Vec<&'a PatchSeason> {
-    let mut ordered: Vec<&PatchSeason> = patches.collect();
+/// The patches of one crop together.
+pub(super) fn in_crop_order<'a>(patches: &[&'a PatchSeason]) -> Vec<&'a PatchSeason> {
+    let mut ordered = patches.to_vec();
     ordered.sort_by(|a, b| (&a.crop.name, &a.patch).cmp(&(&b.crop.name, &b.patch)));
     ordered
 }

@@ -1,4 +1,5 @@
-//! The pressure of a season as one picture a site: small multiples, a panel a patch.
+//! The pressure of a season as pictures, one a site: small multiples with a panel a patch, and
+//! a strip with a row a patch and a column a week.
 
 mod course;
 mod dress;
@@ -8,9 +9,11 @@ mod layout;
 mod panel;
 mod pen;
 mod scale;
+mod strip;
 
 pub use pen::PlotError;
 pub use scale::{CropScale, Scale};
+pub use strip::week_strip_svg;
 
 use jiff::civil::Date;
 
@@ -18,7 +21,7 @@ use crate::assess::PatchSeason;
 use crate::records::SiteName;
 use crate::units::Season;
 use course::Course;
-use dress::Words;
+use dress::{Dress, Words};
 use layout::{Page, Run};
 use pen::Pen;
 
@@ -74,7 +77,8 @@ fn sheet(
         }
         pen.finish()?;
     }
-    Ok(dress::accessible(&drawing, &page, &words))
+    let Page { width, height, .. } = page;
+    Ok(dress::accessible(&drawing, &Dress { words: &words, width, height }))
 }
 
 /// Panels of one crop side by side, under one heading and on one grid.
