@@ -48,9 +48,9 @@ impl Afterwards {
     pub(super) fn laid_out(&self) -> Markup {
         let body = html! {
             p {
-                "Weigh or count each party's basket before it leaves, and write it on its slip; \
-                 here the sum, what is left standing by your eye, and how the ground looks. Enter \
-                 it in the book with " code { "stintbook walk settle" } "."
+                "Weigh or count each basket before it leaves, and write it on its party's slip; \
+                 here the sum, and by your eye what is left and how the ground looks. "
+                code { "stintbook walk settle" } " enters it in the book."
             }
             div.record { (table(&self.table)) }
             (blanks(&self.rest))

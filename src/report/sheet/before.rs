@@ -18,7 +18,7 @@ pub(super) struct Before {
     short: Vec<String>,
     permissions: Vec<SitePermission>,
     identification: String,
-    /// Names, gravest only.
+    /// Their names.
     fatal: Vec<String>,
     day: Vec<Blank>,
 }
@@ -27,10 +27,7 @@ impl Before {
     pub(super) fn of(sheet: &WalkSheet) -> Self {
         let briefing = sheet.briefing;
         let crops: Vec<_> = briefing.stops.iter().map(|stop| &stop.crop).collect();
-        let mut fatal: Vec<String> =
-            cautions::fatal_look_alikes(&crops).into_iter().map(str::to_owned).collect();
-        fatal.dedup();
-        let on_the_shore = is_on_the_shore(sheet);
+        let fatal = cautions::fatal_look_alikes(&crops).into_iter().map(str::to_owned);
         Self {
             is_held: briefing.is_held,
             hold: hold(sheet),
@@ -41,8 +38,8 @@ impl Before {
                 .map(|site| SitePermission::of(sheet, site))
                 .collect(),
             identification: cautions::standing(false).swap_remove(0),
-            fatal,
-            day: day_blanks(on_the_shore),
+            fatal: fatal.collect(),
+            day: day_blanks(is_on_the_shore(sheet)),
         }
     }
 

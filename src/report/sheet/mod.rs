@@ -82,9 +82,9 @@ fn style(briefing: &Briefing) -> String {
 fn foot(sheet: &WalkSheet) -> Markup {
     html! {
         p {
-            "Made on " (spoken_day(sheet.made_on)) " by Stintbook, which does not identify plants \
-            and gives no leave. Amounts are the most that a patch can bear, never a goal, and \
-            never a word on what is safe to eat. The order in which ties were settled is number "
+            "Made on " (spoken_day(sheet.made_on)) " by Stintbook, which identifies no plant and \
+            gives no leave. Amounts are the most that a patch can bear, never a goal, and never a \
+            word on what is safe to eat. Ties were settled with the number "
             (sheet.briefing.seed) "."
         }
     }

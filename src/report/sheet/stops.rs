@@ -91,8 +91,7 @@ fn facts(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<(&'static str, 
         ("At once", at_once(sheet, stop)),
         ("Why no more", format!("{}.", stop.why)),
     ];
-    let before: Vec<_> = note.into_iter().collect();
-    let all = before.into_iter().chain(every_stop).chain(turns).chain(rule).chain(rest);
+    let all = note.into_iter().chain(every_stop).chain(turns).chain(rule).chain(rest);
     all.filter(|(_, text)| !text.is_empty()).collect()
 }
 
