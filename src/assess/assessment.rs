@@ -9,6 +9,7 @@ use super::opening::{closing, opening};
 use super::{Closing, Opening, Prepared};
 use crate::crop::Usefulness;
 use crate::ground::Harvestable;
+use crate::pressure::TroddenGround;
 use crate::records::{Crop, FactId, PatchName};
 use crate::regrowth::{Share, State, Terms};
 use crate::rules::{Case, Reduction, Ruling, Verdict, reductions, room_beside_promises, rule_on};
@@ -29,6 +30,8 @@ pub struct Assessment {
     /// What the permission leaves of this crop on the whole site beside what is promised, in
     /// the crop's measure; infinite without a cap.
     pub room_on_site: f64,
+    /// How many people its ground has room for at once; `None` for any number.
+    pub people_at_once: Option<u32>,
     /// For a patch that is shut.
     pub opening: Option<Opening>,
     /// For a patch that is open.
@@ -100,6 +103,7 @@ pub fn assess_case(patch: &Prepared, case: &Case) -> Assessment {
         site_cautions: patch.site.site.record.cautions.clone(),
         quadrat_advice: quadrat_advice(case),
         room_on_site: room_beside_promises(case),
+        people_at_once: TroddenGround::of(case.patch, &case.extent).room(),
         ruling,
     }
 }

@@ -27,9 +27,10 @@ pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use opening::{Closing, Opening};
 pub use outing::{
-    First, Outing, PlannedStop, Promises, Quota, Quotas, Route, STOPPED_SHORT, SettledCut,
-    Settlement, Shortage, TakenFrom, Taker, Taking, UnfitWant, Untold, WEIGHING_ERROR, WalkPlan,
-    WantMet, brief, plan_outing, promises, quotas, settle, understood,
+    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Outing, PlannedStop, Promises, Quota,
+    Quotas, Route, STOPPED_SHORT, SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking,
+    UnfitWant, Untold, WEIGHING_ERROR, WalkPlan, WantMet, brief, plan_boxes, plan_outing, promises,
+    quotas, settle, understood,
 };
 pub use prepared::{Asker, Prepared, UnknownCrop, prepare, prepare_for};
 pub use profile::Profile;

@@ -7,8 +7,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
 use super::{
-    check, correct, crops, cut, demo, export, glance, history, load, new, pressure, report, survey,
-    walk, week,
+    boxes, check, correct, crops, cut, demo, export, glance, history, load, new, pressure, report,
+    survey, walk, week,
 };
 use crate::intake::YEARS;
 use crate::units::Metres;
@@ -63,6 +63,8 @@ pub enum Command {
     History(history::History),
     /// Plan a walk, split and set aside its quota, and settle what came back.
     Walk(walk::WalkAsked),
+    /// Plan a month's boxes for subscribers, week by week, within the same limits.
+    Box(boxes::BoxesWanted),
     /// Show how hard each patch was used over a season; draw it as SVG.
     Pressure(pressure::Pressure),
     /// Write the season report for a site's owner: one page that prints, with its tables.

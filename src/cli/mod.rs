@@ -13,6 +13,7 @@ mod reload;
 mod typed;
 
 // One file a command
+mod boxes;
 mod check;
 mod correct;
 mod crops;
@@ -66,6 +67,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Withdraw(asked) => correct::withdraw(context, &asked),
         Command::History(asked) => history::run(context, &asked),
         Command::Walk(asked) => walk::run(context, &asked),
+        Command::Box(asked) => boxes::run(context, &asked),
         Command::Pressure(asked) => pressure::run(context, &asked),
         Command::Report(asked) => report::run(context, &asked),
         Command::Crops(asked) => crops::run(context, &asked),

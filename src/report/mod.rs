@@ -2,6 +2,8 @@
 //!
 //! No files, no clock, no printing, and no arithmetic beyond rounding and drawing.
 
+mod box_plan;
+mod box_plan_data;
 mod by_site;
 pub mod cautions;
 mod check;
@@ -36,6 +38,8 @@ mod walk_split_data;
 mod week_data;
 mod week_table;
 
+pub use box_plan::box_plan_table;
+pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use check::{check, list};
 pub use check_data::{CHECK_SCHEMA, check_json};
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};

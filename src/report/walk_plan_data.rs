@@ -14,7 +14,7 @@ use crate::walk::Substitute;
 
 pub const WALK_PLAN_SCHEMA: &str = "stintbook.walk-plan/1";
 
-const COLUMNS: [Column<PlannedStop>; 12] = [
+pub(super) const STOP_COLUMNS: [Column<PlannedStop>; 12] = [
     Column::plain("id", |stop| word(stop.found.id)),
     Column::plain("site", |stop| word(stop.found.patch.site())),
     Column::plain("patch", |stop| word(stop.found.patch.patch())),
@@ -37,7 +37,7 @@ impl Measured for PlannedStop {
 
 pub fn walk_plan_json(plan: &WalkPlan) -> String {
     let stop = |stop: &PlannedStop| {
-        let mut fields = object(&COLUMNS, stop);
+        let mut fields = object(&STOP_COLUMNS, stop);
         let centre = stop.found.centre;
         fields.insert("lon".to_owned(), degrees(centre.map(|centre| centre.x())));
         fields.insert("lat".to_owned(), degrees(centre.map(|centre| centre.y())));
@@ -86,7 +86,7 @@ fn feature(stop: &PlannedStop) -> Value {
         "type": "Feature",
         "id": stop.found.id.to_string(),
         "geometry": stop.found.centre.map(point),
-        "properties": object(&COLUMNS, stop),
+        "properties": object(&STOP_COLUMNS, stop),
     })
 }
 

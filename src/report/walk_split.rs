@@ -121,8 +121,9 @@ fn party(
     let head = format!("{who}: starts at {} {}", first + 1, start.patch());
     let share = |share: &StopShare| {
         let stop = &briefing.stops[share.stop];
+        let halves = if stint.party.people() > stop.people_at_once { ", in halves" } else { "" };
         let text = format!(
-            "turn {}, {} {}: {} of {}",
+            "turn {}, {} {}: {} of {}{halves}",
             share.turn,
             share.stop + 1,
             stop.patch.patch(),

@@ -41,8 +41,9 @@ impl std::iter::Sum for SquareMetres {
 
 impl fmt::Display for Metres {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.0 < 1000.0 {
-            out.pad(&format!("{:.0} m", self.0))
+        // A sum of nothing is −0.
+        if self.0 < 999.5 {
+            out.pad(&format!("{:.0} m", self.0 + 0.0))
         } else {
             out.pad(&format!("{:.1} km", self.0 / 1000.0))
         }

@@ -25,7 +25,7 @@ pub use fill::{Filling, Fragment, fill};
 pub use order::{Passed, Way, along, way};
 pub use plan::{Plan, Take, plan};
 pub use split::{Claim, Split, split};
-pub use stations::{Crew, GROUND_PER_PERSON, Stations, Visit, people_at_once, stations};
+pub use stations::{Crew, Stations, Visit, stations};
 pub use substitutes::Substitute;
 pub use weight::Weight;
 pub use whole::RoundingUnit;

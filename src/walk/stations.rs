@@ -1,17 +1,6 @@
 //! Where each party begins, and where it goes next, so that no patch is trodden by more people
 //! at once than it bears.
 
-use crate::units::SquareMetres;
-
-/// The ground that one gatherer needs so that the stand is not trampled. Common practice, no
-/// source.
-pub const GROUND_PER_PERSON: SquareMetres = SquareMetres(20.0);
-
-/// How many people may be on a patch at once; on the smallest one, a single one.
-pub fn people_at_once(area: SquareMetres) -> u32 {
-    ((area.0 / GROUND_PER_PERSON.0) as u32).max(1) // saturates, and `NaN` is 0
-}
-
 /// A party and the patches where its shares lie, in walking order, by their position.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Crew {

@@ -5,7 +5,7 @@
 //! skipped and say so. Hence a harness of its own: Rust's hides what a passing test says.
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
-#![allow(clippy::print_stdout, reason = "the harness says how each test went")]
+#![allow(clippy::print_stdout, reason = "a harness says how its tests went")]
 
 mod accessible;
 mod chromium;

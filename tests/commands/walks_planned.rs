@@ -60,6 +60,26 @@ fn what_cannot_be_met_is_told_with_its_first_day_and_what_might_do_instead() {
     assert!(!said.contains("does not identify"), "nothing is to be picked:\n{said}");
 }
 
+/// The cap of a site is for all its patches of a crop, on every day.
+#[test]
+fn more_than_a_site_allows_in_a_day_is_never_promised_for_later() {
+    let trial = Trial::with_surveyed_patches();
+    let capped = "site,basis,from,cap_per_visit_g,lifts_code_cap,by,recorded_on\n\
+                  Hill,written,2020-01-01,3000,yes,Ida,2020-01-01\n";
+    trial.write("permissions.csv", capped);
+    trial.run("load permissions.csv --replace").done();
+    let plan = plan(&trial, "--want nettle-tops=4kg");
+    assert_eq!(plan["wants"][0]["missing_g"], 1000.0, "{plan}");
+    assert_eq!(plan["wants"][0]["enough_from"], Value::Null, "{plan}");
+}
+
+#[test]
+fn absurd_wants_end_in_words() {
+    let trial = Trial::with_surveyed_patches();
+    let plan = plan(&trial, "--want nettle-tops=99999999999999999999999kg --people 4000000000");
+    assert!(plan["wants"][0]["got_g"].as_f64().unwrap() > 0.0);
+}
+
 #[test]
 fn wants_are_known_crops_or_roles_in_their_own_measure() {
     let trial = Trial::with_surveyed_patches();

@@ -86,6 +86,16 @@ fn a_patch_whose_promise_was_kept_is_charged_by_its_count() {
 }
 
 #[test]
+fn a_name_that_two_parties_have_stands_for_neither() {
+    let trial = Trial::with_surveyed_patches();
+    trial.write("parties.csv", "party,adults\nAnn,2\nann,1\n");
+    trial.run(&format!("{} --parties parties.csv", crate::hill::NEW_WALK)).done();
+    trial.write("taken.csv", "party,patch,mass_g\nAnn,wood,100\n");
+    let said = trial.run(&format!("{SETTLE} taken.csv")).wrong();
+    has(&said, &["parties 1 and 2 are all called `Ann`; write the number"]);
+}
+
+#[test]
 fn feet_count_where_nothing_was_taken() {
     let trial = held();
     trial.write("taken.csv", "patch,mass_g\nbank,400\nfield,450\nwood,0\n");

@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 
 use proptest::prelude::*;
-use stintbook::units::SquareMetres;
-use stintbook::walk::{Crew, Filling, fill, people_at_once, stations};
+use stintbook::walk::{Crew, Filling, fill, stations};
 
 use crate::law::laws;
 
@@ -154,19 +153,4 @@ fn a_crew_for_which_there_is_no_room_waits_and_one_too_large_is_told() {
     assert_eq!(found.rounds, 3);
     assert!(found.visits[1][0].too_large && found.visits[1][0].round == 1);
     assert_eq!((found.waits(0), found.waits(2)), (vec![1], vec![1, 2]));
-}
-
-#[test]
-fn ground_bears_a_person_for_each_20_square_metres_and_at_least_one() {
-    for (area, people) in [
-        (0.0, 1),
-        (39.9, 1),
-        (40.0, 2),
-        (205.0, 10),
-        (f64::NAN, 1),
-        (-5.0, 1),
-        (f64::INFINITY, u32::MAX),
-    ] {
-        assert_eq!(people_at_once(SquareMetres(area)), people, "{area}");
-    }
 }

@@ -7,7 +7,7 @@ use super::shares::{Share, parties, shares};
 use super::turns::{bears, stints};
 use crate::assess::{Briefing, Prepared, Stop};
 use crate::catalogue::Catalogue;
-use crate::records::{Fact, Walk};
+use crate::records::{Fact, Party, Walk};
 use crate::walk::PlanError;
 
 /// Briefs the leader of a walk.
@@ -38,14 +38,18 @@ pub fn brief(
         seed: walk.record.seed,
         is_held,
         short,
-        stops: stops.into_iter().enumerate().map(|(n, quota)| stop(n, quota, &shares)).collect(),
+        stops: stops
+            .into_iter()
+            .enumerate()
+            .map(|(n, quota)| stop(n, quota, &parties, &shares))
+            .collect(),
     })
 }
 
-fn stop(n: usize, quota: Quota, shares: &[Share]) -> Stop {
+fn stop(n: usize, quota: Quota, parties: &[Party], shares: &[Share]) -> Stop {
     let cut: f64 = shares.iter().filter(|share| share.stop == n).map(|share| share.amount).sum();
     Stop {
-        people_at_once: bears(&quota),
+        people_at_once: bears(&quota, parties),
         patch: quota.found.patch,
         centre: quota.found.centre,
         crop: quota.found.crop,

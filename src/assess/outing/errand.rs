@@ -7,9 +7,10 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::wishes::demand;
-use crate::assess::{Assessment, Prepared, assess};
+use crate::assess::{Assessment, Prepared, assess_case};
 use crate::catalogue::Catalogue;
 use crate::records::{Crop, SiteName, Walk, Want};
+use crate::rules::Case;
 use crate::units::{Amount, Measure, Metres};
 use crate::walk::{Demand, Errand, Offer, RoundingUnit, Start, Wanted, along};
 
@@ -60,6 +61,12 @@ pub(super) struct Choices<'p, 'a> {
     start: Option<Start>,
 }
 
+/// A patch as the people of an outing find it, who are spread over its patches and take turns.
+pub(super) fn assess_in_turns(patch: &Prepared, day: Date, people: u32) -> Assessment {
+    let case = Case { in_turns: true, ..patch.case(day, Some(people), None) };
+    assess_case(patch, &case)
+}
+
 impl Outing {
     /// The outing that a recorded walk is.
     pub fn of(walk: &Walk) -> Self {
@@ -87,7 +94,7 @@ impl Outing {
         let patches: Vec<Choice> = here
             .map(|prepared| Choice {
                 prepared,
-                found: assess(prepared, self.day, Some(self.people), None),
+                found: assess_in_turns(prepared, self.day, self.people),
             })
             .collect();
         let offering = self.offering(&patches);

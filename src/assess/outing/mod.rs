@@ -1,5 +1,6 @@
 //! An outing made ready: limits, what is taken where, who cuts it, where each party starts.
 
+mod boxes;
 mod brief;
 mod errand;
 mod planned;
@@ -11,6 +12,7 @@ mod shortage;
 mod turns;
 mod wishes;
 
+pub use boxes::{BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, plan_boxes};
 pub use brief::brief;
 pub use errand::{Outing, Route};
 pub use planned::{PlannedStop, WalkPlan, WantMet, plan_outing};

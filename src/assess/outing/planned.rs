@@ -56,6 +56,21 @@ pub struct WantMet {
 }
 
 impl WalkPlan {
+    /// Of an outing that wants no more than it has.
+    pub(super) fn nothing(outing: &Outing) -> Self {
+        Self {
+            day: outing.day,
+            people: outing.people,
+            start: outing.start,
+            stops: Vec::new(),
+            length: Metres(0.0),
+            wants: Vec::new(),
+            highest_share: 0.0,
+            too_far: Vec::new(),
+            without_limit: Vec::new(),
+        }
+    }
+
     /// What cannot be had, a sentence each, without its full stop.
     pub(super) fn sentences(&self) -> Vec<String> {
         let shortages = self.wants.iter().filter_map(|want| want.shortage.as_ref());

@@ -1,7 +1,7 @@
 //! What a walk asks to have set aside.
 
 use super::errand::Outing;
-use super::planned::plan_outing;
+use super::planned::{WalkPlan, plan_outing};
 use super::quota::Quota;
 use super::shares::{parties, shares};
 use crate::assess::Prepared;
@@ -29,6 +29,11 @@ pub fn promises(
     catalogue: &Catalogue,
 ) -> Result<Promises, PlanError> {
     let plan = plan_outing(&Outing::of(walk), prepared, catalogue)?;
+    Ok(Promises { holds: holds(walk, &plan), short: plan.sentences() })
+}
+
+/// A plan as what a walk asks for, with how many of its people cut where.
+pub(super) fn holds(walk: &Walk, plan: &WalkPlan) -> Vec<Hold> {
     let stops: Vec<Quota> = plan.stops.iter().map(Quota::planned).collect();
     let parties = parties(walk);
     let shares = shares(&stops, &parties, walk.seed);
@@ -44,6 +49,5 @@ pub fn promises(
         taken: stop.taken,
         people: Some(people(n)).filter(|people| *people > 0),
     };
-    let holds = stops.iter().enumerate().map(hold).collect();
-    Ok(Promises { holds, short: plan.sentences() })
+    stops.iter().enumerate().map(hold).collect()
 }

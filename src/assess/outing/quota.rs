@@ -3,9 +3,9 @@
 
 use geo::Point;
 
-use super::errand::Outing;
+use super::errand::{Outing, assess_in_turns};
 use super::planned::{PlannedStop, WalkPlan, plan_outing};
-use crate::assess::{Assessment, Prepared, assess};
+use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{Hold, Taken, Walk};
 use crate::regrowth::one_in;
@@ -89,7 +89,7 @@ fn held<'a>(walk: &Walk, prepared: &'a [Prepared]) -> Vec<(&'a Hold, PlannedStop
     let of_walk = |patch: &'a Prepared| {
         let mut holds = patch.facts.holds.iter().map(|fact| &fact.record);
         let hold = holds.find(|hold| hold.walk == walk.name)?;
-        let found = assess(patch, walk.day, Some(walk.people().max(1)), None);
+        let found = assess_in_turns(patch, walk.day, walk.people().max(1));
         let limit = found.limit_beside_promises().and_then(|ceiling| ceiling.most);
         let allowed = limit.unwrap_or(f64::INFINITY);
         let take = hold.amount.value.min(allowed);

@@ -1,12 +1,14 @@
 //! What cannot be met, the first day on which it could be, and what might do instead.
 
+use std::collections::BTreeMap;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::errand::{Choice, Choices, Outing};
 use crate::assess::Opening;
-use crate::records::{PatchName, Want};
-use crate::rules::rule_on;
+use crate::records::{PatchName, SiteName, Want};
+use crate::rules::{Case, room_beside_promises, rule_on};
 use crate::units::{Amount, spoken_day};
 use crate::walk::{Plan, Substitute, Wanted};
 
@@ -83,14 +85,26 @@ fn first_day_with(amount: f64, patches: &[&Choice], outing: &Outing) -> Option<D
         .iter()
         .map(|patch| patch.prepared.case(outing.day, Some(outing.people), None))
         .collect();
-    let allow = |day: Date| -> f64 {
-        cases.iter().map(|case| rule_on(&case.on(day)).most.unwrap_or(f64::INFINITY)).sum()
-    };
+    let allow = |day: Date| allowed_together(&cases, day);
     let ahead = |days: i64| outing.day.checked_add(days.days()).ok();
     let is_enough = |days: i64| ahead(days).is_some_and(|day| allow(day) >= amount);
     let week = (1..=WEEKS_AHEAD).find(|weeks| is_enough(weeks * DAYS_A_WEEK))?;
     let last = week * DAYS_A_WEEK;
     (last - DAYS_A_WEEK + 1..=last).find(|days| is_enough(*days)).and_then(ahead)
+}
+
+/// What patches allow in one day: on each site no more of a crop than its permission leaves.
+fn allowed_together(cases: &[Case], day: Date) -> f64 {
+    let mut by_site: BTreeMap<(&SiteName, &str), (f64, f64)> = BTreeMap::new();
+    for case in cases {
+        let later = case.on(day);
+        let most = rule_on(&later).most.unwrap_or(f64::INFINITY);
+        let key = (case.patch.name.site(), &*case.crop.name);
+        let (sum, room) = by_site.entry(key).or_default();
+        *sum += most;
+        *room = room.max(room_beside_promises(&later));
+    }
+    by_site.values().map(|(sum, room)| sum.min(*room)).sum()
 }
 
 impl Shortage {

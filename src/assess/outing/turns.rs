@@ -4,12 +4,12 @@ use super::quota::Quota;
 use super::shares::Share;
 use crate::assess::{PartyStint, StopShare};
 use crate::records::Party;
-use crate::walk::{Crew, people_at_once, stations};
+use crate::walk::{Crew, stations};
 
-/// How many people the ground of a patch bears at once; of counted plants, one at each.
-pub(super) fn bears(quota: &Quota) -> u32 {
-    let ground = &quota.found.ground;
-    ground.plants.map_or_else(|| people_at_once(ground.harvestable), |plants| plants.max(1))
+/// How many of the walk's people may be on a patch at once.
+pub(super) fn bears(quota: &Quota, parties: &[Party]) -> u32 {
+    let all = parties.iter().map(Party::people).fold(0, u32::saturating_add).max(1);
+    quota.found.people_at_once.map_or(all, |room| room.min(all))
 }
 
 /// The stints of the parties, each in the order in which it goes to its patches.
@@ -21,7 +21,7 @@ pub(super) fn stints(stops: &[Quota], parties: &[Party], shares: &[Share]) -> Ve
         Crew { people: party.people(), patches }
     };
     let crews: Vec<Crew> = parties.iter().enumerate().map(crew).collect();
-    let ground: Vec<u32> = stops.iter().map(bears).collect();
+    let ground: Vec<u32> = stops.iter().map(|quota| bears(quota, parties)).collect();
     let stations = stations(&ground, &crews);
     let stint = |(n, party): (usize, &Party)| {
         let visits = stations.visits[n].iter();

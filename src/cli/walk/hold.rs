@@ -137,7 +137,8 @@ pub fn withdrawals(
     holds.iter().map(withdrawal).collect()
 }
 
-fn fact(context: &Context, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>) -> NewFact {
+/// A hold as a fact of the day on which it was made.
+pub fn fact(context: &Context, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>) -> NewFact {
     let record = Record::Hold(hold.clone());
     let entry = Entry {
         key: record.natural_key(today, by),

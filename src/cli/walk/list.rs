@@ -1,4 +1,4 @@
-//! `stintbook walk list`: the walks of the book, the next one first.
+//! `stintbook walk list`: the walks of the book, the latest first.
 
 use jiff::civil::Date;
 

@@ -1,14 +1,14 @@
 //! `stintbook walk`: from the plan of a walk to what came back from it.
 
-mod recorded;
+pub mod recorded;
 mod route;
 mod takings;
-mod wanted;
+pub mod wanted;
 
 // One file a command
 mod cancel;
 mod forget;
-mod hold;
+pub mod hold;
 mod list;
 mod new;
 mod plan;

@@ -74,6 +74,8 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let id = fact.fact.id;
     book.append(&[fact], &[])?;
     let attendees = attendees(&walk.name, &guests);
+    // An earlier walk of that name, withdrawn since, may have left its own.
+    book.forget_all_of(&walk.name)?;
     book.name_attendees(&attendees)?;
     let people = walk.people();
     let said = format!(

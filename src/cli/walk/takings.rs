@@ -12,7 +12,7 @@ use crate::units::{Amount, Measure};
 /// `labels` are what the parties are called, by number.
 ///
 /// # Errors
-/// A patch that the book does not have, a crop that the walk does not have, an amount in the
+/// A name that several parties have, a patch that the book does not have, a crop that the walk does not have, an amount in the
 /// wrong measure.
 pub fn takings(
     returns: &[Return],
@@ -27,7 +27,7 @@ pub fn takings(
             ReturnOf::Crop(asked) => of_crop(asked, walk, prepared)?,
         };
         Ok(Taking {
-            by: taker(told.party.as_ref(), walk, labels),
+            by: taker(told.party.as_ref(), walk, labels)?,
             amount: in_measure_of(crop, told.amount)?,
             taken: told.taken,
             of,
@@ -45,15 +45,30 @@ fn directory(prepared: &[Prepared]) -> Directory {
     Directory { sites: Vec::new(), patches: patches.collect() }
 }
 
-fn taker(asked: Option<&Arc<str>>, walk: &Walk, labels: &BTreeMap<u32, String>) -> Taker {
-    let Some(asked) = asked else { return Taker::Everyone };
-    let so_called = labels.iter().find(|(_, label)| label.eq_ignore_ascii_case(asked));
-    let number = so_called.map(|(number, _)| *number).or_else(|| asked.parse().ok());
+fn taker(
+    asked: Option<&Arc<str>>,
+    walk: &Walk,
+    labels: &BTreeMap<u32, String>,
+) -> Result<Taker, Failure> {
+    let Some(asked) = asked else { return Ok(Taker::Everyone) };
+    let so_called = labels.iter().filter(|(_, label)| label.eq_ignore_ascii_case(asked));
+    let so_called: Vec<u32> = so_called.map(|(number, _)| *number).collect();
+    let number = match so_called.as_slice() {
+        [] => asked.parse().ok(),
+        [one] => Some(*one),
+        several => {
+            let numbers: Vec<String> = several.iter().map(ToString::to_string).collect();
+            return Err(Failure::wrong(format!(
+                "parties {} are all called `{asked}`; write the number of the one that is meant",
+                numbers.join(" and ")
+            )));
+        }
+    };
     let parties = walk.parties.len().max(1);
-    match number.filter(|number| (1..=parties).contains(&(*number as usize))) {
+    Ok(match number.filter(|number| (1..=parties).contains(&(*number as usize))) {
         Some(number) => Taker::Party(number),
         None => Taker::Stranger(asked.clone()),
-    }
+    })
 }
 
 fn of_patch<'p>(

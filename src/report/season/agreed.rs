@@ -186,8 +186,12 @@ fn shut(report: &SeasonReport) -> Option<Table> {
 
 fn kept_shut(report: &SeasonReport, spell: &ShutSpell) -> Cell {
     if spell.cuts.is_empty() {
-        let begun = spell.closure.record.from <= report.span.to;
-        return Cell::of(if begun { "kept: nothing was cut" } else { "not begun" });
+        let (closure, told_to) = (&spell.closure.record, report.span.to);
+        return Cell::of(match closure.to {
+            _ if closure.from > told_to => "not begun",
+            Some(last) if last <= told_to => "kept: nothing was cut",
+            _ => "kept so far: nothing was cut",
+        });
     }
     let cuts: Vec<String> = spell
         .cuts
@@ -211,7 +215,7 @@ fn no_take(report: &SeasonReport) -> Option<String> {
         .collect();
     let reached = match reached.as_slice() {
         [] => "none of it reaches into a patch".to_owned(),
-        names => format!("what of {} lies in it does not count as theirs", some_of(names)),
+        names => format!("what of {} lies in it is not counted", some_of(names)),
     };
     Some(format!(
         "Nothing may be cut on {} of no-take ground ({}); {reached}.",

@@ -1,0 +1,175 @@
+//! `stintbook box`: what goes into the subscribers' boxes, from where, in each week of a month.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::args::{Format, day, people, words};
+use super::context::Context;
+use super::failure::{Failure, Status};
+use super::recording::drawn_seed;
+use super::walk::hold;
+use super::walk::wanted::{Wants, all_wants, wants};
+use crate::assess::{BoxError, BoxOrder, BoxPlan, plan_boxes};
+use crate::book::{Decision, NewFact, Scope};
+use crate::records::{Directory, Entry, Ledger, Record, Walk, WalkName};
+use crate::report::layout::paragraph;
+use crate::report::{box_plan_json, box_plan_table, cautions};
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  \
+    stintbook box --month 2027-03 --count 24 --each \"green leaf=150g,flower=20g\"\n  \
+    stintbook box --month 2027-03 --count 24 --each \"green leaf=150g\" --hold \"spring boxes\" --leader Ida\n\n\
+    The boxes are spread evenly over the month's ISO weeks, those whose Thursday is in it; \
+    what falls short in one week is made up for in the next. Each week is planned with the \
+    weeks before it played, so that every patch's share refills.")]
+pub struct BoxesWanted {
+    /// The month, like `2027-03`.
+    #[arg(long, value_name = "MONTH", value_parser = month)]
+    month: Date,
+    /// How many boxes there are in the whole month.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    count: u32,
+    /// What is in each: crops or kitchen roles, like `green leaf=150g,flower=20g`.
+    #[arg(long, value_name = "WHAT=AMOUNT", value_parser = wants, required = true)]
+    each: Vec<Wants>,
+    /// Only this site; may be given several times.
+    #[arg(long, value_name = "SITE")]
+    site: Vec<String>,
+    /// How many gather each week.
+    #[arg(long, value_name = "N", value_parser = people, default_value = "1")]
+    people: u32,
+    /// Record a walk for each week under this name, and set its quota aside.
+    #[arg(long, value_name = "NAME", requires = "leader")]
+    hold: Option<WalkName>,
+    /// Who leads the walks that are recorded.
+    #[arg(long, value_name = "NAME", value_parser = words)]
+    leader: Option<String>,
+    /// Ask, and record, as on that day (default: today).
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    recorded_on: Option<Date>,
+    /// table or json.
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+}
+
+fn month(text: &str) -> Result<Date, String> {
+    let unreadable = || format!("`{text}` is not a month; write year and month, like `2027-03`");
+    let is_month = text.len() == "2027-03".len();
+    if is_month { day(&format!("{text}-01")).map_err(|_| unreadable()) } else { Err(unreadable()) }
+}
+
+pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
+    if matches!(asked.format, Format::Csv | Format::Geojson) {
+        return Err(Failure::wrong("`box` writes `table` or `json`"));
+    }
+    let plan = match (&asked.hold, &asked.leader) {
+        (Some(name), Some(leader)) => asked.set_aside(context, name, leader)?,
+        _ => {
+            let ledger = context.open_to_read()?.ledger(&Scope::All, None)?;
+            asked.plan(context, &ledger, asked.order(context, &ledger, None)?)?
+        }
+    };
+    context.print(&match asked.format {
+        Format::Json => box_plan_json(&plan),
+        _ => as_text(&plan, asked.count, asked.hold.is_some(), context.width),
+    })?;
+    Ok(Status::Done)
+}
+
+/// The table, what was recorded, and the cautions where it invites anyone to pick.
+fn as_text(plan: &BoxPlan, count: u32, is_held: bool, width: usize) -> String {
+    let mut text = box_plan_table(plan, count, width);
+    let walks = plan.weeks.iter().filter(|week| week.walk.is_some()).count();
+    if is_held && walks > 0 {
+        let said = match walks {
+            1 => "Set aside, under 1 walk; `stintbook walk list` shows it.".to_owned(),
+            n => format!("Set aside, under {n} walks; `stintbook walk list` shows them."),
+        };
+        text += &format!("\n{}", paragraph(&said, width, ""));
+    }
+    let stops = plan.weeks.iter().flat_map(|week| &week.plan.stops);
+    let mut crops = stops.map(|stop| &stop.found.crop).peekable();
+    if crops.peek().is_some() {
+        text += &format!("\n{}", cautions::short(crops, width));
+    }
+    text
+}
+
+impl BoxesWanted {
+    /// From which day promises are looked at, and weeks are over.
+    fn asked_on(&self, context: &Context) -> Date {
+        self.recorded_on.unwrap_or(context.today)
+    }
+
+    fn order(
+        &self,
+        context: &Context,
+        ledger: &Ledger,
+        name: Option<&WalkName>,
+    ) -> Result<BoxOrder, Failure> {
+        let known = Directory::of(ledger);
+        let sites: Result<Vec<_>, _> =
+            self.site.iter().map(|name| known.site(name).cloned()).collect();
+        let name = name.cloned().map_or_else(|| WalkName::new("boxes").map_err(Failure::wrong), Ok);
+        Ok(BoxOrder {
+            month: self.month,
+            count: self.count,
+            each: all_wants(&self.each, context.catalogue()?)?,
+            sites: sites?,
+            people: self.people,
+            name: name?,
+            seed: drawn_seed(),
+        })
+    }
+
+    fn plan(
+        &self,
+        context: &Context,
+        ledger: &Ledger,
+        order: BoxOrder,
+    ) -> Result<BoxPlan, Failure> {
+        let planned = plan_boxes(&order, ledger, context.catalogue()?, self.asked_on(context));
+        planned.map_err(|error| match error {
+            BoxError::Crop(crop) => crop.into(),
+            other => Failure::wrong(other),
+        })
+    }
+
+    /// Plans and records while nobody else can write.
+    fn set_aside(
+        &self,
+        context: &Context,
+        name: &WalkName,
+        leader: &str,
+    ) -> Result<BoxPlan, Failure> {
+        let mut book = context.open()?;
+        let by: Arc<str> = leader.into();
+        let plan = book.decide(&Scope::All, |ledger| -> Result<Decision<BoxPlan>, Failure> {
+            let plan = self.plan(context, ledger, self.order(context, ledger, Some(name))?)?;
+            let walks = plan.weeks.iter().filter_map(|week| week.walk.as_ref());
+            let facts = walks.flat_map(|(walk, holds)| {
+                let walk_fact = self.walk_fact(context, walk, &by);
+                let held = holds.iter().map(|held| {
+                    let today = self.asked_on(context);
+                    hold::fact(context, held, today, today, &by)
+                });
+                std::iter::once(walk_fact).chain(held)
+            });
+            Ok(Decision { facts: facts.collect(), corrections: Vec::new(), answer: plan })
+        })??;
+        Ok(plan)
+    }
+
+    fn walk_fact(&self, context: &Context, walk: &Walk, by: &Arc<str>) -> NewFact {
+        let today = self.asked_on(context);
+        let entry = Entry {
+            key: walk.name.to_string(),
+            happened_on: today,
+            recorded_on: Some(today),
+            by: by.clone(),
+            record: Record::Walk(walk.clone()),
+        };
+        context.new_fact(entry, None)
+    }
+}

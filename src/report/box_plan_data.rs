@@ -1,0 +1,40 @@
+//! A month's boxes for machines: JSON (`stintbook.box-plan/1`).
+
+use serde_json::{Value, json};
+
+use super::cautions;
+use super::column::{document, in_unit, number, object, optional_word};
+use super::walk_plan_data::STOP_COLUMNS;
+use crate::assess::{BoxPlan, BoxWant, BoxWeek, PlannedStop, Shortage};
+
+pub const BOX_PLAN_SCHEMA: &str = "stintbook.box-plan/1";
+
+pub fn box_plan_json(plan: &BoxPlan) -> String {
+    let stops = plan.weeks.iter().flat_map(|week| &week.plan.stops);
+    document(&json!({
+        "schema": BOX_PLAN_SCHEMA,
+        "weeks": plan.weeks.iter().map(week).collect::<Vec<_>>(),
+        "wants": plan.wants.iter().map(want).collect::<Vec<_>>(),
+        "cautions": cautions::sentences(stops.map(|stop| &stop.found.crop)),
+    }))
+}
+
+fn week(week: &BoxWeek) -> Value {
+    let stop = |stop: &PlannedStop| Value::Object(object(&STOP_COLUMNS, stop));
+    json!({
+        "week": week.week.to_string(),
+        "on": week.plan.day.to_string(),
+        "stops": week.plan.stops.iter().map(stop).collect::<Vec<_>>(),
+    })
+}
+
+fn want(want: &BoxWant) -> Value {
+    let measure = want.wanted.measure;
+    json!({
+        "what": &*want.each.what,
+        (in_unit("each", measure)): number(want.each.amount.value),
+        (in_unit("wanted", measure)): number(want.wanted.value),
+        (in_unit("got", measure)): number(want.got.value),
+        "shortage": optional_word(want.shortage.as_ref().map(Shortage::sentence)),
+    })
+}
