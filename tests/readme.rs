@@ -66,6 +66,20 @@ fn every_command_is_in_the_list_and_has_an_example_in_its_help() {
     }
 }
 
+#[test]
+fn every_step_of_a_walk_has_an_example_in_its_help() {
+    let help = stintbook(&["walk", "--help"]);
+    let steps = help.lines().skip_while(|line| *line != "Commands:").skip(1);
+    let steps = steps.take_while(|line| !line.is_empty());
+    let steps = steps.filter_map(|line| line.split_whitespace().next());
+    let steps: Vec<&str> = steps.filter(|name| *name != "help").collect();
+    assert!(steps.len() > 6, "{steps:?}");
+    for name in steps {
+        let example = stintbook(&["walk", name, "--help"]);
+        assert!(example.contains(&format!("  stintbook walk {name}")), "no example for `{name}`");
+    }
+}
+
 fn stintbook(arguments: &[&str]) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_stintbook")).args(arguments).output().unwrap();
     String::from_utf8(output.stdout).unwrap()

@@ -68,6 +68,57 @@ pub struct StopShare {
     pub amount: f64,
 }
 
+/// How what is cut at a stop comes out for those who cut there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Each {
+    /// The same for each person, rounded down to whole grams or pieces.
+    Person(f64),
+    /// The same for each party, though not for each person.
+    Party(f64),
+    /// The smallest and the largest share of a party.
+    Between(f64, f64),
+    /// No party has a share there.
+    Nobody,
+}
+
+impl Briefing {
+    pub fn people(&self) -> u32 {
+        self.parties.iter().fold(0, |sum, stint| sum.saturating_add(stint.party.people()))
+    }
+
+    /// The shares at a stop, in the order of the parties.
+    pub fn shares_at(&self, stop: usize) -> impl Iterator<Item = (&PartyStint, &StopShare)> {
+        self.parties.iter().flat_map(move |stint| {
+            stint.shares.iter().filter(move |share| share.stop == stop).map(move |s| (stint, s))
+        })
+    }
+
+    pub fn each_at(&self, stop: usize) -> Each {
+        let amounts: Vec<f64> = self.shares_at(stop).map(|(_, share)| share.amount).collect();
+        let a_person: Vec<f64> =
+            self.shares_at(stop).map(|(stint, share)| per_person(stint, share)).collect();
+        match (alike(&a_person), alike(&amounts)) {
+            (Some(amount), _) if amount >= 1.0 => Each::Person(amount),
+            (_, Some(amount)) => Each::Party(amount),
+            _ => {
+                let smallest = amounts.iter().copied().reduce(f64::min);
+                let largest = amounts.iter().copied().reduce(f64::max);
+                smallest.zip(largest).map_or(Each::Nobody, |(low, high)| Each::Between(low, high))
+            }
+        }
+    }
+}
+
+fn per_person(stint: &PartyStint, share: &StopShare) -> f64 {
+    (share.amount / f64::from(stint.party.people().max(1))).floor()
+}
+
+/// What all of them are, if they are all the same.
+fn alike(amounts: &[f64]) -> Option<f64> {
+    let (first, others) = amounts.split_first()?;
+    others.iter().all(|other| other == first).then_some(*first)
+}
+
 impl PartyStint {
     /// The stop where it starts; `None` for a party without a share.
     pub fn starts_at(&self) -> Option<usize> {

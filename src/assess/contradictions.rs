@@ -1,7 +1,7 @@
 //! Facts of one patch that do not agree with each other.
 
-use super::Prepared;
-use super::morning::{WEIGHING_ERROR, morning_ruling};
+use super::morning::morning_ruling;
+use super::{Prepared, WEIGHING_ERROR};
 use crate::records::{CountedSummary, Cut, Fact, MethodSummary, QuadratSummary, UnitSummary};
 use crate::regrowth::{Event, Seen};
 use crate::rules::Verdict;

@@ -21,7 +21,7 @@ mod week;
 pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
 pub use assessment::{Assessment, QuadratAdvice, assess, assess_case};
 pub use assumptions::assumptions;
-pub use briefing::{Briefing, PartyStint, Stop, StopShare};
+pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use contradictions::contradictions;
 pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};

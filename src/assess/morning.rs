@@ -5,9 +5,6 @@ use crate::records::{Cut, Fact};
 use crate::regrowth::Course;
 use crate::rules::{Case, Ruling, rule_on};
 
-/// A scale may err by this part before a cut counts as more than allowed.
-pub(super) const WEIGHING_ERROR: f64 = 0.05;
-
 /// For these cuts of one day and patch, by all who came.
 pub(super) fn morning_ruling(patch: &Prepared, cuts: &[&Fact<Cut>]) -> Ruling {
     let day = cuts[0].happened_on;

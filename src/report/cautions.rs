@@ -103,7 +103,7 @@ pub(super) fn level(crop: &Crop, room: usize) -> String {
     if named.width() <= room { named } else { grade.to_owned() }
 }
 
-fn status(crop: &Crop) -> Option<String> {
+pub(super) fn status(crop: &Crop) -> Option<String> {
     match &crop.status {
         Status::Ordinary => None,
         Status::Protected(reason) => Some(format!("Protected: {}", reason.value)),
@@ -112,7 +112,7 @@ fn status(crop: &Crop) -> Option<String> {
 }
 
 /// Without the botanist's name behind it, each once, in alphabetical order.
-fn fatal_look_alikes<'a>(crops: &[&'a Arc<Crop>]) -> Vec<&'a str> {
+pub(super) fn fatal_look_alikes<'a>(crops: &[&'a Arc<Crop>]) -> Vec<&'a str> {
     let look_alikes = crops.iter().flat_map(|crop| &crop.look_alikes);
     let fatal = look_alikes.filter(|look_alike| look_alike.grade == LookAlikeGrade::Fatal);
     let names: BTreeSet<&str> = fatal.map(|look_alike| plain_name(&look_alike.name)).collect();
@@ -129,6 +129,7 @@ pub(super) fn is_of_the_shore(crop: &Crop) -> bool {
     crop.part == Part::Frond || names_the_tide(&crop.cautions.value)
 }
 
-fn names_the_tide(text: &str) -> bool {
-    text.to_lowercase().contains("tide")
+pub(super) fn names_the_tide(text: &str) -> bool {
+    let text = text.to_lowercase();
+    ["tide", "high water", "low water"].iter().any(|word| text.contains(word))
 }

@@ -28,6 +28,7 @@ mod rehearsal_data;
 mod rehearsal_table;
 mod rehearsal_words;
 mod season;
+mod sheet;
 mod sparkline;
 mod steps;
 mod survey_advice;
@@ -60,6 +61,7 @@ pub use rehearsal_table::{Rehearsal, never_surveyed, rehearsal_table};
 pub use season::{
     SEASON_SCHEMA, season_document, season_geojson, season_patches_csv, season_visits_csv,
 };
+pub use sheet::{WalkSheet, walk_sheet};
 pub use sparkline::SeasonLine;
 pub use survey_advice::survey_advice_table;
 pub use survey_advice_data::{SURVEY_ADVICE_SCHEMA, survey_advice_csv, survey_advice_json};

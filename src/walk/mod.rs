@@ -10,6 +10,7 @@ mod fill;
 mod order;
 mod plan;
 mod programme;
+mod rounding;
 mod split;
 mod stations;
 mod substitutes;

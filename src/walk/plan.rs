@@ -1,6 +1,7 @@
 //! Which patches, and how much from each.
 
 use super::errand::{Demand, Errand, PlanError};
+use super::rounding::rounded;
 use super::substitutes::{Substitute, substitutes};
 use super::takings::Takings;
 use super::task::{Pair, Source, Task};
@@ -44,7 +45,7 @@ pub fn plan(errand: &Errand) -> Result<Plan, PlanError> {
     let task = Task::of(errand);
     let flow = useful_flow(&task, errand.slack.clamp(0.0, 1.0))
         .map_err(|error| PlanError::Unsolved(error.to_string()))?;
-    let takings = Takings::rounded(&task, &flow);
+    let takings = rounded(&task, &flow);
     Ok(Plan {
         takes: takes(&task, &takings),
         shortfalls: shortfalls(errand, &takings),

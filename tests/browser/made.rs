@@ -1,7 +1,7 @@
-//! The pages of the demo, made once.
+//! The pages of the demo and of walks on its ground, made once.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
 
@@ -13,12 +13,29 @@ pub struct Page {
     pub text: String,
 }
 
+/// Of a walk sheet, besides one for each stop with its crop, and one for each party.
+const SHEETS_OF_A_WALK: usize = 8;
+/// A report that is to be read in five minutes takes no more.
+const SHEETS_OF_A_REPORT: usize = 8;
+
+impl Page {
+    /// The most sheets of paper that it may take.
+    pub fn most_sheets(&self) -> usize {
+        let cards =
+            |class: &str| self.text.matches(&format!("<article class=\"{class}\">")).count();
+        match (cards("stop"), cards("slip")) {
+            (0, 0) => SHEETS_OF_A_REPORT,
+            (stops, parties) => SHEETS_OF_A_WALK + stops + parties,
+        }
+    }
+}
+
 struct Made {
     _folder: tempfile::TempDir,
     pages: Vec<Page>,
 }
 
-/// Every page that the demo writes, by name.
+/// Every page that the demo writes, and walk sheets, by name.
 pub fn pages() -> &'static [Page] {
     static MADE: OnceLock<Made> = OnceLock::new();
     &MADE.get_or_init(make).pages
@@ -26,12 +43,8 @@ pub fn pages() -> &'static [Page] {
 
 fn make() -> Made {
     let folder = tempfile::tempdir().unwrap();
-    let demo = Command::new(env!("CARGO_BIN_EXE_stintbook"))
-        .args(["demo", "--folder"])
-        .arg(folder.path())
-        .output()
-        .unwrap();
-    assert!(demo.status.success(), "{}", String::from_utf8_lossy(&demo.stderr));
+    run(folder.path(), &["demo"]);
+    walks(folder.path());
     let files = fs::read_dir(folder.path().join("reports")).unwrap();
     let paths = files.map(|file| file.unwrap().path());
     let mut pages: Vec<Page> = paths
@@ -45,4 +58,26 @@ fn make() -> Made {
     pages.sort_by(|a, b| a.name.cmp(&b.name));
     assert!(!pages.is_empty(), "the demo writes no page");
     Made { _folder: folder, pages }
+}
+
+/// One on the shore for which quota is set aside, and one of many kinds of ground for which
+/// none is.
+fn walks(folder: &Path) {
+    const ON: [&str; 4] = ["--book", "demo.sqlite", "--recorded-on", "2027-03-15"];
+    let run = |words: &[&str]| run(folder, &[words, &ON].concat());
+    run(&["walk", "sheet", "creek walk"]);
+    let who = ["--leader", "Ida", "--adults", "4", "--children", "3", "--seed", "7"];
+    let place = ["--on", "2027-03-20", "--site", "Wendlestow", "--site", "Ammerlow"];
+    run(&[&["walk", "new", "long walk"][..], &who, &place].concat());
+    run(&["walk", "sheet", "long walk"]);
+}
+
+fn run(folder: &Path, words: &[&str]) {
+    let made = Command::new(env!("CARGO_BIN_EXE_stintbook"))
+        .args(words)
+        .current_dir(folder)
+        .env_remove("STINTBOOK")
+        .output()
+        .unwrap();
+    assert!(made.status.success(), "{words:?}: {}", String::from_utf8_lossy(&made.stderr));
 }

@@ -29,7 +29,7 @@ type Test = (&'static str, fn() -> Outcome);
 const TESTS: [Test; 5] = [
     ("no_rule_of_accessibility_is_broken_in_light_or_dark", accessible::in_light_and_dark),
     ("no_rule_of_accessibility_is_broken_on_a_phone", accessible::on_a_phone),
-    ("a_report_prints_on_a_few_sheets_of_a4", printed::on_a_few_sheets),
+    ("a_page_prints_on_a_few_sheets_of_a4", printed::on_a_few_sheets),
     ("no_page_is_wider_than_a_phone", narrow::no_page_is_wider),
     ("a_page_is_dark_for_who_wants_it_dark", dark::follows_the_reader),
 ];

@@ -11,7 +11,7 @@ fn what_is_not_understood_is_named_with_what_would_be() {
     let trial = Trial::with_a_surveyed_bank();
     for (words, said) in [
         ("", "Usage: stintbook"),
-        ("wek", "some similar subcommands exist: 'walk', 'week'"),
+        ("weeek", "similar subcommand exists: 'week'"),
         ("week --on 2027-04-31", "`2027-04-31` is not a day; write year-month-day"),
         ("week --on tomorrow", "`tomorrow` is not a day"),
         ("week --on 9999-12-31", "`9999-12-31` is too far off; write a year from 1900 to 2199"),

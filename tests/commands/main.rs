@@ -18,6 +18,7 @@ mod pressure;
 mod rehearse;
 mod report;
 mod verify;
+mod walk_sheet;
 mod walks_held;
 mod walks_planned;
 mod walks_settled;

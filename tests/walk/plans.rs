@@ -72,8 +72,7 @@ fn a_patch_that_serves_two_demands_goes_where_nothing_else_can() {
     assert_eq!(taken(&found), [(0, 1, 100), (1, 0, 100)]);
 }
 
-/// Rounded down, the role lacks four units, the crop eight; and of the nettle no more than three
-/// units can be spared.
+/// Rounded down, the role lacks four units, and no more than three of the nettle can be spared.
 #[test]
 fn rounding_takes_nothing_from_a_demand_that_only_some_patches_serve() {
     let crops = [["nettle"; 8].as_slice(), &["sorrel"; 5]].concat();

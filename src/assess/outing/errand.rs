@@ -12,7 +12,9 @@ use crate::catalogue::Catalogue;
 use crate::records::{Crop, SiteName, Walk, Want};
 use crate::rules::Case;
 use crate::units::{Amount, Measure, Metres};
-use crate::walk::{Demand, Errand, Offer, RoundingUnit, Start, Wanted, along};
+use crate::walk::{
+    Demand, Errand, Offer, Plan, PlanError, RoundingUnit, Start, Take, Wanted, along, plan,
+};
 
 /// How far the highest share of a limit may lie over the least possible one, to save walking.
 /// Common practice, no source: a twentieth of a limit, which no patch feels.
@@ -149,14 +151,44 @@ fn all_there_is(offers: &[Offer]) -> Vec<Demand> {
 }
 
 impl Choices<'_, '_> {
-    pub fn errand(&self) -> Errand<'_> {
-        Errand {
-            offers: &self.offers,
-            group_limits: &self.group_limits,
-            demands: &self.demands,
-            start: self.start,
-            slack: SLACK,
+    /// # Errors
+    /// A plan that the solver gives up.
+    pub fn plan(&self, outing: &Outing) -> Result<Plan, PlanError> {
+        if outing.wants.is_empty() {
+            self.plan_crop_by_crop()
+        } else {
+            plan(&self.errand(&self.offers, &self.demands))
         }
+    }
+
+    fn errand<'e>(&'e self, offers: &'e [Offer], demands: &'e [Demand]) -> Errand<'e> {
+        let (group_limits, start) = (self.group_limits.as_slice(), self.start);
+        Errand { offers, group_limits, demands, start, slack: SLACK }
+    }
+
+    /// All that there is of one crop has no bearing on another: many small programmes are
+    /// solved sooner than one large one.
+    fn plan_crop_by_crop(&self) -> Result<Plan, PlanError> {
+        let mut whole = Plan {
+            takes: Vec::new(),
+            shortfalls: Vec::new(),
+            highest_share: 0.0,
+            substitutes: Vec::new(),
+            too_far: Vec::new(),
+        };
+        for (n, demand) in self.demands.iter().enumerate() {
+            let serving = |offer: &usize| self.offers[*offer].serves(demand);
+            let positions: Vec<usize> = (0..self.offers.len()).filter(serving).collect();
+            let offers: Vec<Offer> = positions.iter().map(|&at| self.offers[at].clone()).collect();
+            let of_crop = plan(&self.errand(&offers, std::slice::from_ref(demand)))?;
+            let take = |take: Take| Take { offer: positions[take.offer], demand: n, ..take };
+            whole.takes.extend(of_crop.takes.into_iter().map(take));
+            whole.shortfalls.extend(of_crop.shortfalls);
+            whole.highest_share = whole.highest_share.max(of_crop.highest_share);
+            whole.too_far.extend(of_crop.too_far.into_iter().map(|offer| positions[offer]));
+        }
+        whole.takes.sort();
+        Ok(whole)
     }
 
     fn offer(&self, patch: usize, at: Point) -> Offer {

@@ -11,7 +11,7 @@ use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{PatchName, Want};
 use crate::units::Metres;
-use crate::walk::{Plan, PlanError, along, plan, way};
+use crate::walk::{Plan, PlanError, along, way};
 
 /// A plan with all that there is to say of it.
 #[derive(Clone, Debug)]
@@ -91,7 +91,7 @@ pub fn plan_outing(
     catalogue: &Catalogue,
 ) -> Result<WalkPlan, PlanError> {
     let choices = outing.choices(prepared, catalogue);
-    let plan = plan(&choices.errand())?;
+    let plan = choices.plan(outing)?;
     let (stops, length) = outing.in_order(stops(&choices, &plan));
     let name = |offer: &usize| choices.found(*offer).patch.clone();
     Ok(WalkPlan {

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::Span;
-use crate::assess::morning::{WEIGHING_ERROR, morning_ruling, people};
+use crate::assess::WEIGHING_ERROR;
+use crate::assess::morning::{morning_ruling, people};
 use crate::assess::{Assessment, Evidence, PatchSeason, Prepared, assess, evidence, season_of};
 use crate::records::{Crop, Cut, Fact, Patch, PatchFacts};
 

@@ -13,6 +13,7 @@ mod list;
 mod new;
 mod plan;
 mod settle;
+mod sheet;
 mod split;
 
 use clap::Subcommand;
@@ -26,6 +27,7 @@ use super::failure::{Failure, Status};
     stintbook walk new \"spring walk\" --on 2027-03-20 --leader Ida --site \"north wood\" --adults 11\n  \
     stintbook walk hold \"spring walk\"\n  \
     stintbook walk split \"spring walk\"\n  \
+    stintbook walk sheet \"spring walk\"\n  \
     stintbook walk settle \"spring walk\" taken.csv")]
 pub struct WalkAsked {
     #[command(subcommand)]
@@ -40,6 +42,8 @@ enum Question {
     New(new::NewWalk),
     /// Say which party may cut what where, and where each starts.
     Split(split::SplitWanted),
+    /// Write the page that a leader prints, or carries on a phone.
+    Sheet(sheet::SheetWanted),
     /// Set the walk's quota aside, so that nobody promises it twice.
     Hold(hold::HoldWanted),
     /// Record what came back as cuts, and name what was over its limit.
@@ -57,6 +61,7 @@ pub fn run(context: &Context, asked: &WalkAsked) -> Result<Status, Failure> {
         Question::Plan(asked) => plan::run(context, asked),
         Question::New(asked) => new::run(context, asked),
         Question::Split(asked) => split::run(context, asked),
+        Question::Sheet(asked) => sheet::run(context, asked),
         Question::Hold(asked) => hold::run(context, asked),
         Question::Settle(asked) => settle::run(context, asked),
         Question::Cancel(asked) => cancel::run(context, asked),

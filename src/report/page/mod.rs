@@ -29,6 +29,11 @@ pub struct Head<'a> {
 /// A whole page. `body` is made of sections that begin with an `h2`; `foot` says where the page
 /// came from.
 pub fn page(head: &Head, body: &Markup, foot: &Markup) -> String {
+    styled_page(head, "", body, foot)
+}
+
+/// A whole page with a style of its own besides.
+pub fn styled_page(head: &Head, own_style: &str, body: &Markup, foot: &Markup) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en-GB" {
@@ -38,7 +43,7 @@ pub fn page(head: &Head, body: &Markup, foot: &Markup) -> String {
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content="Stintbook";
                 title { (head.title) " · " (head.kind) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(STYLE)) (PreEscaped(own_style)) }
             }
             body {
                 a.skip href="#content" { "Skip to the content" }

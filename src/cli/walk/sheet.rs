@@ -1,0 +1,74 @@
+//! `stintbook walk sheet`: what a leader prints, or carries on a phone.
+
+use std::path::{Path, PathBuf};
+
+use geo::Point;
+use jiff::civil::Date;
+
+use super::recorded::{asked_on, briefing, walk_called};
+use crate::assess::Briefing;
+use crate::book::Scope;
+use crate::cli::args::{LonLat, day};
+use crate::cli::context::{Context, write_file};
+use crate::cli::failure::{Failure, Status};
+use crate::report::layout::paragraph;
+use crate::report::{WalkSheet, cautions, walk_sheet};
+
+const FOLDER: &str = "reports";
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook walk sheet \"spring walk\"\n\n\
+    One page that needs no network: map, stops, limits, a slip for each party, look-alikes and \
+    cautions, and blanks for an emergency and for what was taken. Parties go by their numbers; \
+    nobody is named on it. Make it anew after `walk hold`.")]
+pub struct SheetWanted {
+    /// The name of the walk.
+    walk: String,
+    /// Where the page goes (default: reports/WALK-DAY.html).
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Where the walk begins: LON,LAT in degrees (default: at the first patch).
+    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
+    start: Option<LonLat>,
+    /// Ask as on that day: what was set aside for earlier days has lapsed (default: today).
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    recorded_on: Option<Date>,
+}
+
+pub fn run(context: &Context, asked: &SheetWanted) -> Result<Status, Failure> {
+    let book = context.open_to_read()?;
+    let ledger = book.ledger(&Scope::All, None)?;
+    let walk = walk_called(&ledger, &asked.walk)?;
+    let today = asked_on(context, walk.record.day, asked.recorded_on);
+    let start = asked.start.map(|start| Point::new(start.lon, start.lat));
+    let briefing = briefing(context, &ledger, walk, start, today)?;
+    let made_on = asked.recorded_on.unwrap_or(context.today);
+    let page = walk_sheet(&WalkSheet { briefing: &briefing, ledger: &ledger, made_on });
+    let path = asked.out.clone().unwrap_or_else(|| usual_path(&briefing));
+    write_file(&path, &page)?;
+    context.print(&said(&briefing, &path, context.width))?;
+    Ok(Status::Done)
+}
+
+/// `reports/spring-walk-2027-03-20.html`.
+fn usual_path(briefing: &Briefing) -> PathBuf {
+    let name = briefing.walk.as_str().to_lowercase().replace(' ', "-");
+    Path::new(FOLDER).join(format!("{name}-{}.html", briefing.day))
+}
+
+fn said(briefing: &Briefing, path: &Path, width: usize) -> String {
+    let mut text = paragraph(&format!("Written: {}", path.display()), width, "");
+    if !briefing.is_held {
+        let walk = &briefing.walk;
+        let not_held = format!(
+            "Nothing is set aside for this walk: `stintbook walk hold \"{walk}\"` does it; then \
+             make the sheet anew."
+        );
+        text += &paragraph(&not_held, width, "");
+    }
+    if !briefing.stops.is_empty() {
+        let crops = briefing.stops.iter().map(|stop| &stop.crop);
+        text += &format!("\n{}", cautions::short(crops, width));
+    }
+    text
+}

@@ -1,0 +1,45 @@
+//! A stop's limit in units that people in the field can use.
+
+use super::WalkSheet;
+use crate::assess::{Each, Stop};
+use crate::records::{Crop, Part};
+use crate::units::Measure;
+
+/// `1 stem in 12`, `650 g in all`, `40 g each`; each only where it is so.
+pub(super) fn limit(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<String> {
+    let crop = &stop.crop;
+    let counted = stop.one_in.filter(|n| *n > 1).map(|n| one_in(crop, n));
+    let in_all = format!("{} in all", crop.show(stop.most));
+    let each = match sheet.briefing.each_at(position) {
+        Each::Person(amount) => Some(format!("{} each", crop.show(amount))),
+        Each::Party(amount) => Some(format!("{} a party", crop.show(amount))),
+        Each::Between(low, high) => {
+            Some(format!("{} to {} a party", crop.show(low), crop.show(high)))
+        }
+        Each::Nobody => None,
+    };
+    counted.into_iter().chain([in_all]).chain(each).collect()
+}
+
+/// `1 leaf in 12`.
+pub(super) fn one_in(crop: &Crop, n: u32) -> String {
+    format!("1 {} in {n}", piece(crop))
+}
+
+/// What is counted off, one by one.
+fn piece(crop: &Crop) -> &str {
+    if crop.measure == Measure::Count {
+        return &crop.piece;
+    }
+    match crop.part {
+        Part::Leaf => "leaf",
+        Part::Shoot => "shoot",
+        Part::Flower => "flower",
+        Part::Fruit => "fruit",
+        Part::Seed => "seed head",
+        Part::Nut => "nut",
+        Part::Root | Part::Bulb => "plant",
+        Part::Frond => "frond",
+        Part::FruitBody => "fruit body",
+    }
+}

@@ -1,0 +1,122 @@
+//! Each stop on its own: what may be cut, why no more, by how many at once, and how.
+
+use std::collections::BTreeMap;
+
+use maud::{Markup, html};
+
+use super::WalkSheet;
+use super::limit::limit;
+use super::people::{parties, people};
+use crate::assess::Stop;
+use crate::records::LookAlikeGrade;
+use crate::report::cautions;
+use crate::report::page::section;
+
+#[derive(Debug)]
+pub(super) struct Stops(Vec<StopCard>);
+
+#[derive(Debug)]
+struct StopCard {
+    number: usize,
+    name: String,
+    crop: String,
+    /// `1 leaf in 12`, `650 g in all`, `40 g each`.
+    limit: Vec<String>,
+    /// Fatal look-alikes; empty where none is on record.
+    fatal: String,
+    facts: Vec<(&'static str, String)>,
+}
+
+impl Stops {
+    pub(super) fn of(sheet: &WalkSheet) -> Self {
+        let stops = sheet.briefing.stops.iter().enumerate();
+        Self(stops.map(|(n, stop)| StopCard::of(sheet, n, stop)).collect())
+    }
+
+    pub(super) fn laid_out(&self) -> Markup {
+        let body = html! {
+            @if self.0.is_empty() { p { "There is nothing to cut on this walk." } }
+            @for card in &self.0 { (card.laid_out()) }
+        };
+        section("stops", "The stops", &body)
+    }
+}
+
+impl StopCard {
+    fn of(sheet: &WalkSheet, position: usize, stop: &Stop) -> Self {
+        Self {
+            number: position + 1,
+            name: stop.patch.patch().to_owned(),
+            crop: stop.crop.common_name.to_string(),
+            limit: limit(sheet, position, stop),
+            fatal: fatal(stop),
+            facts: facts(sheet, position, stop),
+        }
+    }
+
+    fn laid_out(&self) -> Markup {
+        html! {
+            article.stop {
+                h3 { span.number { (self.number) } " " (self.name) span.crop { (self.crop) } }
+                ul.limit { @for part in &self.limit { li { (part) } } }
+                @if !self.fatal.is_empty() {
+                    p.fatal { strong { "Fatal look-alike: " } (self.fatal) "." }
+                }
+                dl.facts { @for (what, text) in &self.facts { dt { (what) } dd { (text) } } }
+            }
+        }
+    }
+}
+
+fn fatal(stop: &Stop) -> String {
+    let fatal = cautions::by_gravity(&stop.crop).into_iter();
+    let fatal = fatal.filter(|look_alike| look_alike.grade == LookAlikeGrade::Fatal);
+    fatal.map(|look_alike| look_alike.name.to_string()).collect::<Vec<_>>().join(", ")
+}
+
+fn facts(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<(&'static str, String)> {
+    let crop = &stop.crop;
+    let rule = crop.per_person_visit.as_ref().map(|most| {
+        ("A code says", format!("at most {} a person in one visit.", crop.show(most.value.value)))
+    });
+    let rest = (stop.stays_standing > 0.0).then(|| {
+        ("Left over", format!("{} is nobody's and stays standing.", crop.show(stop.stays_standing)))
+    });
+    let note = sheet.patch(&stop.patch).and_then(|patch| patch.note.as_ref());
+    let note = note.map(|note| ("Where", note.to_string()));
+    let turns = turns(sheet, position, stop.people_at_once);
+    let turns = (!turns.is_empty()).then_some(("Turns", turns));
+    let every_stop = [
+        ("Cut it so", crop.cut_method.value.to_string()),
+        ("At once", at_once(sheet, stop)),
+        ("Why no more", format!("{}.", stop.why)),
+    ];
+    let all = note.into_iter().chain(every_stop).chain(turns).chain(rule).chain(rest);
+    all.filter(|(_, text)| !text.is_empty()).collect()
+}
+
+fn at_once(sheet: &WalkSheet, stop: &Stop) -> String {
+    let bears = stop.people_at_once;
+    let all_fit = bears >= sheet.briefing.people();
+    let room = if all_fit { ", so there is room for all" } else { " on this ground, no more" };
+    format!("{}{room}.", people(bears))
+}
+
+/// `Turn 1: parties 1 and 3 (7 people). Turn 2: party 2 (4 people).`
+fn turns(sheet: &WalkSheet, position: usize, bears: u32) -> String {
+    let mut turns: BTreeMap<u32, (Vec<u32>, u32)> = BTreeMap::new();
+    for (stint, share) in sheet.briefing.shares_at(position) {
+        let (numbers, heads) = turns.entry(share.turn).or_default();
+        numbers.push(stint.number);
+        *heads = heads.saturating_add(stint.party.people());
+    }
+    let said: Vec<String> = turns
+        .iter()
+        .map(|(turn, (numbers, heads))| {
+            let too_many = *heads > bears;
+            let by_halves = if too_many { "; go in by halves" } else { "" };
+            format!("Turn {turn}: {} ({}{by_halves}).", parties(numbers), people(*heads))
+        })
+        .collect();
+    said.join(" ")
+}
