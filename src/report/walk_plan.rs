@@ -30,7 +30,8 @@ fn heading(plan: &WalkPlan) -> String {
     let day = format!("{} {}", plan.day.strftime("%a"), spoken_day(plan.day));
     let people = if plan.people == 1 { "1 person" } else { &format!("{} people", plan.people) };
     if plan.stops.is_empty() {
-        return format!("{day}, {people}: nothing can be taken.");
+        let why = plan.why_shut.as_ref().map(|why| format!(": {why}")).unwrap_or_default();
+        return format!("{day}, {people}: nothing can be taken{why}.");
     }
     let patches =
         if plan.stops.len() == 1 { "1 patch" } else { &format!("{} patches", plan.stops.len()) };

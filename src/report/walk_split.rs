@@ -42,21 +42,19 @@ fn heading(briefing: &Briefing) -> String {
         1 => "1 party".to_owned(),
         n => format!("{n} parties"),
     };
+    let length = format!("{} in a straight line from patch to patch", briefing.length);
+    let hold = format!("`stintbook walk hold \"{}\"` does it", briefing.walk);
     let held = match (briefing.stops.is_empty(), briefing.is_held) {
-        (true, _) => "Nothing can be taken".to_owned(),
-        (false, true) => "The quota is set aside".to_owned(),
-        (false, false) => {
-            format!("Nothing is set aside yet: `stintbook walk hold \"{}\"` does it", briefing.walk)
-        }
+        (true, _) => "nothing can be taken".to_owned(),
+        (false, true) => format!("{length}. The quota is set aside"),
+        (false, false) => format!("{length}. Nothing is set aside yet: {hold}"),
     };
     format!(
-        "{} on {} {}, led by {}: {people} in {parties}, {} in a straight line from patch to \
-         patch. {held}. Ties fall by seed {}.",
+        "{} on {} {}, led by {}: {people} in {parties}, {held}. Ties fall by seed {}.",
         briefing.walk,
         briefing.day.strftime("%a"),
         spoken_day(briefing.day),
         briefing.leader,
-        briefing.length,
         briefing.seed
     )
 }

@@ -81,6 +81,25 @@ fn absurd_wants_end_in_words() {
 }
 
 #[test]
+fn a_walk_that_may_take_nothing_is_told_why() {
+    let trial = Trial::with_surveyed_patches();
+    let small = "site,basis,from,largest_party,by,recorded_on\n\
+                 Hill,written,2020-01-01,12,Ida,2020-01-01\n";
+    trial.write("permissions.csv", small);
+    trial.run("load permissions.csv --replace").done();
+    let why = "is for parties of 12 at most, not 17";
+    let said = trial.run("walk plan --on 2021-03-20 --people 17").done();
+    has(&said, &["17 people: nothing can be taken: the written permission", why]);
+    let said = trial.run("walk plan --on 2021-03-20 --people 17 --want nettle-tops=1kg").done();
+    has(&said, &["nettle-tops: 1 kg of 1 kg missing (the written permission", why]);
+    trial.run(&format!("{NEW_WALK} --adults 17")).done();
+    let said = trial.run("walk split \"spring walk\"").done();
+    has(&said, &["17 people in 17 parties, nothing can be taken", "NOT TO BE HAD", why]);
+    let said = trial.run("walk hold \"spring walk\" --recorded-on 2021-03-10").no();
+    has(&said, &["Nothing can be set aside for spring walk on 20 Mar 2021", why]);
+}
+
+#[test]
 fn wants_are_known_crops_or_roles_in_their_own_measure() {
     let trial = Trial::with_surveyed_patches();
     let wrong = |want: &str| trial.run(&format!("walk plan --want \"{want}\"")).wrong();

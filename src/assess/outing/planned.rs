@@ -6,7 +6,7 @@ use geo::Point;
 use jiff::civil::Date;
 
 use super::errand::{Choices, Outing};
-use super::shortage::{Shortage, shortage};
+use super::shortage::{Shortage, shortage, why_shut};
 use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{PatchName, Want};
@@ -29,6 +29,8 @@ pub struct WalkPlan {
     pub highest_share: f64,
     /// Open patches left out because they lie too far from the start.
     pub too_far: Vec<PatchName>,
+    /// What shuts most patches, where nothing was asked for and none is open.
+    pub why_shut: Option<String>,
     /// Open patches without an upper limit that nobody asked for.
     pub without_limit: Vec<PatchName>,
 }
@@ -67,6 +69,7 @@ impl WalkPlan {
             wants: Vec::new(),
             highest_share: 0.0,
             too_far: Vec::new(),
+            why_shut: None,
             without_limit: Vec::new(),
         }
     }
@@ -77,7 +80,8 @@ impl WalkPlan {
         let unlimited = self.without_limit.iter();
         let unlimited =
             unlimited.map(|patch| format!("{patch}: no upper limit, so nothing to share out"));
-        shortages.map(Shortage::sentence).chain(unlimited).collect()
+        let shut = self.why_shut.clone();
+        shortages.map(Shortage::sentence).chain(unlimited).chain(shut).collect()
     }
 }
 
@@ -103,11 +107,17 @@ pub fn plan_outing(
         wants: wants(outing, &choices, &plan),
         highest_share: plan.highest_share,
         too_far: plan.too_far.iter().map(name).collect(),
+        why_shut: choices.why_all_shut(outing),
         without_limit: without_limit(outing, &choices),
     })
 }
 
 impl Choices<'_, '_> {
+    fn why_all_shut(&self, outing: &Outing) -> Option<String> {
+        let all: Vec<_> = self.patches.iter().collect();
+        why_shut(&all).filter(|_| outing.wants.is_empty())
+    }
+
     /// The patch behind an offer.
     pub fn found(&self, offer: usize) -> &Assessment {
         &self.patches[self.offering[offer].0].found

@@ -21,6 +21,8 @@ const DAYS_A_WEEK: i64 = 7;
 pub struct Shortage {
     pub want: Want,
     pub missing: Amount,
+    /// What shuts most of the patches that have it, where none is open.
+    pub why_shut: Option<String>,
     pub first: First,
     pub substitutes: Vec<Substitute>,
 }
@@ -47,16 +49,23 @@ pub(super) fn shortage(
     let missing = *plan.shortfalls.get(n).filter(|missing| **missing > 0)?;
     let want = &outing.wants[n];
     let measure = want.amount.measure;
+    let serving = serving(want, &choices.demands[n].wanted, choices);
     let substitutes = plan.substitutes.iter().filter(|other| other.demand == n).cloned();
     Some(Shortage {
         want: want.clone(),
         missing: Amount { value: missing as f64, measure },
-        first: first(want, &choices.demands[n].wanted, outing, choices),
+        first: first(want, &serving, outing),
+        why_shut: why_shut(&serving),
         substitutes: substitutes.collect(),
     })
 }
 
-fn first(want: &Want, wanted: &Wanted, outing: &Outing, choices: &Choices) -> First {
+/// The patches, open or shut, that have what is wanted.
+fn serving<'c, 'p, 'a>(
+    want: &Want,
+    wanted: &Wanted,
+    choices: &'c Choices<'p, 'a>,
+) -> Vec<&'c Choice<'p, 'a>> {
     let serves = |patch: &&Choice| {
         let crop = &patch.found.crop;
         let named = match wanted {
@@ -65,11 +74,25 @@ fn first(want: &Want, wanted: &Wanted, outing: &Outing, choices: &Choices) -> Fi
         };
         named && crop.measure == want.amount.measure
     };
-    let patches: Vec<&Choice> = choices.patches.iter().filter(serves).collect();
+    choices.patches.iter().filter(serves).collect()
+}
+
+/// What shuts most of these patches; `None` where one of them is open.
+pub(super) fn why_shut(patches: &[&Choice]) -> Option<String> {
+    if patches.iter().any(|patch| patch.found.is_open()) {
+        return None;
+    }
+    let mut reasons: Vec<String> = patches.iter().map(|patch| patch.found.why()).collect();
+    reasons.sort();
+    let alike: Vec<&[String]> = reasons.chunk_by(|one, other| one == other).collect();
+    alike.into_iter().rev().max_by_key(|alike| alike.len()).map(|alike| alike[0].clone())
+}
+
+fn first(want: &Want, patches: &[&Choice], outing: &Outing) -> First {
     if patches.is_empty() {
         return First::NoPatch;
     }
-    if let Some(day) = first_day_with(want.amount.value, &patches, outing) {
+    if let Some(day) = first_day_with(want.amount.value, patches, outing) {
         return First::Enough(day);
     }
     let openings = patches.iter().filter_map(|patch| Some((patch, patch.found.opening?)));
@@ -122,12 +145,13 @@ impl Shortage {
             First::NotKnown => "; no day is known on which that would change by itself".to_owned(),
             First::NoPatch => "; no patch here has it".to_owned(),
         };
+        let why = self.why_shut.as_ref().map(|why| format!(" ({why})")).unwrap_or_default();
         let instead: Vec<String> = self.substitutes.iter().map(could_give).collect();
         let instead = match instead.as_slice() {
             [] => String::new(),
             some => format!("; for the same use: {}", some.join(", ")),
         };
-        format!("{what}: {} of {amount} missing{first}{instead}", self.missing)
+        format!("{what}: {} of {amount} missing{why}{first}{instead}", self.missing)
     }
 }
 
