@@ -124,8 +124,7 @@ const OPENLY: &str = "
   harm than baskets written down too light: a visit spends its share whatever the basket weighs,
   but only if it is in the book. An eye that drifts doubles the harm or more; surveys are the only
   check. Patches that were depleted before the first survey, and crops that come back from few more
-  slowly than a logistic, come to harm two to ten times as often as usual, still about one season
-  in a hundred.
+  slowly than a logistic, come to harm more often than usual: up to some two seasons in a hundred.
 - **Not played:** winter die-back, drought, pests, stands that shrink, cheating.
 - A dug-out bed of bulbs is not to be trusted to any of this: ten years say little of a crop that
   takes decades.
