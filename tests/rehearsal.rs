@@ -107,7 +107,13 @@ fn without_chance_a_stand_settles_where_the_closed_form_says() {
     for (share, peak, trough) in
         [(0.05, 0.930_347, 0.883_829), (0.10, 0.852_954, 0.767_659), (0.20, 0.669_147, 0.535_317)]
     {
-        let mut stand = Stand { full: 1.0, rate_per_day: rate, standing: 1.0, undisturbed: 1.0 };
+        let mut stand = Stand {
+            full: 1.0,
+            rate_per_day: rate,
+            standing: 1.0,
+            undisturbed: 1.0,
+            slow_from_few: 0.0,
+        };
         for _ in 0..600 {
             stand.cut(share * stand.standing);
             stand.grow(7.0, 1.0);
@@ -125,7 +131,13 @@ fn without_chance_a_stand_that_is_cut_too_hard_dies_out() {
     let rate = growth_rate(Recovery { take_fraction: 1.0 / 3.0, days: 28.0 });
     let limit = -(-rate * 7.0_f64).exp_m1();
     for (share, dies) in [(limit - 0.05, false), (limit + 0.05, true)] {
-        let mut stand = Stand { full: 1.0, rate_per_day: rate, standing: 1.0, undisturbed: 1.0 };
+        let mut stand = Stand {
+            full: 1.0,
+            rate_per_day: rate,
+            standing: 1.0,
+            undisturbed: 1.0,
+            slow_from_few: 0.0,
+        };
         for _ in 0..600 {
             stand.cut(share * stand.standing);
             stand.grow(7.0, 1.0);

@@ -142,6 +142,7 @@ impl<'a> Role<'a> {
                 * truth.factor(rate_log_sd),
             standing,
             undisturbed: standing,
+            slow_from_few: 0.0,
         }
     }
 }

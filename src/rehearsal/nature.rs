@@ -29,9 +29,4 @@ impl Nature {
         };
         Self { rate_log_sd: 0.4, rate_factor: 1.0, week_log_sd, year_log_sd }
     }
-
-    /// No chance at all: the closed forms hold.
-    pub fn without_chance() -> Self {
-        Self { rate_log_sd: 0.0, rate_factor: 1.0, week_log_sd: 0.0, year_log_sd: 0.0 }
-    }
 }

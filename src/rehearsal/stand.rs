@@ -17,14 +17,26 @@ pub struct Stand {
     pub standing: f64,
     /// What would stand if nobody had cut: same ground, same weather.
     pub undisturbed: f64,
+    /// How much slower it grows from few than a logistic does: at this part of the full crop at
+    /// about half the rate. 0 for a plain logistic.
+    pub slow_from_few: f64,
 }
 
 impl Stand {
     /// Grows for so many days of full growth; the weather's factor bears on both twins.
     pub fn grow(&mut self, growth_days: f64, weather: f64) {
-        let grown = self.rate_per_day * growth_days;
-        self.standing = regrow(self.standing, self.full, grown) * weather;
-        self.undisturbed = regrow(self.undisturbed, self.full, grown) * weather;
+        self.standing = self.grown(self.standing, growth_days) * weather;
+        self.undisturbed = self.grown(self.undisturbed, growth_days) * weather;
+    }
+
+    /// The rate is that of the first day: steps are a week at most.
+    fn grown(&self, standing: f64, growth_days: f64) -> f64 {
+        let mut grown = self.rate_per_day * growth_days;
+        if self.slow_from_few > 0.0 && self.full > 0.0 {
+            let part = standing / self.full;
+            grown *= (1.0 + self.slow_from_few) * part / (self.slow_from_few + part);
+        }
+        regrow(standing, self.full, grown)
     }
 
     /// Takes up to `amount`, and says how much it came to.

@@ -123,9 +123,9 @@ const OPENLY: &str = "
   some 5 to 7 % of fast and 3 to 4 % of slow leaves. Visits that nobody writes down at all do more
   harm than baskets written down too light: a visit spends its share whatever the basket weighs,
   but only if it is in the book. An eye that drifts doubles the harm or more; surveys are the only
-  check.
-- **Not played:** winter die-back, drought, pests, stands that shrink, patches that were depleted
-  when first seen, cheating.
-- A dug-out bed of bulbs is not to be trusted to any of this: bulbs come back more slowly from few
-  than a logistic does.
+  check. Patches that were depleted before the first survey, and crops that come back from few more
+  slowly than a logistic, come to harm more often than usual: up to some two seasons in a hundred.
+- **Not played:** winter die-back, drought, pests, stands that shrink, cheating.
+- A dug-out bed of bulbs is not to be trusted to any of this: ten years say little of a crop that
+  takes decades.
 ";

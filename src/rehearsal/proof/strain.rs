@@ -1,5 +1,7 @@
 //! What goes wrong in a cell of the proof.
 
+use std::ops::Range;
+
 use super::plot::{LATITUDE_DEGREES, with_growth};
 use super::trial::World;
 use crate::assess::Prepared;
@@ -10,6 +12,8 @@ use crate::rehearsal::{EyeErrors, Nature};
 /// A winter month's growth, November to February, where there is a winter.
 const WINTER: f64 = 0.2;
 const WINTER_MONTHS: [usize; 4] = [1, 2, 11, 12];
+/// What stands at first, as a part of what the ground carries.
+const AT_FIRST: Range<f64> = 0.7..1.0;
 /// The part of a basket that a party keeps to itself: up to a fifth.
 const UNREPORTED: f64 = 0.2;
 
@@ -34,10 +38,14 @@ pub enum Strain {
     Unwritten,
     /// An eye that sees 15 % more each year.
     DriftingEye,
+    /// Patches that were depleted before anyone surveyed them, 0.2 to 0.5 of full.
+    DepletedAtFirst,
+    /// A crop that comes back from few more slowly than a logistic.
+    SlowFromFew,
 }
 
 impl Strain {
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 12] = [
         Self::None,
         Self::WinterKnown,
         Self::WinterGuarded,
@@ -48,6 +56,8 @@ impl Strain {
         Self::TwoParties,
         Self::Unwritten,
         Self::DriftingEye,
+        Self::DepletedAtFirst,
+        Self::SlowFromFew,
     ];
 
     pub fn name(self) -> &'static str {
@@ -62,6 +72,8 @@ impl Strain {
             Self::TwoParties => "two parties a week",
             Self::Unwritten => "1 visit in 5 not written down",
             Self::DriftingEye => "an eye that drifts 15 % a year",
+            Self::DepletedAtFirst => "depleted when first surveyed",
+            Self::SlowFromFew => "slower than logistic from few",
         }
     }
 
@@ -80,6 +92,8 @@ impl Strain {
             unwritten: 0.0,
             survey_factor: 1.0,
             parties_a_week: 1,
+            at_first: AT_FIRST,
+            slow_from_few: 0.0,
             years: years(habit),
         };
         match self {
@@ -97,6 +111,8 @@ impl Strain {
                 world.counting.drift_a_year = drift_a_year;
                 world.glancing.drift_a_year = drift_a_year;
             }
+            Self::DepletedAtFirst => world.at_first = 0.2..0.5,
+            Self::SlowFromFew => world.slow_from_few = 0.5,
             _ => {}
         }
         world

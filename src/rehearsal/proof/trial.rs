@@ -16,8 +16,6 @@ use crate::rehearsal::{Draws, Eye, EyeErrors, Nature, Quadrats, Stand, Tended};
 
 /// What the ground carries on average, in the crop's measure: plenty beside a handful.
 const FULL: f64 = 10_000.0;
-/// What stands at first, as a part of it.
-const AT_FIRST: Range<f64> = 0.7..1.0;
 const QUADRAT_CV: Range<f64> = 0.5..1.2;
 const QUADRATS: [usize; 3] = [5, 10, 20];
 const WEEK_DAYS: i64 = 7;
@@ -39,6 +37,10 @@ pub struct World {
     /// What every survey is multiplied by.
     pub survey_factor: f64,
     pub parties_a_week: u32,
+    /// What stands at first, as a part of what the ground carries.
+    pub at_first: Range<f64>,
+    /// As for a [`Stand`].
+    pub slow_from_few: f64,
     pub years: u32,
 }
 
@@ -142,10 +144,12 @@ fn best(terms: &Terms, start: &Stand, growth_days: f64) -> f64 {
 }
 
 impl Hidden {
-    fn new(nature: &Nature, rate_per_day: f64, mut draws: Draws) -> Self {
-        let standing = FULL * draws.uniform(AT_FIRST);
+    fn new(world: &World, rate_per_day: f64, mut draws: Draws) -> Self {
+        let (nature, slow_from_few) = (&world.nature, world.slow_from_few);
+        let standing = FULL * draws.uniform(world.at_first.clone());
         let rate_per_day = rate_per_day * nature.rate_factor * draws.factor(nature.rate_log_sd);
-        let stand = Stand { full: FULL, rate_per_day, standing, undisturbed: standing };
+        let stand =
+            Stand { full: FULL, rate_per_day, standing, undisturbed: standing, slow_from_few };
         Self { draws, mean_full: FULL, stand }
     }
 
@@ -213,7 +217,7 @@ impl<'a> Trial<'a> {
             book: Tended::new(patch, FIRST_DAY, None, by.clone()),
             eyes: Eyes::default(),
             by,
-            hidden: Hidden::new(&world.nature, patch.terms.rate_per_day, truth),
+            hidden: Hidden::new(world, patch.terms.rate_per_day, truth),
             party: Party::new(world, seed, number),
             surveyor: Surveyor::new(world, patch.crop().habit, surveys),
             rested_from: FIRST_DAY,

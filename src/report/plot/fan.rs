@@ -67,6 +67,9 @@ fn words(outcome: &Outcome, patches: &[&PatchOutcome], season: Season) -> Words 
 
 /// `dips in 3.1 of 100 seasons; lowest 44 %`.
 fn figures(patch: &PatchOutcome) -> String {
+    if patch.is_invasive() {
+        return "invasive: may be cut back without limit".to_owned();
+    }
     format!("dips in {} of 100; 1 in 10 as low as {}", in_100(patch.dips), percent(patch.lowest()))
 }
 
