@@ -12,6 +12,7 @@ use super::load::{Source, read_all, take_in};
 use super::pressure::{draw, seasons};
 use super::recording::Ids;
 use super::report::write_all;
+use super::walk::sheet::write_coming;
 use super::week::as_text;
 use crate::assess::{assess, prepare, week};
 use crate::book::{Book, Scope};
@@ -76,6 +77,7 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     let reports = folder.join("reports");
     context.print(&draw(&context, &seasons, season, &reports)?)?;
     context.print(&write_all(&context, &book, season, &reports)?)?;
+    context.print(&write_coming(&context, &book.ledger(&Scope::All, None)?, &reports)?)?;
     context.print(&what_next(&context))?;
     Ok(Status::Done)
 }
@@ -137,7 +139,10 @@ fn what_next(context: &Context) -> String {
         "\nTry next:\n  {stintbook} check \"mill bank\" --people 9\n  \
          {stintbook} cut \"mill bank\" 650g --people 9 --by Ida\n  \
          {stintbook} check \"mill bank\"\n  \
+         {stintbook} walk split \"creek walk\"\n  \
+         {stintbook} walk plan --site Wendlestow --want \"green leaf=2kg\"\n  \
          {stintbook} pressure --season 2026/27\n  \
+         {stintbook} report Wendlestow\n  \
          stintbook crops ramsons-leaf\n  \
          stintbook new myland\n"
     )

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::hold::{holds_of, withdrawals};
-use super::recorded::walk_called;
+use super::recorded::{stated_today, walk_called};
 use super::settle::settled_by;
 use crate::book::{Decision, Scope};
 use crate::cli::args::{day, words};
@@ -65,7 +65,8 @@ fn decide(
         )));
     }
     let by: Arc<str> = asked.by.as_deref().map_or_else(|| walk.by.clone(), Arc::from);
-    let recorded_on = asked.recorded_on.unwrap_or(context.today).max(walk.recorded_on);
+    let recorded_on =
+        stated_today(context, asked.recorded_on).unwrap_or(context.today).max(walk.recorded_on);
     let holds = holds_of(ledger, &name);
     let mut corrections = withdrawals(&holds, &asked.why, recorded_on, &by);
     corrections.push(Correction {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::recorded::{asked_on, ready_for, walk_called};
+use super::recorded::{asked_on, ready_for, stated_today, walk_called};
 use super::settle::settled_by;
 use crate::assess::{Promises, promises};
 use crate::book::{Decision, NewFact, Scope};
@@ -58,7 +58,7 @@ fn decide(
     let walk = walk_called(ledger, &asked.walk)?;
     let old = holds_of(ledger, &walk.record.name);
     asked.may_hold(context, ledger, walk, &old)?;
-    let today = asked_on(context, walk.record.day, asked.recorded_on);
+    let today = asked_on(context, walk.record.day, stated_today(context, asked.recorded_on));
     let name = Some(&walk.record.name);
     let prepared = ready_for(context, ledger, walk.record.day, today, name)?;
     let promised =
@@ -90,7 +90,7 @@ impl HoldWanted {
         old: &[&Fact<Hold>],
     ) -> Result<(), Failure> {
         let Walk { name, day, .. } = &walk.record;
-        if self.recorded_on.unwrap_or(context.today) > *day {
+        if stated_today(context, self.recorded_on).unwrap_or(context.today) > *day {
             return Err(Failure::wrong(format!(
                 "`{name}` was on {}, and what is set aside lapses the day after; \
                  `stintbook walk settle` records what came back",

@@ -13,7 +13,7 @@ mod list;
 mod new;
 mod plan;
 mod settle;
-mod sheet;
+pub mod sheet;
 mod split;
 
 use clap::Subcommand;

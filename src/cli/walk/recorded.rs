@@ -20,6 +20,12 @@ pub fn walk_called<'l>(ledger: &'l Ledger, name: &str) -> Result<&'l Fact<Walk>,
     Ok(ledger.walks().find(same).ok_or_else(unknown)?)
 }
 
+/// The day on which a recorded walk is asked about, where it is stated: there `--on` is free to
+/// be today, since the walk has a day of its own.
+pub fn stated_today(context: &Context, recorded_on: Option<Date>) -> Option<Date> {
+    recorded_on.or(context.asked_on)
+}
+
 /// From which day promises are looked at: as stated, else today, or the day of the walk if
 /// that is past, as it was for those who planned it.
 pub fn asked_on(context: &Context, day: Date, stated: Option<Date>) -> Date {

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::hold::{holds_of, withdrawals};
-use super::recorded::{asked_on, ready_for, walk_called};
+use super::recorded::{asked_on, ready_for, stated_today, walk_called};
 use super::split::labels;
 use super::takings::takings;
 use crate::assess::{SettledCut, Settlement, Untold, settle};
@@ -83,7 +83,7 @@ fn decide(
     let walk = walk_called(ledger, &asked.walk)?;
     let Walk { name, day, .. } = &walk.record;
     asked.may_settle(context, ledger, &walk.record)?;
-    let today = asked_on(context, *day, asked.recorded_on);
+    let today = asked_on(context, *day, stated_today(context, asked.recorded_on));
     let prepared = ready_for(context, ledger, *day, today, Some(name))?;
     let catalogue = context.catalogue()?;
     let takings = takings(returns, &walk.record, labels, &prepared)?;
@@ -121,7 +121,7 @@ impl Settling {
 
     fn may_settle(&self, context: &Context, ledger: &Ledger, walk: &Walk) -> Result<(), Failure> {
         let Walk { name, day, .. } = walk;
-        if self.recorded_on.unwrap_or(context.today) < *day {
+        if stated_today(context, self.recorded_on).unwrap_or(context.today) < *day {
             return Err(Failure::wrong(format!(
                 "`{name}` is only on {}; settle it when it has come back",
                 spoken_day(*day)

@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use geo::Point;
 use jiff::civil::Date;
 
-use super::recorded::{asked_on, briefing, walk_called};
+use super::recorded::{asked_on, briefing, stated_today, walk_called};
 use crate::assess::Briefing;
 use crate::book::Scope;
 use crate::cli::args::{LonLat, day};
 use crate::cli::context::{Context, write_file};
 use crate::cli::failure::{Failure, Status};
+use crate::records::{Fact, Ledger, Walk};
 use crate::report::layout::paragraph;
 use crate::report::{WalkSheet, cautions, walk_sheet};
 
@@ -39,21 +40,46 @@ pub fn run(context: &Context, asked: &SheetWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let ledger = book.ledger(&Scope::All, None)?;
     let walk = walk_called(&ledger, &asked.walk)?;
-    let today = asked_on(context, walk.record.day, asked.recorded_on);
     let start = asked.start.map(|start| Point::new(start.lon, start.lat));
-    let briefing = briefing(context, &ledger, walk, start, today)?;
-    let made_on = asked.recorded_on.unwrap_or(context.today);
-    let page = walk_sheet(&WalkSheet { briefing: &briefing, ledger: &ledger, made_on });
-    let path = asked.out.clone().unwrap_or_else(|| usual_path(&briefing));
+    let made_on = stated_today(context, asked.recorded_on);
+    let (briefing, page) = sheet_of(context, &ledger, walk, start, made_on)?;
+    let path = asked.out.clone().unwrap_or_else(|| usual_path(Path::new(FOLDER), &briefing));
     write_file(&path, &page)?;
     context.print(&said(&briefing, &path, context.width))?;
     Ok(Status::Done)
 }
 
+/// The sheet of a walk, as made on a day or today, and what it was made of.
+fn sheet_of(
+    context: &Context,
+    ledger: &Ledger,
+    walk: &Fact<Walk>,
+    start: Option<Point>,
+    made_on: Option<Date>,
+) -> Result<(Briefing, String), Failure> {
+    let today = asked_on(context, walk.record.day, made_on);
+    let briefing = briefing(context, ledger, walk, start, today)?;
+    let made_on = made_on.unwrap_or(context.today);
+    let page = walk_sheet(&WalkSheet { briefing: &briefing, ledger, made_on });
+    Ok((briefing, page))
+}
+
 /// `reports/spring-walk-2027-03-20.html`.
-fn usual_path(briefing: &Briefing) -> PathBuf {
+fn usual_path(folder: &Path, briefing: &Briefing) -> PathBuf {
     let name = briefing.walk.as_str().to_lowercase().replace(' ', "-");
-    Path::new(FOLDER).join(format!("{name}-{}.html", briefing.day))
+    folder.join(format!("{name}-{}.html", briefing.day))
+}
+
+/// Writes the sheet of every walk that is still to come on `--on`, and says where they went.
+pub fn write_coming(context: &Context, ledger: &Ledger, folder: &Path) -> Result<String, Failure> {
+    let mut said = String::new();
+    for walk in ledger.walks().filter(|walk| walk.record.day >= context.on) {
+        let (briefing, page) = sheet_of(context, ledger, walk, None, Some(context.on))?;
+        let path = usual_path(folder, &briefing);
+        write_file(&path, &page)?;
+        said += &paragraph(&format!("Written: {}", path.display()), context.width, "");
+    }
+    Ok(said)
 }
 
 fn said(briefing: &Briefing, path: &Path, width: usize) -> String {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::Point;
 use jiff::civil::Date;
 
-use super::recorded::{asked_on, briefing, walk_called};
+use super::recorded::{asked_on, briefing, stated_today, walk_called};
 use crate::assess::Briefing;
 use crate::book::{Book, Scope};
 use crate::cli::args::{Format, LonLat, day};
@@ -38,7 +38,7 @@ pub fn run(context: &Context, asked: &SplitWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let ledger = book.ledger(&Scope::All, None)?;
     let walk = walk_called(&ledger, &asked.walk)?;
-    let today = asked_on(context, walk.record.day, asked.recorded_on);
+    let today = asked_on(context, walk.record.day, stated_today(context, asked.recorded_on));
     let start = asked.start.map(|start| Point::new(start.lon, start.lat));
     let briefing = briefing(context, &ledger, walk, start, today)?;
     context.print(&match asked.format {
