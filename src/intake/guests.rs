@@ -59,5 +59,12 @@ fn guests(fields: &mut Fields<'_>) -> Result<Guests, Reported> {
 }
 
 fn heads(text: &str) -> Result<u32, super::problem::Finding> {
-    if text == "0" { Ok(0) } else { value::whole(text, MOST_HEADS) }
+    if text == "0" {
+        return Ok(0);
+    }
+    value::whole(text, MOST_HEADS).map_err(|found| super::problem::Finding {
+        // The column says what it takes, 0 among it.
+        expected: None,
+        ..found
+    })
 }

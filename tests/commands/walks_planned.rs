@@ -103,6 +103,7 @@ fn a_walk_that_may_take_nothing_is_told_why() {
 fn wants_are_known_crops_or_roles_in_their_own_measure() {
     let trial = Trial::with_surveyed_patches();
     let wrong = |want: &str| trial.run(&format!("walk plan --want \"{want}\"")).wrong();
+    has(&wrong(","), &["nothing is wanted; write a crop or a kitchen role"]);
     has(&wrong("ramson-leaf=1kg"), &["did you mean `ramsons-leaf`?"]);
     has(
         &wrong("grene leaf=1kg"),

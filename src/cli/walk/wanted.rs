@@ -9,7 +9,13 @@ use crate::records::Want;
 pub fn wants(text: &str) -> Result<Wants, String> {
     let parts = text.split([',', ';']).filter(|part| !part.trim().is_empty());
     let wants: Result<Vec<Want>, _> = parts.map(str::parse).collect();
-    wants.map(Wants).map_err(|error| error.to_string())
+    let wants = wants.map_err(|error| error.to_string())?;
+    if wants.is_empty() {
+        return Err(
+            "nothing is wanted; write a crop or a kitchen role, like `green leaf=2kg`".into()
+        );
+    }
+    Ok(Wants(wants))
 }
 
 /// What one `--want` says.
