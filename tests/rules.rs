@@ -521,6 +521,21 @@ fn a_later_promise_leaves_today_what_grows_back_by_then() {
 }
 
 #[test]
+fn a_promise_is_held_against_the_people_of_its_own_walk() {
+    let mut trial = Trial::new();
+    trial.crop.per_person_visit = synthetic(Amount::grams(100.0));
+    trial.promised(DAY, 380.0, Taken::ByWeight);
+    trial.promises[0].people = Some(4);
+    assert_eq!(trial.verdict(DAY), (Verdict::Open, "per person"), "one more person may come");
+    trial.promises[0].people = Some(3);
+    assert_eq!(
+        trial.verdict(DAY),
+        (Verdict::Held, "holds"),
+        "more was promised than three may take"
+    );
+}
+
+#[test]
 fn a_promise_for_a_day_on_which_the_patch_is_shut_holds_nothing_back() {
     let mut trial = Trial::new();
     let most = trial.most(DAY, "refilling share").unwrap();

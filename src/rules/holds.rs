@@ -134,7 +134,13 @@ fn are_kept(promises: &[Promise], case: &Case, cut: f64) -> bool {
     promises.iter().all(|promise| {
         let history = history_with(case, &gone);
         let played = Case { history: &history, state: case.state_after(&gone), ..*case };
-        let finds = rule_on(&played.on(promise.day)).most.unwrap_or(f64::INFINITY);
+        let theirs = Case {
+            people: promise.people.or(case.people),
+            in_turns: true,
+            method: None,
+            ..played.on(promise.day)
+        };
+        let finds = rule_on(&theirs).most.unwrap_or(f64::INFINITY);
         gone.push(promise.clone());
         finds >= promise.amount * KEPT
     })
