@@ -149,7 +149,7 @@ fn where_little_is_known_the_report_says_so_and_draws_nothing() {
         &text_of(&page),
         &[
             "No patch is recorded on this site, so there is little to report.",
-            "No patch was measured by then, so there is no course to draw.",
+            "Nothing was measured or cut by then, so there is no course to draw.",
             "No cut is recorded from these days.",
         ],
     );

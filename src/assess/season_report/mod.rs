@@ -112,6 +112,14 @@ impl SeasonReport<'_> {
         all
     }
 
+    /// Where feet came nearest to what the ground bears in a year, and that part of it.
+    pub fn most_trodden(&self) -> Option<(&PatchReport<'_>, f64)> {
+        let parts = self.patches.iter().filter_map(|patch| {
+            Some((patch, patch.feet().part_of_limit.filter(|part| *part > 0.0)?))
+        });
+        parts.max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
     /// Whether every term that was agreed was kept, as far as the book can tell.
     pub fn kept_terms(&self) -> bool {
         self.without_leave.is_empty()

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::{FigureId, OfPatch, OfSite, PatchReport, SeasonReport, Span, UnknownFigure};
+use crate::pressure::Footfall;
 use crate::records::{Cut, Fact, FactId, Kind};
 use crate::units::Amount;
 
@@ -65,6 +66,7 @@ impl SeasonReport<'_> {
         let span = self.span;
         match figure {
             OfPatch::Taken | OfPatch::Visits => season_cuts(patch, span).collect(),
+            OfPatch::Feet => feet(patch, span).collect(),
             OfPatch::Trend => surveys(patch, span).collect(),
             OfPatch::Stood | OfPatch::BelowFull => seen_and_cut(patch, span).collect(),
             OfPatch::Allowed | OfPatch::Hardest => {
@@ -102,6 +104,14 @@ fn cut(fact: &Fact<Cut>, patch: &PatchReport) -> TracedFact {
 
 fn season_cuts<'p>(patch: &'p PatchReport, span: Span) -> impl Iterator<Item = TracedFact> + 'p {
     patch.cuts(span).map(|fact| cut(fact, patch))
+}
+
+/// The patch, whose ground bears the feet, and the cuts of the year for which they count.
+fn feet<'p>(patch: &'p PatchReport, span: Span) -> impl Iterator<Item = TracedFact> + 'p {
+    let year = Footfall::year_to(span.to);
+    let cuts = patch.facts.cuts.iter().filter(move |fact| year.contains(&fact.happened_on));
+    let itself = of_patch(&patch.facts.patch, Kind::Patch, patch, None);
+    std::iter::once(itself).chain(cuts.map(|fact| cut(fact, patch)))
 }
 
 fn surveys<'p>(patch: &'p PatchReport, span: Span) -> impl Iterator<Item = TracedFact> + 'p {

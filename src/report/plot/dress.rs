@@ -44,7 +44,7 @@ impl Words {
     }
 
     pub(super) fn on_sheet(self, number: usize) -> Self {
-        Self { id: format!("pressure-{number}"), ..self }
+        Self { id: format!("{}-{number}", self.id), ..self }
     }
 }
 

@@ -13,6 +13,7 @@ mod strip;
 
 pub use pen::PlotError;
 pub use scale::{CropScale, Scale};
+pub(super) use strip::week_strip_sheets;
 pub use strip::week_strip_svg;
 
 use jiff::civil::Date;

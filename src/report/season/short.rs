@@ -20,6 +20,7 @@ pub(super) fn section(report: &SeasonReport) -> Section {
         limits(report),
         terms(report),
         condition(report),
+        trodden(report),
         trend(report),
         proposed(report),
         still_running(report),
@@ -175,6 +176,15 @@ fn condition(report: &SeasonReport) -> Option<String> {
         number_of(known.len(), "patch", "patches"),
         if full == 1 { "stands" } else { "stand" },
         percent(NEARLY_FULL)
+    ))
+}
+
+fn trodden(report: &SeasonReport) -> Option<String> {
+    let (patch, part) = report.most_trodden()?;
+    Some(format!(
+        "The most trodden is {}, with {} of what its ground bears of feet in a year, roughly.",
+        patch.name(),
+        percent(part)
     ))
 }
 
