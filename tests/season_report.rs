@@ -49,6 +49,7 @@ fn numbered(mut ledger: Ledger) -> Ledger {
         site.site.id = next();
         site.permissions.iter_mut().for_each(|fact| fact.id = next());
         site.closures.iter_mut().for_each(|fact| fact.id = next());
+        site.walks.iter_mut().for_each(|fact| fact.id = next());
         for patch in &mut site.patches {
             patch.patch.id = next();
             patch.surveys.iter_mut().for_each(|fact| fact.id = next());
@@ -72,7 +73,7 @@ fn with_corrections<T>(
 ) -> T {
     let span = Span::new(season(), to).unwrap();
     let prepared = prepare(ledger, Catalogue::built_in(), span.to).unwrap();
-    let background = Background::new(&prepared, righted, span);
+    let background = Background::new(ledger, &prepared, righted, span);
     make(&season_report(&ledger.sites[0], &background))
 }
 
@@ -269,12 +270,97 @@ fn what_was_put_right_is_told_without_the_reason() {
     });
 }
 
+/// Two patches cut on one walk that starts on another site, and one cut by whoever came.
+fn walked_bank() -> Ledger {
+    let walk = "Zebedee's outing";
+    let here = Holding::new("Sandwick")
+        .patch("Bank", "nettle-tops")
+        .surveyed(date(2021, 3, 1), 400.0)
+        .cut(date(2021, 3, 15), "900g", 9)
+        .on_walk(walk)
+        .cut(date(2021, 4, 20), "500g", 5)
+        .patch("Field", "nettle-tops")
+        .surveyed(date(2021, 3, 1), 400.0)
+        .cut_as(date(2021, 3, 15), "400g", None, Taken::All)
+        .on_walk(walk);
+    let there = Holding::new("Toftby")
+        .walk(walk, date(2021, 3, 15), &["Sandwick"], "4+1; 3+1")
+        .walk("later outing", date(2021, 4, 10), &["Sandwick"], "2")
+        .walk("outing of next season", date(2021, 9, 10), &["Sandwick"], "2");
+    numbered(ledger([here, there]))
+}
+
+#[test]
+fn the_people_of_a_day_are_those_of_its_walk() {
+    let ledger = walked_bank();
+    with_report(&ledger, TO, |report| {
+        let people: Vec<(Option<u32>, u32)> =
+            report.visits.iter().map(|visit| (visit.people(), visit.children())).collect();
+        assert_eq!(people, [(Some(9), 2), (Some(5), 0)]);
+        let traced = report.trace(FigureId::Site(OfSite::People)).unwrap();
+        let kinds: Vec<&str> = traced.iter().map(|fact| fact.kind.name()).collect();
+        assert_eq!(kinds, ["walk", "cut", "cut", "cut"]);
+    });
+    let text = text_of(&html(&ledger));
+    has(
+        &text,
+        &[
+            "1 recorded walk came on the site, with 9 people, 2 of them children.",
+            "9 2 of them children",
+            "Where no walk is recorded, the number of a day is that of the largest party",
+            "1 cut without a count of people.",
+            "1 recorded walk was to come here, but no cut here is recorded of it.",
+        ],
+    );
+    assert!(!text.contains("outing"), "a walk's name may hold a person's:\n{text}");
+}
+
+#[test]
+fn cuts_of_an_unknown_walk_are_counted_by_their_own_people() {
+    let mut ledger = walked_bank();
+    ledger.sites[1].walks.clear();
+    with_report(&ledger, TO, |report| {
+        assert_eq!(report.visits[0].people(), Some(9));
+        assert!(report.visits[0].may_be_more() && report.walks.came.is_empty());
+    });
+    assert!(!text_of(&html(&ledger)).contains("recorded walk"));
+}
+
+/// 200 passes on 100 m² halve the cover of the softest ground (Hylgaard and Liddle 1981), which
+/// stands in where nobody said what grows; a party nobody counted is one person.
+#[test]
+fn feet_of_a_year_are_told_against_what_the_ground_bears() {
+    let passes = 2.0 * (4.0 + 1.0) * 100.0 / (std::f64::consts::PI * 10.0 * 10.0);
+    let ledger = numbered(used_bank().ledger());
+    with_report(&ledger, TO, |report| {
+        let feet = report.patches[0].feet();
+        assert!((feet.passes_per_100m2.unwrap() / passes - 1.0).abs() < 0.01, "{feet:?}");
+        assert!((feet.part_of_limit.unwrap() * 200.0 / passes - 1.0).abs() < 0.01);
+        let kinds = report.trace("p1-feet".parse().unwrap()).unwrap();
+        assert_eq!(
+            kinds.iter().map(|f| f.kind.name()).collect::<Vec<_>>(),
+            ["patch", "cut", "cut"]
+        );
+    });
+    has(
+        &text_of(&html(&ledger)),
+        &[
+            "The most trodden is Bank, with 2 % of what its ground bears of feet in a year, roughly.",
+        ],
+    );
+    let mut bare = ledger;
+    bare.sites[0].patches[0].patch.record.underfoot = Some(Underfoot::Bare);
+    let text = text_of(&html(&bare));
+    assert!(text.contains("feet wear nothing") && !text.contains("most trodden"), "{text}");
+}
+
 /// The names and words of people, wherever a book keeps them.
 #[test]
 fn nobody_is_named_and_no_words_of_their_own_are_shown() {
     const NAME: &str = "Zebedee";
     let mut ledger = used_bank()
         .glanced(date(2021, 4, 1), "30kg")
+        .walk(NAME, date(2021, 3, 15), &[], "2+1")
         .closed(date(2021, 4, 1), None)
         .overridden("nettle-tops", CropField::KeptStanding, "0.8")
         .ledger();
@@ -299,6 +385,7 @@ fn nobody_is_named_and_no_words_of_their_own_are_shown() {
             reason: Some(NAME.into()),
         },
     });
+    site.walks[0].by = NAME.into();
     for patch in &mut site.patches {
         patch.patch.record.note = Some(NAME.into());
         patch.surveys.iter_mut().for_each(|fact| {
@@ -306,7 +393,10 @@ fn nobody_is_named_and_no_words_of_their_own_are_shown() {
             fact.record.placement = Placement::Drawn { plan: Some(NAME.into()) };
         });
         patch.glances.iter_mut().for_each(|fact| fact.by = NAME.into());
-        patch.cuts.iter_mut().for_each(|fact| fact.by = NAME.into());
+        patch.cuts.iter_mut().for_each(|fact| {
+            fact.by = NAME.into();
+            fact.record.walk = Some(WalkName::new(NAME).unwrap());
+        });
     }
     with_report(&ledger, TO, |report| {
         let document = season_document(report).unwrap();

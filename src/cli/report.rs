@@ -122,7 +122,7 @@ fn each_report(
     let prepared = prepare(&ledger, context.catalogue()?, span.to)?;
     let lines = book.corrected()?.into_iter().map(|line| (line.fact, line.correction));
     let righted = Righted::all(&lines.collect::<Vec<_>>());
-    let background = Background::new(&prepared, &righted, span);
+    let background = Background::new(&ledger, &prepared, &righted, span);
     let sites: Vec<&SiteFacts> = ledger.sites.iter().filter(|site| wanted(site)).collect();
     sites
         .par_iter()

@@ -41,7 +41,8 @@ impl SeasonReport<'_> {
     fn behind_site(&self, figure: OfSite) -> Vec<TracedFact> {
         let cuts = || self.patches.iter().flat_map(|patch| season_cuts(patch, self.span));
         match figure {
-            OfSite::Visits | OfSite::People => cuts().collect(),
+            OfSite::Visits => cuts().collect(),
+            OfSite::People => cuts().chain(self.walked()).collect(),
             OfSite::Terms => self.terms().into_iter().chain(cuts()).collect(),
             OfSite::Overruns => {
                 let over = self.patches.iter().filter(|patch| patch.overruns().next().is_some());
@@ -73,6 +74,11 @@ impl SeasonReport<'_> {
                 seen_and_cut(patch, span).chain(self.terms()).collect()
             }
         }
+    }
+
+    fn walked(&self) -> impl Iterator<Item = TracedFact> {
+        let came = self.walks.came.iter();
+        came.map(|walk| TracedFact { day: walk.record.day, ..of_site(walk, Kind::Walk) })
     }
 
     /// What was agreed, and what the keeper of the book knows better of the crops.

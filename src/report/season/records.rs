@@ -98,6 +98,7 @@ fn gaps(report: &SeasonReport) -> Vec<String> {
     let lines = [
         not_told(report),
         uncounted(gaps),
+        untold(report),
         silence(gaps),
         not_measured(report, gaps),
         lapsed(report, gaps),
@@ -121,6 +122,17 @@ fn not_told(report: &SeasonReport) -> Option<String> {
 fn uncounted(gaps: &Gaps) -> Option<String> {
     let cuts = gaps.cuts_without_people as usize;
     (cuts > 0).then(|| format!("{} without a count of people.", number_of(cuts, "cut", "cuts")))
+}
+
+fn untold(report: &SeasonReport) -> Option<String> {
+    let walks = report.walks.untold.len();
+    (walks > 0).then(|| {
+        format!(
+            "{} to come here, but no cut here is recorded of {}.",
+            number_of(walks, "recorded walk was", "recorded walks were"),
+            if walks == 1 { "it" } else { "them" }
+        )
+    })
 }
 
 fn silence(gaps: &Gaps) -> Option<String> {

@@ -2,7 +2,7 @@
 
 use super::agreed;
 use super::words::{listed, named, number_of, some_of, taken_in_all};
-use crate::assess::season_report::{FigureId, OfSite, PatchReport, Proposal, SeasonReport};
+use crate::assess::season_report::{FigureId, OfSite, PatchReport, Proposal, SeasonReport, Visit};
 use crate::crop::Trend;
 use crate::report::page::{Block, Section, Tally};
 use crate::units::{percent, spoken_day};
@@ -46,7 +46,7 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
         "cut in all, from {cut} of {}",
         number_of(report.patches.len(), "patch", "patches")
     );
-    let people = report.visits.iter().filter_map(|visit| visit.people).max();
+    let people = report.visits.iter().filter_map(Visit::people).max();
     let largest = people.map_or("–".to_owned(), |people| people.to_string());
     let over =
         if overruns == 1 { "cut over what was allowed" } else { "cuts over what was allowed" };
@@ -60,7 +60,7 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
             false,
         ),
         tally(taken_in_all(report), &of_patches, OfSite::Visits, false),
-        tally(largest, "people in the largest party", OfSite::People, false),
+        tally(largest, "people on the day with most", OfSite::People, false),
         tally(overruns.to_string(), over, OfSite::Overruns, overruns > 0),
         tally(report.righted.len().to_string(), corrected, OfSite::Corrections, false),
     ]
