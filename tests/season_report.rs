@@ -434,6 +434,23 @@ fn the_page_stands_alone_and_reads_in_order() {
     assert!(ranks.windows(2).all(|pair| pair[1] <= pair[0] + 1), "{ranks:?}");
 }
 
+/// A page has to go by e-mail: a large holding that is cut all the time makes half a megabyte or so.
+#[test]
+fn the_page_of_a_large_holding_stays_small() {
+    let mut holding = Holding::new("Sandwick");
+    for n in 0..60 {
+        let patch = holding.patch(&format!("Bank {n}"), "nettle-tops");
+        holding = (0..12).fold(patch.surveyed(date(2020, 9, 1), 120.0), |holding, month| {
+            let day = date(2020, 9, 3 + n % 20).saturating_add(jiff::Span::new().months(month));
+            holding.cut(day, "300g", 6)
+        });
+    }
+    let ledger = holding.ledger();
+    let page =
+        with_report(&ledger, date(2021, 8, 31), |report| season_document(report).unwrap().html());
+    assert!(page.len() < 600_000, "{} bytes", page.len());
+}
+
 #[test]
 fn the_markdown_holds_the_same_sections_in_narrow_lines() {
     let ledger = used_bank().ledger();

@@ -1,6 +1,8 @@
 //! The pressure of a season as pictures, one a site: small multiples with a panel a patch, and
 //! a strip with a row a patch and a column a week.
 
+mod bends;
+mod brief;
 mod course;
 mod dress;
 mod head;
