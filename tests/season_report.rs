@@ -85,6 +85,19 @@ fn markdown(ledger: &Ledger) -> String {
     with_report(ledger, TO, |report| season_document(report).unwrap().markdown())
 }
 
+/// The words of the page, without those of its pictures and its style.
+fn text_with_spaces_as_they_are(html: &str) -> String {
+    let body = html.split_once("<body>").unwrap().1;
+    let outside: Vec<&str> =
+        body.split("<svg").map(|part| part.split("</svg>").last().unwrap()).collect();
+    let outside = outside.concat();
+    outside
+        .split('<')
+        .skip(1)
+        .map(|part| part.split_once('>').unwrap().1.to_owned() + "|")
+        .collect()
+}
+
 /// Words as a reader meets them, whatever lines and marks stand between.
 fn text_of(html: &str) -> String {
     let mut text = String::new();
@@ -449,6 +462,21 @@ fn the_page_of_a_large_holding_stays_small() {
     let page =
         with_report(&ledger, date(2021, 8, 31), |report| season_document(report).unwrap().html());
     assert!(page.len() < 600_000, "{} bytes", page.len());
+}
+
+#[test]
+fn no_line_of_the_page_ends_between_a_number_and_its_unit() {
+    let page = html(&used_bank().ledger());
+    let words = text_with_spaces_as_they_are(&page);
+    assert!(words.matches("\u{a0}kg").count() > 5 && words.contains("\u{a0}%"));
+    for unit in [" kg", " g", " %", " m²"] {
+        for (at, _) in words.match_indices(unit) {
+            let before = words[..at].chars().next_back().unwrap();
+            let after = words[at + unit.len()..].chars().next().unwrap();
+            let is_unit = before.is_ascii_digit() && !after.is_alphanumeric();
+            assert!(!is_unit, "a line may end in `{}`", &words[at.saturating_sub(12)..at + 6]);
+        }
+    }
 }
 
 #[test]
