@@ -144,10 +144,10 @@ fn the_season_is_told_in_plain_sentences_made_from_the_data() {
              patches: 9.9 kg in all.",
             "1 cut of 2 went over what was allowed that day; it was Bank on 20 Apr 2021, where \
              9 kg was cut and",
-            "1 was never measured.",
-            "The season runs on to 31 Aug 2021; this tells it to 1 May 2021.",
+            "1 is not measured yet.",
+            "The season runs on to 31 Aug 2021; this report ends on 1 May 2021.",
             "1 cut without a count of people.",
-            "Never measured: Field.",
+            "Not measured yet: Field.",
             "Field: 6 samples, because it was never measured.",
             "This tool does not identify plants.",
             "Nobody who gathered, measured or wrote things down is named",
@@ -172,7 +172,7 @@ fn where_little_is_known_the_report_says_so_and_draws_nothing() {
         &text_of(&html(&unmeasured)),
         &[
             "nothing was cut on the site's 1 patch.",
-            "No patch was ever measured, so how they stand is not known.",
+            "No patch had been measured by then, so how they stood is not known.",
             "It is too early to tell a trend for any patch.",
             "The longest time without any record of this site is 243 days, from 1 Sep 2020 to \
              1 May 2021",
@@ -357,14 +357,12 @@ fn feet_of_a_year_are_told_against_what_the_ground_bears() {
     });
     has(
         &text_of(&html(&ledger)),
-        &[
-            "The most trodden is Bank, with 2 % of what its ground bears of feet in a year, roughly.",
-        ],
+        &["Feet pressed Bank most: roughly 2 % of what its ground bears in a year."],
     );
     let mut bare = ledger;
     bare.sites[0].patches[0].patch.record.underfoot = Some(Underfoot::Bare);
     let text = text_of(&html(&bare));
-    assert!(text.contains("feet wear nothing") && !text.contains("most trodden"), "{text}");
+    assert!(text.contains("feet wear nothing") && !text.contains("Feet pressed"), "{text}");
 }
 
 /// The names and words of people, wherever a book keeps them.
@@ -556,6 +554,31 @@ fn a_figure_is_traced_to_the_facts_behind_it() {
         assert_eq!(ids("visits"), ["cut", "cut"]);
         assert!(report.trace("p9-taken".parse().unwrap()).is_err());
     });
+}
+
+#[test]
+fn every_figure_that_a_page_names_can_be_traced() {
+    let shut = used_bank().closed(date(2021, 4, 1), None).ledger();
+    let bare = Holding::new("Sandwick").ledger();
+    let mut traced = BTreeSet::new();
+    for ledger in [numbered(shut), walked_bank(), numbered(bare)] {
+        with_report(&ledger, TO, |report| {
+            let page = season_document(report).unwrap().html();
+            for after in page.split(" title=\"").skip(1) {
+                let figure: FigureId = after.split('"').next().unwrap().parse().unwrap();
+                for fact in report.trace(figure).unwrap() {
+                    assert!(fact.id.0 != Uuid::nil() && fact.day <= TO, "{figure}: {fact:?}");
+                }
+                traced.insert(figure.to_string());
+            }
+        });
+    }
+    for figure in OfPatch::ALL.into_iter().filter(|figure| *figure != OfPatch::Trend) {
+        assert!(traced.contains(&FigureId::Patch(1, figure).to_string()), "{traced:?}");
+    }
+    for figure in OfSite::ALL {
+        assert!(traced.contains(figure.name()), "{traced:?}");
+    }
 }
 
 #[derive(Clone, Debug)]

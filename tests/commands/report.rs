@@ -1,5 +1,8 @@
 //! `report`: a season on one site, for those who own the land.
 
+use std::collections::BTreeSet;
+use std::fs;
+
 use crate::said::has;
 use crate::trial::Trial;
 
@@ -89,6 +92,42 @@ fn a_figure_is_traced_to_facts_that_the_history_has() {
     assert!(trial.files("reports").is_empty());
     has(&trial.run("report hill --trace p9-taken").wrong(), &["`p9-taken` is no figure"]);
     has(&trial.run("report hill --trace taken").wrong(), &["is no figure of this report"]);
+}
+
+#[test]
+fn each_kind_of_figure_of_the_demo_is_traced_to_facts() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    let page = trial.read("reports/wendlestow-2026-27.html");
+    let figures = page.split(" title=\"").skip(1).map(|after| after.split('"').next().unwrap());
+    // One of each kind: that of patch 10, which has been cut and has a trend.
+    let kinds: BTreeSet<&str> =
+        figures.filter(|figure| !figure.contains('-') || figure.starts_with("p10-")).collect();
+    assert_eq!(kinds.len(), 13, "{kinds:?}");
+    for figure in kinds {
+        let report =
+            format!("--book demo.sqlite report Wendlestow --season 2026/27 --trace {figure}");
+        let said = trial.run(&report).done();
+        has(&said, &[&format!("Behind {figure} of Wendlestow, season 2026/27:")]);
+        assert!(said.lines().count() > 1, "{said}");
+        for fact in said.lines().skip(1) {
+            let words: Vec<&str> = fact.split("  ").collect();
+            assert!(words.len() == 3 && words[1].starts_with("202"), "`{fact}`");
+        }
+    }
+}
+
+#[test]
+fn where_one_page_cannot_be_written_the_others_are_and_it_is_named() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    fs::remove_dir_all(trial.path("reports")).unwrap();
+    fs::create_dir_all(trial.path("reports/gullhythe-2026-27.html")).unwrap();
+    let said = trial.run("--book demo.sqlite report --all --season 2026/27").failed();
+    has(&said, &["could not write `reports/gullhythe-2026-27.html`: "]);
+    for site in ["ammerlow", "wendlestow"] {
+        assert!(trial.read(&format!("reports/{site}-2026-27.html")).ends_with("</html>\n"));
+    }
 }
 
 #[test]

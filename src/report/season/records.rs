@@ -149,7 +149,7 @@ fn silence(gaps: &Gaps) -> Option<String> {
 
 fn not_measured(report: &SeasonReport, gaps: &Gaps) -> Option<String> {
     let names: Vec<&str> = gaps.never_surveyed.iter().map(|patch| named(report, *patch)).collect();
-    (!names.is_empty()).then(|| format!("Never measured: {}.", some_of(&names)))
+    (!names.is_empty()).then(|| format!("Not measured yet: {}.", some_of(&names)))
 }
 
 fn lapsed(report: &SeasonReport, gaps: &Gaps) -> Option<String> {

@@ -151,7 +151,9 @@ fn condition(report: &SeasonReport) -> Option<String> {
         return None;
     }
     if known.is_empty() {
-        return Some("No patch was ever measured, so how they stand is not known.".to_owned());
+        return Some(
+            "No patch had been measured by then, so how they stood is not known.".to_owned(),
+        );
     }
     let full = known.iter().filter(|(_, depletion)| 1.0 - depletion >= NEARLY_FULL).count();
     let worn: Vec<&str> = known
@@ -164,15 +166,15 @@ fn condition(report: &SeasonReport) -> Option<String> {
     } else {
         format!("{} under {} ({})", worn.len(), percent(WORN), some_of(&worn))
     };
-    let never = match unknown {
+    let unmeasured = match unknown {
         0 => String::new(),
         n => format!(
-            "; {} never measured",
-            if n == 1 { "1 was".to_owned() } else { format!("{n} were") }
+            "; {} not measured yet",
+            if n == 1 { "1 is".to_owned() } else { format!("{n} are") }
         ),
     };
     Some(format!(
-        "Of the {} whose crop is known, {full} {} at {} of the full crop or more and {worn}{never}.",
+        "Of the {} whose crop is known, {full} {} at {} of the full crop or more and {worn}{unmeasured}.",
         number_of(known.len(), "patch", "patches"),
         if full == 1 { "stands" } else { "stand" },
         percent(NEARLY_FULL)
@@ -182,7 +184,7 @@ fn condition(report: &SeasonReport) -> Option<String> {
 fn trodden(report: &SeasonReport) -> Option<String> {
     let (patch, part) = report.most_trodden()?;
     Some(format!(
-        "The most trodden is {}, with {} of what its ground bears of feet in a year, roughly.",
+        "Feet pressed {} most: roughly {} of what its ground bears in a year.",
         patch.name(),
         percent(part)
     ))
@@ -226,7 +228,7 @@ fn still_running(report: &SeasonReport) -> Option<String> {
     let span = report.span;
     (span.days_left() > 0).then(|| {
         format!(
-            "The season runs on to {}; this tells it to {}.",
+            "The season runs on to {}; this report ends on {}.",
             spoken_day(span.season.last_day()),
             spoken_day(span.to)
         )

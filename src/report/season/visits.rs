@@ -22,8 +22,9 @@ fn summary(report: &SeasonReport) -> String {
 fn each_time(report: &SeasonReport) -> String {
     let counted: Vec<u32> = report.visits.iter().filter_map(Visit::people).collect();
     let days = number_of(report.visits.len(), "day", "days");
-    let people = match counted.iter().max() {
+    let came = match counted.iter().max() {
         None => "nobody wrote down how many people came".to_owned(),
+        Some(_) if counted.len() == 1 => format!("{} came", people(counted[0], 0)),
         Some(largest) => {
             let sum = counted.iter().fold(0_u32, |sum, people| sum.saturating_add(*people));
             let mean = f64::from(sum) / counted.len() as f64;
@@ -35,7 +36,7 @@ fn each_time(report: &SeasonReport) -> String {
         0 => String::new(),
         n => format!("; on {} a count is missing for some patch", number_of(n, "day", "days")),
     };
-    format!("Something was cut on {days}; {people}{missing}.")
+    format!("Something was cut on {days}; {came}{missing}.")
 }
 
 /// How many walks came, and never which.
@@ -44,7 +45,7 @@ fn walks(report: &SeasonReport) -> Option<String> {
     let several = match walks.came.len() {
         0 => return None,
         1 => "",
-        _ => "; who came on two counts twice",
+        _ => "; whoever came on two of them is counted twice",
     };
     Some(format!(
         "{} came on the site, with {}{several}.",
