@@ -27,8 +27,8 @@ fn weeks(report: &SeasonReport, seasons: &[PatchSeason]) -> Result<Vec<Drawing>,
     let sheets = week_strip_sheets(report.site_name(), seasons, span.season, span.to)?;
     Ok(drawings(
         sheets,
-        "The season at a glance: a row for each patch, a column for each week. The darker the blue, \
-         the more of the full crop was missing; the darker the brown below it, the nearer a year's \
+        "The season at a glance: a row for each patch, a column for each week. The fuller the blue, \
+         the more of the full crop was missing; the fuller the brown below it, the nearer a year's \
          feet came to what the ground bears.",
     ))
 }
