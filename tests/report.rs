@@ -272,12 +272,35 @@ fn a_worn_patch() -> PatchSeason {
     patch
 }
 
+/// The corners of each line of a path, in canvas pixels.
+fn lines_of(path: roxmltree::Node) -> Vec<Vec<(f64, f64)>> {
+    let mut lines: Vec<Vec<(f64, f64)>> = Vec::new();
+    let steps = path.attribute("d").unwrap_or_default().trim_end_matches('z');
+    let letters = |c: char| c.is_ascii_alphabetic();
+    let starts: Vec<usize> = steps.match_indices(letters).map(|(at, _)| at).collect();
+    let ends = starts.iter().skip(1).copied().chain([steps.len()]);
+    for step in starts.iter().zip(ends).map(|(start, end)| &steps[*start..end]) {
+        let spaced = step[1..].replace('-', " -");
+        let by: Vec<f64> =
+            spaced.split_whitespace().map(|number| number.parse().unwrap()).collect();
+        let (x, y) = lines.last().and_then(|line| line.last()).copied().unwrap_or_default();
+        match (&step[..1], &by[..]) {
+            ("M", [x, y]) => lines.push(vec![(*x, *y)]),
+            ("h", [right]) => lines.last_mut().unwrap().push((x + right, y)),
+            ("v", [down]) => lines.last_mut().unwrap().push((x, y + down)),
+            ("l", [right, down]) => lines.last_mut().unwrap().push((x + right, y + down)),
+            _ => panic!("`{step}`"),
+        }
+    }
+    lines
+}
+
 fn dashes_of(picture: &str, colour: &str, width: &str) -> usize {
     let parsed = roxmltree::Document::parse(picture).unwrap();
     let drawn = |node: &roxmltree::Node| {
         node.attribute("stroke") == Some(colour) && node.attribute("stroke-width") == Some(width)
     };
-    parsed.descendants().filter(drawn).count()
+    parsed.descendants().filter(drawn).map(|path| lines_of(path).len()).sum()
 }
 
 #[test]
@@ -305,15 +328,9 @@ fn boxes(picture: &str, colour: &str) -> Vec<(f64, f64, f64)> {
     let parsed = roxmltree::Document::parse(picture).unwrap();
     let filled = parsed
         .descendants()
-        .filter(|node| node.has_tag_name("polygon") && node.attribute("fill") == Some(colour));
+        .filter(|node| node.has_tag_name("path") && node.attribute("fill") == Some(colour));
     let sides = |node: roxmltree::Node| {
-        let corners: Vec<(f64, f64)> = node
-            .attribute("points")
-            .unwrap()
-            .split_whitespace()
-            .map(|at| at.split_once(',').unwrap())
-            .map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap()))
-            .collect();
+        let corners = &lines_of(node)[0];
         let [(left, top), _, (right, bottom), ..] = corners[..] else { panic!("{corners:?}") };
         (left, right - left, bottom - top)
     };
@@ -436,20 +453,17 @@ fn a_patch_without_a_survey_gets_a_quiet_panel_that_says_so() {
 /// Heights over their floors of the crop lines, in canvas pixels, panel by panel.
 fn crop_heights(picture: &str) -> Vec<f64> {
     let parsed = roxmltree::Document::parse(picture).unwrap();
-    let lines = |colour: &'static str, width: &'static str| {
-        let parsed = &parsed;
-        parsed.descendants().filter(move |node| {
+    let heights = |colour: &'static str, width: &'static str| {
+        let of_look = parsed.descendants().filter(move |node| {
             node.attribute("stroke") == Some(colour)
                 && node.attribute("stroke-width") == Some(width)
-                && node.attribute("points").unwrap_or_default().split(' ').count() > 20
-        })
+        });
+        // The key's samples are 20 page units long, the panels' lines longer.
+        let lines =
+            of_look.flat_map(lines_of).filter(|line| line[line.len() - 1].0 - line[0].0 > 201.0);
+        lines.map(|line| line[0].1).collect::<Vec<f64>>()
     };
-    let first_y = |node: roxmltree::Node| -> f64 {
-        let point = node.attribute("points").unwrap().split(' ').next().unwrap();
-        point.split_once(',').unwrap().1.parse().unwrap()
-    };
-    let floors = lines("#787878", "8").map(first_y);
-    let crops = lines("#0B4F76", "18").map(first_y);
+    let (floors, crops) = (heights("#787878", "8").into_iter(), heights("#0B4F76", "18"));
     floors.zip(crops).map(|(floor, crop)| floor - crop).collect()
 }
 

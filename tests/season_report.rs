@@ -49,6 +49,7 @@ fn numbered(mut ledger: Ledger) -> Ledger {
         site.site.id = next();
         site.permissions.iter_mut().for_each(|fact| fact.id = next());
         site.closures.iter_mut().for_each(|fact| fact.id = next());
+        site.walks.iter_mut().for_each(|fact| fact.id = next());
         for patch in &mut site.patches {
             patch.patch.id = next();
             patch.surveys.iter_mut().for_each(|fact| fact.id = next());
@@ -72,7 +73,7 @@ fn with_corrections<T>(
 ) -> T {
     let span = Span::new(season(), to).unwrap();
     let prepared = prepare(ledger, Catalogue::built_in(), span.to).unwrap();
-    let background = Background::new(&prepared, righted, span);
+    let background = Background::new(ledger, &prepared, righted, span);
     make(&season_report(&ledger.sites[0], &background))
 }
 
@@ -82,6 +83,19 @@ fn html(ledger: &Ledger) -> String {
 
 fn markdown(ledger: &Ledger) -> String {
     with_report(ledger, TO, |report| season_document(report).unwrap().markdown())
+}
+
+/// The words of the page, without those of its pictures and its style.
+fn text_with_spaces_as_they_are(html: &str) -> String {
+    let body = html.split_once("<body>").unwrap().1;
+    let outside: Vec<&str> =
+        body.split("<svg").map(|part| part.split("</svg>").last().unwrap()).collect();
+    let outside = outside.concat();
+    outside
+        .split('<')
+        .skip(1)
+        .map(|part| part.split_once('>').unwrap().1.to_owned() + "|")
+        .collect()
 }
 
 /// Words as a reader meets them, whatever lines and marks stand between.
@@ -130,10 +144,10 @@ fn the_season_is_told_in_plain_sentences_made_from_the_data() {
              patches: 9.9 kg in all.",
             "1 cut of 2 went over what was allowed that day; it was Bank on 20 Apr 2021, where \
              9 kg was cut and",
-            "1 was never measured.",
-            "The season runs on to 31 Aug 2021; this tells it to 1 May 2021.",
+            "1 is not measured yet.",
+            "The season runs on to 31 Aug 2021; this report ends on 1 May 2021.",
             "1 cut without a count of people.",
-            "Never measured: Field.",
+            "Not measured yet: Field.",
             "Field: 6 samples, because it was never measured.",
             "This tool does not identify plants.",
             "Nobody who gathered, measured or wrote things down is named",
@@ -149,7 +163,7 @@ fn where_little_is_known_the_report_says_so_and_draws_nothing() {
         &text_of(&page),
         &[
             "No patch is recorded on this site, so there is little to report.",
-            "No patch was measured by then, so there is no course to draw.",
+            "Nothing was measured or cut by then, so there is no course to draw.",
             "No cut is recorded from these days.",
         ],
     );
@@ -158,7 +172,7 @@ fn where_little_is_known_the_report_says_so_and_draws_nothing() {
         &text_of(&html(&unmeasured)),
         &[
             "nothing was cut on the site's 1 patch.",
-            "No patch was ever measured, so how they stand is not known.",
+            "No patch had been measured by then, so how they stood is not known.",
             "It is too early to tell a trend for any patch.",
             "The longest time without any record of this site is 243 days, from 1 Sep 2020 to \
              1 May 2021",
@@ -269,12 +283,95 @@ fn what_was_put_right_is_told_without_the_reason() {
     });
 }
 
+/// Two patches cut on one walk that starts on another site, and one cut by whoever came.
+fn walked_bank() -> Ledger {
+    let walk = "Zebedee's outing";
+    let here = Holding::new("Sandwick")
+        .patch("Bank", "nettle-tops")
+        .surveyed(date(2021, 3, 1), 400.0)
+        .cut(date(2021, 3, 15), "900g", 9)
+        .on_walk(walk)
+        .cut(date(2021, 4, 20), "500g", 5)
+        .patch("Field", "nettle-tops")
+        .surveyed(date(2021, 3, 1), 400.0)
+        .cut_as(date(2021, 3, 15), "400g", None, Taken::All)
+        .on_walk(walk);
+    let there = Holding::new("Toftby")
+        .walk(walk, date(2021, 3, 15), &["Sandwick"], "4+1; 3+1")
+        .walk("later outing", date(2021, 4, 10), &["Sandwick"], "2")
+        .walk("outing of next season", date(2021, 9, 10), &["Sandwick"], "2");
+    numbered(ledger([here, there]))
+}
+
+#[test]
+fn the_people_of_a_day_are_those_of_its_walk() {
+    let ledger = walked_bank();
+    with_report(&ledger, TO, |report| {
+        let people: Vec<(Option<u32>, u32)> =
+            report.visits.iter().map(|visit| (visit.people(), visit.children())).collect();
+        assert_eq!(people, [(Some(9), 2), (Some(5), 0)]);
+        let traced = report.trace(FigureId::Site(OfSite::People)).unwrap();
+        let kinds: Vec<&str> = traced.iter().map(|fact| fact.kind.name()).collect();
+        assert_eq!(kinds, ["walk", "cut", "cut", "cut"]);
+    });
+    let text = text_of(&html(&ledger));
+    has(
+        &text,
+        &[
+            "1 recorded walk came on the site, with 9 people, 2 of them children.",
+            "9 2 of them children",
+            "Where no walk is recorded, the number of a day is that of the largest party",
+            "1 cut without a count of people.",
+            "1 recorded walk was to come here, but no cut here is recorded of it.",
+        ],
+    );
+    assert!(!text.contains("outing"), "a walk's name may hold a person's:\n{text}");
+}
+
+#[test]
+fn cuts_of_an_unknown_walk_are_counted_by_their_own_people() {
+    let mut ledger = walked_bank();
+    ledger.sites[1].walks.clear();
+    with_report(&ledger, TO, |report| {
+        assert_eq!(report.visits[0].people(), Some(9));
+        assert!(report.visits[0].may_be_more() && report.walks.came.is_empty());
+    });
+    assert!(!text_of(&html(&ledger)).contains("recorded walk"));
+}
+
+/// 200 passes on 100 m² halve the cover of the softest ground (Hylgaard and Liddle 1981), which
+/// stands in where nobody said what grows; a party nobody counted is one person.
+#[test]
+fn feet_of_a_year_are_told_against_what_the_ground_bears() {
+    let passes = 2.0 * (4.0 + 1.0) * 100.0 / (std::f64::consts::PI * 10.0 * 10.0);
+    let ledger = numbered(used_bank().ledger());
+    with_report(&ledger, TO, |report| {
+        let feet = report.patches[0].feet();
+        assert!((feet.passes_per_100m2.unwrap() / passes - 1.0).abs() < 0.01, "{feet:?}");
+        assert!((feet.part_of_limit.unwrap() * 200.0 / passes - 1.0).abs() < 0.01);
+        let kinds = report.trace("p1-feet".parse().unwrap()).unwrap();
+        assert_eq!(
+            kinds.iter().map(|f| f.kind.name()).collect::<Vec<_>>(),
+            ["patch", "cut", "cut"]
+        );
+    });
+    has(
+        &text_of(&html(&ledger)),
+        &["Feet pressed Bank most: roughly 2 % of what its ground bears in a year."],
+    );
+    let mut bare = ledger;
+    bare.sites[0].patches[0].patch.record.underfoot = Some(Underfoot::Bare);
+    let text = text_of(&html(&bare));
+    assert!(text.contains("feet wear nothing") && !text.contains("Feet pressed"), "{text}");
+}
+
 /// The names and words of people, wherever a book keeps them.
 #[test]
 fn nobody_is_named_and_no_words_of_their_own_are_shown() {
     const NAME: &str = "Zebedee";
     let mut ledger = used_bank()
         .glanced(date(2021, 4, 1), "30kg")
+        .walk(NAME, date(2021, 3, 15), &[], "2+1")
         .closed(date(2021, 4, 1), None)
         .overridden("nettle-tops", CropField::KeptStanding, "0.8")
         .ledger();
@@ -299,6 +396,7 @@ fn nobody_is_named_and_no_words_of_their_own_are_shown() {
             reason: Some(NAME.into()),
         },
     });
+    site.walks[0].by = NAME.into();
     for patch in &mut site.patches {
         patch.patch.record.note = Some(NAME.into());
         patch.surveys.iter_mut().for_each(|fact| {
@@ -306,7 +404,10 @@ fn nobody_is_named_and_no_words_of_their_own_are_shown() {
             fact.record.placement = Placement::Drawn { plan: Some(NAME.into()) };
         });
         patch.glances.iter_mut().for_each(|fact| fact.by = NAME.into());
-        patch.cuts.iter_mut().for_each(|fact| fact.by = NAME.into());
+        patch.cuts.iter_mut().for_each(|fact| {
+            fact.by = NAME.into();
+            fact.record.walk = Some(WalkName::new(NAME).unwrap());
+        });
     }
     with_report(&ledger, TO, |report| {
         let document = season_document(report).unwrap();
@@ -342,6 +443,38 @@ fn the_page_stands_alone_and_reads_in_order() {
     let ranks = page.split("<h").skip(1).filter_map(|after| after[..1].parse::<u8>().ok());
     let ranks: Vec<u8> = ranks.collect();
     assert!(ranks.windows(2).all(|pair| pair[1] <= pair[0] + 1), "{ranks:?}");
+}
+
+/// A page has to go by e-mail: a large holding that is cut all the time makes half a megabyte or so.
+#[test]
+fn the_page_of_a_large_holding_stays_small() {
+    let mut holding = Holding::new("Sandwick");
+    for n in 0..60 {
+        let patch = holding.patch(&format!("Bank {n}"), "nettle-tops");
+        holding = (0..12).fold(patch.surveyed(date(2020, 9, 1), 120.0), |holding, month| {
+            let day = date(2020, 9, 3 + n % 20).saturating_add(jiff::Span::new().months(month));
+            holding.cut(day, "300g", 6)
+        });
+    }
+    let ledger = holding.ledger();
+    let page =
+        with_report(&ledger, date(2021, 8, 31), |report| season_document(report).unwrap().html());
+    assert!(page.len() < 600_000, "{} bytes", page.len());
+}
+
+#[test]
+fn no_line_of_the_page_ends_between_a_number_and_its_unit() {
+    let page = html(&used_bank().ledger());
+    let words = text_with_spaces_as_they_are(&page);
+    assert!(words.matches("\u{a0}kg").count() > 5 && words.contains("\u{a0}%"));
+    for unit in [" kg", " g", " %", " m²"] {
+        for (at, _) in words.match_indices(unit) {
+            let before = words[..at].chars().next_back().unwrap();
+            let after = words[at + unit.len()..].chars().next().unwrap();
+            let is_unit = before.is_ascii_digit() && !after.is_alphanumeric();
+            assert!(!is_unit, "a line may end in `{}`", &words[at.saturating_sub(12)..at + 6]);
+        }
+    }
 }
 
 #[test]
@@ -421,6 +554,31 @@ fn a_figure_is_traced_to_the_facts_behind_it() {
         assert_eq!(ids("visits"), ["cut", "cut"]);
         assert!(report.trace("p9-taken".parse().unwrap()).is_err());
     });
+}
+
+#[test]
+fn every_figure_that_a_page_names_can_be_traced() {
+    let shut = used_bank().closed(date(2021, 4, 1), None).ledger();
+    let bare = Holding::new("Sandwick").ledger();
+    let mut traced = BTreeSet::new();
+    for ledger in [numbered(shut), walked_bank(), numbered(bare)] {
+        with_report(&ledger, TO, |report| {
+            let page = season_document(report).unwrap().html();
+            for after in page.split(" title=\"").skip(1) {
+                let figure: FigureId = after.split('"').next().unwrap().parse().unwrap();
+                for fact in report.trace(figure).unwrap() {
+                    assert!(fact.id.0 != Uuid::nil() && fact.day <= TO, "{figure}: {fact:?}");
+                }
+                traced.insert(figure.to_string());
+            }
+        });
+    }
+    for figure in OfPatch::ALL.into_iter().filter(|figure| *figure != OfPatch::Trend) {
+        assert!(traced.contains(&FigureId::Patch(1, figure).to_string()), "{traced:?}");
+    }
+    for figure in OfSite::ALL {
+        assert!(traced.contains(figure.name()), "{traced:?}");
+    }
 }
 
 #[derive(Clone, Debug)]

@@ -76,7 +76,7 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     let seasons = seasons(&context, &book, season)?;
     let reports = folder.join("reports");
     context.print(&draw(&context, &seasons, season, &reports)?)?;
-    context.print(&write_all(&context, &book, season, &reports)?)?;
+    write_all(&context, &book, season, &reports)?;
     context.print(&write_coming(&context, &book.ledger(&Scope::All, None)?, &reports)?)?;
     context.print(&what_next(&context))?;
     Ok(Status::Done)

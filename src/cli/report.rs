@@ -79,7 +79,7 @@ pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
     };
     let wanted =
         |facts: &SiteFacts| site.as_ref().is_none_or(|name| facts.site.record.name == *name);
-    let text = match asked.trace {
+    let made = match asked.trace {
         Some(figure) => {
             let trace = |report: &SeasonReport| traced(report, figure, context.width);
             each_report(context, &book, asked.season, wanted, trace)?
@@ -91,7 +91,7 @@ pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
             each_report(context, &book, asked.season, wanted, write)?
         }
     };
-    context.print(&text.concat())?;
+    said(context, made)?;
     Ok(Status::Done)
 }
 
@@ -101,12 +101,19 @@ pub fn write_all(
     book: &Book,
     season: Season,
     folder: &Path,
-) -> Result<String, Failure> {
+) -> Result<(), Failure> {
     let write = |report: &SeasonReport| {
         let files = write_report(report, folder, PageFormat::Html)?;
         Ok(written(&files[..1], context.width))
     };
-    Ok(each_report(context, book, Some(season), |_| true, write)?.concat())
+    said(context, each_report(context, book, Some(season), |_| true, write)?)
+}
+
+/// Prints what was made, also where something else went wrong.
+fn said(context: &Context, made: Vec<Result<String, Failure>>) -> Result<(), Failure> {
+    let (texts, failures): (Vec<_>, Vec<_>) = made.into_iter().partition(Result::is_ok);
+    context.print(&texts.into_iter().flatten().collect::<String>())?;
+    failures.into_iter().next().map_or(Ok(()), |failure| failure.map(|_| ()))
 }
 
 /// What is made of the report of each wanted site, in the order of the sites.
@@ -116,18 +123,18 @@ fn each_report(
     season: Option<Season>,
     wanted: impl Fn(&SiteFacts) -> bool,
     make: impl Fn(&SeasonReport) -> Result<String, Failure> + Sync,
-) -> Result<Vec<String>, Failure> {
+) -> Result<Vec<Result<String, Failure>>, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
     let span = span(&ledger, season, context.asked_on)?;
     let prepared = prepare(&ledger, context.catalogue()?, span.to)?;
     let lines = book.corrected()?.into_iter().map(|line| (line.fact, line.correction));
     let righted = Righted::all(&lines.collect::<Vec<_>>());
-    let background = Background::new(&prepared, &righted, span);
+    let background = Background::new(&ledger, &prepared, &righted, span);
     let sites: Vec<&SiteFacts> = ledger.sites.iter().filter(|site| wanted(site)).collect();
     sites
         .par_iter()
         .progress_with(bar(sites.len()))
-        .map(|site| make(&season_report(site, &background)))
+        .map(|site| Ok(make(&season_report(site, &background))))
         .collect()
 }
 

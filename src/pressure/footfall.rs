@@ -6,6 +6,8 @@
 //! where all keep to one path, too high where they spread out, and it knows nothing of other
 //! walkers, cattle, wet ground or what grew back. It ranks patches; it measures no wear.
 
+use std::ops::RangeInclusive;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -36,8 +38,8 @@ pub struct Footfall {
 impl Footfall {
     /// What was trodden by the end of `day`, that day included.
     pub fn on(day: Date, history: &History, ground: &TroddenGround) -> Self {
-        let first = day.checked_sub((YEAR_DAYS - 1).days()).unwrap_or(Date::MIN);
-        let counted = history.visits().filter(|(visit, _)| (first..=day).contains(visit));
+        let year = Self::year_to(day);
+        let counted = history.visits().filter(|(visit, _)| year.contains(visit));
         let mut footfall = Self::default();
         for (_, people) in counted {
             footfall.person_visits += u64::from(people.unwrap_or(1));
@@ -48,6 +50,11 @@ impl Footfall {
         footfall.passes_per_100m2 = dense;
         footfall.part_of_limit = dense.zip(ground.resistance().passes).map(|(x, r)| x / r);
         footfall
+    }
+
+    /// The days whose visits still count by the end of `day`.
+    pub fn year_to(day: Date) -> RangeInclusive<Date> {
+        day.checked_sub((YEAR_DAYS - 1).days()).unwrap_or(Date::MIN)..=day
     }
 
     /// Whether the ground has had all it bears.

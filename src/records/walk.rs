@@ -95,6 +95,11 @@ impl Walk {
     pub fn people(&self) -> u32 {
         self.parties.iter().map(Party::people).sum()
     }
+
+    /// How many of them are children.
+    pub fn children(&self) -> u32 {
+        self.parties.iter().map(|party| party.children).sum()
+    }
 }
 
 impl Party {

@@ -65,12 +65,16 @@ fn filled(text: &str, options: textwrap::Options) -> String {
     lines
 }
 
-/// No line ends between a number and its unit.
-fn held_together(text: &str) -> String {
+/// No line ends between a number and its unit: no-break spaces stand there.
+pub fn held_together(text: &str) -> String {
     let units = UNITS.iter().flat_map(|unit| UNIT_ENDS.map(|end| format!("{unit}{end}")));
-    units.fold(text.to_owned(), |text, unit| {
+    let held = units.fold(text.to_owned(), |text, unit| {
         text.replace(&format!(" {unit}"), &format!("{UNBROKEN}{unit}"))
-    })
+    });
+    match held.rsplit_once(' ') {
+        Some((text, unit)) if UNITS.contains(&unit) => format!("{text}{UNBROKEN}{unit}"),
+        _ => held,
+    }
 }
 
 /// The cells of the widest text, between `least` and `most`.
@@ -96,6 +100,13 @@ mod tests {
     fn a_number_keeps_its_unit_beside_it() {
         assert_eq!(paragraph("there are 95 % of it", 13, ""), "there are\n95 % of it\n");
         assert_eq!(paragraph("there are 95 %, or so", 13, ""), "there are\n95 %, or so\n");
+    }
+
+    #[test]
+    fn a_unit_is_held_at_the_end_of_a_text_too() {
+        assert_eq!(held_together("3 kg of 4 kg"), "3\u{a0}kg of 4\u{a0}kg");
+        assert_eq!(held_together("4 kings"), "4 kings");
+        assert_eq!(held_together("%"), "%");
     }
 
     #[test]

@@ -1,5 +1,8 @@
 //! `report`: a season on one site, for those who own the land.
 
+use std::collections::BTreeSet;
+use std::fs;
+
 use crate::said::has;
 use crate::trial::Trial;
 
@@ -17,13 +20,18 @@ const FILES: [&str; 4] = [
     "hill-2020-21.html",
 ];
 
+/// With plain spaces between numbers and their units.
+fn page(trial: &Trial) -> String {
+    trial.read("reports/hill-2020-21.html").replace('\u{a0}', " ")
+}
+
 #[test]
 fn a_page_and_its_tables_are_written_to_the_last_day_that_is_told() {
     let trial = used_bank();
     let said = trial.run("report hill --season 2020/21").done();
     has(&said, &["Written: reports/hill-2020-21.html", "hill-2020-21-visits.csv"]);
     assert_eq!(trial.files("reports"), FILES);
-    let page = trial.read("reports/hill-2020-21.html");
+    let page = page(&trial);
     has(&page, &["Season report for the landowner", "from 1 Sep 2020 to 20 Apr 2021"]);
     assert!(!page.contains("Ida"));
 }
@@ -32,7 +40,7 @@ fn a_page_and_its_tables_are_written_to_the_last_day_that_is_told() {
 fn the_season_may_be_left_out_and_the_last_day_named() {
     let trial = used_bank();
     trial.run("report hill --on 2021-04-01").done();
-    let page = trial.read("reports/hill-2020-21.html");
+    let page = page(&trial);
     has(&page, &["from 1 Sep 2020 to 1 Apr 2021", "something was cut on 1 day"]);
     assert!(!page.contains("9 kg"), "a cut after the last day told is in the report");
 }
@@ -56,11 +64,11 @@ fn the_same_book_gives_the_same_bytes_and_a_later_season_leaves_them_as_they_are
 fn a_correction_changes_the_report_and_is_told_in_it() {
     let trial = used_bank();
     trial.run("report hill --season 2020/21").done();
-    let before = trial.read("reports/hill-2020-21.html");
+    let before = page(&trial);
     let cut = trial.id_of("9 kg from Hill/Bank");
     trial.run(&format!("correct {cut} mass_g=900 --why misread --by Ida")).done();
     trial.run("report hill --season 2020/21").done();
-    let after = trial.read("reports/hill-2020-21.html");
+    let after = page(&trial);
     has(&after, &["a cut of Bank, 20 Apr 2021, was put right: 900 g, not 9 kg."]);
     let fingerprint = |page: &str| {
         let line = page.split("fingerprint of the facts: ").nth(1).unwrap();
@@ -84,6 +92,42 @@ fn a_figure_is_traced_to_facts_that_the_history_has() {
     assert!(trial.files("reports").is_empty());
     has(&trial.run("report hill --trace p9-taken").wrong(), &["`p9-taken` is no figure"]);
     has(&trial.run("report hill --trace taken").wrong(), &["is no figure of this report"]);
+}
+
+#[test]
+fn each_kind_of_figure_of_the_demo_is_traced_to_facts() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    let page = trial.read("reports/wendlestow-2026-27.html");
+    let figures = page.split(" title=\"").skip(1).map(|after| after.split('"').next().unwrap());
+    // One of each kind: that of patch 10, which has been cut and has a trend.
+    let kinds: BTreeSet<&str> =
+        figures.filter(|figure| !figure.contains('-') || figure.starts_with("p10-")).collect();
+    assert_eq!(kinds.len(), 13, "{kinds:?}");
+    for figure in kinds {
+        let report =
+            format!("--book demo.sqlite report Wendlestow --season 2026/27 --trace {figure}");
+        let said = trial.run(&report).done();
+        has(&said, &[&format!("Behind {figure} of Wendlestow, season 2026/27:")]);
+        assert!(said.lines().count() > 1, "{said}");
+        for fact in said.lines().skip(1) {
+            let words: Vec<&str> = fact.split("  ").collect();
+            assert!(words.len() == 3 && words[1].starts_with("202"), "`{fact}`");
+        }
+    }
+}
+
+#[test]
+fn where_one_page_cannot_be_written_the_others_are_and_it_is_named() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    fs::remove_dir_all(trial.path("reports")).unwrap();
+    fs::create_dir_all(trial.path("reports/gullhythe-2026-27.html")).unwrap();
+    let said = trial.run("--book demo.sqlite report --all --season 2026/27").failed();
+    has(&said, &["could not write `reports/gullhythe-2026-27.html`: "]);
+    for site in ["ammerlow", "wendlestow"] {
+        assert!(trial.read(&format!("reports/{site}-2026-27.html")).ends_with("</html>\n"));
+    }
 }
 
 #[test]

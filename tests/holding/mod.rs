@@ -141,6 +141,29 @@ impl Holding {
         self
     }
 
+    /// The last cut was made on a walk of that name.
+    pub fn on_walk(mut self, walk: &str) -> Self {
+        let cut = self.last().cuts.last_mut().expect("a cut comes first");
+        cut.record.walk = Some(walk.parse().unwrap());
+        self
+    }
+
+    /// A walk that starts here; parties as they are written, like `2+1; 2`.
+    pub fn walk(mut self, name: &str, day: Date, others: &[&str], parties: &str) -> Self {
+        let walk = Walk {
+            name: name.parse().unwrap(),
+            day,
+            site: self.site.site.record.name.clone(),
+            other_sites: others.iter().map(|site| SiteName::new(site).unwrap()).collect(),
+            parties: parties.split("; ").map(|party| party.parse().unwrap()).collect(),
+            wants: vec![],
+            seed: 1,
+        };
+        let id = 13 + self.site.walks.len() as u128;
+        self.site.walks.push(fact(id, date(2020, 1, 2), walk));
+        self
+    }
+
     /// Set aside for a walk of that name.
     pub fn held(mut self, walk: &str, day: Date, amount: &str, taken: Taken) -> Self {
         let (walk, amount) = (walk.parse().unwrap(), amount.parse().unwrap());

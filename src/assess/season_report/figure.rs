@@ -27,6 +27,7 @@ pub enum OfPatch {
     Visits,
     Hardest,
     BelowFull,
+    Feet,
     Trend,
 }
 
@@ -53,13 +54,14 @@ impl OfSite {
 }
 
 impl OfPatch {
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Stood,
         Self::Allowed,
         Self::Taken,
         Self::Visits,
         Self::Hardest,
         Self::BelowFull,
+        Self::Feet,
         Self::Trend,
     ];
 
@@ -71,6 +73,7 @@ impl OfPatch {
             Self::Visits => "visits",
             Self::Hardest => "hardest",
             Self::BelowFull => "below-full",
+            Self::Feet => "feet",
             Self::Trend => "trend",
         }
     }

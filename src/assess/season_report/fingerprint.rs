@@ -10,12 +10,13 @@ use crate::records::{Fact, FactId, SiteFacts};
 const SHOWN: usize = 8;
 
 /// Every fact that bears on the report: those of the site up to the span's last day, whatever
-/// was seen elsewhere of its crops (it teaches how eyes err), and the corrections it tells of.
-/// Each once, in order.
+/// was seen elsewhere of its crops (it teaches how eyes err), the walks and the corrections it
+/// tells of. Each once, in order.
 pub(super) fn facts_behind(
     site: &SiteFacts,
     patches: &[Prepared],
     righted: &[&Righted],
+    walks: impl Iterator<Item = FactId>,
     span: Span,
 ) -> Vec<FactId> {
     let name = &site.site.record.name;
@@ -34,6 +35,7 @@ pub(super) fn facts_behind(
             ids.extend(up_to(&patch.facts.cuts, span));
         }
     }
+    ids.extend(walks);
     for righted in righted {
         ids.extend([righted.was.id, righted.correction.id]);
         ids.extend(righted.now.as_ref().map(|now| now.id));

@@ -14,9 +14,10 @@ mod righted;
 mod span;
 mod trace;
 mod visit;
+mod walks;
 
 use super::{Prepared, SurveyAdvice};
-use crate::records::{SiteFacts, SiteName};
+use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
 pub use agreed::{Agreement, Held, ShutSpell, WithoutLeave};
 pub use figure::{FigureId, OfPatch, OfSite, UnknownFigure};
 pub use gaps::Gaps;
@@ -26,6 +27,7 @@ pub use righted::Righted;
 pub use span::{NothingTold, Span, last_day_told};
 pub use trace::TracedFact;
 pub use visit::Visit;
+pub use walks::Walks;
 
 /// One site over one season, as far as it is told.
 #[derive(Clone, Debug)]
@@ -37,7 +39,8 @@ pub struct SeasonReport<'a> {
     pub without_leave: Vec<WithoutLeave>,
     /// By name; numbered from 1.
     pub patches: Vec<PatchReport<'a>>,
-    pub visits: Vec<Visit>,
+    pub visits: Vec<Visit<'a>>,
+    pub walks: Walks<'a>,
     pub righted: Vec<&'a Righted>,
     pub gaps: Gaps,
     pub proposals: Vec<Proposal<'a>>,
@@ -55,13 +58,22 @@ pub struct Background<'a> {
     pub patches: &'a [Prepared<'a>],
     /// All that was ever put right.
     pub righted: &'a [Righted],
+    /// All that were ever recorded, wherever they start.
+    pub walks: Vec<&'a Fact<Walk>>,
     pub advice: SurveyAdvice,
     pub span: Span,
 }
 
 impl<'a> Background<'a> {
-    pub fn new(patches: &'a [Prepared<'a>], righted: &'a [Righted], span: Span) -> Self {
-        Self { patches, righted, advice: proposal::survey_advice(patches, span), span }
+    /// `patches` and `righted` are those of the ledger's book.
+    pub fn new(
+        ledger: &'a Ledger,
+        patches: &'a [Prepared<'a>],
+        righted: &'a [Righted],
+        span: Span,
+    ) -> Self {
+        let advice = proposal::survey_advice(patches, span);
+        Self { patches, righted, walks: ledger.walks().collect(), advice, span }
     }
 }
 
@@ -74,14 +86,18 @@ pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> Se
         own.iter().zip(1..).map(|(patch, number)| PatchReport::of(patch, number, span)).collect();
     let righted: Vec<&Righted> =
         righted.iter().filter(|righted| righted.concerns(name, span)).collect();
-    let facts = fingerprint::facts_behind(site, patches, &righted, span);
+    let visits = visit::visits(&reports, &background.walks, span);
+    let walks = Walks::of(name, &background.walks, &visits, span);
+    let of_walks = walks.all().map(|walk| walk.id);
+    let facts = fingerprint::facts_behind(site, patches, &righted, of_walks, span);
     SeasonReport {
         site,
         span,
         agreements: agreed::agreements(site, &reports, span),
         shut: agreed::shut_spells(site, &reports, span),
         without_leave: agreed::without_leave(site, &reports),
-        visits: visit::visits(&reports),
+        visits,
+        walks,
         gaps: gaps::gaps(site, &own, &reports, span),
         proposals: proposal::proposals(site, &background.advice, &reports, span),
         granted: granted::granted(&own),
@@ -110,6 +126,14 @@ impl SeasonReport<'_> {
             .collect();
         all.sort_by_key(|(patch, cut)| (cut.day, patch.number));
         all
+    }
+
+    /// Where feet came nearest to what the ground bears in a year, and that part of it.
+    pub fn most_trodden(&self) -> Option<(&PatchReport<'_>, f64)> {
+        let parts = self.patches.iter().filter_map(|patch| {
+            Some((patch, patch.feet().part_of_limit.filter(|part| *part > 0.0)?))
+        });
+        parts.max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     /// Whether every term that was agreed was kept, as far as the book can tell.

@@ -8,6 +8,7 @@ use super::Span;
 use crate::assess::WEIGHING_ERROR;
 use crate::assess::morning::{morning_ruling, people};
 use crate::assess::{Assessment, Evidence, PatchSeason, Prepared, assess, evidence, season_of};
+use crate::pressure::Footfall;
 use crate::records::{Crop, Cut, Fact, Patch, PatchFacts};
 
 #[derive(Clone, Debug)]
@@ -87,6 +88,11 @@ impl<'a> PatchReport<'a> {
     pub fn hardest(&self) -> Option<(&CutDay, f64)> {
         let parts = self.cut_days.iter().filter_map(|cut| Some((cut, cut.part_of_allowed()?)));
         parts.max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// In the 365 days that end with the span's last.
+    pub fn feet(&self) -> Footfall {
+        self.season.series.feet()
     }
 
     pub fn overruns(&self) -> impl Iterator<Item = &CutDay> {

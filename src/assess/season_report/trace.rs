@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::{FigureId, OfPatch, OfSite, PatchReport, SeasonReport, Span, UnknownFigure};
+use crate::pressure::Footfall;
 use crate::records::{Cut, Fact, FactId, Kind};
 use crate::units::Amount;
 
@@ -40,7 +41,8 @@ impl SeasonReport<'_> {
     fn behind_site(&self, figure: OfSite) -> Vec<TracedFact> {
         let cuts = || self.patches.iter().flat_map(|patch| season_cuts(patch, self.span));
         match figure {
-            OfSite::Visits | OfSite::People => cuts().collect(),
+            OfSite::Visits => cuts().collect(),
+            OfSite::People => cuts().chain(self.walked()).collect(),
             OfSite::Terms => self.terms().into_iter().chain(cuts()).collect(),
             OfSite::Overruns => {
                 let over = self.patches.iter().filter(|patch| patch.overruns().next().is_some());
@@ -65,12 +67,18 @@ impl SeasonReport<'_> {
         let span = self.span;
         match figure {
             OfPatch::Taken | OfPatch::Visits => season_cuts(patch, span).collect(),
+            OfPatch::Feet => feet(patch, span).collect(),
             OfPatch::Trend => surveys(patch, span).collect(),
             OfPatch::Stood | OfPatch::BelowFull => seen_and_cut(patch, span).collect(),
             OfPatch::Allowed | OfPatch::Hardest => {
                 seen_and_cut(patch, span).chain(self.terms()).collect()
             }
         }
+    }
+
+    fn walked(&self) -> impl Iterator<Item = TracedFact> {
+        let came = self.walks.came.iter();
+        came.map(|walk| TracedFact { day: walk.record.day, ..of_site(walk, Kind::Walk) })
     }
 
     /// What was agreed, and what the keeper of the book knows better of the crops.
@@ -102,6 +110,14 @@ fn cut(fact: &Fact<Cut>, patch: &PatchReport) -> TracedFact {
 
 fn season_cuts<'p>(patch: &'p PatchReport, span: Span) -> impl Iterator<Item = TracedFact> + 'p {
     patch.cuts(span).map(|fact| cut(fact, patch))
+}
+
+/// The patch, whose ground bears the feet, and the cuts of the year for which they count.
+fn feet<'p>(patch: &'p PatchReport, span: Span) -> impl Iterator<Item = TracedFact> + 'p {
+    let year = Footfall::year_to(span.to);
+    let cuts = patch.facts.cuts.iter().filter(move |fact| year.contains(&fact.happened_on));
+    let itself = of_patch(&patch.facts.patch, Kind::Patch, patch, None);
+    std::iter::once(itself).chain(cuts.map(|fact| cut(fact, patch)))
 }
 
 fn surveys<'p>(patch: &'p PatchReport, span: Span) -> impl Iterator<Item = TracedFact> + 'p {

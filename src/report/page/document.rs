@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::figure::{Figure, figure};
 use super::table::{Table, table};
 use super::{Head, bullets, page, section};
+use crate::report::layout::held_together;
 
 #[derive(Clone, Debug)]
 pub struct Document {
@@ -83,10 +84,12 @@ fn blocks(all: &[Block]) -> Markup {
     html! {
         @for block in all {
             @match block {
-                Block::Paragraph(text) => p { (text) },
-                Block::Subheading(text) => h3 { (text) },
+                Block::Paragraph(text) => p { (held_together(text)) },
+                Block::Subheading(text) => h3 { (held_together(text)) },
                 Block::List(texts) => (bullets(texts)),
-                Block::Columns(texts) => ul.columns.small { @for text in texts { li { (text) } } },
+                Block::Columns(texts) => ul.columns.small {
+                    @for text in texts { li { (held_together(text)) } }
+                },
                 Block::Tally(tallies) => (tally(tallies)),
                 Block::Table(rows) => (table(rows)),
                 Block::Drawing(drawing) => (drawn(drawing)),
@@ -100,8 +103,8 @@ fn tally(tallies: &[Tally]) -> Markup {
         ul.tally {
             @for one in tallies {
                 li class=[one.marked.then_some("mark")] title=(one.id) {
-                    b { @if one.marked { "▲ " } (one.value) }
-                    (one.words)
+                    b { @if one.marked { "▲ " } (held_together(&one.value)) }
+                    (held_together(&one.words))
                 }
             }
         }
@@ -118,7 +121,7 @@ fn drawn(drawing: &Drawing) -> Markup {
                     li {
                         b { (entry.number) }
                         (entry.name)
-                        @if !entry.said.is_empty() { span { " · " (entry.said) } }
+                        @if !entry.said.is_empty() { span { " · " (held_together(&entry.said)) } }
                     }
                 }
             }

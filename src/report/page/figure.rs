@@ -2,6 +2,8 @@
 
 use maud::{Markup, PreEscaped, html};
 
+use crate::report::layout::held_together;
+
 /// A drawing on a page.
 #[derive(Clone, Debug)]
 pub struct Figure<'a> {
@@ -26,7 +28,7 @@ pub fn figure(figure: &Figure) -> Markup {
             } @else {
                 (PreEscaped(figure.svg))
             }
-            figcaption { (figure.caption) }
+            figcaption { (held_together(figure.caption)) }
         }
     }
 }

@@ -9,6 +9,8 @@ mod table;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use super::layout::held_together;
+
 pub use document::{Block, Document, Drawing, KeyEntry, Section, Tally};
 pub use figure::{Figure, figure};
 pub use table::{Cell, Column, Table, table};
@@ -50,7 +52,7 @@ pub fn styled_page(head: &Head, own_style: &str, body: &Markup, foot: &Markup) -
                 header.masthead {
                     p.kind { (head.kind) }
                     h1 { (head.title) }
-                    @if !head.lead.is_empty() { p.lead { (head.lead) } }
+                    @if !head.lead.is_empty() { p.lead { (held_together(head.lead)) } }
                 }
                 main #content tabindex="-1" { (body) }
                 footer { (foot) }
@@ -73,10 +75,10 @@ pub fn section(id: &str, heading: &str, body: &Markup) -> Markup {
 
 /// A paragraph for each sentence or group of sentences given.
 pub fn paragraphs<T: AsRef<str>>(texts: &[T]) -> Markup {
-    html! { @for text in texts { p { (text.as_ref()) } } }
+    html! { @for text in texts { p { (held_together(text.as_ref())) } } }
 }
 
 /// A list of sentences; nothing for an empty one.
 pub fn bullets<T: AsRef<str>>(texts: &[T]) -> Markup {
-    html! { @if !texts.is_empty() { ul { @for text in texts { li { (text.as_ref()) } } } } }
+    html! { @if !texts.is_empty() { ul { @for text in texts { li { (held_together(text.as_ref())) } } } } }
 }

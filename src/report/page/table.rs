@@ -2,6 +2,8 @@
 
 use maud::{Markup, html};
 
+use crate::report::layout::held_together;
+
 /// A table of ready words.
 #[derive(Clone, Debug)]
 pub struct Table {
@@ -65,7 +67,7 @@ pub fn table(table: &Table) -> Markup {
     html! {
         div.scrolls tabindex="0" role="region" aria-label=(table.caption) {
             table {
-                caption { span { (table.caption) } }
+                caption { span { (held_together(&table.caption)) } }
                 thead {
                     tr {
                         @for column in &table.columns {
@@ -94,13 +96,14 @@ fn row(columns: &[Column], cells: &[Cell]) -> Markup {
 fn inside(cell: &Cell) -> Markup {
     html! {
         @let id = Some(&cell.id).filter(|id| !id.is_empty());
+        @let text = held_together(&cell.text);
         @if cell.marked {
-            strong.mark title=[id] { "▲ " (cell.text) }
+            strong.mark title=[id] { "▲ " (text) }
         } @else if id.is_some() {
-            span title=[id] { (cell.text) }
+            span title=[id] { (text) }
         } @else {
-            (cell.text)
+            (text)
         }
-        @if !cell.under.is_empty() { span.under { (cell.under) } }
+        @if !cell.under.is_empty() { span.under { (held_together(&cell.under)) } }
     }
 }

@@ -10,8 +10,6 @@ use crate::pressure::{ModelledCrop, PressureDay, PressureSeries};
 use crate::report::over_limit::{cuts_over_limit, is_over_limit};
 use crate::units::{Season, percent};
 
-/// Curves keep each fourth day, and the days around every cut and survey.
-const DAY_STEP: usize = 4;
 /// A figure keeps this far from the middle of its mark, and its base line this far below it.
 const MARK: f64 = 6.0;
 const LEVEL: f64 = 3.0;
@@ -33,7 +31,8 @@ pub(super) struct Course<'a, 'p> {
 
 impl Course<'_, '_> {
     pub(super) fn draw(&self, series: &PressureSeries) -> Drawn {
-        let days = telling_days(&series.days);
+        let known = series.days.iter().filter_map(|day| Some((day.day, day.crop?)));
+        let days: Vec<(Date, ModelledCrop)> = known.collect();
         if !days.is_empty() {
             self.draw_crop(&days)?;
             self.draw_surveys(series)?;
@@ -81,9 +80,12 @@ impl Course<'_, '_> {
         if let Some(day) = hardest {
             self.draw_overrun(day)?;
         }
+        let stem = |day: &PressureDay| [self.hangs(day.day, 0.0), self.hangs(day.day, day.cut)];
         for day in series.cuts() {
-            let stem = [self.hangs(day.day, 0.0), self.hangs(day.day, day.cut)];
-            draw_drop(self.pen, stem, is_over_limit(day))?;
+            draw_stem(self.pen, stem(day), is_over_limit(day))?;
+        }
+        for day in series.cuts() {
+            draw_foot(self.pen, stem(day), is_over_limit(day))?;
         }
         Ok(())
     }
@@ -114,13 +116,16 @@ impl Course<'_, '_> {
 
 /// A cut, from the floor down to its amount; one over its limit differs in shape too.
 pub(super) fn draw_drop(pen: &Pen, stem: [Place; 2], is_over: bool) -> Drawn {
-    if is_over {
-        pen.line(&stem, ink::OVER_STEM)?;
-        pen.diamond(stem[1], 3.0, ink::OVER_STEM)
-    } else {
-        pen.line(&stem, ink::CUT_STEM)?;
-        pen.dot(stem[1], 2.2, ink::CUT)
-    }
+    draw_stem(pen, stem, is_over)?;
+    draw_foot(pen, stem, is_over)
+}
+
+fn draw_stem(pen: &Pen, stem: [Place; 2], is_over: bool) -> Drawn {
+    pen.line(&stem, if is_over { ink::OVER_STEM } else { ink::CUT_STEM })
+}
+
+fn draw_foot(pen: &Pen, [_, foot]: [Place; 2], is_over: bool) -> Drawn {
+    if is_over { pen.diamond(foot, 3.0, ink::OVER_STEM) } else { pen.dot(foot, 2.2, ink::CUT) }
 }
 
 fn part_cut(day: &PressureDay) -> f64 {
@@ -141,19 +146,4 @@ fn spans(days: &[(Date, ModelledCrop)]) -> impl Iterator<Item = &[(Date, Modelle
 
 fn holds(span: &[(Date, ModelledCrop)]) -> bool {
     span.last().is_some_and(|(_, crop)| crop.survey_holds)
-}
-
-/// The days that a curve needs to show every bend.
-fn telling_days(days: &[PressureDay]) -> Vec<(Date, ModelledCrop)> {
-    let holds = |n: usize| days.get(n).and_then(|day| Some(day.crop?.survey_holds));
-    let happens = |n: usize| {
-        let expires = n > 0 && holds(n) != holds(n - 1);
-        days.get(n).is_some_and(|day| day.cut > 0.0 || day.surveyed || expires)
-    };
-    let tells = |n: usize| {
-        let at_event = happens(n) || happens(n + 1) || (n > 0 && happens(n - 1));
-        n.is_multiple_of(DAY_STEP) || n + 1 == days.len() || at_event
-    };
-    let known = days.iter().enumerate().filter(|(n, _)| tells(*n));
-    known.filter_map(|(_, day)| Some((day.day, day.crop?))).collect()
 }

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::brief::brief;
 use super::panel::figures;
 use super::pen::TYPEFACE;
 use crate::assess::PatchSeason;
@@ -9,8 +10,9 @@ use crate::records::SiteName;
 use crate::report::markup::escaped;
 use crate::units::Season;
 
-/// The library's word for what is so without saying.
-const OPAQUE: &str = " opacity=\"1\"";
+/// The library's words for what is so without saying.
+const SAID_IN_VAIN: [&str; 3] =
+    [" opacity=\"1\"", " text-anchor=\"start\"", " stroke=\"none\" stroke-width=\"1\""];
 
 pub(super) struct Words {
     /// Begins the ids of the drawing, so that a page may hold several.
@@ -44,7 +46,7 @@ impl Words {
     }
 
     pub(super) fn on_sheet(self, number: usize) -> Self {
-        Self { id: format!("pressure-{number}"), ..self }
+        Self { id: format!("{}-{number}", self.id), ..self }
     }
 }
 
@@ -63,7 +65,9 @@ fn described(lead: &str, patches: &[&PatchSeason]) -> String {
 pub(super) fn accessible(drawing: &str, dress: &Dress) -> String {
     let Dress { words, width, height } = dress;
     let (opening, body) = drawing.split_once('>').unwrap_or(("", drawing));
-    let body = body.replace(&format!(" font-family=\"{TYPEFACE}\""), "").replace(OPAQUE, "");
+    let typeface = format!(" font-family=\"{TYPEFACE}\"");
+    let in_vain = SAID_IN_VAIN.into_iter().chain([&*typeface]);
+    let body = brief(&in_vain.fold(body.to_owned(), |body, words| body.replace(words, "")));
     let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
     let id = &words.id;
     format!(

@@ -1,6 +1,8 @@
 //! The pressure of a season as pictures, one a site: small multiples with a panel a patch, and
 //! a strip with a row a patch and a column a week.
 
+mod bends;
+mod brief;
 mod course;
 mod dress;
 mod fan;
@@ -17,6 +19,7 @@ pub use fan::rehearsal_svg;
 pub use pen::PlotError;
 pub use proof::proof_svg;
 pub use scale::{CropScale, Scale};
+pub(super) use strip::week_strip_sheets;
 pub use strip::week_strip_svg;
 
 use jiff::civil::Date;

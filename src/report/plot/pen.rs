@@ -8,6 +8,7 @@ use plotters::prelude::{DrawingArea, IntoDrawingArea, IntoFont, IntoTextStyle, S
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontStyle, RGBColor, ShapeStyle};
 
+use super::bends::bends;
 use super::ink::{PAPER, Stroke, Type};
 
 const PIXELS: f64 = 10.0;
@@ -45,7 +46,7 @@ impl<'a> Pen<'a> {
     }
 
     pub(super) fn line(&self, places: &[Place], stroke: Stroke) -> Drawn {
-        let points: Vec<(i32, i32)> = places.iter().copied().map(pixel).collect();
+        let points: Vec<(i32, i32)> = bends(places).into_iter().map(pixel).collect();
         self.canvas.draw(&PathElement::new(points, style(stroke))).map_err(problem)
     }
 
@@ -55,13 +56,13 @@ impl<'a> Pen<'a> {
         stroke: Stroke,
         (dash, gap): (f64, f64),
     ) -> Drawn {
-        let points: Vec<(i32, i32)> = places.iter().copied().map(pixel).collect();
+        let points: Vec<(i32, i32)> = bends(places).into_iter().map(pixel).collect();
         let path = DashedPathElement::new(points, pixels(dash), pixels(gap), style(stroke));
         self.canvas.draw(&path).map_err(problem)
     }
 
     pub(super) fn fill(&self, outline: &[Place], colour: RGBColor) -> Drawn {
-        let points: Vec<(i32, i32)> = outline.iter().copied().map(pixel).collect();
+        let points: Vec<(i32, i32)> = bends(outline).into_iter().map(pixel).collect();
         self.canvas.draw(&Polygon::new(points, colour.filled())).map_err(problem)
     }
 

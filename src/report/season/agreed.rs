@@ -9,11 +9,8 @@ use crate::units::{Amount, Measure, spoken_day};
 pub(super) fn section(report: &SeasonReport) -> Section {
     let mut blocks = Vec::new();
     if report.agreements.is_empty() {
-        blocks.push(Block::Paragraph(
-            "No permission that holds in this season is recorded. What is cut without one is \
-             listed below."
-                .to_owned(),
-        ));
+        let none = "No permission that holds in this season is recorded.";
+        blocks.push(Block::Paragraph(none.to_owned()));
     } else {
         blocks.push(Block::Table(permissions(report)));
     }

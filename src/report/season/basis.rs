@@ -12,13 +12,14 @@ const FOUND: &str = "What stands is measured by surveys of small frames or count
     day is a share of what stands that cutting uses up and regrowth refills; permissions, \
     closures, seasons and codes of practice may allow less, and the lowest decides.";
 
-const NOT_KNOWN: [&str; 6] = [
+const NOT_KNOWN: [&str; 7] = [
     "Whatever was cut by others, or not written down.",
     "Drought, pests, frost, grazing, mowing, and stands that shrink at their edges.",
     "How much a patch carried before it was first measured: one that was worn by then looks full.",
     "Whether the plants recover as fast as their profile says; most such figures are common \
      practice without a published source.",
     "Whether quadrats that are said to be drawn by chance were.",
+    "Where people trod: each is counted as one pass in and one out, spread over the whole patch.",
     "What grows, nests or lives on the patches beside the crop.",
 ];
 
@@ -49,7 +50,7 @@ fn sureness(report: &SeasonReport) -> Option<Block> {
     let rows: Vec<Vec<Cell>> = report.patches.iter().filter_map(row).collect();
     (!rows.is_empty()).then(|| {
         Block::Table(Table {
-            caption: "The newest survey of each patch, and the doubt of what stands now: the true \
+            caption: "The newest survey of each patch, and the doubt of what stands on the last day told: the true \
                       crop lies within ± so much in about two cases of three"
                 .to_owned(),
             columns: vec![Column::words("Patch"), Column::words("How sure")],

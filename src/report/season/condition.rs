@@ -13,7 +13,7 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     if !told.is_empty() {
         blocks.push(Block::Table(table(&told)));
     }
-    blocks.extend(too_early(&untold).map(Block::Paragraph));
+    blocks.extend(too_early(&untold, told.is_empty()).map(Block::Paragraph));
     blocks.push(Block::Paragraph(HOW.to_owned()));
     Section { id: "trend", heading: "Condition, against earlier seasons".to_owned(), blocks }
 }
@@ -40,7 +40,10 @@ fn row(patch: &PatchReport) -> Vec<Cell> {
     ]
 }
 
-fn too_early(patches: &[&PatchReport]) -> Option<String> {
+fn too_early(patches: &[&PatchReport], are_all: bool) -> Option<String> {
+    if are_all && !patches.is_empty() {
+        return Some("No patch has enough surveys yet to tell a trend.".to_owned());
+    }
     let names: Vec<&str> = patches.iter().map(|patch| patch.name()).collect();
     (!names.is_empty()).then(|| {
         format!(

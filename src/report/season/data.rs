@@ -35,7 +35,7 @@ fn now(patch: &PatchReport, of: fn(&ModelledCrop) -> f64) -> Option<f64> {
     patch.season.series.latest().map(|(_, crop)| of(&crop))
 }
 
-fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 20] {
+fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 22] {
     [
         Column::plain("number", |patch| patch.number.into()),
         Column::plain("site", |patch| word(patch.patch().name.site())),
@@ -51,6 +51,8 @@ fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 20] {
         Column::plain("visits", |patch| patch.season.visits.into()),
         Column::plain("person_visits", |patch| patch.season.person_visits.into()),
         Column::plain("visits_without_people", |patch| patch.season.visits_without_people.into()),
+        Column::plain("passes_per_100m2", |patch| optional(patch.feet().passes_per_100m2)),
+        Column::plain("feet_part_of_limit", |patch| optional(patch.feet().part_of_limit)),
         Column::plain("hardest_cut_of_allowed", |patch| {
             optional(patch.hardest().map(|(_, part)| part))
         }),

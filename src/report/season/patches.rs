@@ -14,20 +14,22 @@ pub(super) fn section(report: &SeasonReport) -> Section {
         ),
         columns: vec![
             Column::words("Patch"),
-            Column::figures("Stands now"),
+            Column::figures("Standing"),
             Column::figures("Below full"),
             Column::figures("Allowed"),
             Column::figures("Taken"),
             Column::figures("Visits"),
             Column::figures("Hardest cut"),
+            Column::figures("Feet in a year"),
         ],
         rows: report.patches.iter().map(row).collect(),
     };
-    let how = "Stands now is the crop on the last day told, with the range that holds it in some \
-               eight cases of ten; below full, how much of the full crop is missing. Allowed adds \
-               up what the rules together allowed on the days with a cut. The hardest cut is the \
-               largest part of one day's limit that was taken; up to 5 % over a limit is put down to \
-               field scales.";
+    let how = "Standing is the crop on the last day told, with the range that holds it in some eight \
+               cases of ten; below full, how much of the full crop is missing. Allowed adds up what \
+               the rules together allowed on the days with a cut. The hardest cut is the largest \
+               part of one day's limit that was taken; up to 5 % over a limit is put down to field \
+               scales. Feet are the passes of the year up to that day, and their limit is what \
+               would halve the plant cover there: a rough measure of use, not of wear.";
     let blocks = if report.patches.is_empty() {
         vec![Block::Paragraph("No patch is recorded on this site.".to_owned())]
     } else {
@@ -60,6 +62,7 @@ fn row(patch: &PatchReport) -> Vec<Cell> {
         taken(patch).id(id(OfPatch::Taken)),
         visits(patch).id(id(OfPatch::Visits)),
         hardest(patch).id(id(OfPatch::Hardest)),
+        feet(patch).id(id(OfPatch::Feet)),
     ]
 }
 
@@ -100,5 +103,15 @@ fn hardest(patch: &PatchReport) -> Cell {
             Cell::of(part_of_limit(part)).under(spoken_day(cut.day)).marked(cut.is_over())
         }
         None => Cell::of("–"),
+    }
+}
+
+fn feet(patch: &PatchReport) -> Cell {
+    match patch.feet().part_of_limit {
+        Some(part) => {
+            Cell::of(percent(part)).under("of its limit").marked(patch.feet().is_at_limit())
+        }
+        None if patch.season.ground.is_some() => Cell::of("–").under("feet wear nothing"),
+        None => Cell::of("–").under("not counted"),
     }
 }

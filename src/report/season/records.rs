@@ -98,6 +98,7 @@ fn gaps(report: &SeasonReport) -> Vec<String> {
     let lines = [
         not_told(report),
         uncounted(gaps),
+        untold(report),
         silence(gaps),
         not_measured(report, gaps),
         lapsed(report, gaps),
@@ -123,6 +124,17 @@ fn uncounted(gaps: &Gaps) -> Option<String> {
     (cuts > 0).then(|| format!("{} without a count of people.", number_of(cuts, "cut", "cuts")))
 }
 
+fn untold(report: &SeasonReport) -> Option<String> {
+    let walks = report.walks.untold.len();
+    (walks > 0).then(|| {
+        format!(
+            "{} to come here, but no cut here is recorded of {}.",
+            number_of(walks, "recorded walk was", "recorded walks were"),
+            if walks == 1 { "it" } else { "them" }
+        )
+    })
+}
+
 fn silence(gaps: &Gaps) -> Option<String> {
     let (first, last) = gaps.longest_silence?;
     let days = (last - first).get_days().unsigned_abs() as usize + 1;
@@ -137,7 +149,7 @@ fn silence(gaps: &Gaps) -> Option<String> {
 
 fn not_measured(report: &SeasonReport, gaps: &Gaps) -> Option<String> {
     let names: Vec<&str> = gaps.never_surveyed.iter().map(|patch| named(report, *patch)).collect();
-    (!names.is_empty()).then(|| format!("Never measured: {}.", some_of(&names)))
+    (!names.is_empty()).then(|| format!("Not measured yet: {}.", some_of(&names)))
 }
 
 fn lapsed(report: &SeasonReport, gaps: &Gaps) -> Option<String> {

@@ -2,7 +2,7 @@
 
 use super::agreed;
 use super::words::{listed, named, number_of, some_of, taken_in_all};
-use crate::assess::season_report::{FigureId, OfSite, PatchReport, Proposal, SeasonReport};
+use crate::assess::season_report::{FigureId, OfSite, PatchReport, Proposal, SeasonReport, Visit};
 use crate::crop::Trend;
 use crate::report::page::{Block, Section, Tally};
 use crate::units::{percent, spoken_day};
@@ -20,6 +20,7 @@ pub(super) fn section(report: &SeasonReport) -> Section {
         limits(report),
         terms(report),
         condition(report),
+        trodden(report),
         trend(report),
         proposed(report),
         still_running(report),
@@ -45,7 +46,7 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
         "cut in all, from {cut} of {}",
         number_of(report.patches.len(), "patch", "patches")
     );
-    let people = report.visits.iter().filter_map(|visit| visit.people).max();
+    let people = report.visits.iter().filter_map(Visit::people).max();
     let largest = people.map_or("–".to_owned(), |people| people.to_string());
     let over =
         if overruns == 1 { "cut over what was allowed" } else { "cuts over what was allowed" };
@@ -59,7 +60,7 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
             false,
         ),
         tally(taken_in_all(report), &of_patches, OfSite::Visits, false),
-        tally(largest, "people in the largest party", OfSite::People, false),
+        tally(largest, "people on the day with most", OfSite::People, false),
         tally(overruns.to_string(), over, OfSite::Overruns, overruns > 0),
         tally(report.righted.len().to_string(), corrected, OfSite::Corrections, false),
     ]
@@ -150,7 +151,9 @@ fn condition(report: &SeasonReport) -> Option<String> {
         return None;
     }
     if known.is_empty() {
-        return Some("No patch was ever measured, so how they stand is not known.".to_owned());
+        return Some(
+            "No patch had been measured by then, so how they stood is not known.".to_owned(),
+        );
     }
     let full = known.iter().filter(|(_, depletion)| 1.0 - depletion >= NEARLY_FULL).count();
     let worn: Vec<&str> = known
@@ -163,18 +166,27 @@ fn condition(report: &SeasonReport) -> Option<String> {
     } else {
         format!("{} under {} ({})", worn.len(), percent(WORN), some_of(&worn))
     };
-    let never = match unknown {
+    let unmeasured = match unknown {
         0 => String::new(),
         n => format!(
-            "; {} never measured",
-            if n == 1 { "1 was".to_owned() } else { format!("{n} were") }
+            "; {} not measured yet",
+            if n == 1 { "1 is".to_owned() } else { format!("{n} are") }
         ),
     };
     Some(format!(
-        "Of the {} whose crop is known, {full} {} at {} of the full crop or more and {worn}{never}.",
+        "Of the {} whose crop is known, {full} {} at {} of the full crop or more and {worn}{unmeasured}.",
         number_of(known.len(), "patch", "patches"),
         if full == 1 { "stands" } else { "stand" },
         percent(NEARLY_FULL)
+    ))
+}
+
+fn trodden(report: &SeasonReport) -> Option<String> {
+    let (patch, part) = report.most_trodden()?;
+    Some(format!(
+        "Feet pressed {} most: roughly {} of what its ground bears in a year.",
+        patch.name(),
+        percent(part)
     ))
 }
 
@@ -216,7 +228,7 @@ fn still_running(report: &SeasonReport) -> Option<String> {
     let span = report.span;
     (span.days_left() > 0).then(|| {
         format!(
-            "The season runs on to {}; this tells it to {}.",
+            "The season runs on to {}; this report ends on {}.",
             spoken_day(span.season.last_day()),
             spoken_day(span.to)
         )

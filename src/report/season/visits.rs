@@ -15,10 +15,16 @@ pub(super) fn section(report: &SeasonReport) -> Section {
 }
 
 fn summary(report: &SeasonReport) -> String {
-    let counted: Vec<u32> = report.visits.iter().filter_map(|visit| visit.people).collect();
+    let sentences = [Some(each_time(report)), walks(report), beside_walks(report)];
+    sentences.into_iter().flatten().collect::<Vec<_>>().join(" ")
+}
+
+fn each_time(report: &SeasonReport) -> String {
+    let counted: Vec<u32> = report.visits.iter().filter_map(Visit::people).collect();
     let days = number_of(report.visits.len(), "day", "days");
-    let people = match counted.iter().max() {
+    let came = match counted.iter().max() {
         None => "nobody wrote down how many people came".to_owned(),
+        Some(_) if counted.len() == 1 => format!("{} came", people(counted[0], 0)),
         Some(largest) => {
             let sum = counted.iter().fold(0_u32, |sum, people| sum.saturating_add(*people));
             let mean = f64::from(sum) / counted.len() as f64;
@@ -30,10 +36,47 @@ fn summary(report: &SeasonReport) -> String {
         0 => String::new(),
         n => format!("; on {} a count is missing for some patch", number_of(n, "day", "days")),
     };
-    format!(
-        "Something was cut on {days}; {people}{missing}. The number of a day is that of the \
-         largest party written down for one patch, since the same people may have cut several."
-    )
+    format!("Something was cut on {days}; {came}{missing}.")
+}
+
+/// How many walks came, and never which.
+fn walks(report: &SeasonReport) -> Option<String> {
+    let walks = &report.walks;
+    let several = match walks.came.len() {
+        0 => return None,
+        1 => "",
+        _ => "; whoever came on two of them is counted twice",
+    };
+    Some(format!(
+        "{} came on the site, with {}{several}.",
+        number_of(walks.came.len(), "recorded walk", "recorded walks"),
+        people(walks.people(), walks.children())
+    ))
+}
+
+/// `9 people, 2 of them children`.
+fn people(people: u32, children: u32) -> String {
+    let all = number_of(people as usize, "person", "people");
+    if children == 0 { all } else { format!("{all}, {}", some_children(children)) }
+}
+
+fn some_children(n: u32) -> String {
+    if n == 1 { "1 of them a child".to_owned() } else { format!("{n} of them children") }
+}
+
+fn beside_walks(report: &SeasonReport) -> Option<String> {
+    let beside = report.visits.iter().any(|visit| visit.beside_walks);
+    let which = if report.walks.came.is_empty() {
+        "The number of a day"
+    } else {
+        "Where no walk is recorded, the number of a day"
+    };
+    beside.then(|| {
+        format!(
+            "{which} is that of the largest party written down for one patch, since the same \
+             people may have cut several."
+        )
+    })
 }
 
 fn table(report: &SeasonReport) -> Table {
@@ -53,14 +96,18 @@ fn row(report: &SeasonReport, visit: &Visit) -> Vec<Cell> {
         let patch = report.patches.iter().find(|patch| patch.number == *number)?;
         Some(format!("{} {}", patch.name(), patch.crop().show(*amount)))
     });
-    let people = match (visit.people, visit.uncounted) {
-        (Some(people), false) => people.to_string(),
-        (Some(people), true) => format!("{people} or more"),
-        (None, _) => "not written down".to_owned(),
+    let people = match visit.people() {
+        Some(people) if visit.may_be_more() => format!("{people} or more"),
+        Some(people) => people.to_string(),
+        None => "not written down".to_owned(),
+    };
+    let children = match visit.children() {
+        0 => String::new(),
+        n => some_children(n),
     };
     vec![
         Cell::of(spoken_day(visit.day)),
         Cell::of(cuts.collect::<Vec<_>>().join("; ")),
-        Cell::of(people).id(FigureId::Site(OfSite::People).to_string()),
+        Cell::of(people).under(children).id(FigureId::Site(OfSite::People).to_string()),
     ]
 }

@@ -10,11 +10,12 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::dress::{self, Dress, Words};
+use super::layout::in_crop_order;
 use super::pen::{Pen, PlotError};
 use crate::assess::PatchSeason;
 use crate::records::SiteName;
 use crate::units::{Season, counted, percent};
-use sheet::Sheet;
+use sheet::{ROWS_ON_SHEET, Sheet};
 
 /// An SVG of the site's patches over the season's weeks, in crop order: how much of the full
 /// crop was missing at each week's end, cuts as marks, and in a thin row below the feet of the
@@ -31,12 +32,39 @@ pub fn week_strip_svg(
 ) -> Result<String, PlotError> {
     let patches: Vec<&PatchSeason> =
         seasons.iter().filter(|patch| patch.patch.site() == site).collect();
-    let words = words(site, &patches, season);
-    let sheet = Sheet::of(&patches, season);
+    drawn(&patches, &words(site, &patches, season), season, on)
+}
+
+/// The same in pictures that each fit a printed page, fit for one HTML page.
+///
+/// # Errors
+/// As [`week_strip_svg`].
+pub(in crate::report) fn week_strip_sheets(
+    site: &SiteName,
+    seasons: &[PatchSeason],
+    season: Season,
+    on: Date,
+) -> Result<Vec<String>, PlotError> {
+    let ordered = in_crop_order(&seasons.iter().collect::<Vec<_>>());
+    let sheets = ordered.chunks(ROWS_ON_SHEET).zip(1..);
+    let drawn = sheets.map(|(patches, number)| {
+        let words = words(site, patches, season).on_sheet(number);
+        drawn(patches, &words, season, on)
+    });
+    drawn.collect()
+}
+
+fn drawn(
+    patches: &[&PatchSeason],
+    words: &Words,
+    season: Season,
+    on: Date,
+) -> Result<String, PlotError> {
+    let sheet = Sheet::of(patches, season);
     let mut drawing = String::new();
     {
         let pen = Pen::on(&mut drawing, sheet.width, sheet.height)?;
-        head::draw(&pen, &words)?;
+        head::draw(&pen, words)?;
         if !sheet.rows.is_empty() {
             for row in &sheet.rows {
                 row::draw_shades(&pen, &sheet, row)?;
@@ -51,7 +79,7 @@ pub fn week_strip_svg(
         pen.finish()?;
     }
     let (width, height) = (sheet.width, sheet.height);
-    Ok(dress::accessible(&drawing, &Dress { words: &words, width, height }))
+    Ok(dress::accessible(&drawing, &Dress { words, width, height }))
 }
 
 fn words(site: &SiteName, patches: &[&PatchSeason], season: Season) -> Words {

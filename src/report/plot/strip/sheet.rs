@@ -8,6 +8,8 @@ use crate::units::{Season, Week};
 
 const HEAD_HEIGHT: f64 = 122.0;
 const FOOT_HEIGHT: f64 = 24.0;
+/// Rows on a printed page, under the head and over a caption.
+pub(super) const ROWS_ON_SHEET: usize = 24;
 /// Room for the names, and for the figures at the other end.
 const NAMES: f64 = 150.0;
 const FIGURES: f64 = 76.0;
