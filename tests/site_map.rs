@@ -70,6 +70,7 @@ fn drawn(site: &Site, zones: &[&Zone], patches: &[Patch], start: Option<Point>) 
         shading: Some(&shading),
         start,
         walked: true,
+        keyed: false,
         id: "map",
     })
 }

@@ -73,11 +73,12 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     context.print(&introduction(&context, &book)?)?;
     context.print(&this_week(&context, &book)?)?;
     let season = Season::containing(context.on);
-    let seasons = seasons(&context, &book, season)?;
+    let ledger = book.ledger(&Scope::All, None)?;
+    let seasons = seasons(&context, &ledger, season)?;
     let reports = folder.join("reports");
-    context.print(&draw(&context, &seasons, season, &reports)?)?;
+    context.print(&draw(&context, &ledger, &seasons, season, &reports)?)?;
     write_all(&context, &book, season, &reports)?;
-    context.print(&write_coming(&context, &book.ledger(&Scope::All, None)?, &reports)?)?;
+    context.print(&write_coming(&context, &ledger, &reports)?)?;
     context.print(&what_next(&context))?;
     Ok(Status::Done)
 }

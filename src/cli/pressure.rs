@@ -2,18 +2,16 @@
 
 use std::path::{Path, PathBuf};
 
-use jiff::civil::Date;
-
 use super::args::Format;
 use super::context::{Context, write_file};
 use super::failure::{Failure, Status};
 use super::week::known_crop;
 use crate::assess::{PatchSeason, prepare, season_of};
-use crate::book::{Book, Scope};
-use crate::records::SiteName;
+use crate::book::Scope;
+use crate::records::{Ledger, SiteName};
 use crate::report::layout::paragraph;
 use crate::report::{
-    PlotError, pressure_csv, pressure_json, pressure_svg, pressure_table, pressure_weeks,
+    pressure_csv, pressure_json, pressure_map_svg, pressure_svg, pressure_table, pressure_weeks,
     week_strip_svg,
 };
 use crate::units::Season;
@@ -49,7 +47,8 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
         None => None,
     };
     let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
-    let mut seasons = seasons(context, &book, season)?;
+    let ledger = book.ledger(&Scope::All, None)?;
+    let mut seasons = seasons(context, &ledger, season)?;
     seasons.retain(|found| {
         site.as_ref().is_none_or(|site| found.patch.site() == site)
             && crop.as_ref().is_none_or(|crop| *found.crop.name == **crop)
@@ -63,7 +62,7 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
         Format::Table => {
             let table = if asked.weeks { pressure_weeks } else { pressure_table };
             table(&seasons, season, context.width)
-                + &draw(context, &seasons, season, &asked.reports)?
+                + &draw(context, &ledger, &seasons, season, &asked.reports)?
         }
         Format::Geojson => {
             return Err(Failure::wrong("`pressure` writes `table`, `csv` or `json`"));
@@ -76,45 +75,44 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
 /// Every patch of the book over a season, up to `--on`.
 pub fn seasons(
     context: &Context,
-    book: &Book,
+    ledger: &Ledger,
     season: Season,
 ) -> Result<Vec<PatchSeason>, Failure> {
-    let ledger = book.ledger(&Scope::All, None)?;
     let until = context.on.min(season.last_day());
-    let prepared = prepare(&ledger, context.catalogue()?, until)?;
+    let prepared = prepare(ledger, context.catalogue()?, until)?;
     Ok(prepared.iter().map(|patch| season_of(patch, season, until)).collect())
 }
 
-/// Draws one picture of a site.
-type Draw = fn(&SiteName, &[PatchSeason], Season, Date) -> Result<String, PlotError>;
-
-/// Draws the plots of each site and says where they went.
+/// Draws the plots and the map of each site and says where they went.
 pub fn draw(
     context: &Context,
+    ledger: &Ledger,
     seasons: &[PatchSeason],
     season: Season,
     folder: &Path,
 ) -> Result<String, Failure> {
     let mut said = String::new();
-    for site in sites(seasons) {
+    for site in &ledger.sites {
+        let name = &site.site.record.name;
         let of_site: Vec<PatchSeason> =
-            seasons.iter().filter(|found| found.patch.site() == site).cloned().collect();
-        let drawings = [("", pressure_svg as Draw), ("-weeks", week_strip_svg)];
-        for (ending, draw) in drawings {
-            let svg = draw(site, &of_site, season, context.on).map_err(Failure::wrong)?;
-            let name = format!("{}-{}{ending}.svg", file_name(site), season.file_name());
-            let path = folder.join(name);
+            seasons.iter().filter(|found| found.patch.site() == name).cloned().collect();
+        if of_site.is_empty() {
+            continue;
+        }
+        let day = context.on;
+        let drawings = [
+            ("", pressure_svg(name, &of_site, season, day).map_err(Failure::wrong)?),
+            ("-weeks", week_strip_svg(name, &of_site, season, day).map_err(Failure::wrong)?),
+            ("-map", pressure_map_svg(site, &of_site, season)),
+        ];
+        for (ending, svg) in drawings {
+            let file = format!("{}-{}{ending}.svg", file_name(name), season.file_name());
+            let path = folder.join(file);
             write_file(&path, &svg)?;
             said += &paragraph(&format!("Drawn: {}", path.display()), context.width, "");
         }
     }
     Ok(if said.is_empty() { said } else { format!("\n{said}") })
-}
-
-fn sites(seasons: &[PatchSeason]) -> Vec<&SiteName> {
-    let mut sites: Vec<&SiteName> = seasons.iter().map(|found| found.patch.site()).collect();
-    sites.dedup();
-    sites
 }
 
 pub fn file_name(site: &SiteName) -> String {

@@ -14,6 +14,7 @@ mod crop_facts;
 mod crops;
 mod evidence;
 mod evidence_data;
+mod hardest;
 pub mod layout;
 mod map;
 mod markup;
@@ -21,6 +22,7 @@ mod over_limit;
 pub mod page;
 mod plot;
 mod pressure_data;
+mod pressure_map;
 mod pressure_table;
 mod pressure_weeks;
 mod proof;
@@ -53,6 +55,7 @@ pub use plot::{
     CropScale, PlotError, Scale, pressure_svg, proof_svg, rehearsal_svg, week_strip_svg,
 };
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
+pub use pressure_map::pressure_map_svg;
 pub use pressure_table::pressure_table;
 pub use pressure_weeks::pressure_weeks;
 pub use proof::{proof_report, proof_row};

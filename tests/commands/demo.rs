@@ -40,10 +40,13 @@ fn a_drawing_of_each_site_is_written_and_says_what_it_shows() {
     assert_eq!(
         drawings,
         [
+            "ammerlow-2026-27-map.svg",
             "ammerlow-2026-27-weeks.svg",
             "ammerlow-2026-27.svg",
+            "gullhythe-2026-27-map.svg",
             "gullhythe-2026-27-weeks.svg",
             "gullhythe-2026-27.svg",
+            "wendlestow-2026-27-map.svg",
             "wendlestow-2026-27-weeks.svg",
             "wendlestow-2026-27.svg",
         ]

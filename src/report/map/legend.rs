@@ -35,6 +35,8 @@ enum Sample {
     Patch(Shade),
     NoTake,
     Start,
+    /// A patch by its number.
+    Number(usize),
 }
 
 impl Entry {
@@ -56,7 +58,13 @@ impl Legend {
         let start = view.start.map(|_| (Sample::Start, "start"));
         let entries = shades.chain(zones).chain(start);
         let entries = entries.map(|(sample, words)| Entry { sample, words: words.to_owned() });
-        Self { title: map.shading.map(|shading| shading.title.clone()), lines: broken(entries) }
+        let names = map.patches.iter().filter(|_| map.keyed).map(|patch| Entry {
+            sample: Sample::Number(patch.number),
+            words: patch.patch.name.patch().to_owned(),
+        });
+        let mut lines = broken(entries);
+        lines.extend(broken(names));
+        Self { title: map.shading.map(|shading| shading.title.clone()), lines }
     }
 
     /// From the frame's lower edge to that of the page.
@@ -132,6 +140,10 @@ impl Sample {
                     height=(height) {}
             },
             Self::Start => super::furniture::start((x + width / 2.0, y + 2.0)),
+            Self::Number(number) => html! {
+                text class="map-text" fill=(ink::INK) font-size="11" font-weight="bold"
+                    text-anchor="end" x=(at(x + width)) y=(at(y)) { (number) }
+            },
         }
     }
 }

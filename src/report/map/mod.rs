@@ -32,6 +32,8 @@ pub struct MapOf<'a> {
     pub start: Option<Point>,
     /// Whether the patches are walked in the order given; a line then joins them.
     pub walked: bool,
+    /// Whether the patches' names stand under the map, where no key is printed beside it.
+    pub keyed: bool,
     /// Begins the map's ids, so that a page may hold several; letters and `-`.
     pub id: &'a str,
 }

@@ -3,24 +3,18 @@
 use super::words::part_of_limit;
 use crate::assess::season_report::{PatchReport, SeasonReport};
 use crate::records::Zone;
-use crate::report::map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
+use crate::report::hardest::{hardest_shade, hardest_shading};
+use crate::report::map::{MapOf, MapPatch, Shade, site_map};
 use crate::report::page::{Block, Drawing, KeyEntry, Section};
 use crate::units::spoken_day;
-
-/// Up to this part of a limit a cut is an easy one: our own choice, no source.
-const EASY: f64 = 0.5;
-const STEP_NAMES: [&str; STEPS] = ["not cut", "up to half", "up to all", "over the limit"];
 
 pub(super) fn section(report: &SeasonReport) -> Section {
     let site = &report.site.site.record;
     let zones: Vec<&Zone> = report.site.zones.iter().map(|fact| &fact.record).collect();
     let patches: Vec<MapPatch> = report.patches.iter().map(on_map).collect();
     let no_limit = patches.iter().any(|patch| patch.shade == Shade::Unknown);
-    let shading = Shading {
-        title: "Hardest cut of the season, as a part of what was allowed that day".to_owned(),
-        steps: STEP_NAMES,
-        unknown: no_limit.then_some("no limit set"),
-    };
+    let title = "Hardest cut of the season, as a part of what was allowed that day";
+    let shading = hardest_shading(title, no_limit);
     let svg = site_map(&MapOf {
         site,
         zones: &zones,
@@ -28,6 +22,7 @@ pub(super) fn section(report: &SeasonReport) -> Section {
         shading: Some(&shading),
         start: None,
         walked: false,
+        keyed: false,
         id: "site-map",
     });
     let key = report.patches.iter().zip(&patches).map(|(patch, on_map)| KeyEntry {
@@ -59,18 +54,10 @@ fn on_map<'a>(patch: &PatchReport<'a>) -> MapPatch<'a> {
         Some((cut, part)) => {
             let over = if cut.is_over() { ", over the limit" } else { "" };
             let said = format!("{} on {}{over}", part_of_limit(part), spoken_day(cut.day));
-            (Shade::Step(step(part, cut.is_over())), said)
+            (hardest_shade(part, cut.is_over()), said)
         }
         None if patch.cut_days.is_empty() => (Shade::Step(0), "not cut".to_owned()),
         None => (Shade::Unknown, "cut, no limit set".to_owned()),
     };
     MapPatch { number: patch.number, patch: patch.patch(), shade, said }
-}
-
-fn step(part: f64, is_over: bool) -> usize {
-    match part {
-        _ if is_over => STEPS - 1,
-        part if part <= EASY => 1,
-        _ => 2,
-    }
 }

@@ -119,6 +119,7 @@ fn map(sheet: &WalkSheet, position: usize, facts: &SiteFacts) -> String {
         shading: None,
         start: sheet.briefing.start.filter(|_| begins_here),
         walked: true,
+        keyed: false,
         id: &format!("map-{}", position + 1),
     })
 }
