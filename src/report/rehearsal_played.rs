@@ -27,20 +27,14 @@ pub struct LeftOut {
     pub elsewhere: usize,
 }
 
-impl LeftOut {
-    pub fn is_none(&self) -> bool {
-        *self == Self::default()
-    }
-}
-
 /// What is played, in a sentence.
 pub(super) fn played(rehearsal: &Rehearsal) -> String {
     let plan = rehearsal.plan;
     let from = spoken_day(plan.from);
     match (&plan.demand, rehearsal.plan_from) {
         (Demand::AllAllowed, PlanFrom::NoWalkRecorded) => format!(
-            "No walk is recorded from {from} on, so what is played is a walk each week that takes \
-             all that is allowed."
+            "The book has no walk to play from {from} on. Played is a walk each week that takes all \
+             that is allowed."
         ),
         (Demand::AllAllowed, _) => {
             "Played is a walk each week that takes all that is allowed.".to_owned()

@@ -100,20 +100,13 @@ fn or_never(found: Odds) -> String {
     if found.hits == 0 { "never".to_owned() } else { odds(found) }
 }
 
-/// What a want finds; where that is little or nothing, with what keeps its patches shut.
+/// What a want finds; where that is nothing, with what keeps its patches shut.
 fn found(measure: Option<Measure>, want: &WantOutcome) -> String {
-    if want.patches == 0 {
-        return "no patch would do".to_owned();
-    }
-    let found = match (measure, want.found) {
-        (_, [.., high]) if high == 0.0 => "nothing".to_owned(),
-        (Some(measure), [low, .., high]) => range(measure, low, high),
-        (None, _) => String::new(),
-    };
-    match want.mostly_shut {
-        Some(verdict) if want.found_all.part() < 0.5 && !found.is_empty() => {
-            format!("{found}: {verdict}")
-        }
-        _ => found,
+    match (want.patches, want.found, want.mostly_shut, measure) {
+        (0, ..) => "no patch would do".to_owned(),
+        (_, [.., high], Some(verdict), _) if high <= 0.0 => format!("nothing: {verdict}"),
+        (_, [.., high], None, _) if high <= 0.0 => "nothing".to_owned(),
+        (_, [low, .., high], _, Some(measure)) => range(measure, low, high),
+        (_, _, _, None) => String::new(),
     }
 }
