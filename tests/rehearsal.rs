@@ -5,14 +5,13 @@
 use jiff::civil::{Date, date};
 use stintbook::assess::prepare;
 use stintbook::catalogue::Catalogue;
-use stintbook::records::{Habit, Ledger, PatchName, Recovery};
+use stintbook::records::{Habit, Ledger, PatchName, Recovery, Taken, Walk};
 use stintbook::regrowth::growth_rate;
 use stintbook::rehearsal::proof::{
     BY_THE_BOOK, Cell, Effort, Plots, Score, Strain, Way, at_equal_yield,
 };
 use stintbook::rehearsal::{
-    Demand, Draws, EyeErrors, Kept, Outcome, Plan, Quadrats, Repeats, Stand, Surveys, Walk, Want,
-    rehearse,
+    Demand, Draws, EyeErrors, Kept, Outcome, Plan, Quadrats, Repeats, Stand, Surveys, rehearse,
 };
 use stintbook::units::{Amount, Season};
 
@@ -256,17 +255,75 @@ fn smaller_shares_take_less() {
     assert!(taken(Kept::At(0.95)) < taken(Kept::At(0.6)));
 }
 
+/// A walk of three on the hill.
+fn walk(name: &str, day: Date, wants: &[&str]) -> Walk {
+    Walk {
+        name: name.parse().unwrap(),
+        day,
+        site: "hill".parse().unwrap(),
+        other_sites: vec![],
+        parties: vec!["3".parse().unwrap()],
+        wants: wants.iter().map(|want| want.parse().unwrap()).collect(),
+        seed: 1,
+    }
+}
+
 #[test]
 fn a_walk_goes_only_where_what_it_wants_grows() {
-    let walk = |want| Walk { day: date(2027, 4, 10), want, amount: Amount::grams(100.0) };
-    let walks = vec![
-        walk(Want::Crop("ramsons-leaf".into())),
-        walk(Want::Role("green leaf".into())),
-        walk(Want::Crop("sloe".into())),
-    ];
-    let outcome = played(&plan(Demand::Walks(walks)), 20);
-    let patches: Vec<usize> = outcome.walks.iter().map(|walk| walk.patches).collect();
+    let wants = ["ramsons-leaf=100g", "green leaf=100g", "sloe=100g"];
+    let outcome = played(&plan(Demand::Walks(vec![walk("spring", date(2027, 4, 10), &wants)])), 20);
+    let [walk] = &outcome.walks[..] else { panic!("{outcome:?}") };
+    let patches: Vec<usize> = walk.wants.iter().map(|want| want.patches).collect();
     assert_eq!(patches, [1, 1, 0]);
+    assert!(walk.wants[0].found_all.part() > 0.9);
+    assert_eq!((walk.wants[2].found_all.hits, walk.found_all.hits), (0, 0));
+}
+
+#[test]
+fn a_walk_goes_to_its_own_sites_only() {
+    let elsewhere = Walk {
+        site: "dale".parse().unwrap(),
+        ..walk("spring", date(2027, 4, 10), &["ramsons-leaf=100g"])
+    };
+    let outcome = played(&plan(Demand::Walks(vec![elsewhere])), 5);
+    assert_eq!(outcome.walks[0].wants[0].patches, 0);
+}
+
+#[test]
+fn a_walk_that_names_no_want_takes_all_that_it_may() {
+    let outcome = played(&plan(Demand::Walks(vec![walk("spring", date(2027, 4, 10), &[])])), 10);
+    assert_eq!(outcome.walks[0].wants.len(), 1);
+    assert!(outcome.patches.iter().all(|patch| patch.mean_visits > 0.0), "{outcome:?}");
+}
+
+/// Two kilos of the bank are set aside for the spring walk on 20 March.
+fn promised(demand: Demand) -> Outcome {
+    let ledger = Holding::new("hill")
+        .permitted(|permission| permission.lifts_code_cap = true)
+        .patch("bank", "nettle-tops")
+        .surveyed(date(2027, 3, 1), 200.0)
+        .held("spring", date(2027, 3, 20), "2000g", Taken::All)
+        .ledger();
+    let prepared = prepare(&ledger, Catalogue::built_in(), START).unwrap();
+    rehearse(&prepared, &plan(demand), Repeats { runs: 20, seed: 3 }, || ())
+}
+
+#[test]
+fn what_is_set_aside_does_not_shut_out_the_walk_itself() {
+    let wants = ["nettle-tops=2000g"];
+    let found = |walks: Vec<Walk>| {
+        let outcome = promised(Demand::Walks(walks));
+        outcome.walks.iter().map(|walk| walk.found_all.part()).collect::<Vec<_>>()
+    };
+    let spring = walk("spring", date(2027, 3, 20), &wants);
+    let alone = found(vec![spring]);
+    assert!(alone[0] > 0.5, "{alone:?}");
+}
+
+#[test]
+fn a_promise_to_a_walk_that_is_not_played_is_kept_and_then_over() {
+    let outcome = promised(Demand::Walks(vec![walk("later", date(2027, 5, 20), &[])]));
     assert!(outcome.walks[0].found_all.part() > 0.9);
-    assert_eq!(outcome.walks[2].found_all.hits, 0);
+    // Its own visit, and that of the walk that was promised something.
+    assert!(outcome.patches[0].mean_visits > 1.5, "{outcome:?}");
 }

@@ -6,7 +6,7 @@ use super::args::{Format, people};
 use super::context::{Context, write_file};
 use super::failure::{Failure, Status};
 use super::progress::Progress;
-use super::rehearse_plan::{demand, whole};
+use super::rehearse_plan::{Played, Stretch, walks_of_book, walks_of_file, weekly};
 use super::week::known_crop;
 use crate::assess::{Prepared, prepare};
 use crate::book::Scope;
@@ -15,8 +15,8 @@ use crate::rehearsal::proof::{Effort, cells, prove};
 use crate::rehearsal::{Kept, Outcome, Plan, Repeats, Surveys, Variation, rehearse};
 use crate::report::layout::paragraph;
 use crate::report::{
-    Rehearsal, never_surveyed, proof_report, proof_svg, rehearsal_csv, rehearsal_json,
-    rehearsal_svg, rehearsal_table,
+    LeftOut, PlanFrom, Rehearsal, never_surveyed, proof_report, proof_svg, rehearsal_csv,
+    rehearsal_json, rehearsal_svg, rehearsal_table,
 };
 use crate::units::{Amount, Season, spoken_day};
 
@@ -29,9 +29,11 @@ const PROOF_PICTURE: &str = "rehearsal-proof.svg";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  stintbook rehearse --season 2026/27 --weekly 2kg\n  \
-    stintbook rehearse --walks walks.csv --survey-every 45d --rest \"mill bank\"\n  \
+    stintbook rehearse --walks sites/walks.csv --survey-every 45d --rest \"mill bank\"\n  \
     stintbook rehearse --proof\n\n\
-    walks.csv has the columns date, want (a crop, or a part in the kitchen), mass_g or count.")]
+    Without --walks and --weekly, the walks that the book has from --on to the end of the \
+    season and that are not settled are played; where there is none, each week all that is \
+    allowed. --walks reads a file of walks as `load` does, and records nothing.")]
 pub struct Rehearse {
     /// The season, from 1 September to 31 August (default: that of --on).
     #[arg(long, value_name = "YEAR/YEAR")]
@@ -42,16 +44,16 @@ pub struct Rehearse {
     /// Only this crop.
     #[arg(long)]
     crop: Option<String>,
-    /// The walks that are planned (default: each week all that is allowed).
+    /// The walks of this file, like sites/walks.csv (default: those of the book).
     #[arg(long, value_name = "FILE", conflicts_with = "weekly")]
-    pub(super) walks: Option<PathBuf>,
+    walks: Option<PathBuf>,
     /// Each week so much of whatever is open: 2kg.
     #[arg(long, value_name = "AMOUNT")]
-    pub(super) weekly: Option<Amount>,
+    weekly: Option<Amount>,
     /// Groups that come for each walk, spread over its week.
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=7))]
     groups: u32,
-    /// How many people are in a group.
+    /// How many people are in a group (default: as many as the walk has).
     #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
     people: Option<u32>,
     /// Survey each patch after so many days (90d), or `never` (default: whenever one lapses).
@@ -96,11 +98,20 @@ pub fn run(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
     let directory = Directory::of(&ledger);
     let mut patches = prepare(&ledger, context.catalogue()?, context.on)?;
-    asked.narrow(context, &directory, &mut patches)?;
+    let site = asked.site.as_deref().map(|name| directory.site(name)).transpose()?;
+    let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
     let from = season.first_day().max(context.on);
-    let (demand, past_walks) = demand(asked, season, from, &patches)?;
+    let catalogue = context.catalogue()?;
+    let crop = crop.and_then(|name| catalogue.crop(&name)).map(|crop| &**crop);
+    let stretch = Stretch { season, from, site, crop };
+    let played = match (&asked.walks, asked.weekly) {
+        (Some(path), _) => walks_of_file(context, &book, &ledger, path, stretch)?,
+        (None, Some(amount)) => weekly(amount)?,
+        (None, None) => walks_of_book(context, &ledger, stretch)?,
+    };
     let rested: Result<Vec<PatchName>, Failure> =
         asked.rest.iter().map(|name| Ok(directory.patch(name)?.name.clone())).collect();
+    let Played { demand, plan_from, left_out } = played;
     let plan = Plan {
         season,
         from,
@@ -112,28 +123,15 @@ pub fn run(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
         kept: asked.theta.map_or(Kept::AsProfiled, Kept::At),
     };
     let repeats = Repeats { runs: asked.runs, seed: asked.seed };
-    let text = asked.play(context, &patches, &plan, repeats, past_walks)?;
+    patches.retain(|patch| stretch.has(patch) && plan.asks_for(patch));
+    asked.bounded(&patches)?;
+    let text = asked.play(context, &patches, &plan, repeats, (&plan_from, left_out))?;
     context.print(&text)?;
     Ok(Status::Done)
 }
 
 impl Rehearse {
-    fn narrow(
-        &self,
-        context: &Context,
-        directory: &Directory,
-        patches: &mut Vec<Prepared>,
-    ) -> Result<(), Failure> {
-        let site = match &self.site {
-            Some(name) => Some(directory.site(name)?.clone()),
-            None => None,
-        };
-        let crop = self.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
-        patches.retain(|patch| {
-            let record = &patch.facts.patch.record;
-            site.as_ref().is_none_or(|site| record.name.site() == site)
-                && crop.as_ref().is_none_or(|crop| *record.crop == **crop)
-        });
+    fn bounded(&self, patches: &[Prepared]) -> Result<(), Failure> {
         let patch_runs = self.runs.saturating_mul(patches.len() as u64);
         if patch_runs > MOST_PATCH_RUNS {
             let most = (MOST_PATCH_RUNS / patches.len().max(1) as u64).max(2);
@@ -153,7 +151,7 @@ impl Rehearse {
         patches: &[Prepared],
         plan: &Plan,
         repeats: Repeats,
-        past_walks: usize,
+        (plan_from, left_out): (&PlanFrom, LeftOut),
     ) -> Result<String, Failure> {
         let compared = Repeats { runs: repeats.runs.min(COMPARED_RUNS), ..repeats };
         let progress = Progress::of(repeats.runs, "playing the season");
@@ -167,12 +165,13 @@ impl Rehearse {
         };
         let rehearsal = Rehearsal {
             plan,
+            plan_from,
+            left_out,
             repeats,
             outcome: &outcome,
             again: again.as_ref(),
             changes: &changes,
             unknown: &unknown,
-            past_walks,
         };
         match self.format {
             Format::Json => Ok(rehearsal_json(&rehearsal)),
@@ -254,4 +253,9 @@ fn surveys(text: &str) -> Result<Surveys, String> {
 fn theta(text: &str) -> Result<f64, String> {
     let part = text.parse::<f64>().ok().filter(|part| *part > 0.0 && *part < 1.0);
     part.ok_or_else(|| format!("`{text}` is no part that is kept; write a number like `0.75`"))
+}
+
+/// A whole number, 1 or more.
+fn whole(text: &str) -> Option<u32> {
+    text.parse().ok().filter(|number| *number > 0)
 }

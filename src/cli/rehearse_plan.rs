@@ -1,71 +1,157 @@
-//! What the walks of a rehearsal want, from the command line or a file.
+//! Which walks a rehearsal plays: one a week, those of a file, or those of the book.
 
-use std::fs::File;
-use std::io::BufReader;
-use std::sync::Arc;
+use std::path::Path;
 
 use jiff::civil::Date;
 
+use super::context::Context;
 use super::failure::Failure;
-use super::rehearse::Rehearse;
-use crate::assess::Prepared;
-use crate::intake::{PlannedWalk, Wantable, read_walks};
-use crate::rehearsal::{Demand, Walk, Want};
-use crate::units::Season;
+use super::known::Places;
+use super::load::{Source, read_all};
+use super::walk::settle::settled_by;
+use crate::assess::{Prepared, understood};
+use crate::book::Book;
+use crate::intake::plural;
+use crate::records::{Crop, Ledger, Record, SiteName, Walk};
+use crate::rehearsal::Demand;
+use crate::report::{LeftOut, PlanFrom};
+use crate::units::{Amount, Season, spoken_day};
 
-/// The demand, and how many walks of the file lie before `from`.
-pub fn demand(
-    asked: &Rehearse,
-    season: Season,
-    from: Date,
-    patches: &[Prepared],
-) -> Result<(Demand, usize), Failure> {
-    match (&asked.walks, asked.weekly) {
-        (None, None) => Ok((Demand::AllAllowed, 0)),
-        (None, Some(amount)) if amount.value > 0.0 => Ok((Demand::Weekly(amount), 0)),
-        (None, Some(_)) => Err(Failure::wrong("`--weekly` of nothing; ask for more than 0")),
-        (Some(path), _) => {
-            let name = path.display().to_string();
-            let unreadable = |error| Failure::Wrong(format!("could not read `{name}`: {error}"));
-            let file = File::open(path).map_err(unreadable)?;
-            let rows = read_walks(&name, BufReader::new(file), season, &wantable(patches))?;
-            let (past, to_come): (Vec<_>, Vec<_>) =
-                rows.into_iter().partition(|row| row.day < from);
-            let mut walks: Vec<Walk> = to_come.into_iter().map(|row| walk(row, patches)).collect();
-            walks.sort_by_key(|walk| walk.day);
-            Ok((Demand::Walks(walks), past.len()))
-        }
+/// What is played, where it comes from, and what is not played.
+#[derive(Debug)]
+pub struct Played {
+    pub demand: Demand,
+    pub plan_from: PlanFrom,
+    pub left_out: LeftOut,
+}
+
+/// The days that are played, and what they are narrowed to.
+#[derive(Clone, Copy, Debug)]
+pub struct Stretch<'a> {
+    pub season: Season,
+    pub from: Date,
+    pub site: Option<&'a SiteName>,
+    pub crop: Option<&'a Crop>,
+}
+
+/// Each week so much.
+pub fn weekly(amount: Amount) -> Result<Played, Failure> {
+    if amount.value > 0.0 {
+        Ok(each_week(Demand::Weekly(amount), PlanFrom::EachWeek, LeftOut::default()))
+    } else {
+        Err(Failure::wrong("`--weekly` of nothing; ask for more than 0"))
     }
 }
 
-/// Every crop of these patches, and every part in the kitchen.
-fn wantable(patches: &[Prepared]) -> Wantable {
-    let mut wantable = Wantable::new();
-    for crop in patches.iter().map(Prepared::crop) {
-        for name in [&crop.name, &crop.kitchen_role] {
-            let name: Arc<str> = name.to_lowercase().into();
-            let measures = wantable.entry(name).or_default();
-            if !measures.contains(&crop.measure) {
-                measures.push(crop.measure);
+fn each_week(demand: Demand, plan_from: PlanFrom, left_out: LeftOut) -> Played {
+    Played { demand, plan_from, left_out }
+}
+
+/// The walks that the book still has to come; where there is none, each week all that is allowed.
+pub fn walks_of_book(
+    context: &Context,
+    ledger: &Ledger,
+    stretch: Stretch,
+) -> Result<Played, Failure> {
+    let walks = ledger.walks().map(|fact| fact.record.clone());
+    let (walks, all_left) = sorted(walks, ledger, stretch);
+    // What lies behind, or beyond the season, was not asked about.
+    let left_out = LeftOut { elsewhere: all_left.elsewhere, ..LeftOut::default() };
+    if walks.is_empty() {
+        return Ok(each_week(Demand::AllAllowed, PlanFrom::NoWalkRecorded, left_out));
+    }
+    make_sense(context, &walks, "the book")?;
+    Ok(Played { demand: Demand::Walks(walks), plan_from: PlanFrom::Book, left_out })
+}
+
+/// The walks of a file like `sites/walks.csv`, which are not recorded.
+pub fn walks_of_file(
+    context: &Context,
+    book: &Book,
+    ledger: &Ledger,
+    path: &Path,
+    stretch: Stretch,
+) -> Result<Played, Failure> {
+    let name = path.display().to_string();
+    let mut places = Places::names_of(book)?;
+    let files = read_all(&[Source::File(path.into())], &mut places, context.catalogue()?)?;
+    let mut walks = Vec::new();
+    for entry in files.into_iter().flat_map(|file| file.intake.entries) {
+        match entry.record {
+            Record::Walk(walk) => walks.push(walk),
+            other => {
+                return Err(Failure::Wrong(format!(
+                    "`{name}` holds {}; `rehearse --walks` takes a file of walks, like \
+                     sites/walks.csv",
+                    plural(other.kind())
+                )));
             }
         }
     }
-    wantable
+    if walks.is_empty() {
+        return Err(Failure::Wrong(format!("no walk stands in `{name}`; write a row for each")));
+    }
+    make_sense(context, &walks, &format!("`{name}`"))?;
+    let (walks, left_out) = sorted(walks, ledger, stretch);
+    if walks.is_empty() {
+        return Err(Failure::Wrong(format!(
+            "no walk of `{name}` is left to play from {} to {}; see --season and --on",
+            spoken_day(stretch.from),
+            spoken_day(stretch.season.last_day())
+        )));
+    }
+    Ok(Played { demand: Demand::Walks(walks), plan_from: PlanFrom::File(name), left_out })
 }
 
-fn walk(row: PlannedWalk, patches: &[Prepared]) -> Walk {
-    let PlannedWalk { day, want, amount } = row;
-    let role = patches.iter().map(|patch| &patch.crop().kitchen_role);
-    let is_crop = patches.iter().any(|patch| patch.crop().name == want);
-    let role = role.into_iter().find(|role| role.to_lowercase() == *want);
-    let want = match role {
-        Some(role) if !is_crop => Want::Role(role.clone()),
-        _ => Want::Crop(want),
-    };
-    Walk { day, want, amount }
+/// Those that are played, in the order of their days, and how many are not.
+fn sorted(
+    walks: impl IntoIterator<Item = Walk>,
+    ledger: &Ledger,
+    stretch: Stretch,
+) -> (Vec<Walk>, LeftOut) {
+    let mut played = Vec::new();
+    let mut left_out = LeftOut::default();
+    for mut walk in walks {
+        if walk.day < stretch.from {
+            left_out.before += 1;
+        } else if walk.day > stretch.season.last_day() {
+            left_out.after += 1;
+        } else if !settled_by(ledger, &walk.name).is_empty() {
+            left_out.settled += 1;
+        } else if stretch.narrows_away(&mut walk) {
+            left_out.elsewhere += 1;
+        } else {
+            played.push(walk);
+        }
+    }
+    played.sort_by(|one, other| (one.day, &one.name).cmp(&(other.day, &other.name)));
+    (played, left_out)
 }
 
-/// A whole number, 1 or more.
-pub fn whole(text: &str) -> Option<u32> {
-    text.parse().ok().filter(|number| *number > 0)
+impl Stretch<'_> {
+    pub fn has(&self, patch: &Prepared) -> bool {
+        let record = &patch.facts.patch.record;
+        self.site.is_none_or(|site| record.name.site() == site)
+            && self.crop.is_none_or(|crop| record.crop == crop.name)
+    }
+
+    /// Takes from the walk all wants that were not asked about; says whether nothing is left.
+    fn narrows_away(&self, walk: &mut Walk) -> bool {
+        let is_elsewhere = self.site.is_some_and(|site| walk.sites().all(|other| other != site));
+        let Some(crop) = self.crop else { return is_elsewhere };
+        let wants = walk.wants.len();
+        walk.wants.retain(|want| want.what == crop.name || want.what == crop.kitchen_role);
+        is_elsewhere || (wants > 0 && walk.wants.is_empty())
+    }
+}
+
+/// # Errors
+/// Every walk that wants what is neither a crop nor a role in the kitchen.
+fn make_sense(context: &Context, walks: &[Walk], source: &str) -> Result<(), Failure> {
+    let catalogue = context.catalogue()?;
+    let unfit =
+        walks.iter().filter_map(|walk| Some((walk, understood(&walk.wants, catalogue).err()?)));
+    let told = unfit.map(|(walk, unfit)| format!("{source}, `{}`: {unfit}", walk.name));
+    let told: Vec<String> = told.collect();
+    if told.is_empty() { Ok(()) } else { Err(Failure::Wrong(told.join("\n"))) }
 }

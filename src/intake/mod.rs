@@ -54,8 +54,6 @@ mod way;
 mod guests;
 mod returns;
 mod slip;
-// What is planned, and no fact
-mod walks;
 
 // And back
 mod diff;
@@ -75,5 +73,4 @@ pub use returns::{Return, ReturnOf, read_returns};
 pub use templates::{Template, templates};
 pub use value::YEARS;
 pub use version::Version;
-pub use walks::{PlannedWalk, WALK_COLUMNS, Wantable, read_walks};
 pub use write::{write_csv, write_geojson};

@@ -66,7 +66,7 @@ impl<'a> Cast<'a> {
         let mut crops: Vec<Arc<str>> = Vec::new();
         let mut sites: Vec<(Arc<str>, PatchName)> = Vec::new();
         for patch in patches {
-            let book = Tended::new(patch, plan.from, plan.people, PARTY.into());
+            let book = Tended::new(patch, plan.from, PARTY.into());
             let Some(state) = book.state_on(plan.from) else { continue };
             let name = &patch.facts.patch.record.name;
             let crop = place_of(

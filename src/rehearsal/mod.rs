@@ -16,6 +16,7 @@ mod theta;
 
 // A season on the book's patches
 mod cast;
+mod errand;
 mod odds;
 mod outcome;
 mod plan;
@@ -29,11 +30,11 @@ pub use draws::Draws;
 pub use eye::{Eye, EyeErrors};
 pub use nature::Nature;
 pub use odds::Odds;
-pub use outcome::{FAN, Outcome, PatchOutcome, WalkOutcome};
-pub use plan::{Demand, Kept, Plan, Surveys, Walk, Want};
+pub use outcome::{FAN, Outcome, PatchOutcome, WalkOutcome, WantOutcome};
+pub use plan::{Demand, Kept, Plan, Surveys};
 pub use quadrats::Quadrats;
 pub use stage::{Repeats, rehearse};
 pub use stand::Stand;
-pub use tended::Tended;
+pub use tended::{Tended, Visit};
 pub use theta::with_theta;
 pub use variation::Variation;

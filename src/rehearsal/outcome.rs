@@ -1,5 +1,6 @@
 //! What many runs of a plan come to.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -49,26 +50,42 @@ pub struct PatchOutcome {
 #[derive(Clone, Debug)]
 pub struct WalkOutcome {
     pub day: Date,
+    /// All that it wanted.
+    pub found_all: Odds,
+    /// In the order of the plan; one for a walk that takes all that it may.
+    pub wants: Vec<WantOutcome>,
+}
+
+#[derive(Clone, Debug)]
+pub struct WantOutcome {
     /// Patches that would do.
     pub patches: usize,
     pub found_all: Odds,
     /// What is found, in the measure of what was wanted: [`FAN`].
     pub found: [f64; FAN.len()],
+    /// What most often kept a patch shut where not all was found.
+    pub mostly_shut: Option<Verdict>,
 }
 
 impl Outcome {
     pub(super) fn of(script: &Script, runs: &[Run]) -> Self {
         let cast = script.cast;
         let patches = (0..cast.roles.len()).map(|n| PatchOutcome::of(script, runs, n)).collect();
+        let mut first = 0;
         let days = script.plan.walk_days().into_iter().enumerate();
-        let walks = days.map(|(walk, day)| WalkOutcome::of(script, runs, walk, day)).collect();
+        let walks = days.map(|(walk, day)| {
+            let wants = first..first + script.plan.wants(walk).len();
+            first = wants.end;
+            WalkOutcome::of(script, runs, day, wants)
+        });
+        let walks = walks.collect();
         let weeks = script.weeks[1..].iter().map(|end| end.yesterday().unwrap_or(*end)).collect();
         Self {
             runs: runs.len() as u64,
             weeks,
             patches,
             walks,
-            all_found: Odds::of(runs.iter().map(|run| run.satisfied.iter().all(|found| *found))),
+            all_found: Odds::of(runs.iter().map(|run| run.wants.iter().all(|want| want.satisfied))),
             any_dip: Odds::of(runs.iter().map(|run| run.patches.iter().any(|fate| fate.dips))),
         }
     }
@@ -143,13 +160,30 @@ impl PatchOutcome {
 }
 
 impl WalkOutcome {
-    fn of(script: &Script, runs: &[Run], walk: usize, day: Date) -> Self {
-        let patches = script.errands.iter().find(|errand| errand.walk == walk);
+    fn of(script: &Script, runs: &[Run], day: Date, wants: Range<usize>) -> Self {
+        let all = |run: &Run| run.wants[wants.clone()].iter().all(|want| want.satisfied);
         Self {
             day,
-            patches: patches.map_or(0, |errand| errand.patches.len()),
-            found_all: Odds::of(runs.iter().map(|run| run.satisfied[walk])),
-            found: quantiles(runs.iter().map(|run| run.found[walk]).collect()),
+            found_all: Odds::of(runs.iter().map(all)),
+            wants: wants.clone().map(|want| WantOutcome::of(script, runs, want)).collect(),
+        }
+    }
+}
+
+impl WantOutcome {
+    fn of(script: &Script, runs: &[Run], want: usize) -> Self {
+        let mut asks = script.errands.iter().flat_map(|errand| &errand.asks);
+        let ask = asks.find(|ask| ask.want == Some(want));
+        let catches = || runs.iter().map(|run| run.wants[want]);
+        let short = || catches().filter(|catch| !catch.satisfied);
+        let times = |verdict| short().filter(|catch| catch.shut == Some(verdict)).count();
+        let most = Verdict::ALL.into_iter().map(|verdict| (verdict, times(verdict)));
+        let most = most.max_by_key(|(_, times)| *times).filter(|(_, times)| *times > 0);
+        Self {
+            patches: ask.map_or(0, |ask| ask.patches.len()),
+            found_all: Odds::of(catches().map(|catch| catch.satisfied)),
+            found: quantiles(catches().map(|catch| catch.found).collect()),
+            mostly_shut: most.map(|(verdict, _)| verdict),
         }
     }
 }

@@ -1,13 +1,11 @@
 //! What is planned for a season: which walks want what, who comes, who surveys when.
 
-use std::sync::Arc;
-
 use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::assess::Prepared;
-use crate::records::PatchName;
-use crate::units::{Amount, Measure, Season};
+use crate::records::{PatchName, Walk, Want};
+use crate::units::{Amount, Season};
 
 /// A season as someone means to spend it.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,7 +16,7 @@ pub struct Plan {
     pub demand: Demand,
     /// Groups that come for each walk, spread over its week.
     pub groups: u32,
-    /// People in a group; `None` counts as one.
+    /// People in a group; `None` counts as one, or as the people of the walk.
     pub people: Option<u32>,
     pub surveys: Surveys,
     /// Patches that nobody cuts.
@@ -44,24 +42,9 @@ pub enum Demand {
     AllAllowed,
     /// Each week so much, of whatever is open.
     Weekly(Amount),
+    /// These, in the order of their days, whatever is set aside for them. One that names no want
+    /// takes all that it may.
     Walks(Vec<Walk>),
-}
-
-/// One walk, or one of several things that it wants.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Walk {
-    pub day: Date,
-    pub want: Want,
-    /// In the measure of the crops that are wanted.
-    pub amount: Amount,
-}
-
-/// Crops that would do.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Want {
-    Crop(Arc<str>),
-    /// Any crop with this part in the kitchen.
-    Role(Arc<str>),
 }
 
 /// When a patch is surveyed anew, in season and with leave to cut.
@@ -76,18 +59,7 @@ pub enum Surveys {
     Never,
 }
 
-/// One visit of one group, with the patches that would do.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Errand {
-    pub day: Date,
-    /// Which walk of the plan it is part of.
-    pub walk: usize,
-    pub patches: Vec<usize>,
-    /// `None` for all that is allowed.
-    pub amount: Option<f64>,
-}
-
-const WEEK_DAYS: i32 = 7;
+pub(super) const WEEK_DAYS: i32 = 7;
 
 impl Plan {
     /// The days on which a week begins, from the first day on, up to the season's last.
@@ -104,53 +76,64 @@ impl Plan {
         }
     }
 
-    /// What a walk's amounts are in; `None` where all that is allowed is taken of every crop.
-    pub fn measure_of_walk(&self, walk: usize) -> Option<Measure> {
+    /// What the n-th walk wants, each on its own; `None` for all that is allowed.
+    pub fn wants(&self, walk: usize) -> Vec<Option<Amount>> {
         match &self.demand {
-            Demand::AllAllowed => None,
-            Demand::Weekly(amount) => Some(amount.measure),
-            Demand::Walks(walks) => walks.get(walk).map(|walk| walk.amount.measure),
-        }
-    }
-
-    /// The visits, day by day.
-    pub(super) fn errands(&self, patches: &[&Prepared]) -> Vec<Errand> {
-        let mut errands: Vec<Errand> = Vec::new();
-        for (walk, day) in self.walk_days().into_iter().enumerate() {
-            let (wanted, amount) = self.wanted(walk, patches);
-            for group in 0..self.groups.max(1) {
-                let later = WEEK_DAYS * group as i32 / self.groups.max(1) as i32;
-                let day = day.checked_add(later.days()).unwrap_or(day);
-                if day <= self.season.last_day() {
-                    errands.push(Errand { day, walk, patches: wanted.clone(), amount });
-                }
+            Demand::AllAllowed => vec![None],
+            Demand::Weekly(amount) => vec![Some(*amount)],
+            Demand::Walks(walks) if walks[walk].wants.is_empty() => vec![None],
+            Demand::Walks(walks) => {
+                walks[walk].wants.iter().map(|want| Some(want.amount)).collect()
             }
         }
-        errands.sort_by_key(|errand| (errand.day, errand.walk));
-        errands
     }
 
-    fn wanted(&self, walk: usize, patches: &[&Prepared]) -> (Vec<usize>, Option<f64>) {
+    /// Whether any walk goes to the patch for what grows on it.
+    pub fn asks_for(&self, patch: &Prepared) -> bool {
+        let role = &patch.crop().kitchen_role;
+        let serves = |want: &Want| {
+            (want.what == patch.crop().name || want.what == *role) && is_so_reckoned(want, patch)
+        };
+        match &self.demand {
+            Demand::AllAllowed => true,
+            Demand::Weekly(amount) => patch.crop().measure == amount.measure,
+            Demand::Walks(walks) => walks.iter().any(|walk| {
+                goes_to(walk, patch) && (walk.wants.is_empty() || walk.wants.iter().any(serves))
+            }),
+        }
+    }
+
+    /// The patches that would do for each want of a walk, by position.
+    pub(super) fn patches_for(&self, walk: usize, patches: &[&Prepared]) -> Vec<Vec<usize>> {
         let that = |would_do: &dyn Fn(&Prepared) -> bool| {
             let all = patches.iter().enumerate();
             let kept = all.filter(|(_, patch)| would_do(patch) && !self.is_rested(patch));
             kept.map(|(n, _)| n).collect()
         };
-        let of_measure = |measure: Measure| move |patch: &Prepared| patch.crop().measure == measure;
         match &self.demand {
-            Demand::AllAllowed => (that(&|_| true), None),
-            Demand::Weekly(amount) => (that(&of_measure(amount.measure)), Some(amount.value)),
+            Demand::AllAllowed => vec![that(&|_| true)],
+            Demand::Weekly(amount) => {
+                vec![that(&|patch| patch.crop().measure == amount.measure)]
+            }
             Demand::Walks(walks) => {
-                let Walk { want, amount, .. } = &walks[walk];
-                let would_do = |patch: &Prepared| {
-                    want.would_do(patch) && patch.crop().measure == amount.measure
-                };
-                (that(&would_do), Some(amount.value))
+                let walk = &walks[walk];
+                if walk.wants.is_empty() {
+                    return vec![that(&|patch| goes_to(walk, patch))];
+                }
+                let each = walk.wants.iter().map(|want| {
+                    let is_crop = patches.iter().any(|patch| patch.crop().name == want.what);
+                    that(&|patch| {
+                        let crop = patch.crop();
+                        let name = if is_crop { &crop.name } else { &crop.kitchen_role };
+                        goes_to(walk, patch) && *name == want.what && is_so_reckoned(want, patch)
+                    })
+                });
+                each.collect()
             }
         }
     }
 
-    fn is_rested(&self, patch: &Prepared) -> bool {
+    pub(super) fn is_rested(&self, patch: &Prepared) -> bool {
         self.rested.contains(&patch.facts.patch.record.name)
     }
 }
@@ -166,18 +149,10 @@ impl Kept {
     }
 }
 
-impl Want {
-    fn would_do(&self, patch: &Prepared) -> bool {
-        match self {
-            Self::Crop(name) => patch.crop().name == *name,
-            Self::Role(role) => patch.crop().kitchen_role == *role,
-        }
-    }
+fn goes_to(walk: &Walk, patch: &Prepared) -> bool {
+    walk.sites().any(|site| site == patch.facts.patch.record.name.site())
+}
 
-    /// `ramsons-leaf`, or the part in the kitchen.
-    pub fn name(&self) -> &str {
-        match self {
-            Self::Crop(name) | Self::Role(name) => name,
-        }
-    }
+fn is_so_reckoned(want: &Want, patch: &Prepared) -> bool {
+    patch.crop().measure == want.amount.measure
 }

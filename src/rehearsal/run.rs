@@ -4,8 +4,8 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::cast::{Cast, Player, Role};
-use super::plan::Errand;
-use super::{Plan, Surveys};
+use super::errand::{Ask, Errand, errands};
+use super::{Plan, Surveys, Visit};
 use crate::records::Taken;
 use crate::regrowth::Eyes;
 use crate::rules::{Ruling, Verdict};
@@ -19,11 +19,20 @@ const ROUNDING: f64 = 1e-6;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Run {
     pub patches: Vec<Fate>,
-    /// What each walk found, in the crop's measure, all its groups together.
-    pub found: Vec<f64>,
-    /// Whether every group of it found all that it wanted; where all that is allowed is wanted,
+    /// In the order of the plan: one walk's wants follow those of the walk before it.
+    pub wants: Vec<Catch>,
+}
+
+/// What came of one want in one run.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Catch {
+    /// In the crop's measure, all groups together.
+    pub found: f64,
+    /// Whether every group found all that it wanted; where all that is allowed is wanted,
     /// anything at all.
-    pub satisfied: Vec<bool>,
+    pub satisfied: bool,
+    /// What kept the first patch shut that was.
+    pub shut: Option<Verdict>,
 }
 
 /// What came of one patch in one run.
@@ -59,7 +68,8 @@ pub(super) struct Script<'a> {
     pub cast: &'a Cast<'a>,
     pub plan: &'a Plan,
     pub errands: Vec<Errand>,
-    pub walks: usize,
+    /// How many wants there are over all walks.
+    pub wants: usize,
     /// The first day of each week, and the day after the last.
     pub weeks: Vec<Date>,
 }
@@ -71,6 +81,7 @@ struct Playing<'s, 'a> {
     fates: Vec<Fate>,
     eyes: Vec<Eyes>,
     site_cuts: Vec<Vec<(Date, f64)>>,
+    wants: Vec<Catch>,
     today: Date,
 }
 
@@ -86,8 +97,8 @@ impl<'a> Script<'a> {
         let last = plan.season.last_day();
         let end = last.tomorrow().unwrap_or(last);
         let weeks = plan.weeks().chain([end]).collect();
-        let (errands, walks) = (plan.errands(&cast.patches), plan.walk_days().len());
-        Self { cast, plan, errands, walks, weeks }
+        let wants = (0..plan.walk_days().len()).map(|walk| plan.wants(walk).len()).sum();
+        Self { cast, plan, errands: errands(plan, cast), wants, weeks }
     }
 
     /// Plays the run of that number.
@@ -98,28 +109,23 @@ impl<'a> Script<'a> {
             fates: vec![Fate::default(); self.cast.roles.len()],
             eyes: vec![Eyes::default(); self.cast.crops],
             site_cuts: self.cast.site_cuts.iter().map(|cuts| cuts.to_vec()).collect(),
+            wants: vec![Catch { found: 0.0, satisfied: true, shut: None }; self.wants],
             today: self.plan.from,
         };
-        let (mut found, mut satisfied) = (vec![0.0; self.walks], vec![true; self.walks]);
         let mut errands = self.errands.iter().peekable();
         for week in self.weeks.windows(2) {
             while let Some(errand) = errands.next_if(|errand| errand.day < week[1]) {
                 playing.grow_until(errand.day);
-                let came_to = playing.go(errand);
-                found[errand.walk] += came_to;
-                satisfied[errand.walk] &= match errand.amount {
-                    Some(wanted) => came_to >= wanted * (1.0 - ROUNDING),
-                    None => came_to > 0.0,
-                };
+                playing.go(errand);
             }
             playing.grow_until(week[1]);
             playing.end_week(week[0], week[1]);
         }
-        Run { patches: playing.fates, found, satisfied }
+        Run { patches: playing.fates, wants: playing.wants }
     }
 }
 
-impl<'a> Playing<'_, 'a> {
+impl<'s, 'a> Playing<'s, 'a> {
     fn grow_until(&mut self, day: Date) {
         if day > self.today {
             for (player, role) in self.players.iter_mut().zip(&self.script.cast.roles) {
@@ -140,22 +146,35 @@ impl<'a> Playing<'_, 'a> {
         }
     }
 
-    /// What one group finds.
-    fn go(&mut self, errand: &Errand) -> f64 {
-        match errand.amount {
-            None => errand.patches.iter().map(|&patch| self.visit(patch, f64::INFINITY)).sum(),
-            Some(wanted) => self.gather(&errand.patches, wanted),
+    /// One group sets out.
+    fn go(&mut self, errand: &'s Errand) {
+        for ask in &errand.asks {
+            let came_to = match ask.amount {
+                None => {
+                    let patches = ask.patches.iter();
+                    patches.map(|&patch| self.visit(errand, ask, patch, f64::INFINITY)).sum()
+                }
+                Some(wanted) => self.gather(errand, ask, wanted),
+            };
+            if let Some(catch) = ask.want.map(|want| &mut self.wants[want]) {
+                catch.found += came_to;
+                catch.satisfied &= match ask.amount {
+                    Some(wanted) => came_to >= wanted * (1.0 - ROUNDING),
+                    None => came_to > 0.0,
+                };
+            }
         }
     }
 
     /// Every patch gives the same part of what it may, so that none is used harder than it need
     /// be; what one fails to give, those after it make up.
-    fn gather(&mut self, patches: &[usize], wanted: f64) -> f64 {
-        let most: Vec<f64> = patches.iter().map(|&patch| self.most(patch)).collect();
+    fn gather(&mut self, errand: &'s Errand, ask: &Ask, wanted: f64) -> f64 {
+        let patches = ask.patches.iter();
+        let most: Vec<f64> = patches.map(|&patch| self.most(errand, ask, patch)).collect();
         let (mut missing, mut left) = (wanted, most.iter().sum::<f64>());
-        for (&patch, most) in patches.iter().zip(most) {
+        for (&patch, most) in ask.patches.iter().zip(most) {
             if most > 0.0 && missing > 0.0 {
-                missing -= self.visit(patch, missing * (most / left).min(1.0));
+                missing -= self.visit(errand, ask, patch, missing * (most / left).min(1.0));
             }
             left -= most;
         }
@@ -163,28 +182,38 @@ impl<'a> Playing<'_, 'a> {
     }
 
     /// What may be taken from the patch by the book, before anyone has counted.
-    fn most(&mut self, patch: usize) -> f64 {
-        let ruling = self.look_up(patch);
-        if ruling.verdict != Verdict::Open {
-            self.fates[patch].shut[ruling.verdict as usize] += 1;
-        }
+    fn most(&mut self, errand: &'s Errand, ask: &Ask, patch: usize) -> f64 {
+        let ruling = self.look_up(errand, patch);
+        self.note(&ruling, ask, patch);
         let standing = self.players[patch].stand.standing;
         ruling.most.map_or(standing, |most| most.min(standing))
     }
 
+    /// Keeps count of what is shut, and why.
+    fn note(&mut self, ruling: &Ruling, ask: &Ask, patch: usize) {
+        if ruling.verdict == Verdict::Open {
+            return;
+        }
+        self.fates[patch].shut[ruling.verdict as usize] += 1;
+        if let Some(want) = ask.want {
+            self.wants[want].shut.get_or_insert(ruling.verdict);
+        }
+    }
+
     /// What the visit takes, of what it wants.
-    fn visit(&mut self, patch: usize, wanted: f64) -> f64 {
-        let Some(allowed) = self.allowed(patch) else { return 0.0 };
+    fn visit(&mut self, errand: &'s Errand, ask: &Ask, patch: usize, wanted: f64) -> f64 {
+        let Some(allowed) = self.allowed(errand, ask, patch) else { return 0.0 };
         let (amount, taken) = if wanted < allowed.amount {
             (wanted, Taken::ByWeight)
         } else {
             (allowed.amount, allowed.ruling.all_taken())
         };
         let role = &self.script.cast.roles[patch];
+        let visit = self.visit_to(errand, patch);
         let (player, fate) = (&mut self.players[patch], &mut self.fates[patch]);
         let amount = player.stand.cut(amount);
         if amount > 0.0 {
-            player.book.cut(self.today, amount, taken, &self.eyes[role.crop]);
+            player.book.cut(&visit, amount, taken, &self.eyes[role.crop]);
             self.site_cuts[role.site_and_crop].push((self.today, amount));
             fate.taken += amount;
             fate.visits += 1;
@@ -194,10 +223,10 @@ impl<'a> Playing<'_, 'a> {
         amount
     }
 
-    fn allowed(&mut self, patch: usize) -> Option<Allowed> {
-        let ruling = self.look_up(patch);
+    fn allowed(&mut self, errand: &'s Errand, ask: &Ask, patch: usize) -> Option<Allowed> {
+        let ruling = self.look_up(errand, patch);
+        self.note(&ruling, ask, patch);
         if ruling.verdict != Verdict::Open {
-            self.fates[patch].shut[ruling.verdict as usize] += 1;
             return None;
         }
         let days = f64::from((self.today - self.script.plan.from).get_days());
@@ -212,20 +241,31 @@ impl<'a> Playing<'_, 'a> {
     }
 
     /// What the rules say today, once the patch is glanced at and surveyed, if it is to be.
-    fn look_up(&mut self, patch: usize) -> Ruling {
-        let ruling = self.ruling(patch);
+    fn look_up(&mut self, errand: &'s Errand, patch: usize) -> Ruling {
+        let ruling = self.ruling(errand, patch);
         let may_be_seen =
             matches!(ruling.verdict, Verdict::Open | Verdict::Resting | Verdict::NotKnown);
         let role = &self.script.cast.roles[patch];
         if may_be_seen && self.see(patch, role, ruling.verdict) {
-            return self.ruling(patch);
+            return self.ruling(errand, patch);
         }
         ruling
     }
 
-    fn ruling(&self, patch: usize) -> Ruling {
+    fn ruling(&self, errand: &Errand, patch: usize) -> Ruling {
+        let cuts = &self.site_cuts[self.script.cast.roles[patch].site_and_crop];
+        self.players[patch].book.ruling(&self.visit_to(errand, patch), cuts)
+    }
+
+    fn visit_to<'e>(&self, errand: &'e Errand, patch: usize) -> Visit<'e> {
         let role = &self.script.cast.roles[patch];
-        self.players[patch].book.ruling(self.today, &self.site_cuts[role.site_and_crop])
+        Visit {
+            day: self.today,
+            people: errand.people,
+            in_turns: errand.in_turns,
+            promises: &errand.set_aside.on_patch[patch],
+            site_promises: &errand.set_aside.on_site[role.site_and_crop],
+        }
     }
 
     /// Glances and surveys; says whether there was anything of the kind.

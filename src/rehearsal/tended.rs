@@ -8,7 +8,7 @@ use crate::assess::Prepared;
 use crate::estimate::Estimate;
 use crate::records::Taken;
 use crate::regrowth::{Event, Eyes, History, Play, Seen, State};
-use crate::rules::{Case, Ruling, rule_on};
+use crate::rules::{Case, Promise, Ruling, rule_on};
 
 /// What the book knows of a patch, as far as it is written.
 #[derive(Clone, Debug)]
@@ -21,11 +21,32 @@ pub struct Tended<'a> {
     by: Arc<str>,
 }
 
+/// Who comes, and what bears on all patches that they go to.
+#[derive(Clone, Copy, Debug)]
+pub struct Visit<'b> {
+    pub day: Date,
+    /// `None` counts as one.
+    pub people: Option<u32>,
+    /// They come in turns, no more at once than the ground has room for.
+    pub in_turns: bool,
+    /// What is set aside on the patch for others, in the order of their days.
+    pub promises: &'b [Promise],
+    /// The same of the crop on the whole site: day, and amount in the crop's measure.
+    pub site_promises: &'b [(Date, f64)],
+}
+
+impl Visit<'_> {
+    /// One person, on ground that is promised to nobody.
+    pub fn on(day: Date) -> Self {
+        Self { day, people: None, in_turns: false, promises: &[], site_promises: &[] }
+    }
+}
+
 impl<'a> Tended<'a> {
     /// The patch as the book has it on `day`.
-    pub fn new(patch: &'a Prepared, day: Date, people: Option<u32>, by: Arc<str>) -> Self {
+    pub fn new(patch: &'a Prepared, day: Date, by: Arc<str>) -> Self {
         Self {
-            case: Case { in_words: false, ..patch.case(day, people, None) },
+            case: Case { in_words: false, ..patch.case(day, None, None) },
             play: patch.course().play_until(day),
             history: patch.history.clone(),
             by,
@@ -45,9 +66,21 @@ impl<'a> Tended<'a> {
     }
 
     /// What all the rules say; `site_cuts` are those of the crop on the whole site.
-    pub fn ruling(&self, day: Date, site_cuts: &[(Date, f64)]) -> Ruling {
+    pub fn ruling(&self, visit: &Visit, site_cuts: &[(Date, f64)]) -> Ruling {
+        let Visit { day, people, in_turns, promises, site_promises } = *visit;
         let state = self.play.state_on(day);
-        rule_on(&Case { day, state, history: &self.history, site_cuts, ..self.case })
+        let history = &self.history;
+        rule_on(&Case {
+            day,
+            people,
+            in_turns,
+            state,
+            history,
+            site_cuts,
+            promises,
+            site_promises,
+            ..self.case
+        })
     }
 
     pub fn survey(&mut self, day: Date, estimate: Estimate, eyes: &Eyes) {
@@ -58,8 +91,8 @@ impl<'a> Tended<'a> {
         self.write(day, Seen::Glance(amount), eyes);
     }
 
-    pub fn cut(&mut self, day: Date, amount: f64, taken: Taken, eyes: &Eyes) {
-        self.write(day, Seen::Cut { amount, taken, people: self.case.people }, eyes);
+    pub fn cut(&mut self, visit: &Visit, amount: f64, taken: Taken, eyes: &Eyes) {
+        self.write(visit.day, Seen::Cut { amount, taken, people: visit.people }, eyes);
     }
 
     fn write(&mut self, day: Date, seen: Seen, eyes: &Eyes) {

@@ -28,7 +28,12 @@ impl Variation {
         };
         let weakest = outcome.weakest().filter(|_| outcome.patches.len() > 1);
         let groups = if plan.groups > 1 { plan.groups - 1 } else { 2 };
-        let asks = (plan.demand != Demand::AllAllowed).then_some(Self::AskForHalf);
+        let asks_for_so_much = match &plan.demand {
+            Demand::AllAllowed => false,
+            Demand::Weekly(_) => true,
+            Demand::Walks(walks) => walks.iter().any(|walk| !walk.wants.is_empty()),
+        };
+        let asks = asks_for_so_much.then_some(Self::AskForHalf);
         let rest = weakest.map(|patch| Self::Rest(patch.patch.clone()));
         let all = [Some(Self::Survey(surveys)), rest, asks];
         let last = [Self::Groups(groups), Self::SmallerShares];
@@ -44,7 +49,8 @@ impl Variation {
                 Demand::AllAllowed => {}
                 Demand::Weekly(amount) => amount.value /= 2.0,
                 Demand::Walks(walks) => {
-                    walks.iter_mut().for_each(|walk| walk.amount.value /= 2.0);
+                    let wants = walks.iter_mut().flat_map(|walk| &mut walk.wants);
+                    wants.for_each(|want| want.amount.value /= 2.0);
                 }
             },
             Self::Groups(groups) => plan.groups = *groups,

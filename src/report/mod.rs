@@ -27,7 +27,9 @@ mod pressure_table;
 mod pressure_weeks;
 mod proof;
 mod rehearsal_data;
+mod rehearsal_played;
 mod rehearsal_table;
+mod rehearsal_walks;
 mod rehearsal_words;
 mod season;
 mod sheet;
@@ -60,6 +62,7 @@ pub use pressure_table::pressure_table;
 pub use pressure_weeks::pressure_weeks;
 pub use proof::{proof_report, proof_row};
 pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};
+pub use rehearsal_played::{LeftOut, PlanFrom};
 pub use rehearsal_table::{Rehearsal, never_surveyed, rehearsal_table};
 pub use season::{
     SEASON_SCHEMA, season_document, season_geojson, season_patches_csv, season_visits_csv,

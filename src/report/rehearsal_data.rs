@@ -3,9 +3,10 @@
 use serde_json::{Map, Value, json};
 
 use super::column::{Column, Measured, csv, document, in_unit, number, object, word};
+use super::rehearsal_played::{left_out, played};
 use super::rehearsal_table::{CAUTION, Rehearsal};
 use super::rehearsal_words::{assumptions, variation, wanted};
-use crate::rehearsal::{FAN, Odds, Outcome, PatchOutcome};
+use crate::rehearsal::{Demand, FAN, Odds, Outcome, PatchOutcome, WantOutcome};
 use crate::units::Measure;
 
 pub const REHEARSAL_SCHEMA: &str = "stintbook.rehearsal/1";
@@ -43,7 +44,7 @@ pub fn rehearsal_json(rehearsal: &Rehearsal) -> String {
     let Rehearsal { plan, repeats, outcome, .. } = rehearsal;
     let changes = rehearsal.changes.iter().map(|(change, outcome)| {
         let mut fields = in_short(outcome);
-        fields.insert("change".to_owned(), word(variation(change)));
+        fields.insert("change".to_owned(), word(variation(change, plan)));
         Value::Object(fields)
     });
     let unknown: Vec<Value> = rehearsal.unknown.iter().map(word).collect();
@@ -54,6 +55,8 @@ pub fn rehearsal_json(rehearsal: &Rehearsal) -> String {
         "to": plan.season.last_day().to_string(),
         "runs": outcome.runs,
         "seed": repeats.seed,
+        "played": played(rehearsal),
+        "left_out": left_out(rehearsal),
         "groups": plan.groups,
         "outcome": in_short(outcome),
         "walks": walks(rehearsal),
@@ -95,20 +98,36 @@ fn odds(odds: Odds) -> Value {
 }
 
 fn walks(rehearsal: &Rehearsal) -> Vec<Value> {
+    let plan = rehearsal.plan;
     let walks = rehearsal.outcome.walks.iter().enumerate();
     let walk = walks.map(|(n, walk)| {
         let mut fields = Map::new();
-        fields.insert("day".to_owned(), word(walk.day));
-        fields.insert("wants".to_owned(), word(wanted(rehearsal.plan, n)));
-        fields.insert("patches".to_owned(), walk.patches.into());
-        fields.insert("finds_all".to_owned(), odds(walk.found_all));
-        if let Some(measure) = rehearsal.plan.measure_of_walk(n) {
-            let found = walk.found.iter().map(|found| number(*found)).collect::<Vec<Value>>();
-            fields.insert(in_unit("found", measure), found.into());
+        if let Demand::Walks(walks) = &plan.demand {
+            fields.insert("walk".to_owned(), word(&walks[n].name));
+            fields.insert("people".to_owned(), plan.people.unwrap_or(walks[n].people()).into());
         }
+        fields.insert("day".to_owned(), word(walk.day));
+        fields.insert("finds_all".to_owned(), odds(walk.found_all));
+        let measures = plan.wants(n).into_iter().map(|want| want.map(|amount| amount.measure));
+        let wants = wanted(plan, n).into_iter().zip(measures).zip(&walk.wants);
+        let wants = wants.map(|((wanted, measure), found)| want(wanted, measure, found));
+        fields.insert("wants".to_owned(), wants.collect::<Vec<Value>>().into());
         Value::Object(fields)
     });
     walk.collect()
+}
+
+fn want(wanted: String, measure: Option<Measure>, outcome: &WantOutcome) -> Value {
+    let mut fields = Map::new();
+    fields.insert("what".to_owned(), wanted.into());
+    fields.insert("patches".to_owned(), outcome.patches.into());
+    fields.insert("finds_all".to_owned(), odds(outcome.found_all));
+    fields.insert("mostly_shut_as".to_owned(), outcome.mostly_shut.map_or(Value::Null, word));
+    if let Some(measure) = measure {
+        let found = outcome.found.iter().map(|found| number(*found)).collect::<Vec<Value>>();
+        fields.insert(in_unit("found", measure), found.into());
+    }
+    Value::Object(fields)
 }
 
 fn patch_with_fan(patch: &PatchOutcome) -> Value {

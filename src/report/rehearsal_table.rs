@@ -1,17 +1,17 @@
 //! What a planned season may come to, as text for a terminal.
 
 use super::layout::{hanging, left, paragraph, right, widest};
-use super::rehearsal_words::{
-    assumptions, in_100, in_100_with_doubt, odds, shown, variation, wanted,
-};
+use super::rehearsal_played::{LeftOut, PlanFrom, left_out, played};
+use super::rehearsal_walks::{walks, walks_in_short};
+use super::rehearsal_words::{assumptions, in_100, in_100_with_doubt, range, shown, variation};
 use crate::assess::Prepared;
 use crate::records::PatchName;
-use crate::rehearsal::{Demand, Outcome, PatchOutcome, Plan, Repeats, Variation, WalkOutcome};
+use crate::rehearsal::{Demand, Outcome, PatchOutcome, Plan, Repeats, Variation};
 use crate::units::{Measure, percent, spoken_day};
 
 /// From this width on, what kept a patch shut stands on the patch's own line.
 const WIDE: usize = 110;
-const ODDS: usize = 14;
+pub(super) const ODDS: usize = 14;
 const TAKEN: usize = 9;
 const RANGE: usize = 15;
 const VISITS: usize = 6;
@@ -23,6 +23,8 @@ const GAP: &str = "  ";
 #[derive(Debug)]
 pub struct Rehearsal<'a> {
     pub plan: &'a Plan,
+    pub plan_from: &'a PlanFrom,
+    pub left_out: LeftOut,
     pub repeats: Repeats,
     pub outcome: &'a Outcome,
     /// The plan again over the first of the same seasons, and what each change makes of them.
@@ -30,8 +32,6 @@ pub struct Rehearsal<'a> {
     pub changes: &'a [(Variation, Outcome)],
     /// Patches that play no part since nobody ever surveyed them.
     pub unknown: &'a [PatchName],
-    /// Walks that lie before the first day played.
-    pub past_walks: usize,
 }
 
 /// The answer in lines of at most `width` cells.
@@ -63,12 +63,15 @@ fn title(rehearsal: &Rehearsal, width: usize) -> String {
         spoken_day(*from),
         spoken_day(season.last_day())
     );
-    paragraph(&title, width, "") + "\n"
+    let told = [Some(played(rehearsal)), left_out(rehearsal)];
+    let told: Vec<String> = told.into_iter().flatten().collect();
+    [&title, &told.join(" ")].map(|text| paragraph(text, width, "")).concat() + "\n"
 }
 
 fn in_short(rehearsal: &Rehearsal, width: usize) -> String {
     let outcome = rehearsal.outcome;
-    let mut text = match outcome.any_dip.hits {
+    let mut text = walks_in_short(rehearsal);
+    text += &match outcome.any_dip.hits {
         0 => format!(
             "In none of the {} seasons played did a patch fall under half of what it would carry \
              undisturbed.",
@@ -91,73 +94,7 @@ fn in_short(rehearsal: &Rehearsal, width: usize) -> String {
             percent(weak.lowest())
         );
     }
-    text += &match &rehearsal.plan.demand {
-        Demand::AllAllowed => String::new(),
-        Demand::Weekly(_) | Demand::Walks(_) => format!(
-            " Of 100 walks, {:.0} find all they want; in {} of 100 seasons every one does.",
-            100.0 * outcome.walks_found(),
-            in_100(outcome.all_found)
-        ),
-    };
     paragraph(&text, width, "") + "\n"
-}
-
-fn walks(rehearsal: &Rehearsal, width: usize) -> String {
-    let outcome = rehearsal.outcome;
-    let rows: Vec<[String; 4]> = match &rehearsal.plan.demand {
-        Demand::AllAllowed => return String::new(),
-        Demand::Weekly(_) => {
-            let months = outcome.walks.chunk_by(|a, b| a.day.month() == b.day.month());
-            months.map(|walks| month_row(rehearsal, walks)).collect()
-        }
-        Demand::Walks(_) => {
-            let each = outcome.walks.iter().enumerate();
-            each.map(|(n, walk)| walk_row(rehearsal, n, walk)).collect()
-        }
-    };
-    let first = widest(rows.iter().map(|row| row[0].as_str()), 11, 24);
-    let wants = widest(rows.iter().map(|row| row[1].as_str()), 5, width.saturating_sub(50).max(14));
-    let line = |cells: [&str; 4]| {
-        let [day, want, found, usual] = cells;
-        let cells = [left(day, first), left(want, wants), right(found, ODDS), usual.to_owned()];
-        format!("  {}\n", cells.join("  ").trim_end())
-    };
-    let head = line(["walk", "wants", "find all", "finds, 8 in 10"]);
-    let rows = rows.iter().map(|row| line(row.each_ref().map(String::as_str)));
-    format!("{head}{}\n", rows.collect::<String>())
-}
-
-fn walk_row(rehearsal: &Rehearsal, n: usize, walk: &WalkOutcome) -> [String; 4] {
-    let want = wanted(rehearsal.plan, n);
-    let measure = rehearsal.plan.measure_of_walk(n).unwrap_or(Measure::Mass);
-    let found = if walk.patches == 0 {
-        "no patch of it".to_owned()
-    } else {
-        range(measure, walk.found[0], walk.found[4])
-    };
-    [spoken_day(walk.day), want, odds(walk.found_all), found]
-}
-
-fn month_row(rehearsal: &Rehearsal, walks: &[WalkOutcome]) -> [String; 4] {
-    let n = walks.len() as f64;
-    let found = walks.iter().map(|walk| walk.found_all.part()).sum::<f64>() / n;
-    let mean = |at: usize| walks.iter().map(|walk| walk.found[at]).sum::<f64>() / n;
-    let measure = rehearsal.plan.measure_of_walk(0).unwrap_or(Measure::Mass);
-    let month = walks[0].day.strftime("%B %Y").to_string();
-    let found = format!("{:.0} of 100", 100.0 * found);
-    [month, wanted(rehearsal.plan, 0), found, range(measure, mean(0), mean(4))]
-}
-
-/// `0.9–1.6 kg`; one amount where both ends show alike.
-fn range(measure: Measure, low: f64, high: f64) -> String {
-    let [low, high] = [low, high].map(|value| shown(measure, value));
-    if low == high {
-        return low;
-    }
-    match (low.split_once(' '), high.split_once(' ')) {
-        (Some((number, unit)), Some((_, same))) if unit == same => format!("{number}–{high}"),
-        _ => format!("{low}–{high}"),
-    }
 }
 
 fn patches(outcome: &Outcome, width: usize) -> String {
@@ -243,7 +180,10 @@ fn why_shut(patch: &PatchOutcome) -> String {
 
 fn changes(rehearsal: &Rehearsal, width: usize) -> String {
     let Some(again) = rehearsal.again else { return String::new() };
-    let rows = rehearsal.changes.iter().map(|(change, outcome)| (variation(change), outcome));
+    let rows = rehearsal
+        .changes
+        .iter()
+        .map(|(change, outcome)| (variation(change, rehearsal.plan), outcome));
     let rows: Vec<(String, &Outcome)> =
         [("as planned".to_owned(), again)].into_iter().chain(rows).collect();
     let name = widest(rows.iter().map(|(name, _)| name.as_str()), 10, width.saturating_sub(46));
@@ -293,12 +233,6 @@ fn taken(outcome: &Outcome) -> String {
 
 fn closing(rehearsal: &Rehearsal, width: usize) -> String {
     let mut text = String::new();
-    if rehearsal.past_walks > 0 {
-        let n = rehearsal.past_walks;
-        let walks = if n == 1 { "1 walk lies".to_owned() } else { format!("{n} walks lie") };
-        let day = spoken_day(rehearsal.plan.from);
-        text += &paragraph(&format!("{walks} before {day} and is left out."), width, "");
-    }
     if !rehearsal.unknown.is_empty() {
         let names: Vec<String> = rehearsal.unknown.iter().map(ToString::to_string).collect();
         let names = names.join(", ");

@@ -29,16 +29,32 @@ pub(super) fn shown(measure: Measure, value: f64) -> String {
     Amount { value, measure }.to_string()
 }
 
-/// What the n-th walk wants.
-pub(super) fn wanted(plan: &Plan, n: usize) -> String {
-    match &plan.demand {
-        Demand::AllAllowed => "all that is allowed".to_owned(),
-        Demand::Weekly(amount) => format!("{amount} a week"),
-        Demand::Walks(walks) => format!("{} of {}", walks[n].amount, walks[n].want.name()),
+/// `0.9–1.6 kg`; one amount where both ends show alike.
+pub(super) fn range(measure: Measure, low: f64, high: f64) -> String {
+    let [low, high] = [low, high].map(|value| shown(measure, value));
+    if low == high {
+        return low;
+    }
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, same))) if unit == same => format!("{number}–{high}"),
+        _ => format!("{low}–{high}"),
     }
 }
 
-pub(super) fn variation(change: &Variation) -> String {
+/// What a walk wants, one by one.
+pub(super) fn wanted(plan: &Plan, walk: usize) -> Vec<String> {
+    match &plan.demand {
+        Demand::Weekly(amount) => vec![format!("{amount} a week")],
+        Demand::Walks(walks) if !walks[walk].wants.is_empty() => {
+            let wants = walks[walk].wants.iter();
+            wants.map(|want| format!("{} of {}", want.amount, want.what)).collect()
+        }
+        Demand::AllAllowed | Demand::Walks(_) => vec!["all that is allowed".to_owned()],
+    }
+}
+
+pub(super) fn variation(change: &Variation, plan: &Plan) -> String {
+    let each = if matches!(plan.demand, Demand::Walks(_)) { "for each walk" } else { "a week" };
     match change {
         Variation::Survey(Surveys::Every { days }) => {
             format!("survey every {}", counted(days.unsigned_abs(), "day"))
@@ -46,8 +62,8 @@ pub(super) fn variation(change: &Variation) -> String {
         Variation::Survey(_) => "survey whenever one lapses".to_owned(),
         Variation::Rest(patch) => format!("rest {patch}"),
         Variation::AskForHalf => "ask for half".to_owned(),
-        Variation::Groups(1) => "one group a week".to_owned(),
-        Variation::Groups(groups) => format!("{groups} groups a week"),
+        Variation::Groups(1) => format!("one group {each}"),
+        Variation::Groups(groups) => format!("{groups} groups {each}"),
         Variation::SmallerShares => "shares a quarter smaller".to_owned(),
     }
 }
@@ -55,7 +71,7 @@ pub(super) fn variation(change: &Variation) -> String {
 /// A sentence each.
 pub(super) fn assumptions(rehearsal: &Rehearsal) -> Vec<String> {
     let plan = rehearsal.plan;
-    let mut all = vec![demand(plan), surveys(plan.surveys).to_owned()];
+    let mut all = vec![demand(plan), set_aside(plan), surveys(plan.surveys)];
     all.push(
         "What stands at first is drawn from the book's estimate and its doubt; each patch's true \
          recovery about its profile's (a third either way is usual), the weather and the year's \
@@ -108,11 +124,30 @@ fn demand(plan: &Plan) -> String {
              all of it.",
             s(plan.groups)
         ),
-        Demand::Walks(_) => format!(
-            "{groups} {verb} for each walk; what it wants is taken evenly from all patches that \
-             would do."
-        ),
+        Demand::Walks(_) => {
+            let groups = match (plan.groups, plan.people) {
+                (1, None) => "Each walk's people come".to_owned(),
+                (n, None) => format!("{n} groups of each walk's people come, spread over a week"),
+                (_, Some(_)) => format!("{groups} {verb} for each walk"),
+            };
+            format!(
+                "{groups} and cut in turns, no more at once than the ground has room for; what \
+                 they want is taken evenly from all patches of the walk's sites that would do, \
+                 one want after the other."
+            )
+        }
     }
+}
+
+fn set_aside(plan: &Plan) -> String {
+    let others = match plan.demand {
+        Demand::Walks(_) => "What is set aside for a walk is its own. What is set aside for others",
+        Demand::AllAllowed | Demand::Weekly(_) => "What is set aside for a recorded walk",
+    };
+    format!(
+        "{others} is kept for it until its day; on that day one that is not played here takes \
+         what it was promised, and it counts as taken."
+    )
 }
 
 /// Of a verb whose subject is so many.

@@ -7,9 +7,11 @@ use crate::trial::Trial;
 
 const ASK: &str = "rehearse --on 2021-03-02 --runs 40";
 
+const HEADER: &str = "by,walk,day,site,parties,wants\n";
+
 fn walks(rows: &str) -> Trial {
     let trial = Trial::with_a_surveyed_bank();
-    trial.write("walks.csv", format!("date,want,mass_g\n{rows}"));
+    trial.write("walks.csv", format!("{HEADER}{rows}"));
     trial
 }
 
@@ -21,8 +23,9 @@ fn a_season_is_played_told_and_drawn() {
         &said,
         &[
             "Rehearsal of the season 2020/21, played 40 times from 2 Mar 2021 to 31 Aug 2021",
-            "The weak one is Hill/Bank",
+            "Played is a walk each week for 300 g of whatever is open.",
             "Of 100 walks,",
+            "The weak one is Hill/Bank",
             "March 2021",
             "300 g a week",
             "dips in 100",
@@ -59,14 +62,22 @@ fn the_same_seed_tells_the_same_and_another_another() {
 
 #[test]
 fn machines_get_the_odds_with_their_intervals_and_the_fan() {
-    let trial = walks("2021-03-20,nettle-tops,200\n2021-04-20,Green leaf,100\n");
+    let trial = walks(
+        "Ida,first,2021-03-20,Hill,2+1; 3,nettle-tops=200g\n\
+         Ida,second,2021-04-20,hill,4,Green leaf=100g; nettle-tops=50g\n",
+    );
     let json = trial.run(&format!("{ASK} --walks walks.csv --format json")).done();
     let json: Value = serde_json::from_str(&json).unwrap();
     assert_eq!(json["schema"], "stintbook.rehearsal/1");
     assert_eq!(json["runs"], 40);
     let walks = json["walks"].as_array().unwrap();
     assert_eq!(walks.len(), 2);
-    assert_eq!(walks[1]["wants"], "100 g of green leaf");
+    assert_eq!((&walks[0]["walk"], &walks[0]["people"]), (&"first".into(), &6.into()));
+    let wants = walks[1]["wants"].as_array().unwrap();
+    assert_eq!(wants.len(), 2);
+    assert_eq!(wants[0]["what"], "100 g of green leaf");
+    assert_eq!(wants[0]["patches"], 1);
+    assert!(wants[0]["finds_all"]["part"].as_f64().unwrap() > 0.0);
     let odds = &walks[0]["finds_all"];
     let [low, part, high] = ["low", "part", "high"].map(|key| odds[key].as_f64().unwrap());
     assert!(low <= part && part <= high, "{odds}");
@@ -84,43 +95,117 @@ fn machines_get_the_odds_with_their_intervals_and_the_fan() {
 }
 
 #[test]
-fn walks_that_lie_behind_are_left_out_and_said() {
-    let trial = walks("2021-02-20,nettle-tops,200\n2021-03-20,nettle-tops,200\n");
+fn walks_that_lie_behind_or_beyond_the_season_are_left_out_and_said() {
+    let trial = walks(
+        "Ida,early,2021-02-20,Hill,3,nettle-tops=200g\nIda,spring,2021-03-20,Hill,3,nettle-tops=200g\n\
+         Ida,late,2021-09-20,Hill,3,nettle-tops=200g\n",
+    );
     let said = trial.run(&format!("{ASK} --walks walks.csv")).done();
-    has(&said, &["20 Mar 2021", "200 g of nettle-tops", "1 walk lies before 2 Mar 2021"]);
+    has(
+        &said,
+        &[
+            "Played is the one walk of `walks.csv`.",
+            "Left out: 1 walk before 2 Mar 2021",
+            "spring, 20 Mar 2021",
+            "200 g of nettle-tops",
+        ],
+    );
+    let said = trial.run(&format!("{ASK} --season 2021/22 --walks walks.csv")).done();
+    has(&said, &["Left out: 2 walks before 1 Sep 2021.", "late, 20 Sep 2021"]);
+    let said = trial.run(&format!("{ASK} --season 2022/23 --walks walks.csv")).wrong();
+    has(&said, &["no walk of `walks.csv` is left to play from 1 Sep 2022 to 31 Aug 2023"]);
 }
 
 #[test]
-fn every_problem_of_a_plan_names_its_line_and_field() {
+fn a_file_of_walks_is_read_like_the_books_own() {
     let trial = walks(
-        "2021-02-30,nettle-tops,200\n2021-03-20,nettle-top,200\n2022-03-20,nettle-tops,200\n\
-         2021-03-20,nettle-tops,\n2021-03-20,nettle-tops,-5\n2021-03-20,nettle-tops,0\n\
-         2021-03-20,nettle-tops\n",
+        "Ida,one,2021-02-30,Hill,3,nettle-tops=200g\nIda,two,2021-03-20,Hil,3,nettle-tops=200g\n\
+         Ida,three,2021-03-20,Hill,none,nettle-tops\n",
     );
     has(
         &trial.run(&format!("{ASK} --walks walks.csv")).wrong(),
         &[
-            "walks.csv, line 2, `date`: `2021-02-30` is not a day",
-            "line 3, `want`: no patch that is played has `nettle-top`; did you mean `nettle-tops`?",
-            "line 4, `date`: `2022-03-20` lies outside the season 2020/21",
-            "expected a day from 2020-09-01 to 2021-08-31",
-            "line 5, `mass_g`: nothing is there",
-            "line 6, `mass_g`: `-5` is not a mass",
-            "line 7, `mass_g`: nothing is wanted",
-            "line 8: there are 2 fields where the header has 3",
+            "walks.csv, line 2, `day`: `2021-02-30` is not a day",
+            "line 3, `site`: no site",
+            "did you mean `Hill`?",
+            "line 4, `parties`: `none` is not a party",
+            "`wants`: `nettle-tops` does not say what is wanted",
         ],
     );
     for (text, told) in [
-        ("", "walks.csv: it is empty"),
-        ("date,want,mass_g\n", "no walk is planned in it"),
-        ("date,want,grams\n", "`grams` is no column of planned walks"),
-        ("date,mass_g\n", "`want`: this column is missing"),
-        ("date,want,count\n2021-03-20,nettle-tops,5\n", "`nettle-tops` is not reckoned so"),
+        ("".to_owned(), "walks.csv: it is empty"),
+        (HEADER.to_owned(), "no walk stands in `walks.csv`"),
+        (
+            format!("{HEADER}Ida,one,2021-03-20,Hill,3,nettle-top=2kg\n"),
+            "`walks.csv`, `one`: `nettle-top` is neither a crop nor a kitchen role; did you mean \
+             `nettle-tops`?",
+        ),
+        (format!("{HEADER}Ida,one,2021-03-20,Hill,3,nettle-tops=5\n"), "`nettle-tops` is weighed"),
+        (crate::hill::PERMISSION.to_owned(), "`walks.csv` holds permissions; `rehearse --walks`"),
     ] {
         trial.write("walks.csv", text);
         has(&trial.run(&format!("{ASK} --walks walks.csv")).wrong(), &[told]);
     }
     has(&trial.run(&format!("{ASK} --walks none.csv")).wrong(), &["could not read `none.csv`"]);
+}
+
+#[test]
+fn a_walk_that_the_book_plans_is_rehearsed_by_name() {
+    let trial = Trial::with_a_walk();
+    let ask = "rehearse --on 2021-03-12 --runs 40";
+    let said = trial.run(ask).done();
+    has(
+        &said,
+        &[
+            "Played is the one walk that the book has from 12 Mar 2021 on.",
+            "spring walk, 20 Mar 2021",
+            "6 kg of nettle-tops",
+            "300 g of ramsons-leaf",
+        ],
+    );
+    assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
+    // Once its day is over it is no longer played.
+    let said = trial.run("rehearse --on 2021-03-21 --runs 40").done();
+    has(&said, &["The book has no walk to play from 21 Mar 2021 on"]);
+    assert!(!said.contains("spring walk"), "{said}");
+    let said = trial.run(&format!("{ask} --site hill --crop ramsons-leaf")).done();
+    has(&said, &["300 g of ramsons-leaf"]);
+    assert!(!said.contains("nettle-tops"), "{said}");
+}
+
+#[test]
+fn what_is_set_aside_for_a_walk_does_not_shut_it_out() {
+    let trial = Trial::with_a_walk();
+    let odds = || {
+        let json = trial.run("rehearse --on 2021-03-12 --runs 40 --format json").done();
+        let json: Value = serde_json::from_str(&json).unwrap();
+        json["walks"][0]["wants"].clone()
+    };
+    let before = odds();
+    trial.run("walk hold \"spring walk\" --recorded-on 2021-03-10").done();
+    assert_eq!(odds(), before);
+    assert!(before[1]["finds_all"]["part"].as_f64().unwrap() > 0.0, "{before}");
+}
+
+#[test]
+fn a_party_larger_than_the_permission_is_for_never_finds_anything() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.write(
+        "few.csv",
+        "site,basis,from,to,largest_party,by,recorded_on\n\
+         Hill,written,2020-01-01,,12,Ida,2021-03-01\n",
+    );
+    trial.run("load few.csv --replace").done();
+    trial.write(
+        "walks.csv",
+        format!(
+            "{HEADER}Ida,crowd,2021-03-20,Hill,9; 8,nettle-tops=200g\nIda,few,2021-03-20,Hill,9,\n"
+        ),
+    );
+    let said = trial.run(&format!("{ASK} --walks walks.csv")).done();
+    let row = said.lines().find(|line| line.contains("crowd, 20 Mar 2021")).unwrap();
+    assert!(row.contains("never"), "{said}");
+    has(&said, &["nothing: no permission", "few, 20 Mar 2021", "100 of 100"]);
 }
 
 #[test]

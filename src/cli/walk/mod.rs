@@ -12,7 +12,7 @@ pub mod hold;
 mod list;
 mod new;
 mod plan;
-mod settle;
+pub mod settle;
 pub mod sheet;
 mod split;
 

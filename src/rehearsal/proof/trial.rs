@@ -12,7 +12,7 @@ use crate::assess::Prepared;
 use crate::estimate::Estimate;
 use crate::records::Habit;
 use crate::regrowth::{Eyes, Growth, Terms};
-use crate::rehearsal::{Draws, Eye, EyeErrors, Nature, Quadrats, Stand, Tended};
+use crate::rehearsal::{Draws, Eye, EyeErrors, Nature, Quadrats, Stand, Tended, Visit};
 
 /// What the ground carries on average, in the crop's measure: plenty beside a handful.
 const FULL: f64 = 10_000.0;
@@ -214,7 +214,7 @@ impl<'a> Trial<'a> {
         let surveys = Draws::stream(seed, number, stream::SURVEYS);
         Self {
             way,
-            book: Tended::new(patch, FIRST_DAY, None, by.clone()),
+            book: Tended::new(patch, FIRST_DAY, by.clone()),
             eyes: Eyes::default(),
             by,
             hidden: Hidden::new(world, patch.terms.rate_per_day, truth),
@@ -255,7 +255,7 @@ impl<'a> Trial<'a> {
         if let Some(surveyed) = surveyed {
             self.book.survey(day, surveyed, &self.eyes);
         }
-        let ruling = self.book.ruling(day, &[]);
+        let ruling = self.book.ruling(&Visit::on(day), &[]);
         let counted = ruling.one_in.map(|n| miscount * standing / f64::from(n));
         let allowed = counted.into_iter().chain(ruling.most).fold(f64::INFINITY, f64::min);
         if !(allowed > 0.0 && allowed.is_finite()) {
@@ -264,7 +264,7 @@ impl<'a> Trial<'a> {
         let taken = self.hidden.stand.cut(allowed);
         if !self.party.reports.happens(self.party.unwritten) {
             let written = taken * (1.0 - self.party.unreported);
-            self.book.cut(day, written, ruling.all_taken(), &self.eyes);
+            self.book.cut(&Visit::on(day), written, ruling.all_taken(), &self.eyes);
         }
         taken
     }
