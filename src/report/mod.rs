@@ -24,6 +24,7 @@ mod pressure_data;
 mod pressure_table;
 mod pressure_weeks;
 mod proof;
+mod proof_together;
 mod rehearsal_data;
 mod rehearsal_table;
 mod rehearsal_words;
