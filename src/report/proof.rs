@@ -91,10 +91,15 @@ fn equal_yields(proof: &HabitProof) -> String {
 
 /// The dips, or how far the way got.
 fn tuned(tuned: &Tuned, yielded: f64) -> String {
-    const NEAR: f64 = 0.01;
     let dips = dips(tuned.score.dips);
     let reached = tuned.score.yielded.value;
-    if (reached - yielded).abs() < NEAR { dips } else { format!("only {reached:.2}: {dips}") }
+    if is_near(reached, yielded) { dips } else { format!("only {reached:.2}: {dips}") }
+}
+
+/// Whether tuning reached the yield.
+pub(super) fn is_near(reached: f64, yielded: f64) -> bool {
+    const NEAR: f64 = 0.01;
+    (reached - yielded).abs() < NEAR
 }
 
 fn cells(score: &Score) -> String {
