@@ -9,7 +9,7 @@ use std::process::Command;
 
 use stintbook::records::Habit;
 use stintbook::rehearsal::EyeErrors;
-use stintbook::rehearsal::proof::{BY_THE_BOOK, Cell, Effort, Plots, Strain, Way};
+use stintbook::rehearsal::proof::{BY_THE_BOOK, COMPANIES, Cell, Effort, Plots, Strain, Way};
 use stintbook::report::proof_row;
 
 /// The part of their names that the proof's files have in common.
@@ -61,7 +61,14 @@ fn the_committed_proof_is_what_its_cells_come_to() {
     let tenth = Way::Fraction(0.1);
     let eyes = [EyeErrors::ORDINARY, EyeErrors::UNBIASED, EyeErrors::NONE];
     let by_thumb = eyes.map(|counting| Cell { counting, ..cell(tenth) }.score(&plots, effort));
-    for row in [proof_row(Strain::None.name(), &by_the_book), proof_row(&tenth.name(), &by_thumb)] {
+    // Of the patches of a site, only the half of a row that is played without glances.
+    let slow = Cell { strain: Strain::HalfRate, ..Cell::new(Habit::SlowLeaf, BY_THE_BOOK[0]) };
+    let of_sites = COMPANIES.map(|company| Cell { company, ..slow }.score(&plots, effort));
+    for row in [
+        proof_row(Strain::None.name(), &by_the_book),
+        proof_row(&tenth.name(), &by_thumb),
+        proof_row(Strain::HalfRate.name(), &of_sites).trim_end().to_owned(),
+    ] {
         assert!(report.contains(&row), "run `cargo run -- rehearse --proof`; it lacks:\n{row}");
     }
 }

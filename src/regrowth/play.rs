@@ -39,6 +39,20 @@ impl<'a> Play<'a> {
         self.state.map(|state| state.advanced(self.terms, self.growth, day))
     }
 
+    /// How the patch looks against how it used to.
+    pub fn sight(&self) -> &Sight {
+        &self.sight
+    }
+
+    /// Lets a judgement from outside the patch leave no more than `most` of the share, until
+    /// the end of `day`; the day is no earlier than all that was taken in.
+    pub fn thin_at_most(&mut self, day: Date, most: f64) {
+        self.state = self.state_on(day);
+        if let Some(state) = &mut self.state {
+            state.thin = state.thin.min(most);
+        }
+    }
+
     /// Takes in what happens next: later than all before, or on the same day in the order of a
     /// history. `eyes` is what is known of the observers by then.
     ///

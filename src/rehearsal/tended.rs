@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use crate::assess::Prepared;
 use crate::estimate::Estimate;
 use crate::records::Taken;
-use crate::regrowth::{Event, Eyes, History, Play, Seen, State};
+use crate::regrowth::{Event, Eyes, History, Play, Seen, Sight, State};
 use crate::rules::{Case, Promise, Ruling, rule_on};
 
 /// What the book knows of a patch, as far as it is written.
@@ -63,6 +63,15 @@ impl<'a> Tended<'a> {
 
     pub fn state_on(&self, day: Date) -> Option<State> {
         self.play.state_on(day)
+    }
+
+    pub fn sight(&self) -> &Sight {
+        self.play.sight()
+    }
+
+    /// As for a [`Play`].
+    pub fn thin_at_most(&mut self, day: Date, most: f64) {
+        self.play.thin_at_most(day, most);
     }
 
     /// What all the rules say; `site_cuts` are those of the crop on the whole site.

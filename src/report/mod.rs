@@ -26,6 +26,7 @@ mod pressure_map;
 mod pressure_table;
 mod pressure_weeks;
 mod proof;
+mod proof_together;
 mod rehearsal_data;
 mod rehearsal_played;
 mod rehearsal_table;

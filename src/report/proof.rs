@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::proof_together::tried_together;
 use crate::records::Habit;
 use crate::rehearsal::proof::{Drawn, HabitProof, Proof, Score, Tuned};
 
@@ -11,7 +12,7 @@ pub fn proof_report(proof: &Proof, picture: &str) -> String {
     for habit in &proof.habits {
         text += &section(habit);
     }
-    text + OPENLY
+    text + &tried_together(&proof.together) + OPENLY
 }
 
 fn introduction(proof: &Proof, picture: &str) -> String {
@@ -62,7 +63,7 @@ pub fn proof_row(name: &str, scores: &[Score]) -> String {
     format!("| {name} | {} |\n", cells.join(" | "))
 }
 
-fn title(habit: Habit) -> &'static str {
+pub(super) fn title(habit: Habit) -> &'static str {
     match habit {
         Habit::FastLeaf => "Fast leaf: a third cut is back in 28 days",
         Habit::SlowLeaf => "Slow leaf: a quarter cut is back in 90 days",
@@ -90,10 +91,15 @@ fn equal_yields(proof: &HabitProof) -> String {
 
 /// The dips, or how far the way got.
 fn tuned(tuned: &Tuned, yielded: f64) -> String {
-    const NEAR: f64 = 0.01;
     let dips = dips(tuned.score.dips);
     let reached = tuned.score.yielded.value;
-    if (reached - yielded).abs() < NEAR { dips } else { format!("only {reached:.2}: {dips}") }
+    if is_near(reached, yielded) { dips } else { format!("only {reached:.2}: {dips}") }
+}
+
+/// Whether tuning reached the yield.
+pub(super) fn is_near(reached: f64, yielded: f64) -> bool {
+    const NEAR: f64 = 0.01;
+    (reached - yielded).abs() < NEAR
 }
 
 fn cells(score: &Score) -> String {
@@ -104,7 +110,7 @@ fn yielded(drawn: Drawn) -> String {
     format!("{:.3} ± {:.3}", drawn.value, drawn.error)
 }
 
-fn dips(drawn: Drawn) -> String {
+pub(super) fn dips(drawn: Drawn) -> String {
     format!("{:.2} ± {:.2}", 100.0 * drawn.value, 100.0 * drawn.error)
 }
 

@@ -9,7 +9,7 @@ use crate::rehearsal::EyeErrors;
 const STEPS: u32 = 9;
 /// The largest share that the book allows is sought between these; a yield that needs more is
 /// not reached, and the score shows it.
-const LARGEST_SHARE: (f64, f64) = (0.02, 0.45);
+pub(super) const LARGEST_SHARE: (f64, f64) = (0.02, 0.45);
 const SMALLEST_FRACTION: f64 = 0.005;
 
 /// One way, tuned.
@@ -34,7 +34,10 @@ pub fn at_equal_yield(
             Cell { counting, theta, ..Cell::new(habit, Way::Book { glances }) }
         }
     };
-    let tuned = |bounds, cell: &dyn Fn(f64) -> Cell| tune(plots, yielded, effort, bounds, cell);
+    let tuned = |bounds, cell: &dyn Fn(f64) -> Cell| {
+        let cell = tune(plots, yielded, effort, bounds, cell);
+        Tuned { cell, score: cell.score(plots, effort) }
+    };
     let fractions = (SMALLEST_FRACTION, best_fraction(&plots.of(habit).terms));
     [
         tuned(fractions, &one_in_n),
@@ -54,18 +57,17 @@ fn best_fraction(terms: &Terms) -> f64 {
 }
 
 /// Finds the setting that yields so much; yield grows with the setting in this range.
-fn tune(
+pub(super) fn tune(
     plots: &Plots,
     yielded: f64,
     effort: Effort,
     (mut low, mut high): (f64, f64),
     cell: &dyn Fn(f64) -> Cell,
-) -> Tuned {
+) -> Cell {
     for _ in 0..STEPS {
         let middle = (low + high) / 2.0;
         let found = cell(middle).score(plots, effort).yielded.value;
         if found < yielded { low = middle } else { high = middle }
     }
-    let cell = cell((low + high) / 2.0);
-    Tuned { cell, score: cell.score(plots, effort) }
+    cell((low + high) / 2.0)
 }

@@ -4,16 +4,21 @@
 //! rules that answer `week`.
 
 mod equal_yield;
+mod hidden;
 mod plot;
 mod score;
+mod site;
 mod strain;
 mod tables;
+mod together;
 mod trial;
 mod way;
 
 pub use equal_yield::{Tuned, at_equal_yield};
 pub use plot::Plots;
 pub use score::{Cell, Drawn, Effort, Score};
+pub use site::{Company, site_taper};
 pub use strain::Strain;
 pub use tables::{BY_THE_BOOK, Curve, HabitProof, Proof, cells, prove};
+pub use together::{COMPANIES, Matched, Stake, Together};
 pub use way::Way;

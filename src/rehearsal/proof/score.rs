@@ -2,7 +2,8 @@
 
 use rayon::prelude::*;
 
-use super::trial::{Fate, World, play};
+use super::site::{Company, Fate, play};
+use super::trial::World;
 use super::{Plots, Strain, Way};
 use crate::records::Habit;
 use crate::rehearsal::{EyeErrors, with_theta};
@@ -17,6 +18,7 @@ pub struct Cell {
     pub counting: EyeErrors,
     /// In the place of the habit's theta.
     pub theta: Option<f64>,
+    pub company: Company,
 }
 
 /// How many patches are drawn, and from which seed.
@@ -44,39 +46,53 @@ pub struct Score {
 impl Cell {
     pub fn new(habit: Habit, way: Way) -> Self {
         let (strain, counting, theta) = (Strain::None, EyeErrors::ORDINARY, None);
-        Self { habit, strain, way, counting, theta }
+        Self { habit, strain, way, counting, theta, company: Company::Alone }
     }
 
     /// Plays the cell; the same effort gives the same score on any number of threads.
     pub fn score(&self, plots: &Plots, effort: Effort) -> Score {
-        let world: World = self.strain.world(self.habit, self.counting);
+        Score::of(&self.fates(plots, effort))
+    }
+
+    /// What came of each site.
+    pub(super) fn fates(&self, plots: &Plots, effort: Effort) -> Vec<Fate> {
+        let world = World { company: self.company, ..self.strain.world(self.habit, self.counting) };
         let mut patch = self.strain.booked(&plots.of(self.habit));
         if let Some(theta) = self.theta {
             patch = with_theta(&patch, theta);
         }
-        let numbers = (0..effort.patches).into_par_iter();
-        let fates: Vec<Fate> =
-            numbers.map(|number| play(&world, &patch, self.way, effort.seed, number)).collect();
-        Score::of(&fates)
+        let sites = (0..effort.patches.div_ceil(self.company.patches())).into_par_iter();
+        sites.map(|number| play(&world, &patch, self.way, effort.seed, number)).collect()
     }
 }
 
 impl Score {
-    fn of(fates: &[Fate]) -> Self {
+    pub(super) fn of(fates: &[Fate]) -> Self {
         Self {
-            yielded: ratio(fates, |fate| (fate.taken, fate.best)),
-            dips: ratio(fates, |fate| (fate.years_with_a_dip.into(), fate.years.into())),
+            yielded: ratio(fates.iter().map(|fate| (fate.taken, fate.best))),
+            dips: ratio(fates.iter().map(|fate| (fate.years_with_a_dip.into(), fate.years.into()))),
         }
     }
 }
 
+/// By how much the part of patch-seasons with a dip differs from that of the same sites in
+/// another cell, with the error of a difference in pairs.
+pub(super) fn more_dips(fates: &[Fate], than: &[Fate]) -> Drawn {
+    let pairs = fates.iter().zip(than);
+    ratio(pairs.map(|(fate, than)| {
+        let dips = |fate: &Fate| f64::from(fate.years_with_a_dip);
+        (dips(fate) - dips(than), fate.years.into())
+    }))
+}
+
 /// A ratio of sums, with the standard error of a ratio estimator (Cochran 1977, Sampling
-/// Techniques, 6.4).
-fn ratio(fates: &[Fate], parts: impl Fn(&Fate) -> (f64, f64)) -> Drawn {
-    let n = fates.len() as f64;
-    let (above, below) = fates.iter().map(&parts).fold((0.0, 0.0), |(a, b), (x, y)| (a + x, b + y));
+/// Techniques, 6.4). Patches of one site count as one, since they share a fate.
+fn ratio(parts: impl Iterator<Item = (f64, f64)>) -> Drawn {
+    let parts: Vec<(f64, f64)> = parts.collect();
+    let n = parts.len() as f64;
+    let (above, below) = parts.iter().fold((0.0, 0.0), |(a, b), (x, y)| (a + x, b + y));
     let value = above / below;
-    let squares: f64 = fates.iter().map(&parts).map(|(x, y)| (x - value * y).powi(2)).sum();
+    let squares: f64 = parts.iter().map(|(x, y)| (x - value * y).powi(2)).sum();
     let error = (squares / (n - 1.0) / n).sqrt() / (below / n);
     Drawn { value, error }
 }

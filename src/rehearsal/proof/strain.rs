@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::Company;
 use super::plot::{LATITUDE_DEGREES, with_growth};
 use super::trial::World;
 use crate::assess::Prepared;
@@ -95,6 +96,7 @@ impl Strain {
             at_first: AT_FIRST,
             slow_from_few: 0.0,
             years: years(habit),
+            company: Company::Alone,
         };
         match self {
             Self::HalfRate => world.nature.rate_factor = 0.5,

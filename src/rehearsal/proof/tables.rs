@@ -1,6 +1,6 @@
 //! The whole proof: which cells are played, in which order.
 
-use super::{Cell, Effort, Plots, Score, Strain, Tuned, Way, at_equal_yield};
+use super::{Cell, Effort, Plots, Score, Strain, Together, Tuned, Way, at_equal_yield};
 use crate::records::Habit;
 use crate::rehearsal::EyeErrors;
 
@@ -12,6 +12,8 @@ pub const BY_THE_BOOK: [Way; 2] = [Way::Book { glances: false }, Way::Book { gla
 pub struct Proof {
     pub effort: Effort,
     pub habits: Vec<HabitProof>,
+    /// What was tried and not taken up, on leaves.
+    pub together: Vec<Together>,
 }
 
 /// One habit's part.
@@ -36,6 +38,7 @@ pub struct Curve {
 }
 
 const HABITS: [Habit; 4] = Habit::ALL;
+const LEAVES: [Habit; 2] = [Habit::FastLeaf, Habit::SlowLeaf];
 /// For curves, which are only looked at, a part of the patches will do.
 const CURVE_PART: u64 = 4;
 
@@ -70,7 +73,8 @@ pub fn prove(effort: Effort, played: impl Fn()) -> Proof {
             curves: curves(habit, &|cell| score(cell, fewer)),
         }
     });
-    Proof { effort, habits: habits.to_vec() }
+    let together = LEAVES.map(|habit| Together::play(&plots, habit, effort, &played));
+    Proof { effort, habits: habits.to_vec(), together: together.to_vec() }
 }
 
 /// How many cells `prove` plays.
@@ -80,7 +84,7 @@ pub fn cells() -> u64 {
         let curves = if habit == Habit::Slow { 0 } else { curves };
         2 * strains(habit).count() + 3 * Way::THUMBS.len() + yields(habit).len() + curves
     };
-    HABITS.into_iter().map(of).sum::<usize>() as u64
+    (HABITS.into_iter().map(of).sum::<usize>() + LEAVES.len() * Together::CELLS) as u64
 }
 
 /// A crop that is counted in whole years knows no winter.

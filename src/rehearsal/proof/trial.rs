@@ -6,21 +6,17 @@ use std::sync::Arc;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use super::Way;
+use super::hidden::Hidden;
 use super::plot::FIRST_DAY;
+use super::{Company, Way};
 use crate::assess::Prepared;
 use crate::estimate::Estimate;
 use crate::records::Habit;
-use crate::regrowth::{Eyes, Growth, Terms};
-use crate::rehearsal::{Draws, Eye, EyeErrors, Nature, Quadrats, Stand, Tended, Visit};
+use crate::regrowth::{Eyes, Growth, Sight};
+use crate::rehearsal::{Draws, Eye, EyeErrors, Nature, Quadrats, Tended, Visit};
 
-/// What the ground carries on average, in the crop's measure: plenty beside a handful.
-const FULL: f64 = 10_000.0;
 const QUADRAT_CV: Range<f64> = 0.5..1.2;
 const QUADRATS: [usize; 3] = [5, 10, 20];
-const WEEK_DAYS: i64 = 7;
-/// The years of the proof have no odd day.
-const WEEKS_IN_YEAR: usize = 52;
 
 /// What is the same for every patch of a cell.
 #[derive(Clone, Debug)]
@@ -39,21 +35,10 @@ pub struct World {
     pub parties_a_week: u32,
     /// What stands at first, as a part of what the ground carries.
     pub at_first: Range<f64>,
-    /// As for a [`Stand`].
+    /// As for a [`Stand`](crate::rehearsal::Stand).
     pub slow_from_few: f64,
     pub years: u32,
-}
-
-/// What came of one patch.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Fate {
-    pub years: u32,
-    /// Years in which a cut left less than half of the undisturbed twin.
-    pub years_with_a_dip: u32,
-    /// In the crop's measure, what nobody wrote down included.
-    pub taken: f64,
-    /// The best that could have been taken.
-    pub best: f64,
+    pub company: Company,
 }
 
 /// The streams of chance of one patch.
@@ -63,14 +48,6 @@ mod stream {
     pub const COUNTS: u64 = 3;
     pub const GLANCES: u64 = 4;
     pub const REPORTS: u64 = 5;
-}
-
-/// The hidden truth of one patch.
-#[derive(Clone, Debug)]
-struct Hidden {
-    draws: Draws,
-    mean_full: f64,
-    stand: Stand,
 }
 
 /// Those who come, and how they err.
@@ -94,76 +71,17 @@ struct Surveyor {
     draws: Draws,
 }
 
-struct Trial<'a> {
+/// The patch, who comes, and what they make of it.
+pub(super) struct Trial<'a> {
     way: Way,
     book: Tended<'a>,
     eyes: Eyes,
     by: Arc<str>,
-    hidden: Hidden,
+    pub hidden: Hidden,
     party: Party,
     surveyor: Surveyor,
     /// By a rule of thumb that rests the patch.
     rested_from: Date,
-}
-
-/// Plays one patch, drawn by the seed and its number.
-pub fn play(world: &World, patch: &Prepared, way: Way, seed: u64, number: u64) -> Fate {
-    let mut trial = Trial::new(world, patch, way, seed, number);
-    let start = trial.hidden.stand;
-    let mut fate = Fate::default();
-    let mut day = FIRST_DAY;
-    for _ in 0..world.years {
-        trial.hidden.new_year(&world.nature);
-        let mut dips = false;
-        for _ in 0..WEEKS_IN_YEAR {
-            if patch.crop().window.value.contains(day) {
-                for _ in 0..world.parties_a_week {
-                    fate.taken += trial.visit(day);
-                    dips |= trial.hidden.stand.dips();
-                }
-            }
-            day = trial.hidden.grow_a_week(world, day);
-        }
-        fate.years += 1;
-        fate.years_with_a_dip += u32::from(dips);
-    }
-    let growth_days = world.growth.days_between(FIRST_DAY, day);
-    fate.best = best(&patch.terms, &start, growth_days);
-    fate
-}
-
-/// The most that could be taken for good: rK/4 a day (Schaefer 1954) and what stands above
-/// K/2 at first; of a crop that comes once a year, the best pulse, K·tanh(rT/4).
-fn best(terms: &Terms, start: &Stand, growth_days: f64) -> f64 {
-    let (rate, full) = (start.rate_per_day, start.full);
-    if terms.habit == Habit::OnceAYear {
-        const YEAR: f64 = 365.0;
-        return full * (rate * YEAR / 4.0).tanh() * growth_days / YEAR;
-    }
-    rate * full / 4.0 * growth_days + (start.standing - full / 2.0).max(0.0)
-}
-
-impl Hidden {
-    fn new(world: &World, rate_per_day: f64, mut draws: Draws) -> Self {
-        let (nature, slow_from_few) = (&world.nature, world.slow_from_few);
-        let standing = FULL * draws.uniform(world.at_first.clone());
-        let rate_per_day = rate_per_day * nature.rate_factor * draws.factor(nature.rate_log_sd);
-        let stand =
-            Stand { full: FULL, rate_per_day, standing, undisturbed: standing, slow_from_few };
-        Self { draws, mean_full: FULL, stand }
-    }
-
-    fn new_year(&mut self, nature: &Nature) {
-        self.stand.full = self.mean_full * self.draws.factor(nature.year_log_sd);
-    }
-
-    /// Gives the day after the week.
-    fn grow_a_week(&mut self, world: &World, day: Date) -> Date {
-        let next = day.checked_add(WEEK_DAYS.days()).unwrap_or(Date::MAX);
-        let weather = self.draws.factor(world.nature.week_log_sd);
-        self.stand.grow(world.growth.days_between(day, next), weather);
-        next
-    }
 }
 
 impl Party {
@@ -208,7 +126,7 @@ impl Surveyor {
 }
 
 impl<'a> Trial<'a> {
-    fn new(world: &World, patch: &'a Prepared, way: Way, seed: u64, number: u64) -> Self {
+    pub fn new(world: &World, patch: &'a Prepared, way: Way, seed: u64, number: u64) -> Self {
         let by: Arc<str> = "party".into();
         let truth = Draws::stream(seed, number, stream::TRUTH);
         let surveys = Draws::stream(seed, number, stream::SURVEYS);
@@ -224,25 +142,10 @@ impl<'a> Trial<'a> {
         }
     }
 
-    /// What the visit took.
-    fn visit(&mut self, day: Date) -> f64 {
-        let days = f64::from((day - FIRST_DAY).get_days());
-        let miscount = self.party.counting.errs(&mut self.party.counts, days);
-        let standing = self.hidden.stand.standing;
-        match self.way {
-            Way::Fraction(part) => self.hidden.stand.cut(part * miscount * standing),
-            Way::ThenRest(part) if day >= self.rested_from => {
-                let rest = self.book.case().terms.recovery_days as i64;
-                self.rested_from = day.checked_add(rest.days()).unwrap_or(Date::MAX);
-                self.hidden.stand.cut(part * miscount * standing)
-            }
-            Way::ThenRest(_) => 0.0,
-            Way::Book { glances } => self.visit_by_the_book(day, days, miscount, glances),
-        }
-    }
-
-    fn visit_by_the_book(&mut self, day: Date, days: f64, miscount: f64, glances: bool) -> f64 {
-        let standing = self.hidden.stand.standing;
+    /// What the party writes down before it cuts.
+    pub fn look(&mut self, day: Date) {
+        let Way::Book { glances } = self.way else { return };
+        let (standing, days) = (self.hidden.stand.standing, days_since_first(day));
         let glanced =
             glances.then(|| standing * self.party.glancing.errs(&mut self.party.glances, days));
         let surveyed = self.survey_if_due(day);
@@ -255,6 +158,35 @@ impl<'a> Trial<'a> {
         if let Some(surveyed) = surveyed {
             self.book.survey(day, surveyed, &self.eyes);
         }
+    }
+
+    pub fn sight(&self) -> &Sight {
+        self.book.sight()
+    }
+
+    /// Heeds, until the end of `day`, what others say of the whole site.
+    pub fn thin_at_most(&mut self, day: Date, most: f64) {
+        self.book.thin_at_most(day, most);
+    }
+
+    /// What is cut after the look.
+    pub fn cut(&mut self, day: Date) -> f64 {
+        let miscount = self.party.counting.errs(&mut self.party.counts, days_since_first(day));
+        let standing = self.hidden.stand.standing;
+        match self.way {
+            Way::Fraction(part) => self.hidden.stand.cut(part * miscount * standing),
+            Way::ThenRest(part) if day >= self.rested_from => {
+                let rest = self.book.case().terms.recovery_days as i64;
+                self.rested_from = day.checked_add(rest.days()).unwrap_or(Date::MAX);
+                self.hidden.stand.cut(part * miscount * standing)
+            }
+            Way::ThenRest(_) => 0.0,
+            Way::Book { .. } => self.cut_by_the_book(day, miscount),
+        }
+    }
+
+    fn cut_by_the_book(&mut self, day: Date, miscount: f64) -> f64 {
+        let standing = self.hidden.stand.standing;
         let ruling = self.book.ruling(&Visit::on(day), &[]);
         let counted = ruling.one_in.map(|n| miscount * standing / f64::from(n));
         let allowed = counted.into_iter().chain(ruling.most).fold(f64::INFINITY, f64::min);
@@ -281,4 +213,8 @@ impl<'a> Trial<'a> {
         let Surveyor { quadrats, draws, .. } = &mut self.surveyor;
         quadrats.survey(self.hidden.stand.standing, &self.book.case().extent, draws)
     }
+}
+
+fn days_since_first(day: Date) -> f64 {
+    f64::from((day - FIRST_DAY).get_days())
 }

@@ -1,0 +1,135 @@
+//! Patches visited in turn, week after week: one alone, or four of a crop on one site.
+
+use std::ops::Add;
+
+use jiff::civil::Date;
+
+use super::Way;
+use super::hidden::{Sky, a_week_after};
+use super::plot::FIRST_DAY;
+use super::trial::{Trial, World};
+use crate::assess::Prepared;
+use crate::regrowth::Sight;
+use crate::rehearsal::Draws;
+
+/// The years of the proof have no odd day.
+const WEEKS_IN_YEAR: usize = 52;
+/// The stream of chance of what a site's patches have in common; a patch's own lie below.
+const SKY: u64 = 6;
+
+/// How the patches of a cell stand to one another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Company {
+    /// Each is a world of its own.
+    Alone,
+    /// Four of one crop share a site and half the variance of its years and weeks. The half is
+    /// an assumption, no source. They may `speak` together: see [`site_taper`].
+    Four { speak: bool },
+}
+
+/// What came of the patches of one site.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Fate {
+    pub years: u32,
+    /// Years in which a cut left less than half of the undisturbed twin.
+    pub years_with_a_dip: u32,
+    /// In the crop's measure, what nobody wrote down included.
+    pub taken: f64,
+    /// The best that could have been taken.
+    pub best: f64,
+}
+
+impl Company {
+    pub fn patches(self) -> u64 {
+        match self {
+            Self::Alone => 1,
+            Self::Four { .. } => 4,
+        }
+    }
+
+    /// The part of the variance of years and weeks that the site's patches have in common.
+    pub(super) fn common(self) -> f64 {
+        match self {
+            Self::Alone => 0.0,
+            Self::Four { .. } => 0.5,
+        }
+    }
+
+    fn speaks(self) -> bool {
+        self == Self::Four { speak: true }
+    }
+}
+
+/// What the looks of all patches of a crop on a site leave of the share of each: nothing where
+/// they look 0.7 as thick as they used to, all of it from 0.95 on, by their geometric mean.
+pub fn site_taper<'a>(sights: impl IntoIterator<Item = &'a Sight>) -> f64 {
+    const NOTHING_AT: f64 = 0.7;
+    const SPAN: f64 = 0.25;
+    let logs = sights.into_iter().map(|sight| sight.index().ln());
+    let (sum, n) = logs.fold((0.0, 0u32), |(sum, n), log| (sum + log, n + 1));
+    let mean = (sum / f64::from(n.max(1))).exp();
+    ((mean - NOTHING_AT) / SPAN).clamp(0.0, 1.0)
+}
+
+/// Plays one site, drawn by the seed and its number.
+pub fn play(world: &World, patch: &Prepared, way: Way, seed: u64, number: u64) -> Fate {
+    let patches = world.company.patches();
+    let first = number * patches;
+    let numbers = first..first + patches;
+    let mut trials: Vec<Trial> =
+        numbers.map(|number| Trial::new(world, patch, way, seed, number)).collect();
+    let mut sky = Sky::new(world.company.common(), Draws::stream(seed, number, SKY));
+    let mut fates = vec![Fate::default(); trials.len()];
+    let mut day = FIRST_DAY;
+    for _ in 0..world.years {
+        let year = sky.factor(world.nature.year_log_sd);
+        trials.iter_mut().for_each(|trial| trial.hidden.new_year(world, year));
+        let mut dips = vec![false; trials.len()];
+        for _ in 0..WEEKS_IN_YEAR {
+            if patch.crop().window.value.contains(day) {
+                for _ in 0..world.parties_a_week {
+                    for n in 0..trials.len() {
+                        fates[n].taken += visit(&mut trials, n, world.company, day);
+                        dips[n] |= trials[n].hidden.stand.dips();
+                    }
+                }
+            }
+            let week = sky.factor(world.nature.week_log_sd);
+            trials.iter_mut().for_each(|trial| trial.hidden.grow_a_week(world, day, week));
+            day = a_week_after(day);
+        }
+        for (fate, dips) in fates.iter_mut().zip(dips) {
+            fate.years += 1;
+            fate.years_with_a_dip += u32::from(dips);
+        }
+    }
+    let growth_days = world.growth.days_between(FIRST_DAY, day);
+    let ends = fates
+        .into_iter()
+        .zip(&trials)
+        .map(|(fate, trial)| Fate { best: trial.hidden.best(&patch.terms, growth_days), ..fate });
+    ends.fold(Fate::default(), Fate::add)
+}
+
+/// What the visit to one of the patches took.
+fn visit(trials: &mut [Trial], n: usize, company: Company, day: Date) -> f64 {
+    trials[n].look(day);
+    if company.speaks() {
+        let most = site_taper(trials.iter().map(Trial::sight));
+        trials[n].thin_at_most(day, most);
+    }
+    trials[n].cut(day)
+}
+
+impl Add for Fate {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self {
+            years: self.years + other.years,
+            years_with_a_dip: self.years_with_a_dip + other.years_with_a_dip,
+            taken: self.taken + other.taken,
+            best: self.best + other.best,
+        }
+    }
+}
