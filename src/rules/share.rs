@@ -64,7 +64,11 @@ fn reason(case: &Case, state: &State, share: &Share) -> String {
             _ if state.standing <= 0.0 => "the last survey found nothing standing".to_owned(),
             _ if share.left <= 0.0 => "the share is spent".to_owned(),
             _ if share.taper <= 0.0 => "less than 30 % of the surveyed crop stands".to_owned(),
-            _ => "the patch looks less than half as thick as it used to".to_owned(),
+            _ => {
+                "the patch looks less than half as thick as it used to; only a new glance can tell \
+                 otherwise"
+                    .to_owned()
+            }
         };
     }
     let back = (share.left / case.terms.largest_share).clamp(0.0, 1.0);
