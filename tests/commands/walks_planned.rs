@@ -141,8 +141,28 @@ fn a_plan_keeps_to_a_route_and_near_its_start() {
     assert_eq!(near["stops"].as_array().unwrap().len(), 1);
     assert_eq!(near["stops"][0]["patch"], "Wood");
     assert_eq!(near["too_far"].as_array().unwrap().len(), 2);
+    let shut_out = trial.run(&format!("walk plan --on 2021-03-20 {start} --want nettle-tops=1kg"));
+    has(
+        &shut_out.done(),
+        &["nettle-tops: 1 kg of 1 kg missing; the patches that have it are out of reach"],
+    );
     has(&trial.run("walk plan --route no.gpx").wrong(), &["`no.gpx`: this is no GPX file"]);
     has(&trial.run("walk plan --route none.gpx").wrong(), &["could not read `none.gpx`"]);
+}
+
+#[test]
+fn a_large_group_is_told_the_same_first_day_as_a_small_one_since_it_takes_turns() {
+    let trial = Trial::with_surveyed_patches();
+    for patch in ["bank", "field"] {
+        trial.run(&format!("cut {patch} 300g --on 2021-03-20 --by Ida")).done();
+    }
+    let told = |people: u32| {
+        let ask = format!("walk plan --on 2021-03-21 --people {people} --want nettle-tops=400g");
+        let said = trial.run(&ask).done().replace('\n', " ");
+        said.split("missing").nth(1).unwrap().split("on there could").next().unwrap().to_owned()
+    };
+    assert!(told(4).contains("; from"), "{}", told(4));
+    assert_eq!(told(60), told(4));
 }
 
 #[test]

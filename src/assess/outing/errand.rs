@@ -9,6 +9,7 @@ use rayon::prelude::*;
 use super::wishes::demand;
 use crate::assess::{Assessment, Prepared, assess_case};
 use crate::catalogue::Catalogue;
+use crate::ground::geodesic_distance;
 use crate::records::{Crop, SiteName, Walk, Want};
 use crate::rules::Case;
 use crate::units::{Amount, Measure, Metres};
@@ -85,6 +86,15 @@ impl Outing {
 
     pub(super) fn goes_to(&self, patch: &Prepared) -> bool {
         self.sites.is_empty() || self.sites.contains(&patch.site.site.record.name)
+    }
+
+    /// Whether a place lies by the route, or near enough to the start, where either is asked for.
+    pub(super) fn reaches(&self, place: Point) -> bool {
+        let by_route = |route: &Route| !along(&route.line, route.corridor, &[place]).is_empty();
+        let is_near = |(start, within): (Point, Metres)| {
+            geodesic_distance(start, place).is_some_and(|distance| distance <= within)
+        };
+        self.route.as_ref().is_none_or(by_route) && self.start.zip(self.within).is_none_or(is_near)
     }
 
     pub(super) fn choices<'p, 'a>(

@@ -36,6 +36,8 @@ pub enum First {
     Opens(PatchName, Opening),
     /// Nothing but a survey, a permission or another site changes it.
     NotKnown,
+    /// The patches that have it lie off the route, or too far from the start.
+    OutOfReach,
     /// No patch of the walk has the crop, in this measure.
     NoPatch,
 }
@@ -50,12 +52,19 @@ pub(super) fn shortage(
     let want = &outing.wants[n];
     let measure = want.amount.measure;
     let serving = serving(want, &choices.demands[n].wanted, choices);
+    let within_reach = |patch: &&Choice| patch.found.centre.is_some_and(|at| outing.reaches(at));
+    let in_reach: Vec<&Choice> = serving.iter().copied().filter(within_reach).collect();
+    let first = match (serving.is_empty(), in_reach.is_empty()) {
+        (true, _) => First::NoPatch,
+        (false, true) => First::OutOfReach,
+        _ => first(want, &in_reach, outing),
+    };
     let substitutes = plan.substitutes.iter().filter(|other| other.demand == n).cloned();
     Some(Shortage {
         want: want.clone(),
         missing: Amount { value: missing as f64, measure },
-        first: first(want, &serving, outing),
-        why_shut: why_shut(&serving),
+        first,
+        why_shut: why_shut(&in_reach),
         substitutes: substitutes.collect(),
     })
 }
@@ -89,9 +98,6 @@ pub(super) fn why_shut(patches: &[&Choice]) -> Option<String> {
 }
 
 fn first(want: &Want, patches: &[&Choice], outing: &Outing) -> First {
-    if patches.is_empty() {
-        return First::NoPatch;
-    }
     if let Some(day) = first_day_with(want.amount.value, patches, outing) {
         return First::Enough(day);
     }
@@ -107,6 +113,7 @@ fn first_day_with(amount: f64, patches: &[&Choice], outing: &Outing) -> Option<D
     let cases: Vec<_> = patches
         .iter()
         .map(|patch| patch.prepared.case(outing.day, Some(outing.people), None))
+        .map(|case| Case { in_turns: true, ..case })
         .collect();
     let allow = |day: Date| allowed_together(&cases, day);
     let ahead = |days: i64| outing.day.checked_add(days.days()).ok();
@@ -143,6 +150,7 @@ impl Shortage {
                 format!("; the first patch to open is {patch} on {day}{conditions}")
             }
             First::NotKnown => "; no day is known on which that would change by itself".to_owned(),
+            First::OutOfReach => "; the patches that have it are out of reach".to_owned(),
             First::NoPatch => "; no patch here has it".to_owned(),
         };
         let why = self.why_shut.as_ref().map(|why| format!(" ({why})")).unwrap_or_default();
