@@ -5,9 +5,10 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::walks::walk_of;
 use super::{PatchReport, Span};
 use crate::pressure::SCALE_ERROR;
-use crate::records::{Closure, Crop, Cut, Fact, Permission, SiteFacts};
+use crate::records::{Closure, Crop, Cut, Fact, Permission, SiteFacts, Walk};
 use crate::units::{Amount, Measure};
 
 /// One permission of the season, with what was done under it.
@@ -69,11 +70,12 @@ impl Agreement<'_> {
 pub(super) fn agreements<'a>(
     site: &'a SiteFacts,
     patches: &[PatchReport<'a>],
+    walks: &[&Fact<Walk>],
     span: Span,
 ) -> Vec<Agreement<'a>> {
     let met = site.permissions.iter().filter(|fact| span.meets(fact.record.from, fact.record.to));
     let mut all: Vec<Agreement> =
-        met.map(|permission| agreement(permission, site, patches, span)).collect();
+        met.map(|permission| agreement(permission, site, patches, walks, span)).collect();
     all.sort_by_key(|agreement| (agreement.permission.record.from, agreement.permission.id));
     all
 }
@@ -82,29 +84,35 @@ fn agreement<'a>(
     fact: &'a Fact<Permission>,
     site: &SiteFacts,
     patches: &[PatchReport<'a>],
+    walks: &[&Fact<Walk>],
     span: Span,
 ) -> Agreement<'a> {
     let permission = &fact.record;
     let covered: Vec<CutOf> =
         cuts(patches, span).filter(|(patch, cut)| covers(permission, patch, cut)).collect();
-    let without_people = covered.iter().filter(|(_, cut)| cut.record.people.is_none()).count();
+    let parties: Vec<Option<u32>> = covered.iter().map(|(_, cut)| party(cut, walks)).collect();
     let without_method = covered.iter().filter(|(_, cut)| cut.record.method.is_none()).count();
-    let party_over = covered.iter().any(|(patch, cut)| {
+    let party_over = covered.iter().zip(&parties).any(|((patch, cut), party)| {
         let largest = roomiest(site, patch, cut.happened_on, |permission| {
             permission.largest_party.map(f64::from)
         });
-        cut.record.people.is_some_and(|people| f64::from(people) > largest)
+        party.is_some_and(|people| f64::from(people) > largest)
     });
     Agreement {
         permission: fact,
         cuts: covered.len(),
         day: permission.cap_per_visit.and_then(|cap| closest_day(cap, &covered, site)),
         season: permission.cap_per_season.and_then(|cap| closest_season(cap, &covered, site)),
-        largest_party: covered.iter().filter_map(|(_, cut)| cut.record.people).max(),
+        largest_party: parties.iter().flatten().max().copied(),
         party_over,
-        cuts_without_people: without_people,
+        cuts_without_people: parties.iter().filter(|party| party.is_none()).count(),
         cuts_without_method: if permission.methods.is_empty() { 0 } else { without_method },
     }
+}
+
+/// How many came at once: all of the cut's walk, if that is recorded.
+fn party(cut: &Fact<Cut>, walks: &[&Fact<Walk>]) -> Option<u32> {
+    walk_of(cut, walks).map(|walk| walk.record.people()).max(cut.record.people)
 }
 
 fn cuts<'p, 'a>(patches: &'p [PatchReport<'a>], span: Span) -> impl Iterator<Item = CutOf<'p, 'a>> {

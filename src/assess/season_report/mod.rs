@@ -93,7 +93,7 @@ pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> Se
     SeasonReport {
         site,
         span,
-        agreements: agreed::agreements(site, &reports, span),
+        agreements: agreed::agreements(site, &reports, &background.walks, span),
         shut: agreed::shut_spells(site, &reports, span),
         without_leave: agreed::without_leave(site, &reports),
         visits,
