@@ -13,13 +13,15 @@ pub(super) const LARGEST_PARTY: u32 = 10_000;
 pub(super) const TAKEN_EXPECTED: &str =
     "`all` of what was allowed, `part` of it, or `1 in 20` of what was seen; empty for all";
 
+pub(super) const PATCH: Column = Column::text(
+    "patch",
+    Need::Filled,
+    "the name of a patch, with its site where several have one: `north wood/bank`",
+    "north wood/bank",
+);
+
 pub(super) const COLUMNS: &[Column] = &[
-    Column::text(
-        "patch",
-        Need::Filled,
-        "the name of a patch, with its site where several have one: `north wood/bank`",
-        "north wood/bank",
-    ),
+    PATCH,
     DATE,
     BY,
     Column::number("mass_g", Need::Optional, "a number of grams, 0 or more", "650"),

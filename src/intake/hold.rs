@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::column::{BY, Column, Need, RECORDED_ON};
-use super::cut::{LARGEST_PARTY, TAKEN_EXPECTED, taken};
+use super::cut::{LARGEST_PARTY, PATCH, TAKEN_EXPECTED, taken};
 use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::tally::Reported;
@@ -13,12 +13,7 @@ use super::walk::DAY;
 use crate::records::{Hold, Taken};
 
 pub(super) const COLUMNS: &[Column] = &[
-    Column::text(
-        "patch",
-        Need::Filled,
-        "the name of a patch, with its site where several have one: `north wood/bank`",
-        "north wood/bank",
-    ),
+    PATCH,
     Column::text(
         "held_for",
         Need::Telling,
