@@ -521,6 +521,20 @@ fn a_later_promise_leaves_today_what_grows_back_by_then() {
 }
 
 #[test]
+fn a_promise_stands_on_its_day_and_is_kept_the_day_after() {
+    let mut trial = Trial::new();
+    let walk_day = DAY.checked_add(3.days()).unwrap();
+    let share = |trial: &Trial, day| trial.ask(DAY, |case| case.on(day).share().unwrap().left);
+    let untouched = share(&trial, walk_day);
+    trial.promised(walk_day, 100.0, Taken::All);
+    assert_eq!(trial.ask(DAY, |case| case.on(walk_day).promises.len()), 1);
+    assert_eq!(share(&trial, walk_day), untouched);
+    let day_after = walk_day.tomorrow().unwrap();
+    assert_eq!(trial.ask(DAY, |case| case.on(day_after).promises.len()), 0);
+    assert!(share(&trial, day_after) < 0.5 * untouched);
+}
+
+#[test]
 fn a_promise_is_held_against_the_people_of_its_own_walk() {
     let mut trial = Trial::new();
     trial.crop.per_person_visit = synthetic(Amount::grams(100.0));
