@@ -1,20 +1,21 @@
 //! Appending facts and corrections: all of a command's in one transaction, or none.
 
 use std::collections::HashMap;
+use std::path::Path;
 
 use rusqlite::{Connection, TransactionBehavior, params, params_from_iter};
 
+use super::attendees::{self, Attendee};
 use super::checks;
 use super::envelope::ENVELOPE;
 use super::error::{BookError, Failure, Refusal};
 use super::fields::bytes;
-use super::ledger::ledger_at;
+use super::moment::Moment;
 use super::open::Book;
 use super::places::Places;
 use super::row::NewRow;
-use super::scope::Scope;
 use super::tables::{About, Seat, Table};
-use crate::records::{Correction, Fact, FactId, Kind, Ledger, Record, Replacement};
+use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
 
 /// A fact to be recorded, under the key that tells it from others of its kind when the same
 /// file is loaded again.
@@ -29,23 +30,32 @@ pub struct NewFact {
 pub struct Decision<T> {
     pub facts: Vec<NewFact>,
     pub corrections: Vec<Correction>,
+    /// What parties are called, in the place of any names that they had.
+    pub names: Vec<Attendee>,
     pub answer: T,
 }
 
+impl<T> Decision<T> {
+    /// Facts and corrections, and nobody's name.
+    pub fn new(facts: Vec<NewFact>, corrections: Vec<Correction>, answer: T) -> Self {
+        Self { facts, corrections, names: Vec::new(), answer }
+    }
+}
+
 impl Book {
-    /// Lets `decide` see the facts that count and say what to record, while nobody else can
-    /// write: what it saw is still so when its answer is recorded. Gives what `decide` gave
-    /// beside the facts.
+    /// Lets `decide` look at the book and say what to record, while nobody else can write:
+    /// what it saw is still so when its answer is recorded. Facts, corrections and names are
+    /// recorded all together, or not at all. Gives what `decide` gave beside them.
     ///
     /// # Errors
-    /// As [`Book::append`] and [`Book::ledger`]. Where `decide` refuses, nothing is recorded
-    /// and its refusal is handed on inside.
+    /// As [`Book::append`]. Where `decide` refuses, nothing is recorded and its refusal is
+    /// handed on inside.
     pub fn decide<T, E>(
         &mut self,
-        scope: &Scope,
-        decide: impl FnOnce(&Ledger) -> Result<Decision<T>, E>,
+        decide: impl FnOnce(&Moment<'_>) -> Result<Decision<T>, E>,
     ) -> Result<Result<T, E>, BookError> {
-        decide_in(&mut self.connection, scope, decide).map_err(|failure| failure.at(&self.path))
+        let Self { connection, path } = self;
+        decide_in(connection, path, decide).map_err(|failure| failure.at(path))
     }
 
     /// Records all of these facts and corrections, or none of them.
@@ -79,16 +89,16 @@ fn append(
 
 fn decide_in<T, E>(
     book: &mut Connection,
-    scope: &Scope,
-    decide: impl FnOnce(&Ledger) -> Result<Decision<T>, E>,
+    path: &Path,
+    decide: impl FnOnce(&Moment<'_>) -> Result<Decision<T>, E>,
 ) -> Result<Result<T, E>, Failure> {
     let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    let ledger = ledger_at(&transaction, scope, None)?;
-    let decision = match decide(&ledger) {
+    let decision = match decide(&Moment { book: &transaction, path }) {
         Ok(decision) => decision,
         Err(refusal) => return Ok(Err(refusal)),
     };
     record(&decision.facts, &decision.corrections, &transaction)?;
+    attendees::write_in(&transaction, &decision.names)?;
     transaction.commit()?;
     Ok(Ok(decision.answer))
 }

@@ -58,7 +58,7 @@ impl Book {
     }
 }
 
-fn read(book: &Connection, walk: &WalkName) -> rusqlite::Result<Vec<Attendee>> {
+pub(super) fn read(book: &Connection, walk: &WalkName) -> rusqlite::Result<Vec<Attendee>> {
     let mut words = Words::default();
     book.prepare_cached("SELECT party, name FROM attendee WHERE walk = ? ORDER BY party")?
         .query_map([walk.as_str()], |row| {
@@ -71,12 +71,18 @@ fn read(book: &Connection, walk: &WalkName) -> rusqlite::Result<Vec<Attendee>> {
 
 fn write(book: &mut Connection, attendees: &[Attendee]) -> rusqlite::Result<()> {
     let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    write_in(&transaction, attendees)?;
+    transaction.commit()
+}
+
+/// The same within a transaction that is open already.
+pub(super) fn write_in(transaction: &Connection, attendees: &[Attendee]) -> rusqlite::Result<()> {
     for attendee in attendees {
         transaction
             .prepare_cached("INSERT OR REPLACE INTO attendee (walk, party, name) VALUES (?, ?, ?)")?
             .execute(params![attendee.walk.as_str(), attendee.party, attendee.name])?;
     }
-    transaction.commit()
+    Ok(())
 }
 
 fn forget(book: &Connection, which: &str, value: &str) -> rusqlite::Result<usize> {

@@ -41,7 +41,7 @@ pub(super) fn kind_to_correct(
     Ok(was)
 }
 
-fn recorded_kind(id: FactId, book: &Connection) -> rusqlite::Result<Option<Kind>> {
+pub(super) fn recorded_kind(id: FactId, book: &Connection) -> rusqlite::Result<Option<Kind>> {
     let mut words = Words::default();
     book.prepare_cached("SELECT kind FROM fact WHERE id = ?")?
         .query_row([bytes(&id)], |row| read_kind(&mut Fields::of(row, &mut words)))

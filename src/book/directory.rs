@@ -39,7 +39,7 @@ pub(super) fn directory(book: &Connection) -> rusqlite::Result<Directory> {
     Ok(Directory { sites, patches })
 }
 
-fn patch(book: &Connection, asked: &str) -> Result<KnownPatch, Failure> {
+pub(super) fn patch(book: &Connection, asked: &str) -> Result<KnownPatch, Failure> {
     match namesakes(book, asked)?.patch(asked) {
         Ok(found) => Ok(found.clone()),
         Err(_) => Ok(directory(book)?.patch(asked)?.clone()),

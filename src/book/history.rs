@@ -2,9 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension, ToSql, params};
 
-use super::checks::unknown_fact;
+use super::checks::{recorded_kind, unknown_fact};
 use super::envelope::{ENVELOPE, Envelope};
 use super::error::{BookError, Failure};
 use super::fields::{Fields, bytes};
@@ -15,7 +16,7 @@ use super::places::is_live;
 use super::scope::{Scope, not_found};
 use super::tables::Table;
 use super::words::Words;
-use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement, SiteName};
+use crate::records::{Correction, Fact, FactId, Kind, PatchName, Record, Replacement, SiteName};
 
 /// One fact in full, the key it was recorded under, and what took its place, if anything did.
 #[derive(Clone, Debug, PartialEq)]
@@ -77,7 +78,11 @@ fn history(book: &Connection, scope: &Scope) -> Result<Vec<HistoryLine>, Failure
     Ok(in_order(lines))
 }
 
-fn versions(book: &Connection, kind: Kind, key: &str) -> rusqlite::Result<Vec<HistoryLine>> {
+pub(super) fn versions(
+    book: &Connection,
+    kind: Kind,
+    key: &str,
+) -> rusqlite::Result<Vec<HistoryLine>> {
     let mut lines = Vec::new();
     let of_key = Condition { clause: "WHERE key = ?", values: params![key] };
     collect(&[kind], of_key, book, &mut lines)?;
@@ -93,12 +98,58 @@ fn corrected(book: &Connection) -> rusqlite::Result<Vec<HistoryLine>> {
     Ok(in_order(lines))
 }
 
-fn fact(book: &Connection, asked: &str) -> Result<HistoryLine, Failure> {
+pub(super) fn fact(book: &Connection, asked: &str) -> Result<HistoryLine, Failure> {
     let (id, kind) = fact_called(asked, book)?;
+    of_kind_and_id(kind, id, book)?.ok_or_else(|| unknown_fact(id).into())
+}
+
+/// `None` where the book has no fact of that id.
+pub(super) fn fact_of(id: FactId, book: &Connection) -> rusqlite::Result<Option<HistoryLine>> {
+    match recorded_kind(id, book)? {
+        Some(kind) => of_kind_and_id(kind, id, book),
+        None => Ok(None),
+    }
+}
+
+fn of_kind_and_id(
+    kind: Kind,
+    id: FactId,
+    book: &Connection,
+) -> rusqlite::Result<Option<HistoryLine>> {
     let mut lines = Vec::new();
     let of_id = Condition { clause: "WHERE id = ?", values: params![bytes(&id)] };
     collect(&[kind], of_id, book, &mut lines)?;
-    lines.pop().ok_or_else(|| unknown_fact(id).into())
+    Ok(lines.pop())
+}
+
+/// Everything of the kind that was ever recorded of a day on a patch, oldest first.
+pub(super) fn deeds_of_day(
+    kind: Kind,
+    patch: &PatchName,
+    day: Date,
+    book: &Connection,
+) -> Result<Vec<HistoryLine>, Failure> {
+    let mut lines = Vec::new();
+    let place = last_patch_named(patch, book)?;
+    let day = day.to_string();
+    let of_day =
+        Condition { clause: "WHERE place = ? AND happened_on = ?", values: params![place, day] };
+    collect(&[kind], of_day, book, &mut lines)?;
+    Ok(in_order(lines))
+}
+
+/// The latest day on which anything happened.
+pub(super) fn last_day(book: &Connection) -> rusqlite::Result<Option<Date>> {
+    let mut last = None;
+    let mut words = Words::default();
+    for kind in Kind::ALL {
+        let sql = format!("SELECT max(happened_on) FROM {}", kind.name());
+        let day = book
+            .prepare_cached(&sql)?
+            .query_row([], |row| Fields::of(row, &mut words).maybe_day())?;
+        last = last.max(day);
+    }
+    Ok(last)
 }
 
 fn collect(
@@ -131,14 +182,15 @@ fn places_of(scope: &Scope, book: &Connection) -> Result<Option<BTreeSet<i64>>, 
             let patches = patches.query_map([site], |row| row.get(0))?;
             Ok(Some(patches.chain([Ok(site)]).collect::<rusqlite::Result<_>>()?))
         }
-        Scope::Patch(name) => {
-            let site = last_site_named(name.site(), book)?;
-            let values = params![name.patch(), site];
-            let patch = last_named("patch", "name = ? AND site = ?", values, book)?;
-            let patch = patch.ok_or_else(|| not_found("patch", name.to_string()))?;
-            Ok(Some(BTreeSet::from([patch])))
-        }
+        Scope::Patch(name) => Ok(Some(BTreeSet::from([last_patch_named(name, book)?]))),
     }
+}
+
+fn last_patch_named(name: &PatchName, book: &Connection) -> Result<i64, Failure> {
+    let site = last_site_named(name.site(), book)?;
+    let values = params![name.patch(), site];
+    let patch = last_named("patch", "name = ? AND site = ?", values, book)?;
+    patch.ok_or_else(|| not_found("patch", name.to_string()))
 }
 
 fn last_site_named(name: &SiteName, book: &Connection) -> Result<i64, Failure> {

@@ -145,7 +145,8 @@ impl BoxesWanted {
     ) -> Result<BoxPlan, Failure> {
         let mut book = context.open()?;
         let by: Arc<str> = leader.into();
-        let plan = book.decide(&Scope::All, |ledger| -> Result<Decision<BoxPlan>, Failure> {
+        let plan = book.decide(|moment| -> Result<Decision<BoxPlan>, Failure> {
+            let ledger = &moment.ledger(&Scope::All)?;
             let plan = self.plan(context, ledger, self.order(context, ledger, Some(name))?)?;
             let walks = plan.weeks.iter().filter_map(|week| week.walk.as_ref());
             let facts = walks.flat_map(|(walk, holds)| {
@@ -156,7 +157,7 @@ impl BoxesWanted {
                 });
                 std::iter::once(walk_fact).chain(held)
             });
-            Ok(Decision { facts: facts.collect(), corrections: Vec::new(), answer: plan })
+            Ok(Decision::new(facts.collect(), Vec::new(), plan))
         })??;
         Ok(plan)
     }

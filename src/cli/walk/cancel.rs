@@ -35,7 +35,8 @@ pub struct Cancelled {
 
 pub fn run(context: &Context, asked: &Cancelled) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let (walk, holds) = book.decide(&Scope::All, |ledger| decide(context, asked, ledger))??;
+    let (walk, holds) =
+        book.decide(|moment| decide(context, asked, &moment.ledger(&Scope::All)?))??;
     let names = book.forget_all_of(&walk)?;
     let freed = match holds {
         0 => "nothing was set aside for it".to_owned(),
@@ -77,5 +78,5 @@ fn decide(
         recorded_on,
         by,
     });
-    Ok(Decision { facts: Vec::new(), corrections, answer: (name, holds.len()) })
+    Ok(Decision::new(Vec::new(), corrections, (name, holds.len())))
 }

@@ -45,7 +45,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &HoldWanted) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let outcome = book.decide(&Scope::All, |ledger| decide(context, asked, ledger))??;
+    let outcome = book.decide(|moment| decide(context, asked, &moment.ledger(&Scope::All)?))??;
     context.print(&said(&outcome, context.width))?;
     Ok(if outcome.promised.holds.is_empty() { Status::No } else { Status::Done })
 }
@@ -69,6 +69,7 @@ fn decide(
     let known_on = context.recorded_on(asked.recorded_on, today);
     let by = &walk.by;
     Ok(Decision {
+        names: Vec::new(),
         facts: promised.holds.iter().map(|hold| fact(context, hold, today, known_on, by)).collect(),
         corrections: withdrawals(&old, "set aside anew", known_on, by),
         answer: Outcome {

@@ -67,8 +67,10 @@ pub fn run(context: &Context, asked: &Settling) -> Result<Status, Failure> {
     let returns = asked.returns()?;
     let ledger = book.ledger(&Scope::All, None)?;
     let labels = labels(&book, &walk_called(&ledger, &asked.walk)?.record.name)?;
-    let outcome =
-        book.decide(&Scope::All, |ledger| decide(context, asked, &returns, &labels, ledger))??;
+    let outcome = book.decide(|moment| {
+        let ledger = moment.ledger(&Scope::All)?;
+        decide(context, asked, &returns, &labels, &ledger)
+    })??;
     context.print(&said(&outcome, asked, context.width))?;
     Ok(Status::Done)
 }
@@ -98,6 +100,7 @@ fn decide(
     let holds = holds_of(ledger, name);
     let facts = settlement.cuts.iter().map(|cut| asked.fact(context, ledger, walk, cut, &by));
     Ok(Decision {
+        names: Vec::new(),
         facts: facts.collect(),
         corrections: withdrawals(&holds, "settled", known_on, &by),
         answer: Outcome { walk: name.clone(), day: *day, holds: holds.len(), settlement },

@@ -1,0 +1,89 @@
+//! The book at one moment, while nobody else can write.
+
+use std::path::Path;
+
+use jiff::civil::Date;
+use rusqlite::{Connection, params};
+
+use super::attendees::{self, Attendee};
+use super::directory::{directory, patch};
+use super::error::{BookError, Failure};
+use super::history::{HistoryLine, deeds_of_day, fact, fact_of, versions};
+use super::ledger::ledger_at;
+use super::scope::Scope;
+use crate::records::{Directory, FactId, Kind, KnownPatch, Ledger, PatchName, WalkName};
+
+/// What [`super::Book::decide`] shows: all of it is still so when the decision is recorded.
+#[derive(Debug)]
+pub struct Moment<'book> {
+    pub(super) book: &'book Connection,
+    pub(super) path: &'book Path,
+}
+
+/// Each gives a storage error where the book cannot be read, and a refusal where what was
+/// asked for is not in it.
+impl Moment<'_> {
+    /// As [`super::Book::ledger`].
+    pub fn ledger(&self, scope: &Scope) -> Result<Ledger, BookError> {
+        ledger_at(self.book, scope, None).map_err(|failure| failure.at(self.path))
+    }
+
+    /// As [`super::Book::directory`].
+    pub fn directory(&self) -> Result<Directory, BookError> {
+        directory(self.book).map_err(|error| self.storage(error))
+    }
+
+    /// As [`super::Book::patch`].
+    pub fn patch(&self, asked: &str) -> Result<KnownPatch, BookError> {
+        patch(self.book, asked).map_err(|failure| failure.at(self.path))
+    }
+
+    /// As [`super::Book::fact`].
+    pub fn fact(&self, asked: &str) -> Result<HistoryLine, BookError> {
+        fact(self.book, asked).map_err(|failure| failure.at(self.path))
+    }
+
+    /// The fact of that id, whether it counts or not; `None` where the book has none.
+    pub fn fact_of(&self, id: FactId) -> Result<Option<HistoryLine>, BookError> {
+        fact_of(id, self.book).map_err(|error| self.storage(error))
+    }
+
+    /// As [`super::Book::versions`].
+    pub fn versions(&self, kind: Kind, key: &str) -> Result<Vec<HistoryLine>, BookError> {
+        versions(self.book, kind, key).map_err(|error| self.storage(error))
+    }
+
+    /// Everything of the kind that was ever recorded of a day on a patch, oldest first.
+    pub fn deeds_of_day(
+        &self,
+        kind: Kind,
+        patch: &PatchName,
+        day: Date,
+    ) -> Result<Vec<HistoryLine>, BookError> {
+        deeds_of_day(kind, patch, day, self.book).map_err(|failure| failure.at(self.path))
+    }
+
+    /// As [`super::Book::attendees`].
+    pub fn attendees(&self, walk: &WalkName) -> Result<Vec<Attendee>, BookError> {
+        attendees::read(self.book, walk).map_err(|error| self.storage(error))
+    }
+
+    /// The latest day on which anything happened; `None` in an empty book. Reads every fact.
+    pub fn last_day(&self) -> Result<Option<Date>, BookError> {
+        super::history::last_day(self.book).map_err(|error| self.storage(error))
+    }
+
+    /// Whether nothing was ever recorded.
+    pub fn is_empty(&self) -> Result<bool, BookError> {
+        let sql = "SELECT NOT EXISTS (SELECT 1 FROM fact)";
+        let is_empty = self
+            .book
+            .prepare_cached(sql)
+            .and_then(|mut sql| sql.query_row(params![], |row| row.get(0)));
+        is_empty.map_err(|error| self.storage(error))
+    }
+
+    fn storage(&self, error: rusqlite::Error) -> BookError {
+        Failure::from(error).at(self.path)
+    }
+}
