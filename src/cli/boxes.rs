@@ -165,11 +165,13 @@ impl BoxesWanted {
     fn walk_fact(&self, context: &Context, walk: &Walk, by: &Arc<str>) -> NewFact {
         let today = self.asked_on(context);
         let entry = Entry {
+            id: None,
             key: walk.name.to_string(),
             happened_on: today,
             recorded_on: Some(today),
             by: by.clone(),
             record: Record::Walk(walk.clone()),
+            taken_unsaid: false,
         };
         context.new_fact(entry, None)
     }

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::column::{BY, Column, Need, RECORDED_ON};
+use super::column::{BY, Column, FACT, Need, RECORDED_ON};
 use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::permission::span;
@@ -29,6 +29,7 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::text("date", Need::Optional, "the day it was decided; empty for `from`", ""),
     BY,
     RECORDED_ON,
+    FACT,
 ];
 
 pub(super) fn read(

@@ -69,6 +69,14 @@ pub(super) const RECORDED_ON: Column = Column::text(
     "",
 );
 
+/// The last of every kind's: what `export` writes and nobody needs to.
+pub(super) const FACT: Column = Column::text(
+    "fact",
+    Need::Optional,
+    "the id of the fact, as `export` writes it; empty for something new",
+    "",
+);
+
 pub(super) const DATE: Column =
     Column::text("date", Need::Filled, "a day, year first, like `2027-03-14`", "2027-03-14");
 

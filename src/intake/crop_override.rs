@@ -1,6 +1,6 @@
 //! Overrides: one row replaces one value of a crop on a site or a patch.
 
-use super::column::{BY, Column, DATE, Need, RECORDED_ON};
+use super::column::{BY, Column, DATE, FACT, Need, RECORDED_ON};
 use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::problem::{Finding, quoted};
@@ -29,6 +29,7 @@ pub(super) const COLUMNS: &[Column] = &[
     DATE,
     BY,
     RECORDED_ON,
+    FACT,
 ];
 
 pub(super) fn read(

@@ -1,6 +1,6 @@
 //! Cuts: one row is what one visit took from one patch.
 
-use super::column::{BY, Column, DATE, Need, RECORDED_ON};
+use super::column::{BY, Column, DATE, FACT, Need, RECORDED_ON};
 use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::tally::Reported;
@@ -31,6 +31,7 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::text("method", Need::Optional, "the way of cutting, like `scissors`", "scissors"),
     Column::text("walk", Need::Optional, "the name of the walk on which it was cut", ""),
     RECORDED_ON,
+    FACT,
 ];
 
 pub(super) fn read(

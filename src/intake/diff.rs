@@ -2,7 +2,7 @@
 
 use geo::CoordsIter;
 
-use super::column::columns;
+use super::column::{Column, columns};
 use super::feature;
 use super::known::{Gazetteer, Known};
 use super::survey::OF_THE_WHOLE;
@@ -26,7 +26,7 @@ pub fn fields<'a>(version: impl Into<Version<'a>>, known: Known<'_>) -> Vec<(Str
 
 /// What `new` says otherwise than `old`, a sentence a field: "`mass_g`: `31` is now `13`".
 ///
-/// The day of recording is no part of it. Two records of different kinds have nothing in
+/// The id and the day of recording are no part of it. Two records of different kinds have nothing in
 /// common to compare, and so nothing is said.
 pub fn diff<'a, 'b>(
     old: impl Into<Version<'a>>,
@@ -45,7 +45,8 @@ pub fn diff<'a, 'b>(
         let (was, is) = (old_rows.len(), new_rows.len());
         changes.push(format!("quadrats: {was} are now {is}"));
     }
-    for column in columns(kind).iter().filter(|column| column.name != "recorded_on") {
+    let said = |column: &&Column| !matches!(column.name, "recorded_on" | "fact");
+    for column in columns(kind).iter().filter(said) {
         changes.extend(column_changes(kind, column.name, &old_rows, &new_rows));
     }
     changes.extend(redrawn(&old, &new));

@@ -19,7 +19,8 @@ use crate::records::{Entry, Fact, Kind, Record};
 ///
 /// A change is a column and its new text, empty to clear it. A quadrat of a survey is named
 /// by its number, from 1: `3.mass_g`. Shapes can only be redrawn in their file. The entry
-/// has no day of recording unless a change gives one: a correction is known from today on.
+/// has no id, and no day of recording unless a change gives one: a correction is a fact of
+/// its own, known from today on.
 ///
 /// # Errors
 /// Everything that is wrong with the changes, or with the fact once they are made.
@@ -53,7 +54,7 @@ fn edited(
     let kind = fact.record.kind();
     let mut rows = Version::from(fact).rows(known.measure_of(&fact.record));
     for row in &mut rows {
-        row.retain(|(name, _)| *name != "recorded_on");
+        row.retain(|(name, _)| !matches!(*name, "recorded_on" | "fact"));
     }
     let mut fit = Ok(());
     for (field, text) in changes {
@@ -84,8 +85,10 @@ fn make(kind: Kind, rows: &mut [Vec<Cell>], field: &str, text: &str) -> Result<(
     };
     let column = columns(kind).iter().find(|column| column.name.eq_ignore_ascii_case(name));
     let name = column.ok_or_else(|| stranger(kind, name))?.name;
-    if name == "kind" {
-        return Err(Finding::new("a record keeps its kind", "another column"));
+    match name {
+        "kind" => return Err(Finding::new("a record keeps its kind", "another column")),
+        "fact" => return Err(Finding::new("a fact keeps its id", "another column")),
+        _ => {}
     }
     let count = rows.len();
     let rows = match number {

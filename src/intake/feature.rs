@@ -7,6 +7,7 @@ use super::column::{Column, FEATURES, Form, Need, columns};
 use super::header::stranger;
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
+use super::value;
 use super::version::Cell;
 use crate::records::{Footprint, Kind, Record, nearest};
 use crate::units::Metres;
@@ -27,6 +28,14 @@ pub(super) const DATE: Column = Column::text(
     "the day it was set down, like `2027-03-14`; may be left out where `recorded_on` is given; \
      once for all features if it stands beside `features`",
     "2027-03-14",
+);
+
+pub(super) const FACT: Column = Column::text(
+    "fact",
+    Need::Optional,
+    "the id of the fact, as `export` writes it in the feature's `id`, where it is read too; \
+     empty for something new",
+    "",
 );
 
 /// Members of the whole collection that hold for each of its features.
@@ -64,7 +73,12 @@ impl<'j> Feature<'j> {
         let kind =
             kind(properties).map_err(|finding| tally.report(&place, Some("kind"), finding))?;
         refuse_near_misses(kind, properties, &place, tally)?;
-        let texts = texts(kind, properties, shared, &place, tally)?;
+        let mut texts = texts(kind, properties, shared, &place, tally);
+        let id = id(feature, &place, tally);
+        if let (Ok(texts), Some(id)) = (&mut texts, id?) {
+            know_as(id, kind, texts, &place, tally)?;
+        }
+        let texts = texts?;
         let geometry = feature.get("geometry").unwrap_or(&Value::Null);
         Ok(Self { kind, place, texts, geometry })
     }
@@ -72,6 +86,51 @@ impl<'j> Feature<'j> {
     pub fn values(&self) -> Vec<&str> {
         self.texts.iter().map(|text| text.trim()).collect()
     }
+}
+
+/// The feature's `id` (RFC 7946, 3.2) where it is a fact's. Drawing programs number features
+/// or name them: that is remarked and passed over, but a fact's id that was damaged is not.
+fn id<'j>(
+    feature: &'j Value,
+    place: &Place,
+    tally: &mut Tally,
+) -> Result<Option<&'j str>, Reported> {
+    let found = match feature.get("id") {
+        None | Some(Value::Null) => return Ok(None),
+        Some(Value::String(text)) if text.trim().is_empty() => return Ok(None),
+        Some(Value::String(text)) => match value::fact(text) {
+            Ok(_) => return Ok(Some(text.trim())),
+            Err(finding) if is_like_an_id(text) => {
+                return Err(tally.report(place, Some("id"), finding));
+            }
+            Err(_) => quoted(text),
+        },
+        Some(other) => quoted(&other.to_string()),
+    };
+    tally.remark(format!("{place}: the id {found} is not a fact's and not used"));
+    Ok(None)
+}
+
+fn is_like_an_id(text: &str) -> bool {
+    text.len() >= 20 && text.chars().all(|c| c.is_ascii_hexdigit() || c == '-')
+}
+
+/// Puts the id where the property `fact` stands; where both are given, they must be one.
+fn know_as(
+    id: &str,
+    kind: Kind,
+    texts: &mut [String],
+    place: &Place,
+    tally: &mut Tally,
+) -> Result<(), Reported> {
+    let column = columns(kind).iter().position(|column| column.name == FACT.name);
+    let Some(said) = column.and_then(|at| texts.get_mut(at)) else { return Ok(()) };
+    if !said.trim().is_empty() && !said.trim().eq_ignore_ascii_case(id) {
+        let found = format!("it is {} here and {} in `id`", quoted(said), quoted(id));
+        return Err(tally.report(place, Some("fact"), Finding::new(found, "one id, in one place")));
+    }
+    *said = id.to_owned();
+    Ok(())
 }
 
 fn kind(properties: &Map<String, Value>) -> Result<Kind, Finding> {
@@ -153,12 +212,18 @@ pub(super) fn write(record: &Record, row: &[Cell]) -> Option<Value> {
             column.filter(|column| column.form == Form::Number).and_then(|_| text.parse().ok());
         ((*name).to_owned(), number.map_or_else(|| Value::from(text.as_str()), Value::Number))
     };
-    let properties: Map<String, Value> = row.iter().map(property).collect();
-    Some(serde_json::json!({
+    let is_id = |(name, _): &&Cell| *name == FACT.name;
+    let properties: Map<String, Value> =
+        row.iter().filter(|cell| !is_id(cell)).map(property).collect();
+    let mut feature = serde_json::json!({
         "type": "Feature",
         "properties": properties,
         "geometry": geojson::Geometry::new(geometry),
-    }))
+    });
+    if let Some((_, id)) = row.iter().find(is_id) {
+        feature["id"] = Value::from(id.as_str());
+    }
+    Some(feature)
 }
 
 /// The geometry of a place; `None` for a record that is no place.

@@ -13,7 +13,7 @@ use super::known::Gazetteer;
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
 use super::value;
-use crate::records::{Crop, KnownPatch, PatchName, SiteName};
+use crate::records::{Crop, FactId, KnownPatch, PatchName, SiteName};
 use crate::units::{Amount, Measure};
 
 /// The longest text that a field takes, in bytes.
@@ -31,6 +31,8 @@ pub(super) struct Fields<'a> {
 /// When and by whom something was seen and written down.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Signature {
+    /// The fact that the row says to be, if it says so.
+    pub id: Option<FactId>,
     pub happened_on: Date,
     pub recorded_on: Option<Date>,
     pub by: Arc<str>,
@@ -121,14 +123,15 @@ impl<'a> Fields<'a> {
         Some(self.raw(name)).filter(|text| !text.is_empty()).map(Arc::from)
     }
 
-    /// The columns `date`, `by` and `recorded_on`; `otherwise` stands in for an empty date.
+    /// The columns `date`, `by`, `recorded_on` and `fact`; `otherwise` stands in for an empty date.
     pub fn signature(&mut self, otherwise: Option<Date>) -> Result<Signature, Reported> {
         let by = self.filled("by").map(Arc::from);
         let recorded_on = self.optional("recorded_on", value::day);
         let date = self.optional("date", value::day);
-        let (by, recorded_on) = (by?, recorded_on?);
+        let id = self.optional("fact", value::fact);
+        let (by, recorded_on, id) = (by?, recorded_on?, id?);
         match date?.or(otherwise) {
-            Some(happened_on) => Ok(Signature { happened_on, recorded_on, by }),
+            Some(happened_on) => Ok(Signature { id, happened_on, recorded_on, by }),
             None => Err(self.refuse("date", "nothing is there".to_owned())),
         }
     }

@@ -1,6 +1,6 @@
 //! Glances: one row is what one person judged to stand on one patch.
 
-use super::column::{BY, Column, DATE, Need, RECORDED_ON};
+use super::column::{BY, Column, DATE, FACT, Need, RECORDED_ON};
 use super::fields::{Fields, Signature, misfit};
 use super::known::Gazetteer;
 use super::problem::{Finding, quoted};
@@ -25,6 +25,7 @@ pub(super) const COLUMNS: &[Column] = &[
         "3kg",
     ),
     RECORDED_ON,
+    FACT,
 ];
 
 /// `None` where the position lies on no-take ground.

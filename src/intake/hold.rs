@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::column::{BY, Column, Need, RECORDED_ON};
+use super::column::{BY, Column, FACT, Need, RECORDED_ON};
 use super::cut::{LARGEST_PARTY, PATCH, TAKEN_EXPECTED, taken};
 use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
@@ -28,6 +28,7 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::text("date", Need::Optional, "the day it was set aside; empty for `day`", ""),
     BY,
     RECORDED_ON,
+    FACT,
 ];
 
 pub(super) fn read(

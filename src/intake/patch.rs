@@ -59,6 +59,7 @@ pub(super) const PROPERTIES: &[Column] = &[
     feature::DATE,
     BY,
     RECORDED_ON,
+    feature::FACT,
 ];
 
 pub(super) fn read(

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::column::{BY, Column, NOTE, Need, RECORDED_ON};
+use super::column::{BY, Column, FACT, NOTE, Need, RECORDED_ON};
 use super::fields::{Fields, Signature, misfit};
 use super::known::Gazetteer;
 use super::problem::{Finding, quoted};
@@ -69,6 +69,7 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::text("date", Need::Optional, "the day it was agreed; empty for `from`", ""),
     BY,
     RECORDED_ON,
+    FACT,
 ];
 
 pub(super) fn read(

@@ -57,7 +57,8 @@ impl Sheet {
             let found = "this value is already replaced further up".to_owned();
             return Err(fields.refuse("field", Finding::new(found, "one row for each value")));
         }
-        self.entries.push(entry(record, signature, repeat));
+        let taken_unsaid = self.kind == Kind::Cut && !fields.is_filled("taken");
+        self.entries.push(Entry { taken_unsaid, ..entry(record, signature, repeat) });
         Ok(())
     }
 
@@ -86,10 +87,10 @@ fn signed<T>(kind: impl FnOnce(T) -> Record, read: (T, Signature)) -> (Record, S
 }
 
 pub(super) fn entry(record: Record, signature: Signature, repeat: u32) -> Entry {
-    let Signature { happened_on, recorded_on, by } = signature;
+    let Signature { id, happened_on, recorded_on, by } = signature;
     let mut key = record.natural_key(happened_on, &by);
     if repeat > 1 {
         key.push_str(&format!(" #{repeat}"));
     }
-    Entry { key, happened_on, recorded_on, by, record }
+    Entry { id, key, happened_on, recorded_on, by, record, taken_unsaid: false }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::column::{BY, Column, DATE, NOTE, Need, RECORDED_ON};
+use super::column::{BY, Column, DATE, FACT, NOTE, Need, RECORDED_ON};
 use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::problem::{Finding, Place};
@@ -14,7 +14,7 @@ use super::tally::{Reported, Tally};
 use super::version::Cell;
 use super::way::{self, Row, Way};
 use super::{cover, judged, stratum, units, value};
-use crate::records::{GpsPoint, PatchName, Placement, PlacementError, Record, Survey};
+use crate::records::{FactId, GpsPoint, PatchName, Placement, PlacementError, Record, Survey};
 use crate::units::Measure;
 
 const MOST_VISITS: u32 = 100;
@@ -57,10 +57,11 @@ pub(super) const COLUMNS: &[Column] = &[
     cover::FULL_COVER,
     NOTE,
     RECORDED_ON,
+    FACT,
 ];
 
 /// Columns that hold for a whole survey, not for a quadrat or stratum of it.
-pub(super) const OF_THE_WHOLE: [&str; 11] = [
+pub(super) const OF_THE_WHOLE: [&str; 12] = [
     "patch",
     "crop",
     "date",
@@ -72,6 +73,7 @@ pub(super) const OF_THE_WHOLE: [&str; 11] = [
     "cover_scale",
     "note",
     "recorded_on",
+    "fact",
 ];
 /// Columns that are measured anew at each quadrat or weighing.
 pub(super) const OF_ONE_QUADRAT: [&str; 11] = [
@@ -165,6 +167,7 @@ impl Gathering {
             });
         }
         let survey = &mut self.surveys[index];
+        survey.known_as(signature.id, fields)?;
         if survey.signature.recorded_on != signature.recorded_on {
             survey.is_spoilt = true;
             let found = format!("this row and {} of one survey differ", survey.place);
@@ -204,6 +207,19 @@ impl Gathered {
         }
         let way = self.way.get_or_insert_with(|| Way::begun_by(&row));
         way.add(row, at, &self.place, fields)
+    }
+
+    /// Takes the id that a row gives; rows added since an export may have none.
+    fn known_as(&mut self, id: Option<FactId>, fields: &mut Fields<'_>) -> Result<(), Reported> {
+        let id = id.or(self.signature.id);
+        if self.signature.id.is_some_and(|first| id != Some(first)) {
+            self.is_spoilt = true;
+            let found = format!("this row and {} of one survey differ", self.place);
+            let expected = "one id for all its rows; `visit` 2 makes it a second survey";
+            return Err(fields.refuse("fact", Finding::new(found, expected)));
+        }
+        self.signature.id = id;
+        Ok(())
     }
 
     fn placed(&mut self, placement: Placement, fields: &mut Fields<'_>) -> Result<(), Reported> {

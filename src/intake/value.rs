@@ -6,6 +6,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::problem::{Finding, quoted};
+use crate::records::FactId;
 
 /// The most that any one mass can sensibly be, in grams (10 tonnes).
 const MOST_GRAMS: f64 = 1e7;
@@ -130,6 +131,16 @@ pub(super) fn whole(text: &str, most: u32) -> Result<u32, Finding> {
             format!("a whole number from 1 to {most}"),
         )),
     }
+}
+
+/// The id of a fact, in full.
+pub(super) fn fact(text: &str) -> Result<FactId, Finding> {
+    text.parse().map_err(|_| {
+        Finding::new(
+            format!("{} is not the id of a fact", quoted(text)),
+            "a UUID of 32 digits from 0 to f, as `export` writes it; empty for something new",
+        )
+    })
 }
 
 pub(super) fn yes_or_no(text: &str) -> Result<bool, Finding> {

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::{
     closure, crop_override, cut, glance, hold, patch, permission, site, survey, walk, zone,
 };
-use crate::records::{Entry, Fact, Record};
+use crate::records::{Entry, Fact, FactId, Record};
 use crate::units::{Amount, Measure};
 
 /// The name of a column and the text in it.
@@ -16,6 +16,7 @@ pub(super) type Cell = (&'static str, String);
 /// A record as it stands in the book, or as it comes in.
 #[derive(Clone, Copy, Debug)]
 pub struct Version<'a> {
+    pub id: Option<FactId>,
     pub record: &'a Record,
     pub happened_on: Date,
     pub recorded_on: Option<Date>,
@@ -25,6 +26,7 @@ pub struct Version<'a> {
 impl<'a> From<&'a Fact<Record>> for Version<'a> {
     fn from(fact: &'a Fact<Record>) -> Self {
         Self {
+            id: Some(fact.id),
             record: &fact.record,
             happened_on: fact.happened_on,
             recorded_on: Some(fact.recorded_on),
@@ -36,6 +38,7 @@ impl<'a> From<&'a Fact<Record>> for Version<'a> {
 impl<'a> From<&'a Entry> for Version<'a> {
     fn from(entry: &'a Entry) -> Self {
         Self {
+            id: entry.id,
             record: &entry.record,
             happened_on: entry.happened_on,
             recorded_on: entry.recorded_on,
@@ -54,6 +57,7 @@ impl Version<'_> {
             row.push(("date", self.happened_on.to_string()));
             row.push(("by", self.by.to_owned()));
             row.extend(self.recorded_on.map(|day| ("recorded_on", day.to_string())));
+            row.extend(self.id.map(|id| ("fact", id.to_string())));
         }
         rows
     }

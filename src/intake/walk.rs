@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use jiff::civil::Date;
 
-use super::column::{BY, Column, Need, RECORDED_ON};
+use super::column::{BY, Column, FACT, Need, RECORDED_ON};
 use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::problem::Finding;
@@ -40,6 +40,7 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::text("date", Need::Optional, "the day it was planned; empty for `day`", ""),
     BY,
     RECORDED_ON,
+    FACT,
 ];
 
 pub(super) const WALK: Column =

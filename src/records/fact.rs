@@ -2,6 +2,7 @@
 //! written down, and what later fact put it right.
 
 use std::fmt;
+use std::str::FromStr;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -19,6 +20,20 @@ impl FactId {
     pub fn short(self) -> String {
         let hex = self.0.simple().to_string();
         hex[hex.len() - 8..].to_owned()
+    }
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is not the id of a fact")]
+pub struct FactIdError(String);
+
+impl FromStr for FactId {
+    type Err = FactIdError;
+
+    /// In full; the eight digits that people use are looked up in a book.
+    fn from_str(text: &str) -> Result<Self, FactIdError> {
+        let id = Uuid::try_parse(text.trim()).ok().filter(|id| !id.is_nil());
+        id.map(Self).ok_or_else(|| FactIdError(text.to_owned()))
     }
 }
 
@@ -161,6 +176,8 @@ pub struct Correction {
 /// A record as it comes in, before the book gives it an id.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {
+    /// The fact that it says to be, as an export has it; `None` where the file does not say.
+    pub id: Option<FactId>,
     /// Names the entry among its kind, so that the same file can be loaded twice.
     pub key: String,
     pub happened_on: Date,
@@ -168,6 +185,8 @@ pub struct Entry {
     pub recorded_on: Option<Date>,
     pub by: Arc<str>,
     pub record: Record,
+    /// It is a cut whose file left open how much of the share it used; `record` then has all.
+    pub taken_unsaid: bool,
 }
 
 impl Record {

@@ -34,7 +34,7 @@ pub use crop_override::CropOverride;
 pub use cut::{Cut, Taken};
 pub(crate) use directory::nearest;
 pub use directory::{Directory, KnownPatch, NotFound};
-pub use fact::{Correction, Entry, Fact, FactId, Kind, Record, Replacement};
+pub use fact::{Correction, Entry, Fact, FactId, FactIdError, Kind, Record, Replacement};
 pub use glance::Glance;
 pub use hold::Hold;
 pub use ledger::{Ledger, PatchFacts, SiteFacts};

@@ -144,6 +144,7 @@ fn a_survey_lists_its_own_fields_once_and_those_of_its_quadrats_by_number() {
             "date",
             "by",
             "recorded_on",
+            "fact",
             "2.frame_area_m2",
             "2.mass_g",
             "3.frame_area_m2",

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may fall over where it stands")]
 
 mod corrections;
+mod identity;
 mod places;
 mod round_trip;
 mod sheets;

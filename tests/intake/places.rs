@@ -340,7 +340,7 @@ fn each_wrong_property_is_told() {
             json!({ "width": 3 }),
             "`width`: patches have no such property; did you mean `width_m`?\n  expected one of \
              `kind`, `name`, `site`, `crop`, `width_m`, `radius_m`, `plants`, `underfoot`, `note`, `date`, \
-             `by`, `recorded_on`",
+             `by`, `recorded_on`, `fact`",
         ),
         (
             json!({ "crop": "netle-shoot" }),

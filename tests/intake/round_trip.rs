@@ -12,11 +12,12 @@ use proptest::test_runner::{Config, RngSeed};
 use stintbook::intake::{FEATURES, SHEETS, templates, write_csv, write_geojson};
 use stintbook::records::{
     Basis, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField, CropOverride, Cut,
-    Entry, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey, Kind, Party,
-    Patch, PatchName, Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SiteName,
+    Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey, Kind,
+    Party, Patch, PatchName, Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SiteName,
     Survey, SurveyMethod, Taken, Underfoot, UnitSurvey, Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
+use uuid::Uuid;
 
 use crate::world::{World, world};
 
@@ -340,17 +341,19 @@ fn place() -> impl Strategy<Value = Record> {
 /// Signs records, on days that let the same patch, day and person meet now and then.
 fn signed(record: impl Strategy<Value = Record>, most: usize) -> impl Strategy<Value = Vec<Entry>> {
     let by = prop_oneof![Just("Ada"), Just("O\"Neil, B")];
-    let entry = (record, 0..3_i64, option::of(0..400_i64), by);
+    let id = option::of((1..u128::MAX).prop_map(|id| FactId(Uuid::from_u128(id))));
+    let entry = (record, 0..3_i64, option::of(0..400_i64), by, id);
     vec(entry, 1..=most).prop_map(|entries| {
         let mut seen: Vec<String> = Vec::new();
-        let signed = entries.into_iter().map(|(record, day, later, by)| {
+        let signed = entries.into_iter().map(|(record, day, later, by, id)| {
             let happened_on = date(2027, 2, 27) + day.days();
             let plain = record.natural_key(happened_on, by);
             seen.push(plain.clone());
             let repeat = seen.iter().filter(|key| **key == plain).count();
             let key = if repeat > 1 { format!("{plain} #{repeat}") } else { plain };
             let recorded_on = later.map(|days| happened_on + days.days());
-            Entry { key, happened_on, recorded_on, by: by.into(), record }
+            let (by, taken_unsaid) = (by.into(), false);
+            Entry { id, key, happened_on, recorded_on, by, record, taken_unsaid }
         });
         signed.collect()
     })

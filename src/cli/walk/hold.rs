@@ -142,11 +142,13 @@ pub fn withdrawals(
 pub fn fact(context: &Context, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>) -> NewFact {
     let record = Record::Hold(hold.clone());
     let entry = Entry {
+        id: None,
         key: record.natural_key(today, by),
         happened_on: today,
         recorded_on: Some(known_on),
         by: by.clone(),
         record,
+        taken_unsaid: false,
     };
     context.new_fact(entry, None)
 }

@@ -64,11 +64,13 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let walk = asked.walk(context, &book, &guests)?;
     let planned_on = asked_on(context, walk.day, asked.recorded_on);
     let entry = Entry {
+        id: None,
         key: walk.name.to_string(),
         happened_on: planned_on,
         recorded_on: asked.recorded_on,
         by: asked.leader.as_str().into(),
         record: Record::Walk(walk.clone()),
+        taken_unsaid: false,
     };
     let fact = context.new_fact(entry, None);
     let id = fact.fact.id;

@@ -176,8 +176,15 @@ impl Settling {
             0 => plain,
             n => format!("{plain} #{}", n + 1),
         };
-        let entry =
-            Entry { key, happened_on: day, recorded_on: self.recorded_on, by: by.clone(), record };
+        let entry = Entry {
+            id: None,
+            key,
+            happened_on: day,
+            recorded_on: self.recorded_on,
+            by: by.clone(),
+            record,
+            taken_unsaid: false,
+        };
         context.new_fact(entry, None)
     }
 }
