@@ -62,7 +62,7 @@ impl Book {
     ///
     /// Facts may refer to places that come along with them, in any order. A correction brings
     /// the fact that takes the other's place; that fact stays with the same site or patch,
-    /// whatever it now calls it.
+    /// whatever it now calls it. A correction of one end of a clash settles all its ends.
     ///
     /// # Errors
     /// A [`Refusal`] for a fact or correction that does not fit the book, a storage error
@@ -110,8 +110,17 @@ fn record(
 ) -> Result<(), Failure> {
     let kinds: HashMap<FactId, Kind> =
         facts.iter().map(|new| (new.fact.id, new.fact.record.kind())).collect();
+    let mut settled = Vec::with_capacity(corrections.len());
     for correction in corrections {
-        write_correction(correction, &kinds, transaction)?;
+        let others = checks::other_ends(correction, transaction)?;
+        let kind = checks::kind_to_correct(correction, &kinds, transaction)?;
+        write_correction(kind, correction, transaction)?;
+        for replaced in others {
+            let other = Correction { replaced, ..correction.clone() };
+            write_correction(kind, &other, transaction)?;
+            settled.push(other);
+        }
+        settled.push(correction.clone());
     }
     let mut in_order: Vec<&NewFact> = facts.iter().collect();
     in_order.sort_by_key(|new| new.fact.record.kind());
@@ -120,15 +129,11 @@ fn record(
         writer.write(new)?;
     }
     checks::names_are_free(&in_order, transaction)?;
-    checks::corrections_fit(corrections, transaction)
+    checks::corrections_fit(&settled, transaction)
 }
 
-fn write_correction(
-    correction: &Correction,
-    kinds: &HashMap<FactId, Kind>,
-    book: &Connection,
-) -> Result<(), Failure> {
-    let kind = checks::kind_to_correct(correction, kinds, book)?;
+/// One row, as it is.
+fn write_correction(kind: Kind, correction: &Correction, book: &Connection) -> Result<(), Failure> {
     let replacement = match correction.replacement {
         Replacement::By(id) => Some(id),
         Replacement::Withdrawn => None,

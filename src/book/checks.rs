@@ -1,12 +1,13 @@
 //! What a command must leave true: names that stand for one place, corrections that lead
 //! somewhere, places that are not withdrawn from under what was recorded on them.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap};
 
 use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::append::NewFact;
+use super::branches::{Branches, clash, kind_of};
 use super::error::{Failure, Refusal};
 use super::fields::{Fields, bytes};
 use super::places::is_live;
@@ -30,7 +31,7 @@ pub(super) fn kind_to_correct(
     }
     let was = match coming.get(&id) {
         Some(&kind) => kind,
-        None => recorded_kind(id, book)?.ok_or_else(|| unknown_fact(id))?,
+        None => kind_of(id, book)?.ok_or_else(|| unknown_fact(id))?,
     };
     if let Replacement::By(replacement) = correction.replacement {
         let becomes = *coming.get(&replacement).ok_or(Refusal::NoReplacement(id))?;
@@ -41,40 +42,52 @@ pub(super) fn kind_to_correct(
     Ok(was)
 }
 
-pub(super) fn recorded_kind(id: FactId, book: &Connection) -> rusqlite::Result<Option<Kind>> {
-    let mut words = Words::default();
-    book.prepare_cached("SELECT kind FROM fact WHERE id = ?")?
-        .query_row([bytes(&id)], |row| read_kind(&mut Fields::of(row, &mut words)))
-        .optional()
-}
-
 pub(super) fn read_kind(fields: &mut Fields) -> rusqlite::Result<Kind> {
     fields.text_as("kind of fact", |text| Kind::ALL.into_iter().find(|kind| kind.name() == text))
 }
 
-/// Why a fact that was replaced already cannot be corrected again.
-fn end_of_chain(id: FactId, book: &Connection) -> rusqlite::Result<Option<Refusal>> {
-    let mut newest = id;
-    let mut passed = HashSet::new();
-    while let Some((replacement, on)) = successor(newest, book)? {
-        match replacement {
-            None => return Ok(Some(Refusal::AlreadyWithdrawn { id: newest, on })),
-            Some(next) if !passed.insert(next) => return Ok(Some(Refusal::Circle(id))),
-            Some(next) => newest = next,
-        }
+/// Why a fact that was replaced already cannot be corrected again. Where several facts end its
+/// corrections, any of them may be, and settles them all; the one that counts is named.
+fn end_of_chain(id: FactId, book: &Connection) -> Result<Option<Refusal>, Failure> {
+    let branches = Branches::around(id, book)?;
+    if branches.steps_after(id).is_empty() {
+        return Ok(None);
     }
-    Ok((newest != id).then_some(Refusal::AlreadyReplaced { old: id, newest }))
+    if branches.leads_back(id) {
+        return Ok(Some(Refusal::Circle(id)));
+    }
+    let ends = branches.ends_around(id);
+    let newest = match clash(&ends, book)? {
+        Some(clash) => clash.standing().id(),
+        None => match ends.facts.first().or(ends.withdrawals.first()) {
+            Some(newest) => *newest,
+            None => return Ok(Some(Refusal::Circle(id))),
+        },
+    };
+    if ends.facts.contains(&newest) {
+        return Ok(Some(Refusal::AlreadyReplaced { old: id, newest }));
+    }
+    let withdrawn = branches.steps_before(newest).iter().map(|step| step.replaced).min();
+    let on = recorded_on(newest, book)?;
+    Ok(Some(Refusal::AlreadyWithdrawn { id: withdrawn.unwrap_or(id), on }))
 }
 
-/// What took the fact's place, and when.
-fn successor(id: FactId, book: &Connection) -> rusqlite::Result<Option<(Option<FactId>, Date)>> {
-    let mut words = Words::default();
-    book.prepare_cached("SELECT replacement, recorded_on FROM correction WHERE replaced = ?")?
-        .query_row([bytes(&id)], |row| {
-            let mut fields = Fields::of(row, &mut words);
-            Ok((fields.maybe_id()?, fields.day()?))
-        })
-        .optional()
+/// The other ends of the clash that a correction of this end settles.
+pub(super) fn other_ends(
+    correction: &Correction,
+    book: &Connection,
+) -> Result<Vec<FactId>, Failure> {
+    let ends = Branches::around(correction.replaced, book)?.ends_around(correction.replaced);
+    if clash(&ends, book)?.is_none() {
+        return Ok(Vec::new());
+    }
+    let withdrawals = match correction.replacement {
+        Replacement::By(_) => ends.withdrawals,
+        // They say so already.
+        Replacement::Withdrawn => BTreeSet::new(),
+    };
+    let all = ends.facts.into_iter().chain(withdrawals);
+    Ok(all.filter(|end| *end != correction.replaced).collect())
 }
 
 /// From when a fact counts, and until when.
@@ -87,11 +100,13 @@ struct Span {
 impl Span {
     fn of(id: FactId, recorded_on: Date, book: &Connection) -> rusqlite::Result<Self> {
         let mut words = Words::default();
-        let came_on = book
-            .prepare_cached("SELECT recorded_on FROM correction WHERE replacement = ?")?
-            .query_row([bytes(&id)], |row| Fields::of(row, &mut words).day())
-            .optional()?;
-        let until = successor(id, book)?.map(|(_, on)| on);
+        let mut first = |column: &str| {
+            book.prepare_cached(&format!(
+                "SELECT min(recorded_on) FROM correction WHERE {column} = ?"
+            ))?
+            .query_row([bytes(&id)], |row| Fields::of(row, &mut words).maybe_day())
+        };
+        let (came_on, until) = (first("replacement")?, first("replaced")?);
         Ok(Self { since: came_on.unwrap_or(recorded_on), until })
     }
 
@@ -108,11 +123,15 @@ impl Span {
     }
 }
 
-/// No two sites, walks, patches of a site or zones of a site bear one name on one day.
+/// No two sites, walks, patches of a site or zones of a site bear one name on one day, but for
+/// those that came from another book and keep theirs when they are put right.
 pub(super) fn names_are_free(facts: &[&NewFact], book: &Connection) -> Result<(), Failure> {
     for new in facts {
         let id = new.fact.id;
         let Some(naming) = Naming::of(&new.fact.record) else { continue };
+        if naming.is_kept(id, book)? {
+            continue;
+        }
         let span = Span::of(id, new.fact.recorded_on, book)?;
         for other in naming.namesakes(id, book)? {
             if other.meets(span) {
@@ -164,6 +183,16 @@ impl<'a> Naming<'a> {
         }
     }
 
+    /// Whether what the fact takes the place of bore the same name.
+    fn is_kept(&self, id: FactId, book: &Connection) -> rusqlite::Result<bool> {
+        let Self { what, name, among, .. } = self;
+        book.prepare_cached(&format!(
+            "SELECT 1 FROM {what} WHERE name = ?1 AND {among} AND id IN \
+             (SELECT replaced FROM correction WHERE replacement = ?2)"
+        ))?
+        .exists(params![name, bytes(&id)])
+    }
+
     /// When the others of the same name bear it.
     fn namesakes(&self, id: FactId, book: &Connection) -> rusqlite::Result<Vec<Span>> {
         let Self { what, name, among, .. } = self;
@@ -185,8 +214,8 @@ pub(super) fn corrections_fit(
     book: &Connection,
 ) -> Result<(), Failure> {
     for correction in corrections {
-        if let Some(Refusal::Circle(id)) = end_of_chain(correction.replaced, book)? {
-            return Err(Refusal::Circle(id).into());
+        if Branches::around(correction.replaced, book)?.leads_back(correction.replaced) {
+            return Err(Refusal::Circle(correction.replaced).into());
         }
         comes_after(correction, book)?;
         if correction.replacement == Replacement::Withdrawn {
@@ -212,10 +241,14 @@ fn comes_after(correction: &Correction, book: &Connection) -> Result<(), Failure
     Ok(())
 }
 
+/// Of a fact, or of a correction that withdrew one.
 fn recorded_on(id: FactId, book: &Connection) -> rusqlite::Result<Date> {
     let mut words = Words::default();
-    book.prepare_cached("SELECT recorded_on FROM fact WHERE id = ?")?
-        .query_row([bytes(&id)], |row| Fields::of(row, &mut words).day())
+    book.prepare_cached(
+        "SELECT recorded_on FROM fact WHERE id = ?1 \
+         UNION ALL SELECT recorded_on FROM correction WHERE id = ?1",
+    )?
+    .query_row([bytes(&id)], |row| Fields::of(row, &mut words).day())
 }
 
 /// A site or patch is withdrawn only once nothing that still counts was recorded on it.

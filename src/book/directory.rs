@@ -5,12 +5,13 @@ use rusqlite::{Connection, ToSql, params};
 use super::error::{BookError, Failure, StorageError};
 use super::fields::Fields;
 use super::names::{Names, patch_name, site_name};
+use super::namesakes;
 use super::open::Book;
 use super::view::View;
 use super::words::Words;
 use crate::records::{Directory, KnownPatch};
 
-const PATCHES: &str = "SELECT id, recorded_on, site, name, crop FROM patch";
+const PATCHES: &str = "SELECT id, recorded_on, site, name, crop, place FROM patch";
 
 impl Book {
     /// Every site and patch by its present name. A patch's id is that of the fact that now
@@ -40,14 +41,14 @@ pub(super) fn directory(book: &Connection) -> rusqlite::Result<Directory> {
 }
 
 pub(super) fn patch(book: &Connection, asked: &str) -> Result<KnownPatch, Failure> {
-    match namesakes(book, asked)?.patch(asked) {
+    match so_named(book, asked)?.patch(asked) {
         Ok(found) => Ok(found.clone()),
         Err(_) => Ok(directory(book)?.patch(asked)?.clone()),
     }
 }
 
 /// As much of the directory as bears the very name, so that all of it is seldom read.
-fn namesakes(book: &Connection, asked: &str) -> rusqlite::Result<Directory> {
+fn so_named(book: &Connection, asked: &str) -> rusqlite::Result<Directory> {
     let view = View::read(book, None)?;
     let (names, patches) = match asked.trim().split_once('/') {
         Some((site, patch)) => {
@@ -73,7 +74,7 @@ fn live_site_names(
     clause: &str,
     values: &[&dyn ToSql],
 ) -> rusqlite::Result<Names> {
-    let mut names = Names::default();
+    let mut found = Vec::new();
     let mut words = Words::default();
     let sql = format!("SELECT id, recorded_on, place, name FROM site {clause}");
     let mut sites = book.prepare_cached(&sql)?;
@@ -81,8 +82,25 @@ fn live_site_names(
     while let Some(row) = rows.next()? {
         let mut fields = Fields::of(row, &mut words);
         if view.counts(fields.id()?, fields.day()?) {
-            names.call_site(fields.whole()?, site_name(&mut fields)?);
+            found.push((fields.whole()?, site_name(&mut fields)?));
         }
+    }
+    let marks = if clause.is_empty() {
+        let named = found.iter().map(|(place, name)| (*place, name.to_string()));
+        Some(namesakes::marks(named, "site", book)?)
+    } else {
+        None
+    };
+    let mut names = Names::default();
+    for (place, name) in found {
+        let shown = match &marks {
+            Some(marks) => match marks.get(&place) {
+                Some(id) => name.told_apart_by(*id),
+                None => name,
+            },
+            None => namesakes::shown_site(place, name, Some(view), book)?,
+        };
+        names.call_site(place, shown);
     }
     Ok(names)
 }
@@ -107,9 +125,25 @@ fn known_patches(
         }
         if let Some(site) = names.site(fields.whole()?) {
             let name = patch_name(site, &mut fields)?;
-            found.push(KnownPatch { name, crop: fields.word()?, id: Some(id) });
+            let known = KnownPatch { name, crop: fields.word()?, id: Some(id) };
+            found.push((fields.whole()?, known));
         }
     }
+    if clause.is_empty() {
+        let named = found.iter().map(|(place, known)| (*place, known.name.to_string()));
+        let marks = namesakes::marks(named, "patch", book)?;
+        for (place, known) in &mut found {
+            if let Some(id) = marks.get(place) {
+                known.name = known.name.told_apart_by(*id);
+            }
+        }
+    } else {
+        for (place, known) in &mut found {
+            let name = known.name.clone();
+            known.name = namesakes::shown_patch(*place, name, Some(view), book)?;
+        }
+    }
+    let mut found: Vec<KnownPatch> = found.into_iter().map(|(_, known)| known).collect();
     found.sort_by(|one, other| one.name.cmp(&other.name));
     Ok(found)
 }

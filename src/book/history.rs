@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension, ToSql, params};
 
-use super::checks::{recorded_kind, unknown_fact};
+use super::branches::{CORRECTION, kind_of, read_correction};
+use super::checks::unknown_fact;
 use super::envelope::{ENVELOPE, Envelope};
 use super::error::{BookError, Failure};
 use super::fields::{Fields, bytes};
@@ -13,17 +14,29 @@ use super::lookup::fact_called;
 use super::names::Names;
 use super::open::Book;
 use super::places::is_live;
-use super::scope::{Scope, not_found};
+use super::scope::{Scope, not_found, patch_named, site_named};
 use super::tables::Table;
+use super::view::View;
 use super::words::Words;
-use crate::records::{Correction, Fact, FactId, Kind, PatchName, Record, Replacement, SiteName};
+use crate::records::{Correction, Fact, FactId, Kind, PatchName, Record, SiteName};
 
 /// One fact in full, the key it was recorded under, and what took its place, if anything did.
 #[derive(Clone, Debug, PartialEq)]
 pub struct HistoryLine {
     pub key: String,
     pub fact: Fact<Record>,
+    /// Of several, the one that leads to what counts.
     pub correction: Option<Correction>,
+    /// The id of what counts instead, where nothing corrects the fact itself but another book
+    /// put right otherwise what it puts right: a fact, or the correction that withdrew it.
+    pub beaten_by: Option<FactId>,
+}
+
+impl HistoryLine {
+    /// Whether the fact still counts.
+    pub fn counts(&self) -> bool {
+        self.correction.is_none() && self.beaten_by.is_none()
+    }
 }
 
 impl Book {
@@ -35,7 +48,19 @@ impl Book {
     /// A refusal for a site or patch that is not known; a storage error where the book cannot
     /// be read.
     pub fn history(&self, scope: &Scope) -> Result<Vec<HistoryLine>, BookError> {
-        history(&self.connection, scope).map_err(|failure| failure.at(&self.path))
+        history(&self.connection, scope, None).map_err(|failure| failure.at(&self.path))
+    }
+
+    /// The same as it was on a day: without what was recorded, or came as a correction, later.
+    ///
+    /// # Errors
+    /// As [`Book::history`].
+    pub fn history_known_on(
+        &self,
+        scope: &Scope,
+        day: Date,
+    ) -> Result<Vec<HistoryLine>, BookError> {
+        history(&self.connection, scope, Some(day)).map_err(|failure| failure.at(&self.path))
     }
 
     /// Every fact of the kind ever recorded under the key, oldest first.
@@ -63,18 +88,24 @@ impl Book {
     }
 }
 
-fn history(book: &Connection, scope: &Scope) -> Result<Vec<HistoryLine>, Failure> {
+fn history(
+    book: &Connection,
+    scope: &Scope,
+    known_on: Option<Date>,
+) -> Result<Vec<HistoryLine>, Failure> {
     let moment = book.unchecked_transaction()?;
+    let view = View::read(&moment, known_on)?;
     let mut lines = Vec::new();
-    match places_of(scope, &moment)? {
-        None => collect(&Kind::ALL, Condition::NONE, &moment, &mut lines)?,
+    match places_of(scope, &view, &moment)? {
+        None => collect(&Kind::ALL, Condition::NONE, &view, &moment, &mut lines)?,
         Some(places) => {
             for place in places {
                 let of_place = Condition { clause: "WHERE place = ?", values: params![place] };
-                collect(&Kind::ALL, of_place, &moment, &mut lines)?;
+                collect(&Kind::ALL, of_place, &view, &moment, &mut lines)?;
             }
         }
     }
+    lines.retain(|line| view.knows(line.fact.id, line.fact.recorded_on));
     Ok(in_order(lines))
 }
 
@@ -85,7 +116,7 @@ pub(super) fn versions(
 ) -> rusqlite::Result<Vec<HistoryLine>> {
     let mut lines = Vec::new();
     let of_key = Condition { clause: "WHERE key = ?", values: params![key] };
-    collect(&[kind], of_key, book, &mut lines)?;
+    collect(&[kind], of_key, &View::read(book, None)?, book, &mut lines)?;
     Ok(in_order(lines))
 }
 
@@ -94,7 +125,7 @@ fn corrected(book: &Connection) -> rusqlite::Result<Vec<HistoryLine>> {
                           OR id IN (SELECT replacement FROM correction)";
     let mut lines = Vec::new();
     let either_side = Condition { clause: CLAUSE, values: params![] };
-    collect(&Kind::ALL, either_side, book, &mut lines)?;
+    collect(&Kind::ALL, either_side, &View::read(book, None)?, book, &mut lines)?;
     Ok(in_order(lines))
 }
 
@@ -105,7 +136,7 @@ pub(super) fn fact(book: &Connection, asked: &str) -> Result<HistoryLine, Failur
 
 /// `None` where the book has no fact of that id.
 pub(super) fn fact_of(id: FactId, book: &Connection) -> rusqlite::Result<Option<HistoryLine>> {
-    match recorded_kind(id, book)? {
+    match kind_of(id, book)? {
         Some(kind) => of_kind_and_id(kind, id, book),
         None => Ok(None),
     }
@@ -118,7 +149,7 @@ fn of_kind_and_id(
 ) -> rusqlite::Result<Option<HistoryLine>> {
     let mut lines = Vec::new();
     let of_id = Condition { clause: "WHERE id = ?", values: params![bytes(&id)] };
-    collect(&[kind], of_id, book, &mut lines)?;
+    collect(&[kind], of_id, &View::read(book, None)?, book, &mut lines)?;
     Ok(lines.pop())
 }
 
@@ -130,11 +161,12 @@ pub(super) fn deeds_of_day(
     book: &Connection,
 ) -> Result<Vec<HistoryLine>, Failure> {
     let mut lines = Vec::new();
-    let place = last_patch_named(patch, book)?;
+    let view = View::read(book, None)?;
+    let place = last_patch_named(patch, &view, book)?;
     let day = day.to_string();
     let of_day =
         Condition { clause: "WHERE place = ? AND happened_on = ?", values: params![place, day] };
-    collect(&[kind], of_day, book, &mut lines)?;
+    collect(&[kind], of_day, &view, book, &mut lines)?;
     Ok(in_order(lines))
 }
 
@@ -155,6 +187,7 @@ pub(super) fn last_day(book: &Connection) -> rusqlite::Result<Option<Date>> {
 fn collect(
     kinds: &[Kind],
     which: Condition,
+    view: &View,
     book: &Connection,
     lines: &mut Vec<HistoryLine>,
 ) -> rusqlite::Result<()> {
@@ -162,7 +195,7 @@ fn collect(
         lines.push(line);
         Ok(())
     };
-    kinds.iter().try_for_each(|kind| each_line(*kind, which, book, &mut see))
+    kinds.iter().try_for_each(|kind| each_line(*kind, which, view, book, &mut see))
 }
 
 /// Facts known from one day come in the order of their ids, which is that of their making.
@@ -173,27 +206,37 @@ fn in_order(mut lines: Vec<HistoryLine>) -> Vec<HistoryLine> {
 
 /// The places whose history is wanted; `None` for all. What is withdrawn keeps its history,
 /// so a name that no place bears now stands for the last that bore it.
-fn places_of(scope: &Scope, book: &Connection) -> Result<Option<BTreeSet<i64>>, Failure> {
+fn places_of(
+    scope: &Scope,
+    view: &View,
+    book: &Connection,
+) -> Result<Option<BTreeSet<i64>>, Failure> {
     match scope {
         Scope::All => Ok(None),
         Scope::Site(name) => {
-            let site = last_site_named(name, book)?;
+            let site = last_site_named(name, view, book)?;
             let mut patches = book.prepare_cached("SELECT place FROM patch WHERE site = ?")?;
             let patches = patches.query_map([site], |row| row.get(0))?;
             Ok(Some(patches.chain([Ok(site)]).collect::<rusqlite::Result<_>>()?))
         }
-        Scope::Patch(name) => Ok(Some(BTreeSet::from([last_patch_named(name, book)?]))),
+        Scope::Patch(name) => Ok(Some(BTreeSet::from([last_patch_named(name, view, book)?]))),
     }
 }
 
-fn last_patch_named(name: &PatchName, book: &Connection) -> Result<i64, Failure> {
-    let site = last_site_named(name.site(), book)?;
+fn last_patch_named(name: &PatchName, view: &View, book: &Connection) -> Result<i64, Failure> {
+    if let Ok((patch, _)) = patch_named(name, view, book) {
+        return Ok(patch);
+    }
+    let site = last_site_named(name.site(), view, book)?;
     let values = params![name.patch(), site];
     let patch = last_named("patch", "name = ? AND site = ?", values, book)?;
     patch.ok_or_else(|| not_found("patch", name.to_string()))
 }
 
-fn last_site_named(name: &SiteName, book: &Connection) -> Result<i64, Failure> {
+fn last_site_named(name: &SiteName, view: &View, book: &Connection) -> Result<i64, Failure> {
+    if let Ok(site) = site_named(name, view, book) {
+        return Ok(site);
+    }
     last_named("site", "name = ?", params![name.as_str()], book)?
         .ok_or_else(|| not_found("site", name.to_string()))
 }
@@ -206,7 +249,8 @@ fn last_named(
 ) -> rusqlite::Result<Option<i64>> {
     let live = is_live(table);
     book.prepare_cached(&format!(
-        "SELECT place FROM {table} WHERE {condition} ORDER BY {live} DESC, rowid DESC LIMIT 1"
+        "SELECT place FROM {table} WHERE {condition} \
+         ORDER BY {live} DESC, recorded_on DESC, id DESC LIMIT 1"
     ))?
     .query_row(values, |row| row.get(0))
     .optional()
@@ -215,8 +259,8 @@ fn last_named(
 /// Which rows of a table to read.
 #[derive(Clone, Copy)]
 pub(super) struct Condition<'a> {
-    clause: &'a str,
-    values: &'a [&'a dyn ToSql],
+    pub(super) clause: &'a str,
+    pub(super) values: &'a [&'a dyn ToSql],
 }
 
 impl Condition<'_> {
@@ -230,15 +274,35 @@ struct Archive<'book> {
     words: Words,
 }
 
-/// Shows every fact of the kind under the condition to `see`.
+/// Shows every fact of the kind under the condition to `see`, with what became of it.
 pub(super) fn each_line(
     kind: Kind,
     which: Condition,
+    view: &View,
     book: &Connection,
     see: &mut dyn FnMut(HistoryLine) -> rusqlite::Result<()>,
 ) -> rusqlite::Result<()> {
-    let archive =
-        Archive { book, names: newest_names(kind, which, book)?, words: Words::default() };
+    each_fact(kind, which, Some(view), book, &mut |key, _, fact| {
+        let correction = view.leading(corrections_of(fact.id, book)?);
+        let beaten_by = view.beaten_by(fact.id);
+        see(HistoryLine { key: key.to_owned(), fact, correction, beaten_by })
+    })
+}
+
+/// Takes a fact's key, the number of its place, and the fact.
+pub(super) type See<'a> = &'a mut dyn FnMut(&str, i64, Fact<Record>) -> rusqlite::Result<()>;
+
+/// Shows every fact of the kind under the condition to `see`, whether it still counts or not.
+/// Without a view, places bear the names they were given.
+pub(super) fn each_fact(
+    kind: Kind,
+    which: Condition,
+    view: Option<&View>,
+    book: &Connection,
+    see: See,
+) -> rusqlite::Result<()> {
+    let names = newest_names(kind, which, view, book)?;
+    let archive = Archive { book, names, words: Words::default() };
     match kind {
         Kind::Site => archive.read(Record::Site, which, see),
         Kind::Zone => archive.read(Record::Zone, which, see),
@@ -259,7 +323,7 @@ impl Archive<'_> {
         mut self,
         wrap: fn(T) -> Record,
         which: Condition,
-        see: &mut dyn FnMut(HistoryLine) -> rusqlite::Result<()>,
+        see: See,
     ) -> rusqlite::Result<()> {
         let (table, columns, clause) = (T::KIND.name(), T::COLUMNS, which.clause);
         let sql = format!("SELECT key, {ENVELOPE}, {columns} FROM {table} {clause}");
@@ -267,21 +331,24 @@ impl Archive<'_> {
         let mut rows = statement.query(which.values)?;
         while let Some(row) = rows.next()? {
             let mut fields = Fields::of(row, &mut self.words);
-            let key = fields.text()?.to_owned();
+            let key = fields.text()?;
             let Some(envelope) = Envelope::read(None, &mut fields)? else { continue };
             let (id, place) = (envelope.id, envelope.place);
             let Some(mut record) = T::read(place, &self.names, &mut fields)? else { continue };
             record.read_parts(id, self.book)?;
-            let fact = envelope.around(wrap(record));
-            let correction = correction_of(id, self.book)?;
-            see(HistoryLine { key, fact, correction })?;
+            see(key, place, envelope.around(wrap(record)))?;
         }
         Ok(())
     }
 }
 
 /// The newest names of the places that the facts are about.
-fn newest_names(kind: Kind, which: Condition, book: &Connection) -> rusqlite::Result<Names> {
+fn newest_names(
+    kind: Kind,
+    which: Condition,
+    view: Option<&View>,
+    book: &Connection,
+) -> rusqlite::Result<Names> {
     let mut names = Names::default();
     let columns: &[&str] = if kind == Kind::Patch { &["place", "site"] } else { &["place"] };
     for column in columns {
@@ -289,27 +356,15 @@ fn newest_names(kind: Kind, which: Condition, book: &Connection) -> rusqlite::Re
         let mut statement = book.prepare_cached(&sql)?;
         let mut rows = statement.query(which.values)?;
         while let Some(row) = rows.next()? {
-            names.learn(row.get(0)?, book)?;
+            names.learn(row.get(0)?, view, book)?;
         }
     }
     Ok(names)
 }
 
-fn correction_of(id: FactId, book: &Connection) -> rusqlite::Result<Option<Correction>> {
+fn corrections_of(id: FactId, book: &Connection) -> rusqlite::Result<Vec<Correction>> {
     let mut words = Words::default();
-    book.prepare_cached(
-        "SELECT id, replacement, why, recorded_on, by_whom FROM correction WHERE replaced = ?",
-    )?
-    .query_row([bytes(&id)], |row| {
-        let mut fields = Fields::of(row, &mut words);
-        Ok(Correction {
-            id: fields.id()?,
-            replaced: id,
-            replacement: fields.maybe_id()?.map_or(Replacement::Withdrawn, Replacement::By),
-            why: fields.word()?,
-            recorded_on: fields.day()?,
-            by: fields.word()?,
-        })
-    })
-    .optional()
+    book.prepare_cached(&format!("SELECT {CORRECTION} FROM correction WHERE replaced = ?"))?
+        .query_map([bytes(&id)], |row| read_correction(row, &mut words))?
+        .collect()
 }

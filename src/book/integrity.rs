@@ -1,12 +1,11 @@
 //! Whether the book is whole.
 
-use std::collections::{HashMap, HashSet};
-
 use rusqlite::Connection;
 
+use super::branches::{Branches, Step};
 use super::error::{BookError, StorageError};
 use super::fields::Fields;
-use super::history::{Condition, each_line};
+use super::history::{Condition, each_fact};
 use super::open::Book;
 use super::tables::part::{Part, read_parts};
 use super::words::Words;
@@ -29,7 +28,8 @@ const QUESTIONS: [&str; 9] = [
      FROM patch JOIN place ON place.no = patch.site WHERE place.kind <> 'site'",
     "SELECT 'a correction is of fact `' || substr(lower(hex(replaced)), -8)
             || '`, which is not there'
-     FROM correction LEFT JOIN fact ON fact.id = replaced WHERE fact.id IS NULL",
+     FROM correction LEFT JOIN fact ON fact.id = replaced WHERE fact.id IS NULL
+        AND replaced NOT IN (SELECT id FROM correction WHERE replacement IS NULL)",
     "SELECT 'what took the place of fact `' || substr(lower(hex(replaced)), -8)
             || '` is not there'
      FROM correction LEFT JOIN fact ON fact.id = replacement
@@ -96,45 +96,33 @@ fn lost_references(book: &Connection) -> rusqlite::Result<Vec<String>> {
 
 fn circles(book: &Connection) -> rusqlite::Result<Vec<String>> {
     let mut words = Words::default();
-    let successors: HashMap<FactId, FactId> = book
-        .prepare("SELECT replaced, replacement FROM correction WHERE replacement IS NOT NULL")?
+    let steps: Vec<Step> = book
+        .prepare("SELECT id, replaced, replacement FROM correction")?
         .query_map([], |row| {
             let mut fields = Fields::of(row, &mut words);
-            Ok((fields.id()?, fields.id()?))
+            let (correction, replaced) = (fields.id()?, fields.id()?);
+            Ok(Step { correction, replaced, replacement: fields.maybe_id()? })
         })?
         .collect::<rusqlite::Result<_>>()?;
-    let mut found: Vec<FactId> =
-        successors.keys().copied().filter(|start| leads_back(*start, &successors)).collect();
-    found.sort();
+    let mut starts: Vec<FactId> = steps.iter().map(|step| step.replaced).collect();
+    starts.sort();
+    starts.dedup();
+    let branches = Branches::of(steps);
+    let in_circle = starts.into_iter().filter(|start| branches.leads_back(*start));
     let sentence =
         |id: FactId| format!("the corrections of fact `{}` lead in a circle", id.short());
-    Ok(found.into_iter().map(sentence).collect())
-}
-
-fn leads_back(start: FactId, successors: &HashMap<FactId, FactId>) -> bool {
-    let mut passed = HashSet::new();
-    let mut at = start;
-    while let Some(&next) = successors.get(&at) {
-        if next == start {
-            return true;
-        }
-        if !passed.insert(next) {
-            return false;
-        }
-        at = next;
-    }
-    false
+    Ok(in_circle.map(sentence).collect())
 }
 
 /// Reads every fact of a kind in full: columns that hold no day, name or shape, and surveys
 /// whose parts do not come to what their quadrats do.
 fn unreadable(kind: Kind, book: &Connection) -> Vec<String> {
     let mut wrong = Vec::new();
-    let whole = each_line(kind, Condition::NONE, book, &mut |line| {
-        if let Record::Survey(survey) = &line.fact.record
-            && !agree(&read_parts(line.fact.id, book)?, &survey.parts())
+    let whole = each_fact(kind, Condition::NONE, None, book, &mut |key, _, fact| {
+        if let Record::Survey(survey) = &fact.record
+            && !agree(&read_parts(fact.id, book)?, &survey.parts())
         {
-            wrong.push(format!("the parts of survey `{}` do not match its quadrats", line.key));
+            wrong.push(format!("the parts of survey `{key}` do not match its quadrats"));
         }
         Ok(())
     });

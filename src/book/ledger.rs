@@ -8,6 +8,7 @@ use rusqlite::Connection;
 use super::arrange::Arrangement;
 use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
+use super::namesakes;
 use super::open::Book;
 use super::parts::Parts;
 use super::reader::{Reader, Which};
@@ -92,15 +93,63 @@ fn read_places(
 ) -> rusqlite::Result<()> {
     let mut sites: Vec<(i64, Fact<Site>)> = Vec::new();
     reader.each(selection.sites(), |place, site| sites.push((place, site)))?;
+    tell_sites_apart(&mut sites, selection.sites(), reader)?;
     for (place, site) in sites {
         reader.names.call_site(place, site.record.name.clone());
         ledger.add_site(site);
     }
     let mut patches: Vec<(i64, Fact<Patch>)> = Vec::new();
     reader.each(selection.patches(), |place, patch| patches.push((place, patch)))?;
+    tell_patches_apart(&mut patches, selection.patches(), reader)?;
     for (place, patch) in patches {
         reader.names.call_patch(place, patch.record.name.clone());
         ledger.add_patch(place, patch);
+    }
+    Ok(())
+}
+
+fn tell_sites_apart(
+    sites: &mut [(i64, Fact<Site>)],
+    which: Which,
+    reader: &Reader,
+) -> rusqlite::Result<()> {
+    if let Which::All = which {
+        let named = sites.iter().map(|(place, site)| (*place, site.record.name.to_string()));
+        let marks = namesakes::marks(named, "site", reader.book)?;
+        for (place, site) in sites.iter_mut() {
+            if let Some(id) = marks.get(place) {
+                site.record.name = site.record.name.told_apart_by(*id);
+            }
+        }
+        return Ok(());
+    }
+    for (place, site) in sites {
+        let name = site.record.name.clone();
+        let view = Some(&reader.view);
+        site.record.name = namesakes::shown_site(*place, name, view, reader.book)?;
+    }
+    Ok(())
+}
+
+fn tell_patches_apart(
+    patches: &mut [(i64, Fact<Patch>)],
+    which: Which,
+    reader: &Reader,
+) -> rusqlite::Result<()> {
+    if let Which::All = which {
+        let named = patches.iter().map(|(place, patch)| (*place, patch.record.name.to_string()));
+        let marks = namesakes::marks(named, "patch", reader.book)?;
+        for (place, patch) in patches.iter_mut() {
+            if let Some(id) = marks.get(place) {
+                patch.record.name = patch.record.name.told_apart_by(*id);
+            }
+        }
+        return Ok(());
+    }
+    for (place, patch) in patches {
+        let name = patch.record.name.clone();
+        let view = Some(&reader.view);
+        patch.record.name = namesakes::shown_patch(*place, name, view, reader.book)?;
     }
     Ok(())
 }

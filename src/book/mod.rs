@@ -7,6 +7,7 @@
 mod append;
 mod arrange;
 mod attendees;
+mod branches;
 mod by_place;
 mod checks;
 mod companions;
@@ -21,6 +22,7 @@ mod ledger;
 mod lookup;
 mod moment;
 mod names;
+mod namesakes;
 mod open;
 mod parts;
 mod places;

@@ -2,12 +2,15 @@
 
 use std::sync::Arc;
 
-use rusqlite::{Connection, OptionalExtension};
+use jiff::civil::Date;
+use rusqlite::Connection;
 
 use super::by_place::ByPlace;
 use super::fields::Fields;
+use super::namesakes;
+use super::view::View;
 use super::words::Words;
-use crate::records::{PatchName, SiteName};
+use crate::records::{FactId, PatchName, SiteName};
 
 #[derive(Clone, Debug)]
 enum Name {
@@ -60,41 +63,67 @@ impl Names {
         sites.collect()
     }
 
-    /// Adds the newest name of a place, withdrawn or not.
-    pub(super) fn learn(&mut self, place: i64, book: &Connection) -> rusqlite::Result<()> {
+    /// Adds the newest name of a place, withdrawn or not, as it is shown in the view; without
+    /// a view as it was given.
+    pub(super) fn learn(
+        &mut self,
+        place: i64,
+        view: Option<&View>,
+        book: &Connection,
+    ) -> rusqlite::Result<()> {
         if self.by_place.contains_key(&place) {
             return Ok(());
         }
-        let mut words = Words::default();
-        let site = book
-            .prepare_cached(&newest("name", "site"))?
-            .query_row([place], |row| site_name(&mut Fields::of(row, &mut words)))
-            .optional()?;
-        if let Some(name) = site {
-            self.call_site(place, name);
+        if let Some((_, name)) = newest("site", "place", place, view, book)? {
+            let name = read_name(&name, |text| SiteName::new(text).ok())?;
+            let shown = namesakes::shown_site(place, name, view, book)?;
+            self.call_site(place, shown);
             return Ok(());
         }
-        let on_site: Option<i64> = book
-            .prepare_cached(&newest("site", "patch"))?
-            .query_row([place], |row| row.get(0))
-            .optional()?;
-        let Some(on_site) = on_site else { return Ok(()) };
-        self.learn(on_site, book)?;
-        let Some(site) = self.site(on_site).cloned() else { return Ok(()) };
-        let name = book
-            .prepare_cached(&newest("name", "patch"))?
-            .query_row([place], |row| patch_name(&site, &mut Fields::of(row, &mut words)))?;
-        self.call_patch(place, name);
+        let Some((on_site, name)) = newest("patch", "site", place, view, book)? else {
+            return Ok(());
+        };
+        self.learn(on_site, view, book)?;
+        let Some(site) = self.site(on_site) else { return Ok(()) };
+        let name = read_name(&name, |text| PatchName::new(site, text).ok())?;
+        let shown = namesakes::shown_patch(place, name, view, book)?;
+        self.call_patch(place, shown);
         Ok(())
     }
 }
 
-/// SQL for a column of the last fact that set a place down.
-fn newest(column: &str, table: &str) -> String {
-    format!(
-        "SELECT {column} FROM {table} WHERE place = ? AND NOT EXISTS (SELECT 1 FROM correction \
-         WHERE replaced = {table}.id AND replacement IS NOT NULL)"
-    )
+/// The last fact that set a place down: a column of it, and the name it gave.
+fn newest(
+    table: &str,
+    column: &str,
+    place: i64,
+    view: Option<&View>,
+    book: &Connection,
+) -> rusqlite::Result<Option<(i64, String)>> {
+    let mut words = Words::default();
+    let mut newest: Option<((bool, Date, FactId), i64, String)> = None;
+    let mut facts = book.prepare_cached(&format!(
+        "SELECT id, recorded_on, {column}, name FROM {table} WHERE place = ? AND NOT EXISTS \
+         (SELECT 1 FROM correction WHERE replaced = {table}.id AND replacement IS NOT NULL)"
+    ))?;
+    let mut rows = facts.query([place])?;
+    while let Some(row) = rows.next()? {
+        let mut fields = Fields::of(row, &mut words);
+        let (id, recorded_on) = (fields.id()?, fields.day()?);
+        let counts = view.is_some_and(|view| view.counts(id, recorded_on));
+        let rank = (counts, recorded_on, id);
+        if newest.as_ref().is_none_or(|(best, ..)| *best < rank) {
+            newest = Some((rank, fields.whole()?, fields.text()?.to_owned()));
+        }
+    }
+    Ok(newest.map(|(_, column, name)| (column, name)))
+}
+
+fn read_name<T>(text: &str, read: impl FnOnce(&str) -> Option<T>) -> rusqlite::Result<T> {
+    read(text).ok_or_else(|| {
+        let misread = format!("`{text}` is no name of a place");
+        rusqlite::Error::FromSqlConversionFailure(0, rusqlite::types::Type::Text, misread.into())
+    })
 }
 
 pub(super) fn site_name(fields: &mut Fields) -> rusqlite::Result<SiteName> {

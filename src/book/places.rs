@@ -2,11 +2,13 @@
 
 use std::collections::HashMap;
 
-use rusqlite::{Connection, OptionalExtension, ToSql, params};
+use rusqlite::{Connection, params};
 
 use super::directory::directory;
 use super::error::Failure;
+use super::namesakes;
 use super::tables::About;
+use super::view::View;
 use crate::records::{Kind, NameError, NotFound, PatchName, SiteName};
 
 /// SQL for a fact that nothing has replaced or withdrawn; `{}` is its table.
@@ -20,21 +22,23 @@ pub(super) fn is_live(table: &str) -> String {
 /// and patches that come along have been written.
 pub(super) struct Places<'book> {
     book: &'book Connection,
+    /// Read when first needed.
+    view: Option<View>,
     sites: HashMap<SiteName, i64>,
     patches: HashMap<PatchName, i64>,
 }
 
 impl<'book> Places<'book> {
     pub(super) fn of(book: &'book Connection) -> Self {
-        Self { book, sites: HashMap::new(), patches: HashMap::new() }
+        Self { book, view: None, sites: HashMap::new(), patches: HashMap::new() }
     }
 
     pub(super) fn site(&mut self, name: &SiteName) -> Result<i64, Failure> {
         if let Some(&place) = self.sites.get(name) {
             return Ok(place);
         }
-        let sql = format!("SELECT place FROM site WHERE name = ? AND {}", is_live("site"));
-        match self.find(&sql, params![name.as_str()])? {
+        let book = self.book;
+        match namesakes::site_called(name.as_str(), self.view()?, book)? {
             Some(place) => {
                 self.sites.insert(name.clone(), place);
                 Ok(place)
@@ -48,9 +52,8 @@ impl<'book> Places<'book> {
             return Ok(place);
         }
         let site = self.site(name.site())?;
-        let sql =
-            format!("SELECT place FROM patch WHERE site = ? AND name = ? AND {}", is_live("patch"));
-        match self.find(&sql, params![site, name.patch()])? {
+        let book = self.book;
+        match namesakes::patch_called(name.patch(), site, self.view()?, book)? {
             Some(place) => {
                 self.patches.insert(name.clone(), place);
                 Ok(place)
@@ -66,8 +69,12 @@ impl<'book> Places<'book> {
             .insert(params![kind.name()])
     }
 
-    fn find(&self, sql: &str, names: &[&dyn ToSql]) -> rusqlite::Result<Option<i64>> {
-        self.book.prepare_cached(sql)?.query_row(names, |row| row.get(0)).optional()
+    /// What counts once the corrections that come along are recorded.
+    fn view(&mut self) -> rusqlite::Result<&View> {
+        match &mut self.view {
+            Some(view) => Ok(view),
+            unread => Ok(unread.insert(View::read(self.book, None)?)),
+        }
     }
 
     /// The refusal, with what may have been meant.

@@ -4,6 +4,7 @@ use rusqlite::{Connection, Params};
 
 use super::error::Failure;
 use super::fields::Fields;
+use super::namesakes;
 use super::reader::Which;
 use super::view::View;
 use super::words::Words;
@@ -52,9 +53,8 @@ impl Selection {
 
 /// The number of the site that bears the name in the view.
 pub(super) fn site_named(name: &SiteName, view: &View, book: &Connection) -> Result<i64, Failure> {
-    let sql = "SELECT id, recorded_on, place FROM site WHERE name = ?";
-    let found = live_places(sql, [name.as_str()], view, book)?;
-    found.first().copied().ok_or_else(|| not_found("site", name.to_string()))
+    let found = namesakes::site_called(name.as_str(), view, book)?;
+    found.ok_or_else(|| not_found("site", name.to_string()))
 }
 
 /// The numbers of the patch that bears the name in the view, and of its site.
@@ -64,10 +64,8 @@ pub(super) fn patch_named(
     book: &Connection,
 ) -> Result<(i64, i64), Failure> {
     let site = site_named(name.site(), view, book)?;
-    let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ? AND name = ?";
-    let found = live_places(sql, (site, name.patch()), view, book)?;
-    match found.first() {
-        Some(&patch) => Ok((patch, site)),
+    match namesakes::patch_called(name.patch(), site, view, book)? {
+        Some(patch) => Ok((patch, site)),
         None => Err(not_found("patch", name.to_string())),
     }
 }

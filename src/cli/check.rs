@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::args::{Format, day, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::history::{fact_line, known_on};
+use super::history::fact_line;
 use crate::assess::{assess, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Directory, Kind, PatchName};
@@ -85,10 +85,11 @@ impl Check {
 
     /// What was last seen or done on the patch, newest first.
     fn records(&self, book: &Book, patch: &PatchName, on: Date) -> Result<Vec<String>, Failure> {
-        let mut lines = book.history(&Scope::Patch(patch.clone()))?;
-        if let Some(day) = self.as_known_on {
-            lines = known_on(lines, day);
-        }
+        let scope = Scope::Patch(patch.clone());
+        let mut lines = match self.as_known_on {
+            Some(day) => book.history_known_on(&scope, day)?,
+            None => book.history(&scope)?,
+        };
         lines.retain(|line| {
             line.fact.happened_on <= on
                 && matches!(line.fact.record.kind(), Kind::Survey | Kind::Glance | Kind::Cut)

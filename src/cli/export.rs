@@ -23,7 +23,7 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     let surroundings = Surroundings::of(&places, context.catalogue()?);
     let lines = book.history(&Scope::All)?;
     let live: Vec<&Fact<Record>> =
-        lines.iter().filter(|line| line.correction.is_none()).map(|line| &line.fact).collect();
+        lines.iter().filter(|line| line.counts()).map(|line| &line.fact).collect();
     let mut files = vec![("places.geojson".to_owned(), write_geojson(live.iter().copied()))];
     for kind in SHEETS {
         if live.iter().any(|fact| fact.record.kind() == kind) {

@@ -1,13 +1,9 @@
 //! `stintbook history`: what was recorded, and what became of it.
 
-use std::collections::HashSet;
-
-use jiff::civil::Date;
-
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::book::{HistoryLine, Scope};
-use crate::records::{FactId, Placement, Record, Replacement};
+use crate::records::{Placement, Record, Replacement};
 use crate::report::layout::hanging;
 
 #[derive(Debug, clap::Args)]
@@ -40,27 +36,6 @@ pub fn run(context: &Context, asked: &History) -> Result<Status, Failure> {
     Ok(Status::Done)
 }
 
-/// What these lines were on a day: without what was recorded, or came as a correction, later.
-pub fn known_on(lines: Vec<HistoryLine>, day: Date) -> Vec<HistoryLine> {
-    let later = lines.iter().filter_map(|line| replacement_after(line, day));
-    let not_yet: HashSet<FactId> = later.collect();
-    let known =
-        |line: &HistoryLine| line.fact.recorded_on <= day && !not_yet.contains(&line.fact.id);
-    let as_then = |mut line: HistoryLine| {
-        line.correction = line.correction.filter(|correction| correction.recorded_on <= day);
-        line
-    };
-    lines.into_iter().filter(known).map(as_then).collect()
-}
-
-fn replacement_after(line: &HistoryLine, day: Date) -> Option<FactId> {
-    let correction = line.correction.as_ref().filter(|correction| correction.recorded_on > day)?;
-    match correction.replacement {
-        Replacement::By(id) => Some(id),
-        Replacement::Withdrawn => None,
-    }
-}
-
 /// `9f3a01c7  2027-03-14  cut by Ida: 650 g …`, and what took its place.
 pub fn fact_line(line: &HistoryLine) -> String {
     let fact = &line.fact;
@@ -70,7 +45,13 @@ pub fn fact_line(line: &HistoryLine) -> String {
         format!(" (written down {})", fact.recorded_on)
     };
     let fate = match &line.correction {
-        None => String::new(),
+        None => match line.beaten_by {
+            None => String::new(),
+            Some(other) => format!(
+                "; DOES NOT COUNT: put right in two ways, and {} stands until that is settled",
+                other.short()
+            ),
+        },
         Some(correction) => {
             let what = match correction.replacement {
                 Replacement::By(id) => format!("replaced by {}", id.short()),

@@ -89,9 +89,9 @@ impl Sorted {
         known: Known<'_>,
     ) {
         let says_the_same = |version: &&HistoryLine| diff(&version.fact, &entry, known).is_empty();
-        let live = versions.iter().find(|version| version.correction.is_none());
+        let live = versions.iter().find(|version| version.counts());
         match (versions.iter().find(says_the_same), live) {
-            (Some(same), _) if same.correction.is_none() => self.known += 1,
+            (Some(same), _) if same.counts() => self.known += 1,
             (Some(_), _) => self.corrected_since += 1,
             (None, Some(live)) => self.change(context, entry, live, why, known),
             (None, None) => {

@@ -3,6 +3,7 @@
 //! Records refer to places by name. They check themselves and nothing else: whether a
 //! named patch exists is the book's business, whether a limit holds is the rules'.
 
+mod clash;
 mod closure;
 mod cover;
 mod crop;
@@ -24,6 +25,7 @@ mod underfoot;
 mod walk;
 mod zone;
 
+pub use clash::{Clash, Ending};
 pub use closure::Closure;
 pub use cover::{CoverClass, CoverError, CoverScale};
 pub use crop::{
@@ -38,11 +40,13 @@ pub use fact::{Correction, Entry, Fact, FactId, FactIdError, Kind, Record, Repla
 pub use glance::Glance;
 pub use hold::Hold;
 pub use ledger::{Ledger, PatchFacts, SiteFacts};
+pub(crate) use name::without_mark;
 pub use name::{NameError, PatchName, SiteName};
 pub use patch::{Footprint, Patch};
 pub use permission::{Basis, Permission};
 pub use placement::{Placement, PlacementError};
 pub use site::Site;
+use summary::Yardstick;
 pub use summary::{
     CountedSummary, CoverSummary, JudgedSummary, MethodSummary, QuadratSummary, SurveySummary,
     UnitSummary,

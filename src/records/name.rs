@@ -4,7 +4,11 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
+use super::FactId;
+
 const LONGEST: usize = 60;
+/// Digits of a short id.
+const MARK: usize = 8;
 
 /// The name of a site, unique in a book.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -25,10 +29,22 @@ pub enum NameError {
     NoSite(String),
 }
 
+/// A name that several bear, and the short id that tells one of them from the others.
+pub(crate) fn without_mark(text: &str) -> Option<(&str, &str)> {
+    let (name, mark) = text.rsplit_once(' ')?;
+    let is_mark = mark.len() == MARK && mark.chars().all(|c| c.is_ascii_hexdigit());
+    (is_mark && !name.is_empty()).then_some((name, mark))
+}
+
+pub(super) fn marked(name: &str, id: FactId) -> Arc<str> {
+    format!("{name} {}", id.short()).into()
+}
+
 pub(super) fn checked(text: &str) -> Result<Arc<str>, NameError> {
     let text = text.trim();
+    let own = without_mark(text).map_or(text, |(own, _)| own);
     let fits = !text.is_empty()
-        && text.chars().count() <= LONGEST
+        && own.chars().count() <= LONGEST
         && text.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '\'' | '.' | '_'));
     if fits { Ok(text.into()) } else { Err(NameError::Unfit(text.to_owned())) }
 }
@@ -41,6 +57,11 @@ impl SiteName {
     pub fn as_str(&self) -> &str {
         &self.0
     }
+
+    /// The name with a short id behind it, for one of several that bear it.
+    pub fn told_apart_by(&self, id: FactId) -> Self {
+        Self(marked(&self.0, id))
+    }
 }
 
 impl PatchName {
@@ -50,6 +71,11 @@ impl PatchName {
 
     pub fn site(&self) -> &SiteName {
         &self.site
+    }
+
+    /// The name with a short id behind it, for one of several that bear it.
+    pub fn told_apart_by(&self, id: FactId) -> Self {
+        Self { site: self.site.clone(), patch: marked(&self.patch, id) }
     }
 
     /// The part after the slash.

@@ -68,4 +68,35 @@ impl Permission {
         self.methods.is_empty()
             || method.is_none_or(|method| self.methods.iter().any(|name| &**name == method))
     }
+
+    /// Whether whatever this allows, the other allows too.
+    pub(super) fn is_within(&self, other: &Self) -> bool {
+        let days = other.from <= self.from && ends_by(self.to, other.to);
+        days && is_part(&self.crops, &other.crops)
+            && is_part(&self.methods, &other.methods)
+            && is_capped_by(self.cap_per_visit, other.cap_per_visit)
+            && is_capped_by(self.cap_per_season, other.cap_per_season)
+            && is_at_most(self.largest_party, other.largest_party)
+            && self.ask_first >= other.ask_first
+            && self.lifts_code_cap <= other.lifts_code_cap
+    }
+}
+
+fn ends_by(last: Option<Date>, limit: Option<Date>) -> bool {
+    limit.is_none_or(|limit| last.is_some_and(|last| last <= limit))
+}
+
+/// An empty list stands for everything.
+fn is_part<T: PartialEq>(some: &[T], all: &[T]) -> bool {
+    all.is_empty() || (!some.is_empty() && some.iter().all(|one| all.contains(one)))
+}
+
+fn is_capped_by(cap: Option<Amount>, limit: Option<Amount>) -> bool {
+    limit.is_none_or(|limit| {
+        cap.is_some_and(|cap| cap.measure == limit.measure && cap.value <= limit.value)
+    })
+}
+
+fn is_at_most(most: Option<u32>, limit: Option<u32>) -> bool {
+    limit.is_none_or(|limit| most.is_some_and(|most| most <= limit))
 }

@@ -7,7 +7,7 @@ use super::{
     SurveyMethod,
 };
 use crate::estimate::{Paired, Sample};
-use crate::units::SquareMetres;
+use crate::units::{Measure, SquareMetres};
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct SurveySummary {
@@ -63,6 +63,67 @@ pub struct CoverSummary {
     pub cover: Sample,
     /// Grams a square metre at full cover.
     pub full_cover: Sample,
+}
+
+/// What two findings must be measured by to be comparable.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Yardstick {
+    Of(Measure),
+    SquareMetre,
+    Metre,
+    Plant,
+    /// As a whole.
+    InAll,
+    Days,
+}
+
+impl MethodSummary {
+    /// What the survey found, without its doubt, on the sampling unit's scale: enough to tell
+    /// which of two surveys found less. `None` where that cannot be said.
+    pub(super) fn found(&self) -> Option<(Yardstick, f64)> {
+        let (of, found) = match self {
+            Self::Quadrats(strata) => mean_of(strata)?,
+            Self::Judged(judged) => {
+                let eye = judged.measured.y.mean / judged.measured.x.mean;
+                per(judged.frame, judged.judged.mean * eye)
+            }
+            Self::Units(UnitSummary { counted, weight }) => {
+                let (of, units) = match counted {
+                    CountedSummary::InAll(units) => (Yardstick::InAll, *units),
+                    CountedSummary::Sampled(strata) => mean_of(strata)?,
+                };
+                (of, units * weight.map_or(1.0, |weight| weight.mean))
+            }
+            Self::Cover(cover) => {
+                (Yardstick::SquareMetre, cover.cover.mean * cover.full_cover.mean)
+            }
+        };
+        found.is_finite().then_some((of, found))
+    }
+}
+
+/// Strata weigh by their ground, or alike where none has any.
+fn mean_of(strata: &[QuadratSummary]) -> Option<(Yardstick, f64)> {
+    let (of, _) = per(strata.first()?.frame, 0.0);
+    let (mut sum, mut ground) = (0.0, 0.0);
+    for stratum in strata {
+        let (scale, found) = per(stratum.frame, stratum.sample.mean);
+        let weight = stratum.stratum_area.map_or(1.0, |area| area.0);
+        if scale != of {
+            return None;
+        }
+        sum += found * weight;
+        ground += weight;
+    }
+    Some((of, sum / ground))
+}
+
+fn per(frame: Frame, amount: f64) -> (Yardstick, f64) {
+    match frame {
+        Frame::Area(area) => (Yardstick::SquareMetre, amount / area.0),
+        Frame::Length(length) => (Yardstick::Metre, amount / length.0),
+        Frame::Plant => (Yardstick::Plant, amount),
+    }
 }
 
 impl Survey {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::{NameError, SiteName, name};
+use super::{FactId, NameError, SiteName, name};
 use crate::units::{Amount, Measure};
 
 /// The most people that one party can have; more is a slip of the pen.
@@ -69,6 +69,11 @@ impl WalkName {
 
     pub fn as_str(&self) -> &str {
         &self.0
+    }
+
+    /// The name with a short id behind it, for one of several that bear it.
+    pub fn told_apart_by(&self, id: FactId) -> Self {
+        Self(name::marked(&self.0, id))
     }
 }
 

@@ -1,0 +1,171 @@
+//! Places of one name: two leaders may each have set down a `bank` before their books met.
+//!
+//! Neither is lost. The one whose first fact has the smaller id keeps the name; the others are
+//! shown, and asked for, with the short id of their first fact behind it: `bank 9f3a01c7`. So
+//! it follows from the facts alone, in every book that has them.
+
+use std::collections::HashMap;
+
+use rusqlite::{Connection, Params, params};
+
+use super::fields::Fields;
+use super::scope::live_places;
+use super::view::View;
+use super::words::Words;
+use crate::records::{FactId, PatchName, SiteName, without_mark};
+
+/// The site called so in the view.
+pub(super) fn site_called(
+    name: &str,
+    view: &View,
+    book: &Connection,
+) -> rusqlite::Result<Option<i64>> {
+    called(name, "site", book, |own| sites_of_name(own, view, book))
+}
+
+/// The patch of the site called so in the view.
+pub(super) fn patch_called(
+    name: &str,
+    site: i64,
+    view: &View,
+    book: &Connection,
+) -> rusqlite::Result<Option<i64>> {
+    called(name, "patch", book, |own| {
+        let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ? AND name = ?";
+        bearers(sql, params![site, own], view, book)
+    })
+}
+
+fn called(
+    name: &str,
+    table: &'static str,
+    book: &Connection,
+    bearers: impl Fn(&str) -> rusqlite::Result<Vec<i64>>,
+) -> rusqlite::Result<Option<i64>> {
+    if let Some(found) = keeper(bearers(name)?, table, book)? {
+        return Ok(Some(found));
+    }
+    let Some((own, mark)) = without_mark(name) else { return Ok(None) };
+    for place in bearers(own)? {
+        if first_fact(table, place, book)?.short().eq_ignore_ascii_case(mark) {
+            return Ok(Some(place));
+        }
+    }
+    Ok(None)
+}
+
+fn sites_of_name(name: &str, view: &View, book: &Connection) -> rusqlite::Result<Vec<i64>> {
+    let sql = "SELECT id, recorded_on, place FROM site WHERE name = ?";
+    bearers(sql, [name], view, book)
+}
+
+/// The different places among live rows.
+fn bearers(
+    sql: &str,
+    values: impl Params,
+    view: &View,
+    book: &Connection,
+) -> rusqlite::Result<Vec<i64>> {
+    let mut places = live_places(sql, values, view, book)?;
+    places.sort_unstable();
+    places.dedup();
+    Ok(places)
+}
+
+fn keeper(places: Vec<i64>, table: &str, book: &Connection) -> rusqlite::Result<Option<i64>> {
+    if places.len() < 2 {
+        return Ok(places.first().copied());
+    }
+    let mut first: Option<(FactId, i64)> = None;
+    for place in places {
+        let this = (first_fact(table, place, book)?, place);
+        first = Some(first.map_or(this, |best| best.min(this)));
+    }
+    Ok(first.map(|(_, place)| place))
+}
+
+/// The id of the fact that first set the place down: the place's own, in any book.
+pub(super) fn first_fact(table: &str, place: i64, book: &Connection) -> rusqlite::Result<FactId> {
+    let mut words = Words::default();
+    book.prepare_cached(&format!("SELECT min(id) FROM {table} WHERE place = ?"))?
+        .query_row([place], |row| Fields::of(row, &mut words).id())
+}
+
+/// The site's name as it is shown in the view, where its own is `name`.
+pub(super) fn shown_site(
+    place: i64,
+    name: SiteName,
+    view: Option<&View>,
+    book: &Connection,
+) -> rusqlite::Result<SiteName> {
+    let Some(view) = view else { return Ok(name) };
+    let others = sites_of_name(name.as_str(), view, book)?;
+    Ok(match mark(place, others, "site", book)? {
+        Some(id) => name.told_apart_by(id),
+        None => name,
+    })
+}
+
+/// The same for a patch, whose site's name is shown already.
+pub(super) fn shown_patch(
+    place: i64,
+    name: PatchName,
+    view: Option<&View>,
+    book: &Connection,
+) -> rusqlite::Result<PatchName> {
+    let Some(view) = view else { return Ok(name) };
+    let sql = "SELECT id, recorded_on, place FROM patch \
+               WHERE name = ?1 AND site IN (SELECT site FROM patch WHERE place = ?2)";
+    let others = bearers(sql, params![name.patch(), place], view, book)?;
+    Ok(match mark(place, others, "patch", book)? {
+        Some(id) => name.told_apart_by(id),
+        None => name,
+    })
+}
+
+/// What tells the place from others of its name; `None` for the one that keeps it, and for one
+/// that does not count.
+fn mark(
+    place: i64,
+    bearers: Vec<i64>,
+    table: &str,
+    book: &Connection,
+) -> rusqlite::Result<Option<FactId>> {
+    if bearers.len() < 2
+        || !bearers.contains(&place)
+        || keeper(bearers, table, book)? == Some(place)
+    {
+        return Ok(None);
+    }
+    first_fact(table, place, book).map(Some)
+}
+
+/// Of all places of a book, those that bear another's name, with what tells them apart.
+/// `names` must be the names of all that count, a patch's with that of its site.
+pub(super) fn marks(
+    names: impl Iterator<Item = (i64, String)>,
+    table: &str,
+    book: &Connection,
+) -> rusqlite::Result<HashMap<i64, FactId>> {
+    let mut keepers: HashMap<String, i64> = HashMap::new();
+    let mut several: HashMap<String, Vec<i64>> = HashMap::new();
+    for (place, name) in names {
+        let name = name.to_ascii_lowercase();
+        match keepers.get(&name) {
+            None => {
+                keepers.insert(name, place);
+            }
+            Some(&other) if other == place => {}
+            Some(&other) => several.entry(name).or_insert_with(|| vec![other]).push(place),
+        }
+    }
+    let mut marks = HashMap::new();
+    for places in several.into_values() {
+        for place in &places {
+            if let Some(id) = mark(*place, places.clone(), table, book)? {
+                marks.insert(*place, id);
+            }
+        }
+    }
+    Ok(marks)
+}
