@@ -55,6 +55,7 @@ fn made(
         patch: name.parse().unwrap(),
         crop,
         series: PressureSeries { season: season(), days: days.map(day).collect() },
+        rulings: vec![],
         ground: TroddenGround { area: SquareMetres(100.0), underfoot: None, measured_on: "it" },
         visits: 0,
         person_visits: 0,

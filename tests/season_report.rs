@@ -124,13 +124,13 @@ fn what_was_allowed_is_what_check_would_have_said_that_morning() {
     assert!(expected > 0.0);
     with_report(&used_bank().ledger(), TO, |report| {
         let bank = &report.patches[0];
-        let allowed = bank.cut_days[0].allowed.unwrap();
+        let allowed = bank.cut_days()[0].take.allowed.unwrap();
         assert!((allowed - expected).abs() < 1e-9, "{allowed} {expected}");
         assert!((bank.taken() - 9900.0).abs() < 1e-9);
         assert_eq!(bank.overruns().map(|cut| cut.day).collect::<Vec<_>>(), [date(2021, 4, 20)]);
-        let (hardest, part) = bank.hardest().unwrap();
+        let (hardest, part) = bank.season.hardest().unwrap();
         assert_eq!(hardest.day, date(2021, 4, 20));
-        assert!((part - 9000.0 / hardest.allowed.unwrap()).abs() < 1e-9);
+        assert!((part - 9000.0 / hardest.take.allowed.unwrap()).abs() < 1e-9);
     });
 }
 
@@ -641,7 +641,7 @@ proptest! {
             let page = season_document(report).unwrap().html();
             assert!(!page.contains("NaN") && !page.contains("inf "));
             for patch in &report.patches {
-                assert_eq!(patch.season.visits as usize, patch.cut_days.len());
+                assert_eq!(patch.season.visits as usize, patch.cut_days().len());
             }
         });
     }

@@ -1,10 +1,10 @@
 //! Facts of one patch that do not agree with each other.
 
-use super::morning::morning_ruling;
-use super::{Prepared, WEIGHING_ERROR};
+use super::day_ruling::day_rulings;
+use super::{DayRuling, Prepared};
+use crate::pressure::DayTake;
 use crate::records::{CountedSummary, Cut, Fact, MethodSummary, QuadratSummary, UnitSummary};
 use crate::regrowth::{Event, Seen};
-use crate::rules::Verdict;
 use crate::units::spoken_day;
 
 /// A glance this many times over or under the survey of the same day is a slip of the pen.
@@ -15,7 +15,9 @@ const AREA_ERROR: f64 = 0.25;
 /// One sentence each, without its full stop; names the patch and the facts.
 pub fn contradictions(patch: &Prepared) -> Vec<String> {
     let name = &patch.facts.patch.record.name;
-    let cuts = patch.facts.cuts.iter().flat_map(|cut| cut_contradictions(patch, cut));
+    let cuts: Vec<&Fact<Cut>> = patch.facts.cuts.iter().collect();
+    let rulings = day_rulings(patch, &cuts);
+    let cuts = rulings.iter().flat_map(|ruling| day_contradictions(patch, ruling));
     let all = cuts
         .chain(glance_contradictions(patch))
         .chain(strata_contradictions(patch))
@@ -23,32 +25,36 @@ pub fn contradictions(patch: &Prepared) -> Vec<String> {
     all.map(|found| format!("{name}: {found}")).collect()
 }
 
-fn cut_contradictions(patch: &Prepared, cut: &Fact<Cut>) -> Vec<String> {
-    let amount = cut.record.amount.value;
-    if amount <= 0.0 {
-        return Vec::new();
-    }
-    let ruling = morning_ruling(patch, &[cut]);
+fn day_contradictions(patch: &Prepared, ruling: &DayRuling) -> Vec<String> {
+    let DayTake { taken, allowed, .. } = ruling.take;
     let show = |amount| patch.crop().show(amount);
-    let what =
-        format!("cut {} of {} on {}", cut.id.short(), show(amount), spoken_day(cut.happened_on));
+    let what = what_was_cut(patch, ruling);
     let mut found = Vec::new();
-    if ruling.verdict != Verdict::Open {
-        let reason = ruling.binding.map(|index| &*ruling.ceilings[index].reason);
-        found.push(format!(
-            "{what}, but the patch was {} ({})",
-            ruling.verdict,
-            reason.unwrap_or("no reason known")
-        ));
-    } else if let Some(most) = ruling.most.filter(|most| amount > most * (1.0 + WEIGHING_ERROR)) {
-        found.push(format!("{what}, but {} was the most allowed", show(most)));
+    if ruling.take.is_over() {
+        found.push(if ruling.was_open() {
+            format!("{what}, but {} was the most allowed", show(allowed.unwrap_or(0.0)))
+        } else {
+            let reason = ruling.reason().unwrap_or("no reason known");
+            format!("{what}, but the patch was {} ({reason})", ruling.morning.verdict)
+        });
     }
-    let standing = patch.course().days(cut.happened_on, cut.happened_on);
+    let standing = patch.course().days(ruling.day, ruling.day);
     let stood = standing.first().and_then(|day| day.before_cuts).map(|state| state.band(2.0).1);
-    if let Some(most) = stood.filter(|most| amount > *most) {
+    if let Some(most) = stood.filter(|most| taken > *most) {
         found.push(format!("{what}, but no more than {} can have stood there", show(most)));
     }
     found
+}
+
+/// `cut 1a2b3c of 1 kg on 10 Apr 2021`, or all cuts of the day together.
+fn what_was_cut(patch: &Prepared, ruling: &DayRuling) -> String {
+    let of_day = patch.facts.cuts.iter().filter(|cut| cut.happened_on == ruling.day);
+    let ids: Vec<String> = of_day.map(|cut| cut.id.short().to_string()).collect();
+    let (amount, day) = (patch.crop().show(ruling.take.taken), spoken_day(ruling.day));
+    match ids.as_slice() {
+        [one] => format!("cut {one} of {amount} on {day}"),
+        several => format!("cuts {} of {amount} in all on {day}", several.join(", ")),
+    }
 }
 
 fn glance_contradictions(patch: &Prepared) -> Vec<String> {

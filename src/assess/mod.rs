@@ -5,10 +5,11 @@ mod assessment;
 mod assumptions;
 mod briefing;
 mod contradictions;
+mod day_ruling;
 mod decline;
 mod evidence;
 mod if_surveyed;
-mod morning;
+mod new_cut;
 mod opening;
 mod outing;
 mod peers;
@@ -23,14 +24,16 @@ pub use assessment::{Assessment, QuadratAdvice, assess, assess_case};
 pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use contradictions::contradictions;
+pub use day_ruling::{DayRuling, day_rulings};
 pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
+pub use new_cut::{CutRuling, NewCut, rule_cut, rule_cuts};
 pub use opening::{Closing, Opening};
 pub use outing::{
     BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Outing, PlannedStop, Promises, Quota,
     Quotas, Route, STOPPED_SHORT, SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking,
-    UnfitWant, Untold, WEIGHING_ERROR, WalkPlan, WantMet, brief, plan_boxes, plan_outing, promises,
-    quotas, settle, understood,
+    UnfitWant, Untold, WalkPlan, WantMet, brief, plan_boxes, plan_outing, promises, quotas, settle,
+    understood,
 };
 pub use prepared::{Asker, Prepared, UnknownCrop, prepare, prepare_for};
 pub use profile::Profile;

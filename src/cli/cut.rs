@@ -5,10 +5,11 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::known::{Places, Surroundings};
 use super::typed;
-use crate::assess::{Assessment, STOPPED_SHORT, WEIGHING_ERROR, assess, prepare};
+use crate::assess::{Assessment, CutRuling, NewCut, Prepared, assess, prepare, rule_cut};
 use crate::book::{Book, Scope};
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::layout::paragraph;
+use crate::report::{charged, may_have_stopped_short};
 use crate::units::{Amount, Measure, spoken_day};
 
 #[derive(Debug, clap::Args)]
@@ -40,43 +41,47 @@ pub struct CutMade {
 pub fn run(context: &Context, made: &CutMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let patch = book.patch(&made.patch)?.name;
-    let before = assessed(context, &book, &patch, made)?;
-    made.fits(&before.crop)?;
-    let taken = made.taken(&before);
+    let (crop, ruled) = prepared(context, &book, &patch, |found| {
+        made.fits(found.crop())?;
+        Ok((found.crop().clone(), rule_cut(found, &made.not_yet_recorded(context))))
+    })?;
     let places = Places::names_of(&book)?;
     let surroundings = Surroundings::of(&places, context.catalogue()?);
     let entry = typed::entry(
         &["patch", "date", "by", "mass_g", "count", "taken", "people", "method", "recorded_on"],
-        &[made.row(context, &patch, taken)],
+        &[made.row(context, &patch, ruled.taken)],
         surroundings.known(),
     )?;
     let id = context.record(&mut book, entry)?;
-    let after = assessed(context, &book, &patch, made)?;
+    let after = prepared(context, &book, &patch, |found| {
+        Ok(assess(found, context.on, made.people, made.method.as_deref()))
+    })?;
+    let amount = made.amount.value;
     let said = format!(
         "Recorded as {}: {} of {} from {patch} on {}, {}. {}{}",
         id.short(),
-        before.crop.show(made.amount.value),
-        before.crop.name,
+        crop.show(amount),
+        crop.name,
         spoken_day(context.on),
-        made.charged(taken, &before),
+        charged(&ruled, amount, made.said().is_some(), &crop),
         what_now(&after),
-        made.hint(taken, &before)
+        made.hint(&ruled)
     );
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }
 
-fn assessed(
+/// What there is to say of the patch with all that the book has of it by now.
+fn prepared<T>(
     context: &Context,
     book: &Book,
     patch: &PatchName,
-    made: &CutMade,
-) -> Result<Assessment, Failure> {
+    of: impl FnOnce(&Prepared) -> Result<T, Failure>,
+) -> Result<T, Failure> {
     let ledger = book.ledger(&Scope::Patch(patch.clone()), None)?;
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let found = prepared.iter().find(|found| found.facts.patch.record.name == *patch);
-    let found = found.ok_or_else(|| Failure::wrong(format!("`{patch}` is not in the book")))?;
-    Ok(assess(found, context.on, made.people, made.method.as_deref()))
+    of(found.ok_or_else(|| Failure::wrong(format!("`{patch}` is not in the book")))?)
 }
 
 impl CutMade {
@@ -91,17 +96,21 @@ impl CutMade {
         }))
     }
 
-    /// Unless it was said, all that was allowed counts as taken where the share set the
-    /// limit and the amount keeps to it.
-    fn taken(&self, before: &Assessment) -> Taken {
-        let ruling = &before.ruling;
-        let most = ruling.most.unwrap_or(f64::INFINITY) * (1.0 + WEIGHING_ERROR);
-        let within = before.is_open() && self.amount.value > 0.0 && self.amount.value <= most;
-        match self.one_in {
-            Some(n) => Taken::OneIn(n),
-            None if self.part || !within => Taken::ByWeight,
-            None => ruling.all_taken(),
+    fn not_yet_recorded(&self, context: &Context) -> NewCut<'_> {
+        NewCut {
+            day: context.on,
+            amount: self.amount.value,
+            people: self.people,
+            method: self.method.as_deref(),
+            walk: None,
+            by: &self.signed.by,
+            said: self.said(),
         }
+    }
+
+    /// What was said of the share, if anything was.
+    fn said(&self) -> Option<Taken> {
+        self.one_in.map(Taken::OneIn).or(self.part.then_some(Taken::ByWeight))
     }
 
     fn row(&self, context: &Context, patch: &PatchName, taken: Taken) -> Vec<String> {
@@ -124,31 +133,12 @@ impl CutMade {
     }
 
     /// A basket far under the limit may mean that the party stopped short.
-    fn hint(&self, taken: Taken, before: &Assessment) -> &'static str {
-        let most = before.ruling.most.unwrap_or(0.0);
-        let was_said = self.part || self.one_in.is_some();
-        if was_said || taken == Taken::ByWeight || self.amount.value >= STOPPED_SHORT * most {
+    fn hint(&self, ruled: &CutRuling) -> &'static str {
+        if self.said().is_some() || !may_have_stopped_short(ruled, self.amount.value) {
             ""
         } else {
             " If they stopped short of what they were allowed, withdraw this and record it with \
              --part."
-        }
-    }
-
-    fn charged(&self, taken: Taken, before: &Assessment) -> String {
-        let most = before.ruling.most.unwrap_or(f64::INFINITY);
-        let over = self.amount.value - most;
-        match taken {
-            Taken::All => "all that was allowed, so the share is spent".to_owned(),
-            Taken::OneIn(n) if self.one_in.is_some() => format!("1 in {n} of what was seen"),
-            Taken::OneIn(n) => format!("all that was allowed: 1 in {n} of what was seen"),
-            Taken::ByWeight if !before.is_open() => {
-                format!("though the patch was {}; charged by weight", before.ruling.verdict)
-            }
-            Taken::ByWeight if over > WEIGHING_ERROR * most => {
-                format!("{} more than allowed; charged by weight", before.crop.show(over))
-            }
-            Taken::ByWeight => "charged by weight".to_owned(),
         }
     }
 }

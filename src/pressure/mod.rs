@@ -4,10 +4,12 @@ mod footfall;
 mod ground;
 mod resistance;
 mod series;
+mod take;
 mod week;
 
 pub use footfall::Footfall;
 pub use ground::TroddenGround;
 pub use resistance::Resistance;
-pub use series::{ModelledCrop, PressureDay, PressureSeries, SCALE_ERROR};
+pub use series::{ModelledCrop, PressureDay, PressureSeries};
+pub use take::DayTake;
 pub use week::PressureWeek;

@@ -9,9 +9,6 @@ use crate::units::Season;
 /// Bounds of the band drawn around the modelled crop: some eight in ten.
 const BAND_Z: f64 = 1.28;
 
-/// A cut within half a per cent of its limit kept it: scales are no better than that.
-pub const SCALE_ERROR: f64 = 0.005;
-
 /// One patch over one season, up to a day; amounts in the crop's measure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PressureSeries {

@@ -6,6 +6,7 @@ mod box_plan;
 mod box_plan_data;
 mod by_site;
 pub mod cautions;
+mod charge;
 mod check;
 mod check_data;
 mod column;
@@ -49,6 +50,7 @@ mod week_table;
 
 pub use box_plan::box_plan_table;
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
+pub use charge::{charged, may_have_stopped_short, over_allowed};
 pub use check::{check, list};
 pub use check_data::{CHECK_SCHEMA, check_json};
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};

@@ -1,6 +1,7 @@
 //! Cuts that took more than the day's limit.
 
-use crate::pressure::{PressureDay, PressureSeries, SCALE_ERROR};
+use crate::pressure::{PressureDay, PressureSeries};
+use crate::units::is_over;
 
 /// The days on which more was cut than the limit of that morning.
 pub(super) fn cuts_over_limit(series: &PressureSeries) -> impl Iterator<Item = &PressureDay> {
@@ -9,5 +10,5 @@ pub(super) fn cuts_over_limit(series: &PressureSeries) -> impl Iterator<Item = &
 
 /// `false` where no crop is known, and so no limit.
 pub(super) fn is_over_limit(day: &PressureDay) -> bool {
-    day.crop.is_some_and(|crop| day.cut > crop.limit * (1.0 + SCALE_ERROR))
+    day.crop.is_some_and(|crop| is_over(day.cut, crop.limit))
 }

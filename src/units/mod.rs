@@ -4,6 +4,7 @@ mod amount;
 mod length;
 mod season;
 mod spoken;
+mod tolerance;
 mod week;
 mod window;
 
@@ -11,5 +12,6 @@ pub use amount::{Amount, AmountError, Measure};
 pub use length::{Metres, SquareMetres};
 pub use season::{Season, SeasonError};
 pub use spoken::{counted, percent, spoken_day};
+pub use tolerance::{WEIGHING_ERROR, is_over};
 pub use week::Week;
 pub use window::{MonthDay, Window, WindowError};

@@ -68,7 +68,10 @@ fn a_basket_far_under_the_limit_is_asked_about() {
 fn a_cut_over_the_limit_is_recorded_and_said_so() {
     let trial = Trial::with_a_surveyed_bank();
     let said = trial.run(&format!("cut bank 9kg {ON}")).done();
-    has(&said, &["9 kg of nettle-tops", "3.33 kg more than allowed; charged by weight."]);
+    has(
+        &said,
+        &["9 kg of nettle-tops", "3.33 kg more than the 5.67 kg allowed; charged by weight."],
+    );
     has(&trial.history(), &["9 kg from Hill/Bank, taken part"]);
 }
 

@@ -18,8 +18,6 @@ pub use errand::{Outing, Route};
 pub use planned::{PlannedStop, WalkPlan, WantMet, plan_outing};
 pub use promises::{Promises, promises};
 pub use quota::{Quota, Quotas, quotas};
-pub use settle::{
-    STOPPED_SHORT, SettledCut, Settlement, TakenFrom, Taker, Taking, Untold, WEIGHING_ERROR, settle,
-};
+pub use settle::{STOPPED_SHORT, SettledCut, Settlement, TakenFrom, Taker, Taking, Untold, settle};
 pub use shortage::{First, Shortage};
 pub use wishes::{UnfitWant, understood};

@@ -8,11 +8,9 @@ use super::shares::{Share, parties, shares};
 use crate::assess::Prepared;
 use crate::catalogue::Catalogue;
 use crate::records::{Party, PatchName, Taken, Walk};
-use crate::units::Amount;
+use crate::units::{Amount, is_over};
 use crate::walk::PlanError;
 
-/// Weighing need not be finer than this part before a cut counts as more than allowed.
-pub const WEIGHING_ERROR: f64 = 0.05;
 /// Under this part of the limit, a party may have stopped before its count was up.
 pub const STOPPED_SHORT: f64 = 0.4;
 
@@ -257,7 +255,7 @@ impl Sums {
         let stop = &self.stops[n];
         let said = self.said.get(&n).map_or(&[][..], Vec::as_slice);
         let left_out = self.by_party.iter().any(|((stop, _), took)| *stop == n && *took <= 0.0);
-        let keeps_to_it = amount <= stop.most * (1.0 + WEIGHING_ERROR);
+        let keeps_to_it = !is_over(amount, stop.most);
         let fits = keeps_to_it && amount >= STOPPED_SHORT * stop.most && !left_out;
         if amount <= 0.0 || said.contains(&Taken::ByWeight) {
             Taken::ByWeight
@@ -273,7 +271,7 @@ impl Sums {
             let found = &self.stops[*stop].found;
             let had = self.shares.iter().find(|s| (s.stop, s.party) == (*stop, *party));
             let had = had.map_or(0.0, |share| share.amount);
-            if *took > had * (1.0 + WEIGHING_ERROR) {
+            if is_over(*took, had) {
                 let show = |amount| found.crop.show(amount);
                 let (took, over, had) = (show(*took), show(took - had), show(had));
                 self.remarks.push(format!(
@@ -285,7 +283,7 @@ impl Sums {
         }
         for cut in cuts {
             let Some(promised) = cut.promised else { continue };
-            if cut.amount.value > promised.value * (1.0 + WEIGHING_ERROR) {
+            if is_over(cut.amount.value, promised.value) {
                 let over = Amount { value: cut.amount.value - promised.value, ..promised };
                 let (patch, amount) = (&cut.patch, cut.amount);
                 self.remarks.push(format!(

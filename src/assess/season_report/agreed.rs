@@ -7,9 +7,8 @@ use jiff::civil::Date;
 
 use super::walks::walk_of;
 use super::{PatchReport, Span};
-use crate::pressure::SCALE_ERROR;
 use crate::records::{Closure, Crop, Cut, Fact, Permission, SiteFacts, Walk};
-use crate::units::{Amount, Measure};
+use crate::units::{Amount, Measure, is_over};
 
 /// One permission of the season, with what was done under it.
 #[derive(Clone, Debug)]
@@ -170,8 +169,7 @@ fn closest_season(cap: Amount, covered: &[CutOf], site: &SiteFacts) -> Option<He
 }
 
 fn held(cap: Amount, most: f64, on: Option<Date>, patch: &PatchReport, room: f64) -> Held {
-    let is_over = most > room * (1.0 + SCALE_ERROR);
-    Held { crop: patch.crop().clone(), cap: cap.value, most, on, is_over }
+    Held { crop: patch.crop().clone(), cap: cap.value, most, on, is_over: is_over(most, room) }
 }
 
 pub(super) fn shut_spells<'a>(
@@ -183,7 +181,7 @@ pub(super) fn shut_spells<'a>(
     let spell = |closure: &'a Fact<Closure>| {
         let shut = patches.iter().filter(|patch| closure.record.covers_patch(patch.name()));
         let days =
-            shut.flat_map(|patch| patch.cut_days.iter().map(move |cut| (patch.number, cut.day)));
+            shut.flat_map(|patch| patch.cut_days().iter().map(move |cut| (patch.number, cut.day)));
         let cuts = days.filter(|(_, day)| closure.record.holds_on(*day)).collect();
         ShutSpell { closure, cuts }
     };
@@ -197,7 +195,7 @@ pub(super) fn without_leave(site: &SiteFacts, patches: &[PatchReport]) -> Vec<Wi
     let permissions = || site.permissions.iter().map(|fact| &fact.record);
     let mut found: Vec<WithoutLeave> = Vec::new();
     for patch in patches {
-        let days: Vec<Date> = patch.cut_days.iter().map(|cut| cut.day).collect();
+        let days: Vec<Date> = patch.cut_days().iter().map(|cut| cut.day).collect();
         let of_days = patch.facts.cuts.iter().filter(|cut| days.contains(&cut.happened_on));
         let bare =
             of_days.filter(|cut| !permissions().any(|permission| covers(permission, patch, cut)));

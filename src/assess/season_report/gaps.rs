@@ -52,7 +52,7 @@ pub(super) fn gaps(
             let count = days.filter(|day| unknown(*day, &known)).count() as u32;
             gaps.days_not_known.extend((count > 0).then_some((report.number, count)));
         }
-        let unseen = report.cut_days.iter().filter(|cut| unknown(cut.day, &known));
+        let unseen = report.cut_days().iter().filter(|cut| unknown(cut.day, &known));
         gaps.cut_unseen.extend(unseen.map(|cut| (report.number, cut.day)));
         gaps.cuts_without_people += report.season.visits_without_people;
         let late = report

@@ -16,12 +16,12 @@ mod trace;
 mod visit;
 mod walks;
 
-use super::{Prepared, SurveyAdvice};
+use super::{DayRuling, Prepared, SurveyAdvice};
 use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
 pub use agreed::{Agreement, Held, ShutSpell, WithoutLeave};
 pub use figure::{FigureId, OfPatch, OfSite, UnknownFigure};
 pub use gaps::Gaps;
-pub use patch::{CutDay, PatchReport};
+pub use patch::PatchReport;
 pub use proposal::{Proposal, Renewal};
 pub use righted::Righted;
 pub use span::{NothingTold, Span, last_day_told};
@@ -118,8 +118,8 @@ impl SeasonReport<'_> {
     }
 
     /// Every cut over its limit, with its patch, by day.
-    pub fn overruns(&self) -> Vec<(&PatchReport<'_>, &CutDay)> {
-        let mut all: Vec<(&PatchReport, &CutDay)> = self
+    pub fn overruns(&self) -> Vec<(&PatchReport<'_>, &DayRuling)> {
+        let mut all: Vec<(&PatchReport, &DayRuling)> = self
             .patches
             .iter()
             .flat_map(|patch| patch.overruns().map(move |cut| (patch, cut)))

@@ -6,7 +6,6 @@ use jiff::civil::Date;
 
 use super::walks::walk_of;
 use super::{PatchReport, Span};
-use crate::assess::morning::people;
 use crate::records::{Cut, Fact, Walk};
 
 /// One day out on the site.
@@ -33,9 +32,9 @@ pub(super) fn visits<'a>(
 ) -> Vec<Visit<'a>> {
     let mut days: BTreeMap<Date, Visit> = BTreeMap::new();
     for patch in patches {
-        for cut in &patch.cut_days {
+        for cut in patch.cut_days() {
             let visit = days.entry(cut.day).or_insert_with(|| Visit::on(cut.day));
-            visit.cuts.push((patch.number, cut.taken));
+            visit.cuts.push((patch.number, cut.take.taken));
             let of_day = patch.cuts(span).filter(|fact| fact.happened_on == cut.day);
             visit.count(&of_day.collect::<Vec<_>>(), walks);
         }
@@ -65,7 +64,8 @@ impl<'a> Visit<'a> {
         let beside: Vec<&Fact<Cut>> =
             cuts.iter().copied().filter(|cut| walk_of(cut, walks).is_none()).collect();
         if !beside.is_empty() {
-            let party = people(&beside);
+            let party =
+                beside.iter().filter_map(|cut| cut.record.people).reduce(u32::saturating_add);
             self.beside_walks = true;
             self.largest_party = self.largest_party.max(party);
             self.uncounted |= party.is_none();

@@ -3,7 +3,8 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::assess::season_report::{CutDay, PatchReport, SeasonReport};
+use crate::assess::DayRuling;
+use crate::assess::season_report::{PatchReport, SeasonReport};
 use crate::pressure::ModelledCrop;
 use crate::records::Footprint;
 use crate::report::column::{
@@ -22,7 +23,7 @@ impl Measured for PatchReport<'_> {
 /// A day's cut with its patch.
 struct Row<'r, 'a> {
     patch: &'r PatchReport<'a>,
-    cut: &'r CutDay,
+    cut: &'r DayRuling,
 }
 
 impl Measured for Row<'_, '_> {
@@ -46,7 +47,7 @@ fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 22] {
         Column::amount("high", |patch| now(patch, |crop| crop.high)),
         Column::amount("full", |patch| now(patch, |crop| crop.full)),
         Column::plain("below_full", |patch| optional(now(patch, |crop| crop.depletion))),
-        Column::amount("allowed", |patch| patch.allowed().filter(|_| !patch.cut_days.is_empty())),
+        Column::amount("allowed", |patch| patch.allowed().filter(|_| !patch.cut_days().is_empty())),
         Column::amount("taken", |patch| Some(patch.taken())),
         Column::plain("visits", |patch| patch.season.visits.into()),
         Column::plain("person_visits", |patch| patch.season.person_visits.into()),
@@ -54,10 +55,10 @@ fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 22] {
         Column::plain("passes_per_100m2", |patch| optional(patch.feet().passes_per_100m2)),
         Column::plain("feet_part_of_limit", |patch| optional(patch.feet().part_of_limit)),
         Column::plain("hardest_cut_of_allowed", |patch| {
-            optional(patch.hardest().map(|(_, part)| part))
+            optional(patch.season.hardest().map(|(_, part)| part))
         }),
         Column::plain("hardest_cut_on", |patch| {
-            optional_word(patch.hardest().map(|(cut, _)| cut.day))
+            optional_word(patch.season.hardest().map(|(cut, _)| cut.day))
         }),
         Column::plain("cuts_over_allowed", |patch| patch.overruns().count().into()),
         Column::plain("trend", |patch| word(patch.evidence.trend.name())),
@@ -76,10 +77,10 @@ fn visit_columns<'r, 'a>() -> [Column<Row<'r, 'a>>; 9] {
         Column::plain("number", |row| row.patch.number.into()),
         Column::plain("patch", |row| word(row.patch.name())),
         Column::plain("crop", |row| word(&row.patch.crop().name)),
-        Column::amount("taken", |row| Some(row.cut.taken)),
-        Column::amount("allowed", |row| row.cut.allowed),
-        Column::plain("decided_by", |row| optional_word(row.cut.decided_by)),
-        Column::plain("over", |row| row.cut.is_over().into()),
+        Column::amount("taken", |row| Some(row.cut.take.taken)),
+        Column::amount("allowed", |row| row.cut.take.allowed),
+        Column::plain("decided_by", |row| optional_word(row.cut.take.decided_by)),
+        Column::plain("over", |row| row.cut.take.is_over().into()),
         Column::plain("people", |row| row.cut.people.into()),
     ]
 }
@@ -100,7 +101,7 @@ pub fn season_visits_csv(report: &SeasonReport) -> Result<String, csv::Error> {
     let mut rows: Vec<Row> = report
         .patches
         .iter()
-        .flat_map(|patch| patch.cut_days.iter().map(move |cut| Row { patch, cut }))
+        .flat_map(|patch| patch.cut_days().iter().map(move |cut| Row { patch, cut }))
         .collect();
     rows.sort_by_key(|row| (row.cut.day, row.patch.number));
     csv(&visit_columns(), &rows)

@@ -50,13 +50,13 @@ pub(super) fn section(report: &SeasonReport) -> Section {
 }
 
 fn on_map<'a>(patch: &PatchReport<'a>) -> MapPatch<'a> {
-    let (shade, said) = match patch.hardest() {
+    let (shade, said) = match patch.season.hardest() {
         Some((cut, part)) => {
-            let over = if cut.is_over() { ", over the limit" } else { "" };
+            let over = if cut.take.is_over() { ", over the limit" } else { "" };
             let said = format!("{} on {}{over}", part_of_limit(part), spoken_day(cut.day));
-            (hardest_shade(part, cut.is_over()), said)
+            (hardest_shade(part, cut.take.is_over()), said)
         }
-        None if patch.cut_days.is_empty() => (Shade::Step(0), "not cut".to_owned()),
+        None if patch.cut_days().is_empty() => (Shade::Step(0), "not cut".to_owned()),
         None => (Shade::Unknown, "cut, no limit set".to_owned()),
     };
     MapPatch { number: patch.number, patch: patch.patch(), shade, said }

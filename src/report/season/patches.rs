@@ -67,7 +67,7 @@ fn row(patch: &PatchReport) -> Vec<Cell> {
 }
 
 fn allowed(patch: &PatchReport) -> Cell {
-    match (patch.cut_days.len(), patch.allowed()) {
+    match (patch.cut_days().len(), patch.allowed()) {
         (0, _) => Cell::of("–"),
         (days, Some(most)) => Cell::of(patch.crop().show(most))
             .under(format!("on {}", number_of(days, "day", "days"))),
@@ -76,7 +76,7 @@ fn allowed(patch: &PatchReport) -> Cell {
 }
 
 fn taken(patch: &PatchReport) -> Cell {
-    if patch.cut_days.is_empty() {
+    if patch.cut_days().is_empty() {
         return Cell::of("nothing");
     }
     let cell = Cell::of(patch.crop().show(patch.taken()));
@@ -98,9 +98,9 @@ fn visits(patch: &PatchReport) -> Cell {
 }
 
 fn hardest(patch: &PatchReport) -> Cell {
-    match patch.hardest() {
+    match patch.season.hardest() {
         Some((cut, part)) => {
-            Cell::of(part_of_limit(part)).under(spoken_day(cut.day)).marked(cut.is_over())
+            Cell::of(part_of_limit(part)).under(spoken_day(cut.day)).marked(cut.take.is_over())
         }
         None => Cell::of("–"),
     }

@@ -1,7 +1,8 @@
 //! Where more was cut than allowed, what was put right, and what the records do not tell.
 
 use super::words::{named, number_of, some_of};
-use crate::assess::season_report::{CutDay, Gaps, Righted, SeasonReport};
+use crate::assess::DayRuling;
+use crate::assess::season_report::{Gaps, Righted, SeasonReport};
 use crate::records::{Kind, Record};
 use crate::report::page::{Block, Section};
 use crate::units::spoken_day;
@@ -30,7 +31,7 @@ const OVERRUNS_SHOWN: usize = 20;
 
 fn overruns(report: &SeasonReport) -> Vec<String> {
     let mut all = report.overruns();
-    let part = |cut: &CutDay| cut.part_of_allowed().unwrap_or(0.0);
+    let part = |cut: &DayRuling| cut.take.part_of_allowed().unwrap_or(0.0);
     all.sort_by(|a, b| part(b.1).total_cmp(&part(a.1)));
     let left_out = all.split_off(all.len().min(OVERRUNS_SHOWN)).len();
     all.sort_by_key(|(patch, cut)| (cut.day, patch.number));
@@ -42,16 +43,17 @@ fn overruns(report: &SeasonReport) -> Vec<String> {
     });
     let told = all.into_iter().map(|(patch, cut)| {
         let crop = patch.crop();
-        let allowed = match cut.allowed {
+        let allowed = match cut.take.allowed {
             Some(most) if most > 0.0 => format!("where {} was allowed", crop.show(most)),
             _ => "where nothing was allowed".to_owned(),
         };
-        let rule = cut.decided_by.map_or(String::new(), |rule| format!(" (by the rule: {rule})"));
+        let rule =
+            cut.take.decided_by.map_or(String::new(), |rule| format!(" (by the rule: {rule})"));
         format!(
             "{}, {}: {} cut {allowed}{rule}.",
             spoken_day(cut.day),
             patch.name(),
-            crop.show(cut.taken)
+            crop.show(cut.take.taken)
         )
     });
     told.chain(more).collect()

@@ -2,6 +2,7 @@
 
 use super::agreed;
 use super::words::{listed, named, number_of, some_of, taken_in_all};
+use crate::assess::DayRuling;
 use crate::assess::season_report::{FigureId, OfSite, PatchReport, Proposal, SeasonReport, Visit};
 use crate::crop::Trend;
 use crate::report::page::{Block, Section, Tally};
@@ -67,7 +68,7 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
 }
 
 fn cut_patches<'r, 'a>(report: &'r SeasonReport<'a>) -> impl Iterator<Item = &'r PatchReport<'a>> {
-    report.patches.iter().filter(|patch| !patch.cut_days.is_empty())
+    report.patches.iter().filter(|patch| !patch.cut_days().is_empty())
 }
 
 fn cut(report: &SeasonReport) -> Option<String> {
@@ -89,17 +90,16 @@ fn cut(report: &SeasonReport) -> Option<String> {
 }
 
 fn limits(report: &SeasonReport) -> Option<String> {
-    let cuts: usize = report.patches.iter().map(|patch| patch.cut_days.len()).sum();
+    let cuts: usize = report.patches.iter().map(|patch| patch.cut_days().len()).sum();
     if cuts == 0 {
         return None;
     }
     let overruns = report.overruns();
     let Some((patch, worst)) = overruns.iter().max_by(|a, b| {
-        let part =
-            |cut: &crate::assess::season_report::CutDay| cut.part_of_allowed().unwrap_or(0.0);
+        let part = |cut: &DayRuling| cut.take.part_of_allowed().unwrap_or(0.0);
         part(a.1).total_cmp(&part(b.1))
     }) else {
-        let used = cut_patches(report).filter_map(PatchReport::hardest);
+        let used = cut_patches(report).filter_map(|patch| patch.season.hardest());
         let hardest = used.max_by(|a, b| a.1.total_cmp(&b.1));
         let most = hardest.map_or(String::new(), |(_, part)| {
             format!("; the hardest took {} of it", percent(part))
@@ -109,7 +109,7 @@ fn limits(report: &SeasonReport) -> Option<String> {
              tell{most}."
         ));
     };
-    let allowed = match worst.allowed {
+    let allowed = match worst.take.allowed {
         Some(most) if most > 0.0 => format!("{} was allowed", patch.crop().show(most)),
         _ => "nothing was allowed".to_owned(),
     };
@@ -120,7 +120,7 @@ fn limits(report: &SeasonReport) -> Option<String> {
         number_of(overruns.len(), "cut", "cuts"),
         patch.name(),
         spoken_day(worst.day),
-        patch.crop().show(worst.taken)
+        patch.crop().show(worst.take.taken)
     ))
 }
 

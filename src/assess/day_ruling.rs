@@ -1,0 +1,102 @@
+//! The one ruling of a cut's day: what was allowed that morning, and how all that was cut on
+//! the day stood to it. Whoever speaks of a cut and its limit has the figures from here.
+
+use jiff::civil::Date;
+
+use super::Prepared;
+use crate::pressure::DayTake;
+use crate::records::{Cut, Fact};
+use crate::regrowth::Course;
+use crate::rules::{Case, Ruling, Verdict, rule_on};
+
+/// How what was cut from one patch on one day stood to what was allowed before anything was
+/// cut. What happened later has no part in it, nor has what was set aside for other walks: a
+/// promise binds who comes before it, and nobody afterwards can tell which promise stood.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DayRuling {
+    pub day: Date,
+    pub take: DayTake,
+    /// Who cut, as far as anyone wrote it down.
+    pub people: Option<u32>,
+    /// What every rule said that morning.
+    pub morning: Ruling,
+}
+
+impl DayRuling {
+    pub fn was_open(&self) -> bool {
+        self.morning.verdict == Verdict::Open
+    }
+
+    /// Why no more was allowed, without its full stop; `None` where no rule set a limit.
+    pub fn reason(&self) -> Option<&str> {
+        self.morning.binding.map(|index| &*self.morning.ceilings[index].reason)
+    }
+}
+
+/// What one party cut, as far as a ruling asks.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Basket<'a> {
+    /// In the crop's measure.
+    pub amount: f64,
+    pub people: Option<u32>,
+    pub method: Option<&'a str>,
+    /// A walk spreads its parties over its patches, so that they come in turns.
+    pub on_walk: bool,
+}
+
+impl<'a> From<&'a Cut> for Basket<'a> {
+    fn from(cut: &'a Cut) -> Self {
+        Self {
+            amount: cut.amount.value,
+            people: cut.people,
+            method: cut.method.as_deref(),
+            on_walk: cut.walk.is_some(),
+        }
+    }
+}
+
+/// The ruling of every day with a cut among these, which are of one patch and in the order of
+/// their days.
+pub fn day_rulings(patch: &Prepared, cuts: &[&Fact<Cut>]) -> Vec<DayRuling> {
+    let by_day = cuts.chunk_by(|a, b| a.happened_on == b.happened_on);
+    let of_day = |cuts: &[&Fact<Cut>]| {
+        let baskets: Vec<Basket> = cuts.iter().map(|cut| Basket::from(&cut.record)).collect();
+        day_ruling(patch, cuts[0].happened_on, &baskets)
+    };
+    by_day.map(of_day).collect()
+}
+
+/// The ruling of a day on which all of this was cut.
+pub(super) fn day_ruling(patch: &Prepared, day: Date, baskets: &[Basket]) -> DayRuling {
+    let history = patch.history.without_cuts_of(day);
+    let site_cuts: Vec<_> = patch.site_cuts.iter().copied().filter(|(cut, _)| *cut < day).collect();
+    let people = baskets.iter().filter_map(|basket| basket.people).reduce(u32::saturating_add);
+    let case = Case {
+        state: Course { history: &history, ..patch.course() }.state_on(day),
+        history: &history,
+        site_cuts: &site_cuts,
+        promises: &[],
+        site_promises: &[],
+        in_turns: baskets.iter().any(|basket| basket.on_walk),
+        ..patch.case(day, people, None)
+    };
+    let morning = strictest(&case, baskets);
+    let take = DayTake {
+        taken: baskets.iter().map(|basket| basket.amount).sum(),
+        allowed: morning.most,
+        by_share: case.share().filter(|_| !case.is_invasive()).map(|share| share.most()),
+        decided_by: morning.binding_rule(),
+    };
+    DayRuling { day, take, people, morning }
+}
+
+/// Where they cut in several ways, the way that was allowed least.
+fn strictest(case: &Case, baskets: &[Basket]) -> Ruling {
+    let mut methods: Vec<Option<&str>> = baskets.iter().map(|basket| basket.method).collect();
+    methods.sort_unstable();
+    methods.dedup();
+    let rulings = methods.into_iter().map(|method| rule_on(&Case { method, ..*case }));
+    let most = |ruling: &Ruling| ruling.most.unwrap_or(f64::INFINITY);
+    let least = rulings.min_by(|a, b| most(a).total_cmp(&most(b)));
+    least.unwrap_or_else(|| rule_on(case))
+}

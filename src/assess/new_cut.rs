@@ -1,0 +1,127 @@
+//! A cut that is not yet in the book: how it stands to its limit, and what it spends.
+//!
+//! Whoever brings a cut, its charge is settled here, so that a cut of equal content spends the
+//! same whether it was typed, loaded or brought back from a walk.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::Prepared;
+use super::day_ruling::{Basket, DayRuling, day_ruling};
+use crate::records::{Taken, WalkName};
+use crate::regrowth::{Event, Seen};
+use crate::rules::{Case, Ruling, Verdict, rule_on};
+use crate::units::is_over;
+
+/// What is known of a cut before it is recorded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewCut<'a> {
+    pub day: Date,
+    /// In the crop's measure.
+    pub amount: f64,
+    pub people: Option<u32>,
+    pub method: Option<&'a str>,
+    pub walk: Option<&'a WalkName>,
+    /// Who cut, for the eyes that looks are told by.
+    pub by: &'a str,
+    /// What was said of the share; `None` where nothing was.
+    pub said: Option<Taken>,
+}
+
+/// How a new cut stands to its limits, and how it is to be recorded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CutRuling {
+    /// Its day, with all that was cut before it and itself: what `verify` and every report will
+    /// say of the day, if nothing else comes to light.
+    pub day: DayRuling,
+    /// What every rule said just before it: after the day's earlier cuts, beside what is set
+    /// aside for other walks.
+    pub before: Ruling,
+    /// What it spends. Where nothing was said, or that all was taken: what `Ruling::all_taken`
+    /// says, if the patch was open and the amount keeps to what was allowed, else by weight.
+    /// Whoever said `part` or a count is believed; the state charges a count by weight too if
+    /// the basket is over the share's limit.
+    pub taken: Taken,
+}
+
+/// The ruling of one cut from a patch that was prepared for the cut's day or a later one.
+///
+/// Not for a fact that was recorded before and comes back from a file under its own id: that
+/// one's `taken` was settled when it was first recorded, by what was known then.
+pub fn rule_cut(patch: &Prepared, cut: &NewCut) -> CutRuling {
+    let earlier = recorded(patch, cut.day);
+    rule_after(patch, cut, earlier)
+}
+
+/// The rulings of several new cuts, each by what the ones before it leave; `patch` says of which
+/// of `prepared` each is. They are ruled by day, on one day in the order given, and returned in
+/// the order given. `prepared` has taken them in afterwards: every patch of their sites must be
+/// in it, so that a site's caps are counted over all of them.
+pub fn rule_cuts(prepared: &mut [Prepared], cuts: &[(usize, NewCut)]) -> Vec<CutRuling> {
+    let mut order: Vec<usize> = (0..cuts.len()).collect();
+    order.sort_by_key(|&n| cuts[n].1.day);
+    let mut rulings: Vec<Option<CutRuling>> = vec![None; cuts.len()];
+    for (place, &n) in order.iter().enumerate() {
+        let (patch, cut) = &cuts[n];
+        let same = order[..place].iter().map(|&n| &cuts[n]);
+        let same = same.filter(|(other, earlier)| other == patch && earlier.day == cut.day);
+        let new: Vec<Basket> = same.map(|(_, earlier)| earlier.basket()).collect();
+        let mut earlier = recorded(&prepared[*patch], cut.day);
+        earlier.extend(new);
+        let ruling = rule_after(&prepared[*patch], cut, earlier);
+        take_in(prepared, *patch, cut, ruling.taken);
+        rulings[n] = Some(ruling);
+    }
+    rulings.into_iter().flatten().collect()
+}
+
+impl<'a> NewCut<'a> {
+    fn basket(&self) -> Basket<'a> {
+        Basket {
+            amount: self.amount,
+            people: self.people,
+            method: self.method,
+            on_walk: self.walk.is_some(),
+        }
+    }
+
+    fn taken(&self, before: &Ruling) -> Taken {
+        let most = before.most.unwrap_or(f64::INFINITY);
+        let is_open = before.verdict == Verdict::Open;
+        let keeps = is_open && self.amount > 0.0 && !is_over(self.amount, most);
+        match self.said {
+            Some(said @ (Taken::ByWeight | Taken::OneIn(_))) => said,
+            Some(Taken::All) | None if keeps => before.all_taken(),
+            Some(Taken::All) | None => Taken::ByWeight,
+        }
+    }
+}
+
+/// What the book has of the same day.
+fn recorded<'a>(patch: &Prepared<'a>, day: Date) -> Vec<Basket<'a>> {
+    let of_day = patch.facts.cuts.iter().filter(|cut| cut.happened_on == day);
+    of_day.map(|cut| Basket::from(&cut.record)).collect()
+}
+
+fn rule_after<'a>(patch: &Prepared, cut: &NewCut<'a>, mut baskets: Vec<Basket<'a>>) -> CutRuling {
+    let case = patch.case(cut.day, cut.people, cut.method);
+    let before = rule_on(&Case { in_turns: cut.walk.is_some(), ..case });
+    baskets.push(cut.basket());
+    CutRuling { day: day_ruling(patch, cut.day, &baskets), taken: cut.taken(&before), before }
+}
+
+/// Lets the patch, and the rest of its site, know of a cut that is about to be recorded.
+fn take_in(prepared: &mut [Prepared], at: usize, cut: &NewCut, taken: Taken) {
+    let seen = Seen::Cut { amount: cut.amount, taken, people: cut.people };
+    prepared[at].history.add(Event { day: cut.day, by: cut.by.into(), seen });
+    let (site, crop) = (prepared[at].site, prepared[at].crop().name.clone());
+    let mut on_site = prepared[at].site_cuts.to_vec();
+    on_site.push((cut.day, cut.amount));
+    let on_site: Arc<[_]> = on_site.into();
+    for patch in prepared {
+        if patch.site.site.record.name == site.site.record.name && patch.crop().name == crop {
+            patch.site_cuts = on_site.clone();
+        }
+    }
+}
