@@ -15,6 +15,7 @@ use super::open::Book;
 use super::places::Places;
 use super::row::NewRow;
 use super::tables::{About, Seat, Table};
+use super::tally;
 use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
 
 /// A fact to be recorded, under the key that tells it from others of its kind when the same
@@ -129,7 +130,10 @@ fn record(
         writer.write(new)?;
     }
     checks::names_are_free(&in_order, transaction)?;
-    checks::corrections_fit(&settled, transaction)
+    checks::corrections_fit(&settled, transaction)?;
+    let facts = in_order.iter().map(|new| (new.fact.record.kind(), new.fact.id));
+    let corrections = settled.iter().map(|correction| (correction.id, correction.replaced));
+    Ok(tally::seal_new(facts, corrections, transaction)?)
 }
 
 /// One row, as it is.

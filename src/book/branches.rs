@@ -185,7 +185,8 @@ pub(super) fn clash(ends: &Ends, book: &Connection) -> rusqlite::Result<Option<C
         // A replacement that is not there says nothing; `verify` names it.
         let Some(found) = kind_of(*id, book)? else { continue };
         kind = Some(found);
-        let of_id = Condition { clause: "WHERE id = ?", values: params![bytes(id)] };
+        let values = params![bytes(id)];
+        let of_id = Condition::of("WHERE id = ?", values);
         each_fact(found, of_id, None, book, &mut |_, _, fact| {
             endings.push(Ending::Says(fact));
             Ok(())

@@ -13,7 +13,7 @@ use super::words::Words;
 /// day of a survey: there the survey shows how that observer's eye errs.
 pub(super) fn companions(
     wanted: &[i64],
-    view: &View,
+    view: &mut View,
     book: &Connection,
 ) -> rusqlite::Result<BTreeSet<i64>> {
     let mut eyes = BTreeSet::new();
@@ -22,6 +22,10 @@ pub(super) fn companions(
         if let Some(crop) = crop_of(patch, view, book)? {
             eyes.extend(observers.into_iter().map(|observer| (crop.clone(), observer)));
         }
+    }
+    let crops: BTreeSet<&str> = eyes.iter().map(|(crop, _)| crop.as_str()).collect();
+    for crop in crops {
+        view.sound.seen_of(crop, book)?;
     }
     let mut found = BTreeSet::new();
     for (crop, observer) in &eyes {

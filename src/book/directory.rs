@@ -2,11 +2,12 @@
 
 use rusqlite::{Connection, ToSql, params};
 
-use super::error::{BookError, Failure, StorageError};
+use super::error::{BookError, Failure};
 use super::fields::Fields;
 use super::names::{Names, patch_name, site_name};
 use super::namesakes;
 use super::open::Book;
+use super::sound::places_are_sound;
 use super::view::View;
 use super::words::Words;
 use crate::records::{Directory, KnownPatch};
@@ -17,8 +18,7 @@ impl Book {
     /// Every site and patch by its present name. A patch's id is that of the fact that now
     /// describes it, the one a ledger shows.
     pub fn directory(&self) -> Result<Directory, BookError> {
-        directory(&self.connection)
-            .map_err(|error| StorageError::from_sqlite(&self.path, &error).into())
+        whole_directory(&self.connection).map_err(|failure| failure.at(&self.path))
     }
 
     /// The patch that people call so: `site/patch`, its own name where only one site has it,
@@ -31,6 +31,12 @@ impl Book {
     }
 }
 
+fn whole_directory(book: &Connection) -> Result<Directory, Failure> {
+    places_are_sound(book)?;
+    Ok(directory(book)?)
+}
+
+/// The names as they stand, whether they can be believed or not.
 pub(super) fn directory(book: &Connection) -> rusqlite::Result<Directory> {
     let view = View::read(book, None)?;
     let names = live_site_names(book, &view, "", &[])?;
@@ -43,7 +49,7 @@ pub(super) fn directory(book: &Connection) -> rusqlite::Result<Directory> {
 pub(super) fn patch(book: &Connection, asked: &str) -> Result<KnownPatch, Failure> {
     match so_named(book, asked)?.patch(asked) {
         Ok(found) => Ok(found.clone()),
-        Err(_) => Ok(directory(book)?.patch(asked)?.clone()),
+        Err(_) => Ok(whole_directory(book)?.patch(asked)?.clone()),
     }
 }
 

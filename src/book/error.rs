@@ -47,8 +47,14 @@ pub enum StorageError {
     Locked(PathBuf),
     #[error("no room is left on the disk to write to `{}`; nothing was recorded", .0.display())]
     DiskFull(PathBuf),
-    #[error("`{}` is damaged: {what}; restore it from a copy", .path.display())]
+    #[error("`{}` is damaged: {what}; `stintbook restore` puts a backup in its place",
+            .path.display())]
     Damaged { path: PathBuf, what: String },
+    #[error("`{}` is damaged, and no limit is given from what is: {}; `stintbook verify` names \
+             all of it, `stintbook restore` puts a backup in its place; until then `check` and \
+             `week --site` still answer for places that are whole",
+            .path.display(), some_of(.wrong))]
+    Unsound { path: PathBuf, wrong: Vec<String> },
     #[error("`{}` could not be read or written: {cause}", .path.display())]
     Other { path: PathBuf, cause: String },
 }
@@ -107,11 +113,24 @@ fn did_you_mean(near: &Option<String>) -> String {
     near.as_ref().map(|id| format!("; did you mean `{id}`?")).unwrap_or_default()
 }
 
+/// How many troubles a sentence can bear.
+const TOLD: usize = 4;
+
+fn some_of(wrong: &[String]) -> String {
+    let told = wrong.iter().take(TOLD).cloned().collect::<Vec<_>>().join(", and ");
+    match wrong.len().saturating_sub(TOLD) {
+        0 => told,
+        more => format!("{told}, and {more} more"),
+    }
+}
+
 /// A failure on its way up, before the book adds the file's name.
 #[derive(Debug)]
 pub(super) enum Failure {
     Sql(rusqlite::Error),
     Refused(Refusal),
+    /// What was read is not what was recorded: a sentence each.
+    Unsound(Vec<String>),
 }
 
 impl From<rusqlite::Error> for Failure {
@@ -143,6 +162,7 @@ impl Failure {
         match self {
             Self::Sql(error) => StorageError::from_sqlite(path, &error).into(),
             Self::Refused(refusal) => refusal.into(),
+            Self::Unsound(wrong) => StorageError::Unsound { path: path.to_owned(), wrong }.into(),
         }
     }
 }
@@ -151,18 +171,50 @@ impl StorageError {
     pub(super) fn from_sqlite(path: &Path, error: &rusqlite::Error) -> Self {
         let path = path.to_owned();
         match error.sqlite_error_code() {
-            Some(ErrorCode::NotADatabase) => Self::NotABook(path),
+            // That it begins as an SQLite file was seen before.
+            Some(ErrorCode::NotADatabase) => {
+                Self::Damaged { path, what: "its first page is none of a book".to_owned() }
+            }
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy(path),
             Some(ErrorCode::ReadOnly) => Self::ReadOnly(path),
             Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => Self::Locked(path),
             Some(ErrorCode::DiskFull) => Self::DiskFull(path),
-            Some(ErrorCode::DatabaseCorrupt) => Self::Damaged { path, what: error.to_string() },
+            Some(ErrorCode::DatabaseCorrupt) => Self::Damaged {
+                path,
+                what: format!("its pages do not hang together ({})", without_sql(error)),
+            },
+            Some(ErrorCode::TooBig | ErrorCode::OutOfMemory) => {
+                Self::Damaged { path, what: "a length in it is none".to_owned() }
+            }
             _ => match error {
+                // What is asked is always the same, so it is the tables that are not.
+                rusqlite::Error::SqlInputError { .. } => Self::Damaged {
+                    path,
+                    what: format!("its tables are not those of a book ({})", without_sql(error)),
+                },
                 rusqlite::Error::FromSqlConversionFailure(_, _, misread) => {
                     Self::Damaged { path, what: misread.to_string() }
                 }
-                other => Self::Other { path, cause: other.to_string() },
+                other => Self::Other { path, cause: without_sql(other) },
             },
         }
+    }
+}
+
+impl StorageError {
+    /// What went wrong in a file that was named before.
+    pub(super) fn in_few_words(error: &rusqlite::Error) -> String {
+        match error {
+            rusqlite::Error::FromSqlConversionFailure(_, _, misread) => misread.to_string(),
+            other => without_sql(other),
+        }
+    }
+}
+
+/// What SQLite says, without the statement that it was asked.
+fn without_sql(error: &rusqlite::Error) -> String {
+    match error {
+        rusqlite::Error::SqlInputError { msg, .. } => msg.clone(),
+        other => other.to_string(),
     }
 }

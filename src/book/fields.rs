@@ -38,6 +38,10 @@ impl<'row, 'words> Fields<'row, 'words> {
         Self { row, next: 0, words }
     }
 
+    pub(super) fn row(&self) -> &'row Row<'row> {
+        self.row
+    }
+
     pub(super) fn text(&mut self) -> rusqlite::Result<&'row str> {
         self.take("text", |value| value.as_str())
     }

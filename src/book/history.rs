@@ -15,6 +15,8 @@ use super::names::Names;
 use super::open::Book;
 use super::places::is_live;
 use super::scope::{Scope, not_found, patch_named, site_named};
+use super::seal::{SEALS, Sealer};
+use super::sound;
 use super::tables::Table;
 use super::view::View;
 use super::words::Words;
@@ -100,7 +102,8 @@ fn history(
         None => collect(&Kind::ALL, Condition::NONE, &view, &moment, &mut lines)?,
         Some(places) => {
             for place in places {
-                let of_place = Condition { clause: "WHERE place = ?", values: params![place] };
+                let values = params![place];
+                let of_place = Condition::of("WHERE place = ?", values);
                 collect(&Kind::ALL, of_place, &view, &moment, &mut lines)?;
             }
         }
@@ -115,7 +118,8 @@ pub(super) fn versions(
     key: &str,
 ) -> rusqlite::Result<Vec<HistoryLine>> {
     let mut lines = Vec::new();
-    let of_key = Condition { clause: "WHERE key = ?", values: params![key] };
+    let values = params![key];
+    let of_key = Condition::of("WHERE key = ?", values);
     collect(&[kind], of_key, &View::read(book, None)?, book, &mut lines)?;
     Ok(in_order(lines))
 }
@@ -124,7 +128,7 @@ fn corrected(book: &Connection) -> rusqlite::Result<Vec<HistoryLine>> {
     const CLAUSE: &str = "WHERE id IN (SELECT replaced FROM correction) \
                           OR id IN (SELECT replacement FROM correction)";
     let mut lines = Vec::new();
-    let either_side = Condition { clause: CLAUSE, values: params![] };
+    let either_side = Condition::of(CLAUSE, &[]);
     collect(&Kind::ALL, either_side, &View::read(book, None)?, book, &mut lines)?;
     Ok(in_order(lines))
 }
@@ -148,7 +152,8 @@ fn of_kind_and_id(
     book: &Connection,
 ) -> rusqlite::Result<Option<HistoryLine>> {
     let mut lines = Vec::new();
-    let of_id = Condition { clause: "WHERE id = ?", values: params![bytes(&id)] };
+    let values = params![bytes(&id)];
+    let of_id = Condition::of("WHERE id = ?", values);
     collect(&[kind], of_id, &View::read(book, None)?, book, &mut lines)?;
     Ok(lines.pop())
 }
@@ -164,8 +169,8 @@ pub(super) fn deeds_of_day(
     let view = View::read(book, None)?;
     let place = last_patch_named(patch, &view, book)?;
     let day = day.to_string();
-    let of_day =
-        Condition { clause: "WHERE place = ? AND happened_on = ?", values: params![place, day] };
+    let values = params![place, day];
+    let of_day = Condition::of("WHERE place = ? AND happened_on = ?", values);
     collect(&[kind], of_day, &view, book, &mut lines)?;
     Ok(in_order(lines))
 }
@@ -259,12 +264,19 @@ fn last_named(
 /// Which rows of a table to read.
 #[derive(Clone, Copy)]
 pub(super) struct Condition<'a> {
-    pub(super) clause: &'a str,
-    pub(super) values: &'a [&'a dyn ToSql],
+    clause: &'a str,
+    values: &'a [&'a dyn ToSql],
+    /// Whether each is held against its checksums; else it is read whatever they say.
+    is_looked_at: bool,
 }
 
-impl Condition<'_> {
-    pub(super) const NONE: Self = Self { clause: "", values: &[] };
+impl<'a> Condition<'a> {
+    const NONE: Self = Self::of("", &[]);
+    pub(super) const UNSEEN: Self = Self { is_looked_at: false, ..Self::NONE };
+
+    pub(super) const fn of(clause: &'a str, values: &'a [&'a dyn ToSql]) -> Self {
+        Self { clause, values, is_looked_at: true }
+    }
 }
 
 /// Reads facts in full, whether they still count or not.
@@ -326,15 +338,23 @@ impl Archive<'_> {
         see: See,
     ) -> rusqlite::Result<()> {
         let (table, columns, clause) = (T::KIND.name(), T::COLUMNS, which.clause);
-        let sql = format!("SELECT key, {ENVELOPE}, {columns} FROM {table} {clause}");
+        let columns = format!("key, {ENVELOPE}, {columns}, {SEALS}");
+        let sql = format!("SELECT {columns} FROM {table} {clause}");
+        let mut sealer = Sealer::of_list(&columns);
         let mut statement = self.book.prepare_cached(&sql)?;
         let mut rows = statement.query(which.values)?;
         while let Some(row) = rows.next()? {
+            if which.is_looked_at {
+                sound::look(table, &mut sealer, row)?;
+            }
             let mut fields = Fields::of(row, &mut self.words);
             let key = fields.text()?;
             let Some(envelope) = Envelope::read(None, &mut fields)? else { continue };
             let (id, place) = (envelope.id, envelope.place);
             let Some(mut record) = T::read(place, &self.names, &mut fields)? else { continue };
+            if which.is_looked_at && T::KIND == Kind::Survey {
+                sound::look_at_parts(id, self.book)?;
+            }
             record.read_parts(id, self.book)?;
             see(key, place, envelope.around(wrap(record)))?;
         }
@@ -364,7 +384,12 @@ fn newest_names(
 
 fn corrections_of(id: FactId, book: &Connection) -> rusqlite::Result<Vec<Correction>> {
     let mut words = Words::default();
-    book.prepare_cached(&format!("SELECT {CORRECTION} FROM correction WHERE replaced = ?"))?
-        .query_map([bytes(&id)], |row| read_correction(row, &mut words))?
+    let columns = format!("{CORRECTION}, kind, place, {SEALS}");
+    let mut sealer = Sealer::of_list(&columns);
+    book.prepare_cached(&format!("SELECT {columns} FROM correction WHERE replaced = ?"))?
+        .query_map([bytes(&id)], |row| {
+            sound::look("correction", &mut sealer, row)?;
+            read_correction(row, &mut words)
+        })?
         .collect()
 }

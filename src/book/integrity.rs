@@ -7,6 +7,7 @@ use super::error::{BookError, StorageError};
 use super::fields::Fields;
 use super::history::{Condition, each_fact};
 use super::open::Book;
+use super::sound;
 use super::tables::part::{Part, read_parts};
 use super::words::Words;
 use crate::estimate::Sample;
@@ -63,8 +64,10 @@ impl Book {
 fn integrity(book: &Connection) -> rusqlite::Result<Vec<String>> {
     let moment = book.unchecked_transaction()?;
     let mut wrong = damaged_pages(&moment)?;
+    let is_readable = wrong.is_empty();
+    wrong.extend(sound::all_that_is_not(&moment));
     // What is asked of damaged pages is not worth answering.
-    if wrong.is_empty() {
+    if is_readable {
         wrong.extend(lost_references(&moment)?);
         for question in QUESTIONS {
             wrong.extend(sentences(question, &moment)?);
@@ -118,7 +121,7 @@ fn circles(book: &Connection) -> rusqlite::Result<Vec<String>> {
 /// whose parts do not come to what their quadrats do.
 fn unreadable(kind: Kind, book: &Connection) -> Vec<String> {
     let mut wrong = Vec::new();
-    let whole = each_fact(kind, Condition::NONE, None, book, &mut |key, _, fact| {
+    let whole = each_fact(kind, Condition::UNSEEN, None, book, &mut |key, _, fact| {
         if let Record::Survey(survey) = &fact.record
             && !agree(&read_parts(fact.id, book)?, &survey.parts())
         {

@@ -46,12 +46,12 @@ pub(super) fn ledger_at(
     scope: &Scope,
     known_on: Option<Date>,
 ) -> Result<Ledger, Failure> {
-    let view = View::read(moment, known_on)?;
-    let selection = select(scope, &view, moment)?;
-    Ok(read(&selection, Reader::of(moment, view))?)
+    let mut view = View::read(moment, known_on)?;
+    let selection = select(scope, &mut view, moment)?;
+    read(&selection, Reader::of(moment, view))
 }
 
-fn select(scope: &Scope, view: &View, book: &Connection) -> Result<Selection, Failure> {
+fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection, Failure> {
     let (site, wanted, patches) = match scope {
         Scope::All => return Ok(Selection::default()),
         Scope::Site(name) => {
@@ -67,6 +67,7 @@ fn select(scope: &Scope, view: &View, book: &Connection) -> Result<Selection, Fa
             (site, vec![patch], live_places(sql, [site, patch], view, book)?)
         }
     };
+    view.sound.patches_of(site, book)?;
     let companions = companions(&wanted, view, book)?;
     let sites = sites_of(&companions, view, book)?;
     Ok(Selection::of(Part { sites: with(sites, [site]), patches: with(companions, patches) }))
@@ -77,11 +78,13 @@ fn with(mut places: BTreeSet<i64>, more: impl IntoIterator<Item = i64>) -> Vec<i
     places.into_iter().collect()
 }
 
-fn read(selection: &Selection, mut reader: Reader) -> rusqlite::Result<Ledger> {
+fn read(selection: &Selection, mut reader: Reader) -> Result<Ledger, Failure> {
     let mut ledger = Arrangement::default();
     read_places(selection, &mut reader, &mut ledger)?;
     read_terms(selection, &mut reader, &mut ledger)?;
     read_visits(selection.patches(), &mut reader, &mut ledger)?;
+    let Reader { sound, mut names, book, .. } = reader;
+    sound.settle(selection, &mut names, book)?;
     Ok(ledger.into_ledger())
 }
 

@@ -30,8 +30,11 @@ mod reader;
 mod row;
 mod schema;
 mod scope;
+mod seal;
 mod shape;
+mod sound;
 mod tables;
+mod tally;
 mod view;
 mod words;
 

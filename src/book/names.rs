@@ -55,6 +55,14 @@ impl Names {
         }
     }
 
+    /// `wood` or `wood/bank`.
+    pub(super) fn called(&self, place: i64) -> Option<String> {
+        Some(match self.by_place.get(&place)? {
+            Name::Site(name) => name.to_string(),
+            Name::Patch(name) => name.to_string(),
+        })
+    }
+
     pub(super) fn into_sites(self) -> Vec<SiteName> {
         let sites = self.by_place.into_values().filter_map(|name| match name {
             Name::Site(name) => Some(name),

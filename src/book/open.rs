@@ -172,11 +172,20 @@ fn see_what_it_is(path: &Path) -> Result<(), StorageError> {
 fn check_layout(connection: &Connection, path: &Path) -> Result<i64, StorageError> {
     let failed = |error: rusqlite::Error| StorageError::from_sqlite(path, &error);
     let found = schema::layout(connection).map_err(failed)?;
+    let damaged = |what: String| Err(StorageError::Damaged { path: path.to_owned(), what });
     if schema::application_id(connection).map_err(failed)? != schema::APPLICATION_ID {
+        if schema::is_of_layout(found, connection).map_err(failed)? {
+            return damaged("its tables are a book's, but its mark as one is not".to_owned());
+        }
         return Err(StorageError::OtherProgram(path.to_owned()));
     }
     if found > schema::NEWEST {
         return Err(StorageError::Newer { path: path.to_owned(), found, known: schema::NEWEST });
+    }
+    if found < schema::NEWEST && !schema::is_of_layout(found, connection).map_err(failed)? {
+        return damaged(format!(
+            "it says that its layout is {found}, but its tables are another's"
+        ));
     }
     Ok(found)
 }

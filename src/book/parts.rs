@@ -1,6 +1,7 @@
 //! What the samples of surveys come to, read without the single measurements.
 
 use super::reader::{Reader, Which, each_row};
+use super::seal::{SEALS, Sealer};
 use super::tables::measured::summary;
 use super::tables::part::{PART_COLUMNS, Part, read_part};
 use crate::records::{FactId, MethodSummary};
@@ -20,12 +21,17 @@ struct SurveyPart {
 
 impl Parts {
     pub(super) fn read(which: Which, reader: &mut Reader) -> rusqlite::Result<Self> {
-        let columns = format!("SELECT place, survey, {PART_COLUMNS} FROM part");
+        let columns = format!("place, survey, {PART_COLUMNS}, ordinal, quadrats, {SEALS}");
         let order = "ORDER BY place, survey, ordinal";
-        let all = format!("{columns} {order}");
-        let about = format!("{columns} WHERE place = ? {order}");
+        let all = format!("SELECT {columns} FROM part {order}");
+        let about = format!("SELECT {columns} FROM part WHERE place = ? {order}");
         let mut parts = Vec::new();
-        each_row(reader.book, &mut reader.words, which, [&all, &about], |fields| {
+        let Reader { book, words, sound, .. } = reader;
+        let mut sealer = Sealer::of_list(&columns);
+        each_row(book, words, which, [&all, &about], |fields| {
+            if !sound.see("part", &mut sealer, fields.row())? {
+                return Ok(());
+            }
             let (place, survey) = (fields.whole()?, fields.id()?);
             parts.push(SurveyPart { place, survey, part: read_part(fields)? });
             Ok(())

@@ -5,6 +5,8 @@ use rusqlite::{Connection, Params, Statement};
 use super::envelope::{ENVELOPE, Envelope};
 use super::fields::Fields;
 use super::names::Names;
+use super::seal::{SEALS, Sealer};
+use super::sound::Soundness;
 use super::tables::Table;
 use super::view::View;
 use super::words::Words;
@@ -24,24 +26,33 @@ pub(super) struct Reader<'book> {
     pub(super) view: View,
     pub(super) names: Names,
     pub(super) words: Words,
+    pub(super) sound: Soundness,
 }
 
 impl<'book> Reader<'book> {
-    pub(super) fn of(book: &'book Connection, view: View) -> Self {
-        Self { book, view, names: Names::default(), words: Words::default() }
+    pub(super) fn of(book: &'book Connection, mut view: View) -> Self {
+        let sound = std::mem::take(&mut view.sound);
+        Self { book, view, names: Names::default(), words: Words::default(), sound }
     }
 
     /// Shows each fact of the kind to `keep`, with the number of the place it is about, but
-    /// for those of places without a name in this view.
+    /// for those of places without a name in this view, and those that are not what was
+    /// recorded: what these are is known in the end.
     pub(super) fn each<T: Table>(
         &mut self,
         which: Which,
         mut keep: impl FnMut(i64, Fact<T>),
     ) -> rusqlite::Result<()> {
-        let columns = format!("SELECT {ENVELOPE}, {} FROM {}", T::COLUMNS, T::KIND.name());
-        let about = format!("{columns} WHERE place = ?");
-        let Self { book, view, names, words } = self;
-        each_row(book, words, which, [&columns, &about], |fields| {
+        let (table, columns) =
+            (T::KIND.name(), format!("{ENVELOPE}, {}, key, {SEALS}", T::COLUMNS));
+        let all = format!("SELECT {columns} FROM {table}");
+        let about = format!("{all} WHERE place = ?");
+        let Self { book, view, names, words, sound } = self;
+        let mut sealer = Sealer::of_list(&columns);
+        each_row(book, words, which, [&all, &about], |fields| {
+            if !sound.see(table, &mut sealer, fields.row())? {
+                return Ok(());
+            }
             let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
             let place = envelope.place;
             if let Some(record) = T::read(place, names, fields)? {

@@ -2,15 +2,28 @@
 
 use rusqlite::{Connection, TransactionBehavior};
 
+use super::tally;
+
 /// Marks the file as a book: `stbk` in ASCII.
 pub(super) const APPLICATION_ID: i64 = 0x7374_626b;
 
+/// What brings one layout to the next: SQL, and what SQL cannot do.
+struct Step {
+    sql: &'static str,
+    then: fn(&Connection) -> rusqlite::Result<()>,
+}
+
+const fn sql(sql: &'static str) -> Step {
+    Step { sql, then: |_| Ok(()) }
+}
+
 /// Step `n` (from 0) brings layout `n` to `n + 1`. Append; never edit one that was released.
-const STEPS: [&str; 4] = [
-    include_str!("migrations/0001_first.sql"),
-    include_str!("migrations/0002_walks.sql"),
-    include_str!("migrations/0003_underfoot.sql"),
-    include_str!("migrations/0004_union.sql"),
+const STEPS: [Step; 5] = [
+    sql(include_str!("migrations/0001_first.sql")),
+    sql(include_str!("migrations/0002_walks.sql")),
+    sql(include_str!("migrations/0003_underfoot.sql")),
+    sql(include_str!("migrations/0004_union.sql")),
+    Step { sql: include_str!("migrations/0005_seals.sql"), then: tally::seal_all },
 ];
 
 /// The layout this program writes.
@@ -31,9 +44,28 @@ pub(super) fn upgrade(connection: &mut Connection) -> rusqlite::Result<()> {
     // Asked again inside the transaction: another command may have been quicker.
     let done = usize::try_from(layout(&steps)?).unwrap_or(0);
     for step in STEPS.iter().skip(done) {
-        steps.execute_batch(step)?;
+        steps.execute_batch(step.sql)?;
+        (step.then)(&steps)?;
     }
     steps.pragma_update(None, "application_id", APPLICATION_ID)?;
     steps.pragma_update(None, "user_version", NEWEST)?;
     steps.commit()
+}
+
+/// Whether the tables are those of the layout: a book whose layout number was damaged would
+/// be taken for an older one, and brought up to date once more.
+pub(super) fn is_of_layout(layout: i64, book: &Connection) -> rusqlite::Result<bool> {
+    let fresh = Connection::open_in_memory()?;
+    let done = usize::try_from(layout).unwrap_or(0);
+    for step in STEPS.iter().take(done) {
+        fresh.execute_batch(step.sql)?;
+    }
+    Ok(done > 0 && parts(book)? == parts(&fresh)?)
+}
+
+/// The tables, indices and views, by name and how they were made.
+fn parts(book: &Connection) -> rusqlite::Result<Vec<(String, Option<String>)>> {
+    book.prepare("SELECT name, sql FROM sqlite_schema ORDER BY name")?
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?
+        .collect()
 }

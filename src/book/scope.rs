@@ -6,6 +6,7 @@ use super::error::Failure;
 use super::fields::Fields;
 use super::namesakes;
 use super::reader::Which;
+use super::sound::places_are_sound;
 use super::view::View;
 use super::words::Words;
 use crate::records::{NotFound, PatchName, SiteName};
@@ -46,6 +47,12 @@ impl Selection {
         }
     }
 
+    /// `None` for every place of the book.
+    pub(super) fn places(&self) -> Option<Vec<i64>> {
+        let Self(part) = self;
+        part.as_ref().map(|part| part.sites.iter().chain(&part.patches).copied().collect())
+    }
+
     pub(super) fn patches(&self) -> Which<'_> {
         self.0.as_ref().map_or(Which::All, |part| Which::About(&part.patches))
     }
@@ -53,7 +60,10 @@ impl Selection {
 
 /// The number of the site that bears the name in the view.
 pub(super) fn site_named(name: &SiteName, view: &View, book: &Connection) -> Result<i64, Failure> {
-    let found = namesakes::site_called(name.as_str(), view, book)?;
+    let found = match namesakes::site_called(name.as_str(), view, book)? {
+        None => looked_for("site", "?2 = 0", (name.as_str(), 0), view, book)?,
+        found => found,
+    };
     found.ok_or_else(|| not_found("site", name.to_string()))
 }
 
@@ -64,9 +74,31 @@ pub(super) fn patch_named(
     book: &Connection,
 ) -> Result<(i64, i64), Failure> {
     let site = site_named(name.site(), view, book)?;
-    match namesakes::patch_called(name.patch(), site, view, book)? {
+    let found = match namesakes::patch_called(name.patch(), site, view, book)? {
+        None => looked_for("patch", "site = ?2", (name.patch(), site), view, book)?,
+        found => found,
+    };
+    match found {
         Some(patch) => Ok((patch, site)),
         None => Err(not_found("patch", name.to_string())),
+    }
+}
+
+/// Looks through all rows under a condition for a name that no index knows: it may be damaged,
+/// and what it does not find would be taken for what never was there.
+fn looked_for(
+    table: &'static str,
+    among: &str,
+    values: (&str, i64),
+    view: &View,
+    book: &Connection,
+) -> Result<Option<i64>, Failure> {
+    places_are_sound(book)?;
+    let columns = "SELECT id, recorded_on, place";
+    let sql = format!("{columns} FROM {table} NOT INDEXED WHERE {among} AND name = ?1");
+    match live_places(&sql, values, view, book)?.is_empty() {
+        true => Ok(None),
+        false => Err(Failure::Unsound(vec![format!("the index of the names of each {table}")])),
     }
 }
 

@@ -9,6 +9,8 @@ use super::branches::{Branches, Step, clash};
 use super::error::{BookError, Failure};
 use super::fields::Fields;
 use super::open::Book;
+use super::seal::{SEALS, Sealer};
+use super::sound::Soundness;
 use super::words::Words;
 use crate::records::{Clash, Correction, FactId};
 
@@ -31,6 +33,8 @@ pub(super) struct View {
     beaten: HashMap<FactId, FactId>,
     /// Of facts with several corrections, the one that leads to the end that counts.
     leading: HashMap<FactId, FactId>,
+    /// Of the corrections read.
+    pub(super) sound: Soundness,
 }
 
 impl Book {
@@ -55,14 +59,20 @@ impl View {
             clashes: Vec::new(),
             beaten: HashMap::new(),
             leading: HashMap::new(),
+            sound: Soundness::default(),
         };
+        let columns =
+            format!("id, replaced, replacement, recorded_on, kind, why, by_whom, place, {SEALS}");
         let mut words = Words::default();
         let mut steps = Vec::new();
         let mut forked = false;
-        let mut corrections =
-            book.prepare_cached("SELECT id, replaced, replacement, recorded_on FROM correction")?;
+        let mut sealer = Sealer::of_list(&columns);
+        let mut corrections = book.prepare_cached(&format!("SELECT {columns} FROM correction"))?;
         let mut rows = corrections.query([])?;
         while let Some(row) = rows.next()? {
+            if !view.sound.see("correction", &mut sealer, row)? {
+                continue;
+            }
             let mut fields = Fields::of(row, &mut words);
             let (correction, replaced) = (fields.id()?, fields.id()?);
             let step = Step { correction, replaced, replacement: fields.maybe_id()? };

@@ -16,7 +16,7 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
             damage.iter().map(String::as_str),
             context.width,
         ))?;
-        return Err(Failure::Storage("restore the book from a copy".to_owned()));
+        return Err(Failure::Storage("`stintbook restore` puts a backup in its place".to_owned()));
     }
     let ledger = book.ledger(&Scope::All, None)?;
     let prepared = prepare(&ledger, context.catalogue()?, jiff::civil::Date::MAX)?;

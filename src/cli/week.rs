@@ -11,7 +11,7 @@ use super::check::as_known;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::assess::{Assessment, Prepared, WeekAnswer, assess, prepare, week};
-use crate::book::Scope;
+use crate::book::{Book, BookError, Refusal, Scope};
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, SiteName};
 use crate::report::layout::paragraph;
@@ -56,7 +56,7 @@ pub struct WeekQuestion {
 
 pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let ledger = book.ledger(&Scope::All, asked.as_known_on)?;
+    let ledger = asked.ledger(&book)?;
     let filter = Filter::of(context, asked, &ledger)?;
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let distances = distances(&prepared, asked);
@@ -94,6 +94,20 @@ pub fn as_text(answer: &WeekAnswer, width: usize) -> String {
 }
 
 impl WeekQuestion {
+    /// Of one site alone where only that is asked about: it is less to read, and answers even
+    /// where another site's facts are damaged.
+    fn ledger(&self, book: &Book) -> Result<Ledger, Failure> {
+        let site = self.site.as_deref().and_then(|name| SiteName::new(name).ok());
+        let scope = site.map_or(Scope::All, Scope::Site);
+        match book.ledger(&scope, self.as_known_on) {
+            // The whole book knows what may have been meant.
+            Err(BookError::Refused(Refusal::NotFound(_))) => {
+                Ok(book.ledger(&Scope::All, self.as_known_on)?)
+            }
+            read => Ok(read?),
+        }
+    }
+
     /// Why a week is empty, in one sentence; nothing of one that is not.
     fn nothing_found(
         &self,

@@ -138,7 +138,7 @@ fn a_book_that_was_cut_off_is_called_damaged_and_nothing_panics() {
 }
 
 #[test]
-fn a_column_that_holds_no_day_is_named() {
+fn a_fact_that_was_changed_behind_the_books_back_is_named() {
     let mut trial = Trial::with_two_patches();
     trial.record(1, cut("wood/bank", 1.0));
     let file = Connection::open(&trial.path).unwrap();
@@ -147,8 +147,13 @@ fn a_column_that_holds_no_day_is_named() {
     assert_eq!(
         error.to_string(),
         format!(
-            "`{}` is damaged: column `happened_on` holds no day; restore it from a copy",
+            "`{}` is damaged, and no limit is given from what is: cut `00000004` of wood/bank does \
+             not match its checksum; `stintbook verify` names all of it, `stintbook restore` puts \
+             a backup in its place; until then `check` and `week --site` still answer for places \
+             that are whole",
             trial.path.display()
         )
     );
+    let said = trial.book.integrity().unwrap();
+    assert!(said.iter().any(|line| line.contains("column `happened_on` holds no day")), "{said:?}");
 }

@@ -12,6 +12,7 @@ mod boxes;
 mod corrections;
 mod demo;
 mod entries;
+mod flips;
 mod known_then;
 mod loading;
 mod pressure;
