@@ -31,7 +31,7 @@ impl Book {
     }
 }
 
-fn whole_directory(book: &Connection) -> Result<Directory, Failure> {
+pub(super) fn whole_directory(book: &Connection) -> Result<Directory, Failure> {
     places_are_sound(book)?;
     Ok(directory(book)?)
 }

@@ -68,7 +68,9 @@ fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection
         }
     };
     view.sound.patches_of(site, book)?;
-    let companions = companions(&wanted, view, book)?;
+    let mut companions = companions(&wanted, view, book)?;
+    // An index that hides a patch must not hide that it is missing.
+    companions.extend(wanted);
     let sites = sites_of(&companions, view, book)?;
     Ok(Selection::of(Part { sites: with(sites, [site]), patches: with(companions, patches) }))
 }

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use rusqlite::{Connection, params};
 
 use super::attendees::{self, Attendee};
-use super::directory::{directory, patch};
+use super::directory::{patch, whole_directory};
 use super::error::{BookError, Failure};
 use super::history::{HistoryLine, deeds_of_day, fact, fact_of, versions};
 use super::ledger::ledger_at;
@@ -30,7 +30,7 @@ impl Moment<'_> {
 
     /// As [`super::Book::directory`].
     pub fn directory(&self) -> Result<Directory, BookError> {
-        directory(self.book).map_err(|error| self.storage(error))
+        whole_directory(self.book).map_err(|failure| failure.at(self.path))
     }
 
     /// As [`super::Book::patch`].

@@ -70,7 +70,7 @@ fn flip(times: u32, seed: u64) -> Toll {
         let mut refused = 0;
         for (n, answer) in answers.iter().enumerate() {
             match answer {
-                Ok(ledger) => assert_eq!(ledger, &truth[n], "{place} changed an answer"),
+                Ok(ledger) => assert!(*ledger == truth[n], "{place} changed answer {n}"),
                 Err(BookError::Storage(error)) => {
                     refused += 1;
                     names_the_damage(error, &place);
