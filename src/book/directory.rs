@@ -38,7 +38,7 @@ pub(super) fn whole_directory(book: &Connection) -> Result<Directory, Failure> {
 
 /// The names as they stand, whether they can be believed or not.
 pub(super) fn directory(book: &Connection) -> rusqlite::Result<Directory> {
-    let view = View::read(book, None)?;
+    let view = View::amid(book)?;
     let names = live_site_names(book, &view, "", &[])?;
     let patches = known_patches(book, &view, &names, "", &[])?;
     let mut sites = names.into_sites();

@@ -97,6 +97,7 @@ fn history(
 ) -> Result<Vec<HistoryLine>, Failure> {
     let moment = book.unchecked_transaction()?;
     let view = View::read(&moment, known_on)?;
+    view.sound.so_far(&moment)?;
     let mut lines = Vec::new();
     match places_of(scope, &view, &moment)? {
         None => collect(&Kind::ALL, Condition::NONE, &view, &moment, &mut lines)?,

@@ -73,7 +73,7 @@ impl<'book> Places<'book> {
     fn view(&mut self) -> rusqlite::Result<&View> {
         match &mut self.view {
             Some(view) => Ok(view),
-            unread => Ok(unread.insert(View::read(self.book, None)?)),
+            unread => Ok(unread.insert(View::amid(self.book)?)),
         }
     }
 

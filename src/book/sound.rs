@@ -56,6 +56,21 @@ impl Soundness {
         }
     }
 
+    /// # Errors
+    /// [`Failure::Unsound`] that names every row read so far which is not what was recorded.
+    pub(super) fn so_far(&self, book: &Connection) -> Result<(), Failure> {
+        let wrong = self.broken_rows(&mut Names::default(), book);
+        if wrong.is_empty() { Ok(()) } else { Err(Failure::Unsound(wrong)) }
+    }
+
+    fn broken_rows(&self, names: &mut Names, book: &Connection) -> Vec<String> {
+        let sentence = |row: &BrokenRow| {
+            let of = row.place.map(|place| format!(" of {}", call(place, names, book)));
+            format!("{}{} {}", row.what, of.unwrap_or_default(), told(row.how))
+        };
+        self.broken.iter().map(sentence).collect()
+    }
+
     /// Holds what was read of the places against what was kept of them.
     ///
     /// # Errors
@@ -105,11 +120,7 @@ impl Soundness {
         names: &mut Names,
         book: &Connection,
     ) -> Result<(), Failure> {
-        let mut wrong: Vec<String> = Vec::new();
-        for row in &self.broken {
-            let of = row.place.map(|place| format!(" of {}", call(place, names, book)));
-            wrong.push(format!("{}{} {}", row.what, of.unwrap_or_default(), told(row.how)));
-        }
+        let mut wrong = self.broken_rows(names, book);
         wrong.append(&mut self.wrong);
         let named: BTreeSet<i64> = self.broken.iter().filter_map(|row| row.place).collect();
         for (place, how) in amiss.iter().filter(|(place, _)| !named.contains(place)) {
@@ -287,7 +298,7 @@ fn called(table: &str, sealer: &Sealer, row: &Row) -> String {
 /// The place by its newest name, or by its number where its name cannot be read either.
 fn call(place: i64, names: &mut Names, book: &Connection) -> String {
     // A name is a help here; where it cannot be read, the number has to do.
-    let _ = names.learn(place, book);
+    let _ = names.learn(place, None, book);
     names.called(place).unwrap_or_else(|| format!("place {place}"))
 }
 
