@@ -65,7 +65,8 @@ pub const FIELDS: [Field; 25] = [
     needed(
         "look_alikes",
         "a list like `[{ name = \"hemlock\", grade = \"fatal\" }]` (may be empty); grades are \
-         `harmless`, `irritant`, `poisonous`, `fatal`",
+         `harmless`, `irritant`, `poisonous`, `fatal`, by what eating it does; `stintbook crops` \
+         says what each means",
         "[{ name = \"sea arrowgrass\", grade = \"poisonous\" }]",
     ),
     needed("cautions", "what to warn people of", "\"Know the tide and the mud.\""),

@@ -208,12 +208,31 @@ impl Part {
 impl LookAlikeGrade {
     pub const ALL: [Self; 4] = [Self::Harmless, Self::Irritant, Self::Poisonous, Self::Fatal];
 
+    /// How a doubt is settled.
+    pub const RULE: &str = "Where sources disagree the graver counts, and a group counts as its \
+                            worst member.";
+
     pub fn name(self) -> &'static str {
         match self {
             Self::Harmless => "harmless",
             Self::Irritant => "irritant",
             Self::Poisonous => "poisonous",
             Self::Fatal => "fatal",
+        }
+    }
+
+    /// Continues the name and a colon.
+    pub fn meaning(self) -> &'static str {
+        match self {
+            Self::Harmless => "no harm by it is known to us; still not the crop",
+            Self::Irritant => "it burns mouth, gut or skin for a while",
+            Self::Poisonous => {
+                "it makes people ill, some gravely, but of no death in our time do we know"
+            }
+            Self::Fatal => {
+                "people have died of it, or a source of our time says that they may: a poison \
+                 centre, a hospital, a paper or a field guide"
+            }
         }
     }
 }
@@ -354,9 +373,9 @@ impl Crop {
         }
     }
 
-    /// The gravest grade among its look-alikes.
+    /// The first of its gravest look-alikes.
     pub fn gravest_look_alike(&self) -> Option<&LookAlike> {
-        self.look_alikes.iter().max_by_key(|look_alike| look_alike.grade)
+        self.look_alikes.iter().rev().max_by_key(|look_alike| look_alike.grade)
     }
 }
 

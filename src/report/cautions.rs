@@ -2,42 +2,56 @@
 //!
 //! A short form closes every table; the full form stands with a single patch or crop.
 
-use std::collections::BTreeSet;
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use unicode_width::UnicodeWidthStr;
 
-use super::layout::paragraph;
+use super::layout::{hanging, paragraph};
 use crate::records::{Crop, LookAlike, LookAlikeGrade, Part, Status};
 
 const NO_IDENTIFICATION: &str = "This tool does not identify plants.";
 
-/// A few lines of at most `width` columns for all the crops shown; each fatal look-alike is
-/// named.
+/// Lines of at most `width` columns for all the crops shown: first each crop with what kills
+/// and is mistaken for it, then what holds for all.
 pub fn short<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -> String {
-    paragraph(&sentences(crops).join(" "), width, "")
+    let crops: Vec<&Arc<Crop>> = crops.into_iter().collect();
+    let fatal = fatal_by_crop(&crops);
+    let heading = if fatal.is_empty() { "" } else { "FATAL LOOK-ALIKES, CROP BY CROP\n" };
+    let line = |fatal: &FatalOfCrop| {
+        let named = format!("{}: {}", fatal.crop.name, fatal.names.join(", "));
+        hanging(&named, width, "  ", "    ")
+    };
+    let gap = if fatal.is_empty() { "" } else { "\n" };
+    let lines: String = fatal.iter().map(line).collect();
+    heading.to_owned() + &lines + gap + &paragraph(&for_all(&crops).join(" "), width, "")
 }
 
-/// The short form, a sentence each.
+/// The short form, a sentence each; those on fatal look-alikes first.
 pub fn sentences<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>) -> Vec<String> {
     let crops: Vec<&Arc<Crop>> = crops.into_iter().collect();
-    let mut all = vec![format!(
-        "{NO_IDENTIFICATION} Cut and eat only what a competent person has identified for certain."
-    )];
-    let fatal = fatal_look_alikes(&crops);
-    if !fatal.is_empty() {
-        all.push(format!("Fatal look-alikes of these crops: {}.", fatal.join(", ")));
-    }
-    all.push("Have leave; local law and codes of practice come first.".to_owned());
-    all.push("Clean ground only; a small first taste; keep children by you.".to_owned());
+    let fatal = fatal_by_crop(&crops);
+    fatal.iter().map(FatalOfCrop::sentence).chain(for_all(&crops)).collect()
+}
+
+fn for_all(crops: &[&Arc<Crop>]) -> Vec<String> {
+    let mut all = vec![
+        format!(
+            "{NO_IDENTIFICATION} Cut and eat only what a competent person has identified for \
+             certain."
+        ),
+        "Have leave; local law and codes of practice come first.".to_owned(),
+        "Clean ground only; a small first taste; keep children by you.".to_owned(),
+    ];
     if crops.iter().any(|crop| is_of_the_shore(crop)) {
         all.push("On the shore know the tide, the mud and the cliff.".to_owned());
     }
     all
 }
 
-/// Everything to know before one crop is cut and eaten, a paragraph each. `site` is what is
-/// said at the gate of the site, where there is one.
+/// Everything to know before one crop is cut and eaten, a paragraph each, what kills first.
+/// `site` is what is said at the gate of the site, where there is one.
 pub fn full(crop: &Crop, site: Option<&str>) -> Vec<String> {
     let own = [
         ("Mistaken for it", look_alikes_in_words(crop)),
@@ -49,7 +63,8 @@ pub fn full(crop: &Crop, site: Option<&str>) -> Vec<String> {
     let own = own.map(|(about, text)| format!("{about}: {text}"));
     let mut all = standing(is_of_the_shore(crop) || site.is_some_and(names_the_tide));
     let identification = all.remove(0);
-    [identification].into_iter().chain(status(crop)).chain(own).chain(all).collect()
+    let fatal = FatalOfCrop::of(crop).map(|fatal| fatal.sentence());
+    fatal.into_iter().chain([identification]).chain(status(crop)).chain(own).chain(all).collect()
 }
 
 /// What holds for every crop, or for every crop of the shore; identification first.
@@ -88,11 +103,18 @@ pub(super) fn look_alikes_in_words(crop: &Crop) -> String {
     named.join("; ")
 }
 
-/// Gravest first, each grade by name.
+/// Gravest first, each grade in the order of the catalogue.
 pub(super) fn by_gravity(crop: &Crop) -> Vec<&LookAlike> {
     let mut all: Vec<&LookAlike> = crop.look_alikes.iter().collect();
-    all.sort_by(|a, b| b.grade.cmp(&a.grade).then_with(|| a.name.cmp(&b.name)));
+    all.sort_by_key(|look_alike| Reverse(look_alike.grade));
     all
+}
+
+/// What each grade means, gravest first, and how a doubt is settled.
+pub(super) fn grades_explained() -> Vec<String> {
+    let grades = LookAlikeGrade::ALL.into_iter().rev();
+    let each = grades.map(|grade| format!("{}: {}", grade.name(), grade.meaning()));
+    each.chain([LookAlikeGrade::RULE.to_owned()]).collect()
 }
 
 /// For a list: the grade of the gravest look-alike, with its name where `room` columns hold it.
@@ -111,12 +133,30 @@ pub(super) fn status(crop: &Crop) -> Option<String> {
     }
 }
 
-/// Without the botanist's name behind it, each once, in alphabetical order.
-pub(super) fn fatal_look_alikes<'a>(crops: &[&'a Arc<Crop>]) -> Vec<&'a str> {
-    let look_alikes = crops.iter().flat_map(|crop| &crop.look_alikes);
-    let fatal = look_alikes.filter(|look_alike| look_alike.grade == LookAlikeGrade::Fatal);
-    let names: BTreeSet<&str> = fatal.map(|look_alike| plain_name(&look_alike.name)).collect();
-    names.into_iter().collect()
+/// What kills and is mistaken for one crop.
+pub(super) struct FatalOfCrop<'a> {
+    pub crop: &'a Crop,
+    /// Without the botanist's name behind each, in the order of the catalogue; never empty.
+    pub names: Vec<&'a str>,
+}
+
+impl<'a> FatalOfCrop<'a> {
+    fn of(crop: &'a Crop) -> Option<Self> {
+        let fatal = crop.look_alikes.iter().filter(|it| it.grade == LookAlikeGrade::Fatal);
+        let names: Vec<&str> = fatal.map(|look_alike| plain_name(&look_alike.name)).collect();
+        (!names.is_empty()).then_some(Self { crop, names })
+    }
+
+    pub(super) fn sentence(&self) -> String {
+        format!("Fatal look-alikes of {}: {}.", self.crop.common_name, self.names.join(", "))
+    }
+}
+
+/// Each crop once, by name; those without a fatal look-alike are left out.
+pub(super) fn fatal_by_crop<'a>(crops: &[&'a Arc<Crop>]) -> Vec<FatalOfCrop<'a>> {
+    let by_name: BTreeMap<&str, &'a Crop> =
+        crops.iter().map(|&crop| (&*crop.name, crop.as_ref())).collect();
+    by_name.into_values().filter_map(FatalOfCrop::of).collect()
 }
 
 /// `hemlock` for `hemlock (Conium maculatum)`.

@@ -53,7 +53,7 @@ pub fn crop_table<'a>(crops: impl IntoIterator<Item = Listed<'a>>, width: usize)
                crop in full, with the source of each value.";
     let own = crops.iter().find_map(|listed| listed.own_file);
     let own = own.map_or(String::new(), |file| format!("* Your own, from `{file}`. "));
-    format!("{table}\n{}", paragraph(&(own + key), width.max(80), ""))
+    format!("{table}\n{}{}", paragraph(&(own + key), width.max(80), ""), grades(width.max(80)))
 }
 
 /// Every value with its source, and everything to know before it is eaten.
@@ -72,11 +72,16 @@ pub fn crop_profile(listed: Listed, width: usize) -> String {
     for fact in crop_facts(crop) {
         text.push_str(&with_source(&fact, width));
     }
+    text.push_str(&format!("\nWhat the grades of look-alikes mean\n{}", grades(width)));
     text.push_str("\nBefore you cut or eat it\n");
     for caution in cautions::standing(cautions::is_of_the_shore(crop)) {
         text.push_str(&bulleted(&caution, width));
     }
     text
+}
+
+fn grades(width: usize) -> String {
+    cautions::grades_explained().iter().map(|text| bulleted(text, width)).collect()
 }
 
 impl Listed<'_> {

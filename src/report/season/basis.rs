@@ -64,6 +64,6 @@ pub(super) fn cautions(report: &SeasonReport) -> Section {
     Section {
         id: "cautions",
         heading: "Cautions".to_owned(),
-        blocks: vec![Block::List(sentences(crops))],
+        blocks: vec![Block::Columns(sentences(crops))],
     }
 }

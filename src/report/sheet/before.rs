@@ -18,7 +18,7 @@ pub(super) struct Before {
     short: Vec<String>,
     permissions: Vec<SitePermission>,
     identification: String,
-    /// Their names.
+    /// A sentence a crop.
     fatal: Vec<String>,
     day: Vec<Blank>,
 }
@@ -27,7 +27,7 @@ impl Before {
     pub(super) fn of(sheet: &WalkSheet) -> Self {
         let briefing = sheet.briefing;
         let crops: Vec<_> = briefing.stops.iter().map(|stop| &stop.crop).collect();
-        let fatal = cautions::fatal_look_alikes(&crops).into_iter().map(str::to_owned);
+        let fatal = cautions::fatal_by_crop(&crops);
         Self {
             is_held: briefing.is_held,
             hold: hold(sheet),
@@ -38,7 +38,7 @@ impl Before {
                 .map(|site| SitePermission::of(sheet, site))
                 .collect(),
             identification: cautions::standing(false).swap_remove(0),
-            fatal: fatal.collect(),
+            fatal: fatal.iter().map(cautions::FatalOfCrop::sentence).collect(),
             day: day_blanks(is_on_the_shore(sheet)),
         }
     }
@@ -54,10 +54,8 @@ impl Before {
                 (bullets(&self.short))
             }
             h3 { "The plants" }
+            @for text in &self.fatal { p.fatal { strong { (text) } } }
             p { (self.identification) }
-            @if !self.fatal.is_empty() {
-                p.fatal { strong { "Fatal look-alikes on this walk: " } (self.fatal.join(", ")) "." }
-            }
             h3 { "Leave" }
             @for permission in &self.permissions { (permission.laid_out()) }
             h3 { "The day" }

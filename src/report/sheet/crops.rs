@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use super::{WalkSheet, in_words};
 use crate::records::{Crop, LookAlikeGrade};
 use crate::report::cautions;
-use crate::report::page::section;
+use crate::report::page::{bullets, section};
 
 #[derive(Debug)]
 pub(super) struct Crops(Vec<CropCard>);
@@ -47,6 +47,7 @@ impl Crops {
                  is mistaken for it, looks at every piece. There may be look-alikes that are not \
                  listed here."
             }
+            (bullets(&cautions::grades_explained()))
             @for card in &self.0 { (card.laid_out()) }
         };
         section("crops", "The crops, and what is mistaken for them", &body)
