@@ -27,6 +27,9 @@ NOT KNOWN: 2 patches
 
 ALTOGETHER, in one day
   nettle-tops      5.67 kg  from 1 patch
+
+FATAL LOOK-ALIKES, CROP BY CROP
+  nettle-tops: deadly nightshade growing among it
 "
     );
     has(&said, &["This tool does not identify plants.", "Have leave;"]);

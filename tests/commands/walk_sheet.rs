@@ -26,7 +26,7 @@ const USUAL: &str = "reports/spring-walk-2027-03-20.html";
 fn a_sheet_goes_where_it_is_wanted_and_comes_with_the_cautions() {
     let trial = demo_walk();
     let said = sheet(&trial, "");
-    let cautions = ["This tool does not identify plants.", "lily of the valley"];
+    let cautions = ["lily of the valley", "This tool does not identify plants."];
     has(&said, &[&format!("Written: {USUAL}"), "Nothing is set aside for this walk"]);
     has(&said, &cautions);
     sheet(&trial, "--out here/to-print.html");
