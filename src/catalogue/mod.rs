@@ -7,6 +7,7 @@ mod codes;
 mod defaults;
 mod fields;
 mod index;
+pub mod law;
 mod problem;
 mod profile;
 mod table;

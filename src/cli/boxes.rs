@@ -91,7 +91,8 @@ fn as_text(plan: &BoxPlan, count: u32, is_held: bool, width: usize) -> String {
     let stops = plan.weeks.iter().flat_map(|week| &week.plan.stops);
     let mut crops = stops.map(|stop| &stop.found.crop).peekable();
     if crops.peek().is_some() {
-        text += &format!("\n{}", cautions::short(crops, width));
+        let sold = cautions::for_reward_in_lines(width);
+        text += &format!("\n{}\n{sold}", cautions::short(crops, width));
     }
     text
 }

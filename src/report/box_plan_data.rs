@@ -16,6 +16,7 @@ pub fn box_plan_json(plan: &BoxPlan) -> String {
         "weeks": plan.weeks.iter().map(week).collect::<Vec<_>>(),
         "wants": plan.wants.iter().map(want).collect::<Vec<_>>(),
         "cautions": cautions::sentences(stops.map(|stop| &stop.found.crop)),
+        "for_reward": cautions::for_reward(),
     }))
 }
 

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use unicode_width::UnicodeWidthStr;
 
 use super::layout::{hanging, paragraph};
+use crate::catalogue::law;
 use crate::records::{Crop, LookAlike, LookAlikeGrade, Part, Status};
 
 const NO_IDENTIFICATION: &str = "This tool does not identify plants.";
@@ -50,6 +51,23 @@ fn for_all(crops: &[&Arc<Crop>]) -> Vec<String> {
     all
 }
 
+/// What a box that is sold, or a walk that is paid for, must have, a sentence each; local law
+/// first.
+pub fn for_reward() -> Vec<String> {
+    let first = "If a box is sold or a walk is paid for, have the owner's consent to that too, \
+                 best in writing; local law comes before what is said here."
+        .to_owned();
+    let by_country = law::FOR_REWARD.iter().map(|law| format!("{}: {}.", law.place, law.says));
+    [first].into_iter().chain(by_country).collect()
+}
+
+/// The same for a terminal, under a heading.
+pub fn for_reward_in_lines(width: usize) -> String {
+    let lines = for_reward();
+    let lines: String = lines.iter().map(|text| hanging(text, width, "  ", "    ")).collect();
+    format!("WHERE IT IS SOLD OR PAID FOR\n{lines}")
+}
+
 /// Everything to know before one crop is cut and eaten, a paragraph each, what kills first.
 /// `site` is what is said at the gate of the site, where there is one.
 pub fn full(crop: &Crop, site: Option<&str>) -> Vec<String> {
@@ -85,7 +103,7 @@ pub(super) fn standing(on_the_shore: bool) -> Vec<String> {
         "Children: they pick and eat only what the leader has looked at, piece by piece."
             .to_owned(),
         "Leave and law: the occupier's permission, local law and codes of practice come before \
-         any figure here."
+         any figure here; what is sold or paid for needs the owner's consent to that too."
             .to_owned(),
     ];
     if on_the_shore {

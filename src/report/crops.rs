@@ -5,6 +5,7 @@ use unicode_width::UnicodeWidthStr;
 use super::cautions;
 use super::crop_facts::{CropFact, crop_facts};
 use super::layout::{elided, left, paragraph};
+use crate::catalogue::law;
 use crate::records::{Crop, Habit};
 use crate::units::{Measure, Window};
 
@@ -14,6 +15,9 @@ const SEASON: usize = 13;
 const LEAST_CAUTION: usize = 10;
 const LEAST_COMMON_NAME: usize = 12;
 const LABEL: usize = 18;
+/// What the word says where it stands in a source.
+const UNCONFIRMED: &str = "Unconfirmed: we know of no source that says so, or did not open the one \
+                           we know of. Take it as hearsay and ask someone who knows.";
 
 /// A crop of the catalogue and, where its profile is not built in, the user's file that it
 /// comes from.
@@ -73,6 +77,12 @@ pub fn crop_profile(listed: Listed, width: usize) -> String {
         text.push_str(&with_source(&fact, width));
     }
     text.push_str(&format!("\nWhat the grades of look-alikes mean\n{}", grades(width)));
+    text.push_str(&format!("\n{}", paragraph(UNCONFIRMED, width, "")));
+    text.push_str("\nThe law in general, local law first\n");
+    for law in law::FOR_REWARD.iter().chain(&law::FOR_ALL) {
+        text.push_str(&bulleted(&format!("{}: {}.", law.place, law.says), width));
+        text.push_str(&paragraph(&format!("source: {}", law.source), width, "    "));
+    }
     text.push_str("\nBefore you cut or eat it\n");
     for caution in cautions::standing(cautions::is_of_the_shore(crop)) {
         text.push_str(&bulleted(&caution, width));

@@ -2,7 +2,7 @@
 
 use super::words::sentence;
 use crate::assess::season_report::{PatchReport, SeasonReport};
-use crate::report::cautions::sentences;
+use crate::report::cautions::{for_reward, sentences};
 use crate::report::evidence::in_short;
 use crate::report::page::{Block, Cell, Column, Section, Table};
 
@@ -64,6 +64,10 @@ pub(super) fn cautions(report: &SeasonReport) -> Section {
     Section {
         id: "cautions",
         heading: "Cautions".to_owned(),
-        blocks: vec![Block::Columns(sentences(crops))],
+        blocks: vec![
+            Block::Columns(sentences(crops)),
+            Block::Subheading("Where a walk is paid for or a box sold".to_owned()),
+            Block::Columns(for_reward()),
+        ],
     }
 }

@@ -80,7 +80,7 @@ impl Care {
         let groups = said_of_sites(sheet)
             .chain([everyone()])
             .chain(by_ground)
-            .chain([company(sheet)])
+            .chain([company(sheet), for_reward()])
             .chain(always);
         Self { groups: groups.collect() }
     }
@@ -91,8 +91,9 @@ impl Care {
                 @for group in &self.groups { div { h3 { (group.heading) } (bullets(&group.lines)) } }
             }
             p.aside {
-                "What is said of a site is from the book. All else here is common practice, without \
-                 a source, and never all there is to know."
+                "What is said of a site is from the book, and of the law in general from the \
+                 sources that `stintbook crops CROP` names. All else here is common practice, \
+                 without a source, and never all there is to know."
             }
         };
         section("care", "Care on the ground", &body)
@@ -119,6 +120,11 @@ fn has_hedge(sheet: &WalkSheet) -> bool {
 fn everyone() -> Group {
     let lines = cautions::standing(false).split_off(1);
     Group { heading: "What to tell everyone".to_owned(), lines }
+}
+
+/// What a walk that is paid for must have, and what goes into a box that is sold.
+fn for_reward() -> Group {
+    Group { heading: "Where it is paid for or sold".to_owned(), lines: cautions::for_reward() }
 }
 
 fn company(sheet: &WalkSheet) -> Group {
