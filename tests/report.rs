@@ -677,7 +677,8 @@ fn the_pressure_in_json_and_csv_tells_the_same_days() {
 fn the_short_cautions_name_each_fatal_look_alike_of_the_crops_shown() {
     let mut fatal = 0;
     for crop in Catalogue::built_in().crops() {
-        let said = cautions::short([crop], 80).replace('\n', " ");
+        let said = cautions::short([crop], 80);
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(said.contains("This tool does not identify plants."));
         for look_alike in &crop.look_alikes {
             let name = look_alike.name.split(" (").next().unwrap();
