@@ -90,7 +90,7 @@ const PAIRS: [(&str, &str, LookAlikeGrade, &str); 73] = [
     ("blackberry", "Atropa", Fatal, AMATO),
     ("sloe", "Atropa", Fatal, AMATO),
     ("elderberry", "Atropa", Fatal, "http://www.thepoisongarden.co.uk/blog2/blog281115.htm"),
-    ("bilberry", "Atropa", Fatal, "https://www.curehunter.com/public/pubmed19123171.do"),
+    ("bilberry", "Atropa", Fatal, "https://pubmed.ncbi.nlm.nih.gov/19123171/"),
     ("bilberry", "Paris", Fatal, "https://garden.rcplondon.ac.uk/Plant/DetailsPrevious/1461"),
     (
         "juniper-berry",
@@ -134,7 +134,7 @@ const PAIRS: [(&str, &str, LookAlikeGrade, &str); 73] = [
         "velvet-shank",
         "Galerina",
         Fatal,
-        "https://gallowaywildfoods.com/poisonous-mushrooms-funeral-bells/",
+        "https://accessmedicine.mhmedical.com/content.aspx?bookid=2284&sectionid=248384940",
     ),
     (
         "velvet-shank",
