@@ -22,5 +22,6 @@ pub mod walk;
 // In and out
 pub mod book;
 pub mod cli;
+pub mod gate;
 pub mod intake;
 pub mod report;

@@ -104,7 +104,7 @@ fn decide_in<T, E>(
     Ok(Ok(decision.answer))
 }
 
-fn record(
+pub(super) fn record(
     facts: &[NewFact],
     corrections: &[Correction],
     transaction: &Connection,

@@ -159,20 +159,26 @@ fn of_kind_and_id(
     Ok(lines.pop())
 }
 
-/// Everything of the kind that was ever recorded of a day on a patch, oldest first.
-pub(super) fn deeds_of_day(
+/// Every fact of the kind that bears the name and counts: there is one at the most.
+pub(super) fn named(
     kind: Kind,
-    patch: &PatchName,
-    day: Date,
+    name: &str,
     book: &Connection,
-) -> Result<Vec<HistoryLine>, Failure> {
+) -> rusqlite::Result<Vec<HistoryLine>> {
     let mut lines = Vec::new();
-    let view = View::read(book, None)?;
-    let place = last_patch_named(patch, &view, book)?;
-    let day = day.to_string();
-    let values = params![place, day];
-    let of_day = Condition::of("WHERE place = ? AND happened_on = ?", values);
-    collect(&[kind], of_day, &view, book, &mut lines)?;
+    let values = params![name];
+    let of_name = Condition::of("WHERE name = ?", values);
+    collect(&[kind], of_name, &View::read(book, None)?, book, &mut lines)?;
+    lines.retain(HistoryLine::counts);
+    Ok(lines)
+}
+
+/// What was ever set aside for the walk of that name, oldest first.
+pub(super) fn holds_ever(walk: &str, book: &Connection) -> rusqlite::Result<Vec<HistoryLine>> {
+    let mut lines = Vec::new();
+    let values = params![walk];
+    let of_walk = Condition::of("WHERE walk = ?", values);
+    collect(&[Kind::Hold], of_walk, &View::read(book, None)?, book, &mut lines)?;
     Ok(in_order(lines))
 }
 
@@ -229,7 +235,11 @@ fn places_of(
     }
 }
 
-fn last_patch_named(name: &PatchName, view: &View, book: &Connection) -> Result<i64, Failure> {
+pub(super) fn last_patch_named(
+    name: &PatchName,
+    view: &View,
+    book: &Connection,
+) -> Result<i64, Failure> {
     if let Ok((patch, _)) = patch_named(name, view, book) {
         return Ok(patch);
     }

@@ -12,6 +12,7 @@ mod by_place;
 mod checks;
 mod companions;
 mod day;
+mod deeds;
 mod directory;
 mod envelope;
 mod error;
@@ -40,6 +41,7 @@ mod words;
 
 pub use append::{Decision, NewFact};
 pub use attendees::Attendee;
+pub use deeds::{Deed, Fate};
 pub use error::{BookError, Refusal, StorageError};
 pub use history::HistoryLine;
 pub use moment::Moment;

@@ -5,13 +5,18 @@ use std::path::Path;
 use jiff::civil::Date;
 use rusqlite::{Connection, params};
 
+use super::append::{NewFact, record};
 use super::attendees::{self, Attendee};
+use super::deeds::{Deed, Fate, deeds, fate};
 use super::directory::{patch, whole_directory};
 use super::error::{BookError, Failure};
-use super::history::{HistoryLine, deeds_of_day, fact, fact_of, versions};
+use super::history::{HistoryLine, fact, fact_of, holds_ever, last_patch_named, named, versions};
 use super::ledger::ledger_at;
 use super::scope::Scope;
-use crate::records::{Directory, FactId, Kind, KnownPatch, Ledger, PatchName, WalkName};
+use super::view::View;
+use crate::records::{
+    Correction, Directory, FactId, Kind, KnownPatch, Ledger, PatchName, WalkName,
+};
 
 /// What [`super::Book::decide`] shows: all of it is still so when the decision is recorded.
 #[derive(Debug)]
@@ -53,19 +58,42 @@ impl Moment<'_> {
         versions(self.book, kind, key).map_err(|error| self.storage(error))
     }
 
-    /// Everything of the kind that was ever recorded of a day on a patch, oldest first.
-    pub fn deeds_of_day(
-        &self,
-        kind: Kind,
-        patch: &PatchName,
-        day: Date,
-    ) -> Result<Vec<HistoryLine>, BookError> {
-        deeds_of_day(kind, patch, day, self.book).map_err(|failure| failure.at(self.path))
+    /// What became of the fact of that kind and id; `None` where the book has none.
+    pub fn fate(&self, kind: Kind, id: FactId) -> Result<Option<Fate>, BookError> {
+        fate(kind, id, self.book).map_err(|error| self.storage(error))
+    }
+
+    /// The sites, zones, patches or walks of that name that count: for a zone or a patch, its
+    /// own name, on whatever site.
+    pub fn named(&self, kind: Kind, name: &str) -> Result<Vec<HistoryLine>, BookError> {
+        named(kind, name, self.book).map_err(|error| self.storage(error))
+    }
+
+    /// The surveys, glances or cuts of a patch that count.
+    pub fn deeds(&self, kind: Kind, patch: &PatchName) -> Result<Vec<Deed>, BookError> {
+        let view = View::read(self.book, None).map_err(|error| self.storage(error))?;
+        let place =
+            last_patch_named(patch, &view, self.book).map_err(|failure| failure.at(self.path))?;
+        deeds(kind, place, self.book).map_err(|error| self.storage(error))
+    }
+
+    /// Records facts and corrections at once, so that what is looked at from here on has them.
+    /// They stay only if the decision is made.
+    ///
+    /// # Errors
+    /// As [`super::Book::append`].
+    pub fn record(&self, facts: &[NewFact], corrections: &[Correction]) -> Result<(), BookError> {
+        record(facts, corrections, self.book).map_err(|failure| failure.at(self.path))
     }
 
     /// As [`super::Book::attendees`].
     pub fn attendees(&self, walk: &WalkName) -> Result<Vec<Attendee>, BookError> {
         attendees::read(self.book, walk).map_err(|error| self.storage(error))
+    }
+
+    /// What was ever set aside for a walk, oldest first.
+    pub fn holds_ever(&self, walk: &WalkName) -> Result<Vec<HistoryLine>, BookError> {
+        holds_ever(walk.as_str(), self.book).map_err(|error| self.storage(error))
     }
 
     /// The latest day on which anything happened; `None` in an empty book. Reads every fact.

@@ -5,6 +5,7 @@
 
 mod codes;
 mod defaults;
+mod dense_stands;
 mod fields;
 mod index;
 pub mod law;
@@ -12,6 +13,7 @@ mod problem;
 mod profile;
 mod table;
 
+pub use dense_stands::{DenseStand, Per, dense_stand};
 pub use fields::{FIELDS, Field, SOURCE, template};
 pub use index::Catalogue;
 pub use problem::{CatalogueProblem, CatalogueProblems};

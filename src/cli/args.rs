@@ -99,6 +99,13 @@ pub struct Signed {
     pub recorded_on: Option<Date>,
 }
 
+impl Signed {
+    /// As a file would have it; empty where nothing was said.
+    pub fn recorded_on(&self) -> String {
+        self.recorded_on.map(|day| day.to_string()).unwrap_or_default()
+    }
+}
+
 /// A day, year first.
 pub fn day(text: &str) -> Result<Date, String> {
     let unreadable = |_| format!("`{text}` is not a day; write year-month-day, like `2027-03-15`");

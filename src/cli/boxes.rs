@@ -12,6 +12,7 @@ use super::walk::hold;
 use super::walk::wanted::{Wants, all_wants, wants};
 use crate::assess::{BoxError, BoxOrder, BoxPlan, plan_boxes};
 use crate::book::{Decision, NewFact, Scope};
+use crate::gate::Gate;
 use crate::records::{Directory, Entry, Ledger, Record, Walk, WalkName};
 use crate::report::layout::paragraph;
 use crate::report::{box_plan_json, box_plan_table, cautions};
@@ -146,15 +147,16 @@ impl BoxesWanted {
     ) -> Result<BoxPlan, Failure> {
         let mut book = context.open()?;
         let by: Arc<str> = leader.into();
+        let gate = context.gate()?;
         let plan = book.decide(|moment| -> Result<Decision<BoxPlan>, Failure> {
             let ledger = &moment.ledger(&Scope::All)?;
             let plan = self.plan(context, ledger, self.order(context, ledger, Some(name))?)?;
             let walks = plan.weeks.iter().filter_map(|week| week.walk.as_ref());
             let facts = walks.flat_map(|(walk, holds)| {
-                let walk_fact = self.walk_fact(context, walk, &by);
+                let walk_fact = self.walk_fact(context, &gate, walk, &by);
                 let held = holds.iter().map(|held| {
                     let today = self.asked_on(context);
-                    hold::fact(context, held, today, today, &by)
+                    hold::fact(&gate, held, today, today, &by)
                 });
                 std::iter::once(walk_fact).chain(held)
             });
@@ -163,7 +165,7 @@ impl BoxesWanted {
         Ok(plan)
     }
 
-    fn walk_fact(&self, context: &Context, walk: &Walk, by: &Arc<str>) -> NewFact {
+    fn walk_fact(&self, context: &Context, gate: &Gate, walk: &Walk, by: &Arc<str>) -> NewFact {
         let today = self.asked_on(context);
         let entry = Entry {
             id: None,
@@ -174,6 +176,6 @@ impl BoxesWanted {
             record: Record::Walk(walk.clone()),
             taken_unsaid: false,
         };
-        context.new_fact(entry, None)
+        gate.fact(entry, None, (gate.draw)())
     }
 }

@@ -11,7 +11,6 @@ use jiff::civil::Date;
 use super::args::Arguments;
 use super::failure::Failure;
 use super::own_crops;
-use super::recording::Ids;
 use crate::book::Book;
 use crate::catalogue::Catalogue;
 use crate::report::layout::NARROWEST;
@@ -36,7 +35,6 @@ pub struct Context {
     pub asked_on: Option<Date>,
     /// Cells that a line of output may take.
     pub width: usize,
-    pub ids: Ids,
 }
 
 impl Context {
@@ -50,14 +48,13 @@ impl Context {
             on: arguments.on.unwrap_or(today),
             asked_on: arguments.on,
             width: width(),
-            ids: Ids::default(),
         }
     }
 
     /// The same on another book, for commands that make one.
     pub fn with_book(&self, book: PathBuf) -> Self {
         let own_crops = self.own_crops.clone();
-        Self { book, own_crops, catalogue: OnceLock::new(), ids: Ids::default(), ..*self }
+        Self { book, own_crops, catalogue: OnceLock::new(), ..*self }
     }
 
     pub fn open_to_read(&self) -> Result<Book, Failure> {

@@ -3,10 +3,8 @@
 use super::args::{day, words};
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::known::{Places, Surroundings};
-use super::recording::new_id;
-use crate::intake::{diff, edit};
-use crate::records::{Correction, FactId, Replacement};
+use super::recording::Answered;
+use crate::gate::Because;
 use crate::report::layout::{hanging, paragraph};
 use jiff::civil::Date;
 
@@ -22,7 +20,9 @@ pub struct Correct {
     #[arg(required = true, value_parser = change)]
     changes: Vec<(String, String)>,
     #[command(flatten)]
-    because: Because,
+    because: Said,
+    #[command(flatten)]
+    answered: Answered,
 }
 
 #[derive(Debug, clap::Args)]
@@ -31,11 +31,11 @@ pub struct Withdraw {
     /// The fact's short id.
     fact: String,
     #[command(flatten)]
-    because: Because,
+    because: Said,
 }
 
 #[derive(Debug, clap::Args)]
-struct Because {
+struct Said {
     /// Why the fact is wrong.
     #[arg(long, value_parser = words)]
     why: String,
@@ -62,42 +62,28 @@ fn change(text: &str) -> Result<(String, String), String> {
 
 pub fn correct(context: &Context, asked: &Correct) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let line = book.fact(&asked.fact)?;
-    let places = Places::of(&book)?;
-    let surroundings = Surroundings::of(&places, context.catalogue()?);
-    let mut entry = edit(&line.fact, &asked.changes, surroundings.known())?;
-    let changes = diff(&line.fact, &entry, surroundings.known());
-    if changes.is_empty() {
-        return Err(Failure::wrong("that is what the fact says already; nothing was recorded"));
-    }
-    // Under its old key, so that loading the file it came from again finds it corrected.
-    entry.key = line.key;
-    entry.recorded_on = Some(asked.because.day(context, line.fact.recorded_on));
-    let fact = context.new_fact(entry, line.fact.file.as_ref());
-    let correction = asked.because.correction(
-        context,
-        line.fact.id,
-        line.fact.recorded_on,
-        Replacement::By(fact.fact.id),
+    let (because, answers) = (asked.because.because(), asked.answered.answers());
+    let righted =
+        context.gate()?.correct(&mut book, &asked.fact, &asked.changes, because, &answers)?;
+    let along = match righted.moved_holds {
+        0 => String::new(),
+        1 => " What is set aside on 1 patch went along.".to_owned(),
+        n => format!(" What is set aside on {n} patches went along."),
+    };
+    let said = format!(
+        "Recorded as {}, which takes the place of {}:{along}",
+        righted.id.short(),
+        asked.fact
     );
-    let new = fact.fact.id;
-    book.append(&[fact], &[correction])?;
-    let said = format!("Recorded as {}, which takes the place of {}:", new.short(), asked.fact);
-    let changes = changes.iter().map(|change| hanging(change, context.width, "  - ", "    "));
+    let changes = righted.changes.iter();
+    let changes = changes.map(|change| hanging(change, context.width, "  - ", "    "));
     context.print(&(paragraph(&said, context.width, "") + &changes.collect::<String>()))?;
     Ok(Status::Done)
 }
 
 pub fn withdraw(context: &Context, asked: &Withdraw) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let line = book.fact(&asked.fact)?;
-    let correction = asked.because.correction(
-        context,
-        line.fact.id,
-        line.fact.recorded_on,
-        Replacement::Withdrawn,
-    );
-    book.append(&[], &[correction])?;
+    let line = context.gate()?.withdraw(&mut book, &asked.fact, asked.because.because())?;
     let said = format!(
         "Withdrawn: the {} {} ({}). It stays in the history.",
         line.fact.record.kind().name(),
@@ -108,25 +94,8 @@ pub fn withdraw(context: &Context, asked: &Withdraw) -> Result<Status, Failure> 
     Ok(Status::Done)
 }
 
-impl Because {
-    fn day(&self, context: &Context, known_since: Date) -> Date {
-        self.recorded_on.unwrap_or(context.today.max(known_since))
-    }
-
-    fn correction(
-        &self,
-        context: &Context,
-        replaced: FactId,
-        known_since: Date,
-        replacement: Replacement,
-    ) -> Correction {
-        Correction {
-            id: new_id(),
-            replaced,
-            replacement,
-            why: self.why.as_str().into(),
-            recorded_on: self.day(context, known_since),
-            by: self.by.as_str().into(),
-        }
+impl Said {
+    fn because(&self) -> Because<'_> {
+        Because { why: &self.why, by: &self.by, recorded_on: self.recorded_on }
     }
 }

@@ -3,10 +3,11 @@
 use super::args::{Signed, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::known::{Places, Surroundings};
+use super::recording::Answered;
 use super::typed;
-use crate::assess::{Assessment, CutRuling, NewCut, Prepared, assess, prepare, rule_cut};
+use crate::assess::{Assessment, CutRuling, Prepared, assess, prepare};
 use crate::book::{Book, Scope};
+use crate::gate::{Places, Surroundings};
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::layout::paragraph;
 use crate::report::{charged, may_have_stopped_short};
@@ -36,37 +37,40 @@ pub struct CutMade {
     method: Option<String>,
     #[command(flatten)]
     signed: Signed,
+    #[command(flatten)]
+    answered: Answered,
 }
 
 pub fn run(context: &Context, made: &CutMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let patch = book.patch(&made.patch)?.name;
-    let (crop, ruled) = prepared(context, &book, &patch, |found| {
-        made.fits(found.crop())?;
-        Ok((found.crop().clone(), rule_cut(found, &made.not_yet_recorded(context))))
-    })?;
-    let places = Places::names_of(&book)?;
+    let known = book.patch(&made.patch)?;
+    let patch = &known.name;
+    if let Some(crop) = context.catalogue()?.crop(&known.crop) {
+        made.fits(crop)?;
+    }
+    let places = Places::only(known.clone());
     let surroundings = Surroundings::of(&places, context.catalogue()?);
     let entry = typed::entry(
         &["patch", "date", "by", "mass_g", "count", "taken", "people", "method", "recorded_on"],
-        &[made.row(context, &patch, ruled.taken)],
+        &[made.row(context, patch)],
         surroundings.known(),
     )?;
-    let id = context.record(&mut book, entry)?;
-    let after = prepared(context, &book, &patch, |found| {
+    let admitted = context.record(&mut book, &known, entry, made.answered)?;
+    let after = prepared(context, &book, patch, |found| {
         Ok(assess(found, context.on, made.people, made.method.as_deref()))
     })?;
-    let amount = made.amount.value;
-    let said = format!(
-        "Recorded as {}: {} of {} from {patch} on {}, {}. {}{}",
-        id.short(),
-        crop.show(amount),
-        crop.name,
-        spoken_day(context.on),
-        charged(&ruled, amount, made.said().is_some(), &crop),
-        what_now(&after),
-        made.hint(&ruled)
-    );
+    let mut said = format!("Recorded as {}: ", admitted.short_ids());
+    for cut in &admitted.cuts {
+        said += &format!(
+            "{} of {} from {patch} on {}, {}. {}{}",
+            cut.crop.show(cut.amount),
+            cut.crop.name,
+            spoken_day(cut.day),
+            charged(&cut.ruling, cut.amount, cut.was_said, &cut.crop),
+            what_now(&after),
+            made.hint(&cut.ruling)
+        );
+    }
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }
@@ -96,39 +100,26 @@ impl CutMade {
         }))
     }
 
-    fn not_yet_recorded(&self, context: &Context) -> NewCut<'_> {
-        NewCut {
-            day: context.on,
-            amount: self.amount.value,
-            people: self.people,
-            method: self.method.as_deref(),
-            walk: None,
-            by: &self.signed.by,
-            said: self.said(),
-        }
-    }
-
     /// What was said of the share, if anything was.
     fn said(&self) -> Option<Taken> {
         self.one_in.map(Taken::OneIn).or(self.part.then_some(Taken::ByWeight))
     }
 
-    fn row(&self, context: &Context, patch: &PatchName, taken: Taken) -> Vec<String> {
+    fn row(&self, context: &Context, patch: &PatchName) -> Vec<String> {
         let (mass, count) = match self.amount.measure {
             Measure::Mass => (self.amount.value.to_string(), String::new()),
             Measure::Count => (String::new(), self.amount.value.to_string()),
         };
-        let recorded_on = context.recorded_on(self.signed.recorded_on, context.on);
         vec![
             patch.to_string(),
             context.on.to_string(),
             self.signed.by.clone(),
             mass,
             count,
-            taken.to_string(),
+            self.said().map(|taken| taken.to_string()).unwrap_or_default(),
             self.people.map(|people| people.to_string()).unwrap_or_default(),
             self.method.clone().unwrap_or_default(),
-            recorded_on.to_string(),
+            self.signed.recorded_on(),
         ]
     }
 

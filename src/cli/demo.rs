@@ -7,15 +7,15 @@ use jiff::civil::{Date, date};
 
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::known::Places;
-use super::load::{Source, read_all, take_in};
+use super::load::take_in;
 use super::pressure::{draw, seasons};
-use super::recording::Ids;
+use super::reading::Source;
 use super::report::write_all;
 use super::walk::sheet::write_coming;
 use super::week::as_text;
 use crate::assess::{assess, prepare, week};
 use crate::book::{Book, Scope};
+use crate::gate::Answers;
 use crate::records::Kind;
 use crate::report::layout::paragraph;
 use crate::units::Season;
@@ -64,7 +64,6 @@ pub struct Demo {
 pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     let folder = asked.folder.strip_prefix(".").unwrap_or(&asked.folder);
     let mut context = context.with_book(folder.join(BOOK));
-    context.ids = Ids::counted();
     if context.on == context.today {
         context.on = DEMO_DAY;
     }
@@ -100,9 +99,7 @@ fn fresh_book(path: &Path, folder: &Path) -> Result<Book, Failure> {
 
 fn load(context: &Context, book: &mut Book) -> Result<(), Failure> {
     for (files, why) in [(&FILES[..], None), (&CORRECTIONS[..], Some(WHY_CORRECTED))] {
-        let mut places = Places::of(book)?;
-        let read = read_all(files, &mut places, context.catalogue()?)?;
-        take_in(context, book, &places, read, why)?;
+        take_in(context, book, files, None, &Answers { replace: why, ..Answers::default() })?;
     }
     Ok(())
 }

@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use super::context::{Context, write_file};
 use super::failure::{Failure, Status};
-use super::known::{Places, Surroundings};
 use crate::book::Scope;
+use crate::gate::{Places, Surroundings};
 use crate::intake::{SHEETS, plural, write_csv, write_geojson};
 use crate::records::{Fact, Record};
 use crate::report::layout::paragraph;
@@ -19,7 +19,7 @@ pub struct Export {
 
 pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let places = Places::of(&book)?;
+    let places = Places::named(book.directory()?);
     let surroundings = Surroundings::of(&places, context.catalogue()?);
     let lines = book.history(&Scope::All)?;
     let live: Vec<&Fact<Record>> =

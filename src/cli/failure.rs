@@ -8,6 +8,7 @@ use std::process::ExitCode;
 use crate::assess::UnknownCrop;
 use crate::book::{BookError, Refusal};
 use crate::catalogue::CatalogueProblems;
+use crate::gate::Turned;
 use crate::intake::Problems;
 use crate::records::NotFound;
 
@@ -97,6 +98,16 @@ impl From<NotFound> for Failure {
                 Self::Wrong(format!("{not_found}; `stintbook week` lists those there are"))
             }
             _ => Self::wrong(not_found),
+        }
+    }
+}
+
+impl From<Turned> for Failure {
+    fn from(turned: Turned) -> Self {
+        match turned {
+            Turned::Book(error) => error.into(),
+            Turned::UnknownCrop(unknown) => unknown.into(),
+            other => Self::wrong(other),
         }
     }
 }

@@ -3,8 +3,9 @@
 use super::args::Signed;
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::known::{Places, Surroundings};
+use super::recording::Answered;
 use super::typed;
+use crate::gate::{Places, Surroundings};
 use crate::report::layout::paragraph;
 use crate::units::{Amount, Measure, spoken_day};
 
@@ -19,27 +20,29 @@ pub struct GlanceMade {
     standing: Amount,
     #[command(flatten)]
     signed: Signed,
+    #[command(flatten)]
+    answered: Answered,
 }
 
 pub fn run(context: &Context, made: &GlanceMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let patch = book.patch(&made.patch)?.name;
-    let places = Places::names_of(&book)?;
+    let known = book.patch(&made.patch)?;
+    let places = Places::only(known.clone());
     let surroundings = Surroundings::of(&places, context.catalogue()?);
-    let recorded_on = context.recorded_on(made.signed.recorded_on, context.on);
+    let patch = &known.name;
     let row = vec![
         patch.to_string(),
         context.on.to_string(),
         made.signed.by.clone(),
         exact(made.standing),
-        recorded_on.to_string(),
+        made.signed.recorded_on(),
     ];
     let columns = ["patch", "date", "by", "standing", "recorded_on"];
     let entry = typed::entry(&columns, &[row], surroundings.known())?;
-    let id = context.record(&mut book, entry)?;
+    let admitted = context.record(&mut book, &known, entry, made.answered)?;
     let said = format!(
         "Recorded as {}: {} saw some {} on {patch} on {}.",
-        id.short(),
+        admitted.short_ids(),
         made.signed.by,
         made.standing,
         spoken_day(context.on)

@@ -2,15 +2,12 @@
 
 mod args;
 mod context;
-mod deeds;
 mod failure;
-mod known;
-mod lay;
 mod measured;
 mod own_crops;
 mod progress;
+mod reading;
 mod recording;
-mod reload;
 mod typed;
 
 // One file a command

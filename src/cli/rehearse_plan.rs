@@ -6,11 +6,10 @@ use jiff::civil::Date;
 
 use super::context::Context;
 use super::failure::Failure;
-use super::known::Places;
-use super::load::{Source, read_all};
-use super::walk::settle::settled_by;
+use super::reading::{Source, read_all};
 use crate::assess::{Prepared, understood};
 use crate::book::Book;
+use crate::gate::Places;
 use crate::intake::plural;
 use crate::records::{Crop, Ledger, Record, SiteName, Walk};
 use crate::rehearsal::Demand;
@@ -73,10 +72,10 @@ pub fn walks_of_file(
     stretch: Stretch,
 ) -> Result<Played, Failure> {
     let name = path.display().to_string();
-    let mut places = Places::names_of(book)?;
+    let mut places = Places::named(book.directory()?);
     let files = read_all(&[Source::File(path.into())], &mut places, context.catalogue()?)?;
     let mut walks = Vec::new();
-    for entry in files.into_iter().flat_map(|file| file.intake.entries) {
+    for entry in files.into_iter().flat_map(|file| file.entries) {
         match entry.record {
             Record::Walk(walk) => walks.push(walk),
             other => {
@@ -116,7 +115,7 @@ fn sorted(
             left_out.before += 1;
         } else if walk.day > stretch.season.last_day() {
             left_out.after += 1;
-        } else if !settled_by(ledger, &walk.name).is_empty() {
+        } else if !ledger.cuts_of(&walk.name).is_empty() {
             left_out.settled += 1;
         } else if stretch.narrows_away(&mut walk) {
             left_out.elsewhere += 1;

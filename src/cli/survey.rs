@@ -4,13 +4,14 @@ use clap::Subcommand;
 
 use super::args::Signed;
 use super::context::Context;
-use super::deeds::unfit;
 use super::failure::{Failure, Status};
-use super::known::{Places, Surroundings};
 use super::measured::{Cell, Measured};
+use super::recording::Answered;
 use super::survey_advise::{self, AdviceWanted};
 use super::survey_plan::{self, SurveyPlanned};
 use super::typed;
+use crate::book::{Moment, Scope};
+use crate::gate::{Delivery, Places, Surroundings};
 use crate::records::{PatchName, Record};
 use crate::report::layout::paragraph;
 use crate::units::{Measure, spoken_day};
@@ -26,6 +27,8 @@ pub struct SurveyAsked {
     measured: Box<Measured>,
     #[command(flatten)]
     signed: Option<Signed>,
+    #[command(flatten)]
+    answered: Answered,
 }
 
 #[derive(Debug, Subcommand)]
@@ -65,7 +68,9 @@ pub fn run(context: &Context, asked: &SurveyAsked) -> Result<Status, Failure> {
     match (&asked.question, &asked.made, &asked.signed) {
         (Some(Question::Plan(asked)), None, None) => survey_plan::run(context, asked),
         (Some(Question::Advise(asked)), None, None) => survey_advise::run(context, asked),
-        (None, Some(made), Some(signed)) => record(context, made, &asked.measured, signed),
+        (None, Some(made), Some(signed)) => {
+            record(context, made, &asked.measured, signed, asked.answered)
+        }
         _ => Err(Failure::wrong(
             "a survey is recorded, planned or advised; `stintbook survey --help` shows how",
         )),
@@ -77,10 +82,12 @@ fn record(
     made: &SurveyMade,
     measured: &Measured,
     signed: &Signed,
+    answered: Answered,
 ) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let known_patch = book.patch(&made.patch)?;
-    let places = Places::of(&book)?;
+    let scope = Scope::Patch(known_patch.name.clone());
+    let places = Places::of(book.directory()?, book.ledger(&scope, None)?);
     let surroundings = Surroundings::of(&places, context.catalogue()?);
     let crop = context.catalogue()?.crop(&known_patch.crop);
     let measure = crop.map_or(Measure::Mass, |crop| crop.measure);
@@ -92,14 +99,12 @@ fn record(
         ));
     }
     let entry = typed::entry(&columns, &rows, surroundings.known())?;
-    if let Some(problem) = unfit(&entry, &places) {
-        return Err(typed::refusal(&[problem]));
-    }
     let gist = gist(&entry.record);
-    let id = context.record(&mut book, entry)?;
+    let bring = |_: &Moment<'_>| Ok((places.clone(), vec![Delivery::typed(entry)]));
+    let admitted = context.gate()?.admit(&mut book, &answered.answers(), bring)?;
     let said = format!(
         "Recorded as {}: {gist} on {} on {}. `stintbook check` shows what they say.",
-        id.short(),
+        admitted.short_ids(),
         known_patch.name,
         spoken_day(context.on)
     );
@@ -122,13 +127,12 @@ impl SurveyMade {
         mut rows: Vec<Vec<Cell>>,
         signed: &Signed,
     ) -> Vec<Vec<Cell>> {
-        let recorded_on = context.recorded_on(signed.recorded_on, context.on);
         for row in &mut rows {
             row.push(("patch", patch.to_string()));
             row.push(("date", context.on.to_string()));
             row.push(("by", signed.by.clone()));
             row.push(("note", self.note.clone().unwrap_or_default()));
-            row.push(("recorded_on", recorded_on.to_string()));
+            row.push(("recorded_on", signed.recorded_on()));
             // Tells that these are rows of surveys, whichever way was taken.
             row.push(("frame_area_m2", String::new()));
         }

@@ -8,6 +8,7 @@ use super::known::{Gazetteer, Known};
 use super::survey::OF_THE_WHOLE;
 use super::version::{Cell, Version};
 use crate::records::Kind;
+use crate::units::Measure;
 
 /// The filled fields of a record with their texts, as a file would have them.
 ///
@@ -26,19 +27,19 @@ pub fn fields<'a>(version: impl Into<Version<'a>>, known: Known<'_>) -> Vec<(Str
 
 /// What `new` says otherwise than `old`, a sentence a field: "`mass_g`: `31` is now `13`".
 ///
-/// The id and the day of recording are no part of it. Two records of different kinds have nothing in
-/// common to compare, and so nothing is said.
+/// `measure` is what a survey's crop is reckoned in. The id and the day of recording are no part
+/// of it. Two records of different kinds have nothing in common to compare, and so nothing is
+/// said.
 pub fn diff<'a, 'b>(
     old: impl Into<Version<'a>>,
     new: impl Into<Version<'b>>,
-    known: Known<'_>,
+    measure: Measure,
 ) -> Vec<String> {
     let (old, new) = (old.into(), new.into());
     let kind = new.record.kind();
     if old.record.kind() != kind {
         return Vec::new();
     }
-    let measure = Gazetteer::new(known).measure_of(new.record);
     let (old_rows, new_rows) = (old.rows(measure), new.rows(measure));
     let mut changes = Vec::new();
     if old_rows.len() != new_rows.len() {

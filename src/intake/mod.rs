@@ -73,4 +73,4 @@ pub use returns::{Return, ReturnOf, read_returns};
 pub use templates::{Template, templates};
 pub use value::YEARS;
 pub use version::Version;
-pub use write::{write_csv, write_geojson};
+pub use write::{write_csv, write_geojson, written};

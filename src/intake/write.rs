@@ -35,6 +35,18 @@ pub fn write_csv<'a, V: Into<Version<'a>>>(
     text
 }
 
+/// One record as its file would have it, without a header: what it says, to the last digit.
+/// `measure` is what a survey's crop is reckoned in.
+pub fn written<'a>(version: impl Into<Version<'a>>, measure: Measure) -> String {
+    let version = version.into();
+    let kind = version.record.kind();
+    let rows = version.rows(measure);
+    match rows.first().and_then(|row| feature::write(version.record, row)) {
+        Some(feature) => feature.to_string(),
+        None => rows.iter().map(|row| line(arranged(kind, row))).collect(),
+    }
+}
+
 /// A GeoJSON collection of those `versions` that are sites, zones or patches.
 pub fn write_geojson<'a, V: Into<Version<'a>>>(versions: impl IntoIterator<Item = V>) -> String {
     let versions = versions.into_iter().map(Into::into);

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{
     Closure, CropOverride, Cut, Fact, Glance, Hold, Patch, Permission, Site, SurveySummary, Walk,
-    Zone,
+    WalkName, Zone,
 };
 
 /// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
@@ -42,6 +42,18 @@ impl Ledger {
 
     pub fn walks(&self) -> impl Iterator<Item = &Fact<Walk>> {
         self.sites.iter().flat_map(|site| &site.walks)
+    }
+
+    /// What counts as set aside for a walk.
+    pub fn holds_of(&self, walk: &WalkName) -> Vec<&Fact<Hold>> {
+        let holds = self.patches().flat_map(|(_, patch)| &patch.holds);
+        holds.filter(|hold| hold.record.walk == *walk).collect()
+    }
+
+    /// The cuts that a walk was settled with.
+    pub fn cuts_of(&self, walk: &WalkName) -> Vec<&Fact<Cut>> {
+        let cuts = self.patches().flat_map(|(_, patch)| &patch.cuts);
+        cuts.filter(|cut| cut.record.walk.as_ref() == Some(walk)).collect()
     }
 
     pub fn crops(&self) -> impl Iterator<Item = &Arc<str>> {

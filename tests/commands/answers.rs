@@ -180,7 +180,9 @@ fn no_line_is_wider_than_the_terminal() {
 fn a_patch_of_a_name_that_two_sites_have_is_asked_for_with_its_site() {
     let trial = Trial::with_a_surveyed_bank();
     let second = trial.read("places.geojson").replace("Hill", "Moor").replace("[-", "[-1");
-    trial.load("moor.geojson", second).done();
+    let asked = trial.load("moor.geojson", second).wrong();
+    has(&asked, &["site Moor lies", "km from the nearest of the other sites", "--sure"]);
+    trial.run("load moor.geojson --sure").done();
     let said = trial.run("check bank --on 2021-03-15").wrong();
     has(
         &said,

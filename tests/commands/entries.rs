@@ -190,11 +190,14 @@ fn a_glance_moves_what_is_thought_to_stand() {
 }
 
 #[test]
-fn two_alike_on_one_day_are_two() {
+fn two_alike_on_one_day_are_two_only_if_someone_says_so() {
     let trial = Trial::with_a_surveyed_bank();
-    for _ in 0..2 {
-        trial.run(&format!("cut bank 200g --part {ON}")).done();
-    }
+    trial.run(&format!("cut bank 200g --part {ON}")).done();
+    let first = trial.id_of("cut by Ida: 200 g");
+    let said = trial.run(&format!("cut bank 200g --part {ON}")).wrong();
+    has(&said, &["is in the book already", &first, "typed", "--again", "nothing was recorded"]);
+    assert_eq!(trial.history().matches("cut by Ida: 200 g").count(), 1);
+    trial.run(&format!("cut bank 200g --part {ON} --again")).done();
     assert_eq!(trial.history().matches("cut by Ida: 200 g").count(), 2);
 }
 

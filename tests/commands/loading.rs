@@ -26,9 +26,9 @@ fn small_files_are_loaded_and_counted() {
 #[test]
 fn a_file_loaded_again_adds_nothing_and_says_so() {
     let trial = Trial::on_hill();
-    assert_eq!(trial.load("cuts.csv", CUTS).done(), "cuts.csv: 2 cuts\n");
+    has(&trial.load("cuts.csv", CUTS).done(), &["cuts.csv: 2 cuts"]);
     let history = trial.history();
-    let again = trial.run("load places.geojson cuts.csv").done();
+    let again = trial.run("load places.geojson ./cuts.csv").done();
     assert_eq!(
         again,
         "places.geojson: nothing new; 4 known already\ncuts.csv: nothing new; 2 known already\n"
@@ -37,27 +37,37 @@ fn a_file_loaded_again_adds_nothing_and_says_so() {
 }
 
 #[test]
-fn what_two_files_of_one_command_both_tell_is_recorded_once() {
+fn what_two_files_of_one_command_both_tell_is_recorded_once_or_asked_about() {
     let trial = Trial::with_book();
     trial.write("places.geojson", places(&[site(), patch("Bank", "nettle-tops", 1)]));
     trial.write("cuts.csv", CUTS).write("copy.csv", CUTS);
-    assert_eq!(
-        trial.run("load places.geojson places.geojson cuts.csv copy.csv").done(),
-        "places.geojson: 1 site, 1 patch\n\
-         places.geojson: nothing new; 2 known already\n\
-         cuts.csv: 2 cuts\n\
-         copy.csv: nothing new; 2 known already\n"
+    has(
+        &trial.run("load places.geojson places.geojson cuts.csv").done(),
+        &[
+            "places.geojson: 1 site, 1 patch",
+            "places.geojson: nothing new; 2 known already",
+            "cuts.csv: 2 cuts",
+        ],
     );
+    let history = trial.history();
+    let said = trial.run("load copy.csv").wrong();
+    has(&said, &["copy.csv: the cut of 500 g on Hill/Bank, 2021-03-10, by Ida", "from cuts.csv"]);
+    has(&said, &["--again", "nothing was recorded"]);
+    assert_eq!(trial.history(), history);
+    has(&trial.run("load copy.csv --formerly cuts.csv").done(), &["nothing new; 2 known already"]);
+    assert_eq!(trial.history(), history);
+    has(&trial.run("load copy.csv --again").done(), &["copy.csv: 2 cuts"]);
+    assert_eq!(trial.history().matches("cut by Ida").count(), 4);
 }
 
 #[test]
-fn two_files_of_one_command_that_do_not_agree_are_refused() {
+fn two_files_of_one_command_that_tell_of_one_agreement_differently_are_refused() {
     let trial = Trial::on_hill();
     let history = trial.history();
-    trial.write("cuts.csv", CUTS).write("copy.csv", CUTS.replace("500", "550"));
-    let said = trial.run("load cuts.csv copy.csv --replace").wrong();
-    has(&said, &["copy.csv", "cut Hill/Bank 2021-03-10 Ida", "`mass_g`: `500` is now `550`"]);
-    has(&said, &["cuts.csv", "nothing was recorded"]);
+    trial.write("a.csv", PERMISSION).write("b.csv", PERMISSION.replace("written", "spoken"));
+    let said = trial.run("load a.csv b.csv --replace").wrong();
+    has(&said, &["b.csv", "permission Hill 2020-01-01 every crop", "`written` is now `spoken`"]);
+    has(&said, &["nothing was recorded"]);
     assert_eq!(trial.history(), history);
 }
 

@@ -13,7 +13,7 @@ fn cuts_recorded_at_once_are_all_there_or_their_leader_was_told() {
         let leaders = ["Ida", "Tomas", "Una"].map(|leader| {
             let trial = &trial;
             threads.spawn(move || {
-                let words = format!("cut bank 20g --part --by {leader} --on 2021-03-15");
+                let words = format!("cut bank 20g --part --again --by {leader} --on 2021-03-15");
                 (0..EACH).filter(|_| was_recorded(&trial.run(&words))).count()
             })
         });

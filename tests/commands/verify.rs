@@ -34,7 +34,9 @@ fn a_cut_of_more_than_was_allowed_is_named() {
     let trial = Trial::with_a_surveyed_bank();
     trial.run("cut bank 9kg --by Ida --on 2021-03-15").done();
     has(&trial.run("verify").no(), &["of 9 kg on 15 Mar 2021, but 5.67 kg was the most allowed"]);
-    trial.run("cut bank 900kg --by Ida --on 2021-05-15").done();
+    let said = trial.run("cut bank 900kg --by Ida --on 2021-05-15").wrong();
+    has(&said, &["900 kg cut from Hill/Bank", "can have stood", "--sure", "nothing was recorded"]);
+    trial.run("cut bank 900kg --by Ida --on 2021-05-15 --sure").done();
     has(&trial.run("verify").no(), &["of 900 kg on 15 May 2021", "can have stood there"]);
 }
 

@@ -4,9 +4,8 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::hold::{holds_of, withdrawals};
+use super::hold::withdrawals;
 use super::recorded::{stated_today, walk_called};
-use super::settle::settled_by;
 use crate::book::{Decision, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
@@ -60,7 +59,7 @@ fn decide(
 ) -> Result<Decision<(WalkName, usize)>, Failure> {
     let walk = walk_called(ledger, &asked.walk)?;
     let name = walk.record.name.clone();
-    if !settled_by(ledger, &name).is_empty() {
+    if !ledger.cuts_of(&name).is_empty() {
         return Err(Failure::wrong(format!(
             "`{name}` is settled, so it took place; withdraw its cuts first if it did not"
         )));
@@ -68,7 +67,7 @@ fn decide(
     let by: Arc<str> = asked.by.as_deref().map_or_else(|| walk.by.clone(), Arc::from);
     let recorded_on =
         stated_today(context, asked.recorded_on).unwrap_or(context.today).max(walk.recorded_on);
-    let holds = holds_of(ledger, &name);
+    let holds = ledger.holds_of(&name);
     let mut corrections = withdrawals(&holds, &asked.why, recorded_on, &by);
     corrections.push(Correction {
         id: new_id(),

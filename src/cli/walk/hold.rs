@@ -5,13 +5,13 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::recorded::{asked_on, ready_for, stated_today, walk_called};
-use super::settle::settled_by;
 use crate::assess::{Promises, promises};
 use crate::book::{Decision, NewFact, Scope};
 use crate::cli::args::day;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::recording::new_id;
+use crate::gate::Gate;
 use crate::records::{
     Correction, Entry, Fact, Hold, Ledger, Record, Replacement, Taken, Walk, WalkName,
 };
@@ -56,7 +56,7 @@ fn decide(
     ledger: &Ledger,
 ) -> Result<Decision<Outcome>, Failure> {
     let walk = walk_called(ledger, &asked.walk)?;
-    let old = holds_of(ledger, &walk.record.name);
+    let old = ledger.holds_of(&walk.record.name);
     asked.may_hold(context, ledger, walk, &old)?;
     let today = asked_on(context, walk.record.day, stated_today(context, asked.recorded_on));
     let name = Some(&walk.record.name);
@@ -66,11 +66,12 @@ fn decide(
     let crop = |hold: &Hold| prepared.iter().find(|p| p.facts.patch.record.name == hold.patch);
     let lines =
         promised.holds.iter().filter_map(|hold| Some(line(hold, &crop(hold)?.profile.crop)));
-    let known_on = context.recorded_on(asked.recorded_on, today);
+    let gate = context.gate()?;
+    let known_on = gate.recorded_on(asked.recorded_on, today);
     let by = &walk.by;
     Ok(Decision {
         names: Vec::new(),
-        facts: promised.holds.iter().map(|hold| fact(context, hold, today, known_on, by)).collect(),
+        facts: promised.holds.iter().map(|hold| fact(&gate, hold, today, known_on, by)).collect(),
         corrections: withdrawals(&old, "set aside anew", known_on, by),
         answer: Outcome {
             walk: walk.record.name.clone(),
@@ -98,7 +99,7 @@ impl HoldWanted {
                 spoken_day(*day)
             )));
         }
-        if !settled_by(ledger, name).is_empty() {
+        if !ledger.cuts_of(name).is_empty() {
             return Err(Failure::wrong(format!(
                 "`{name}` is settled; nothing is left to set aside"
             )));
@@ -114,32 +115,29 @@ impl HoldWanted {
     }
 }
 
-/// What counts as set aside for a walk.
-pub fn holds_of<'l>(ledger: &'l Ledger, walk: &WalkName) -> Vec<&'l Fact<Hold>> {
-    let holds = ledger.patches().flat_map(|(_, patch)| &patch.holds);
-    holds.filter(|hold| hold.record.walk == *walk).collect()
-}
+/// Why promises are taken back once what came back is recorded.
+pub const SETTLED: &str = "settled";
 
-/// Corrections that take back what was set aside.
-pub fn withdrawals(
-    holds: &[&Fact<Hold>],
+/// Corrections that take these facts back.
+pub fn withdrawals<T>(
+    facts: &[&Fact<T>],
     why: &str,
     recorded_on: Date,
     by: &Arc<str>,
 ) -> Vec<Correction> {
-    let withdrawal = |hold: &&Fact<Hold>| Correction {
+    let withdrawal = |fact: &&Fact<T>| Correction {
         id: new_id(),
-        replaced: hold.id,
+        replaced: fact.id,
         replacement: Replacement::Withdrawn,
         why: why.into(),
-        recorded_on: recorded_on.max(hold.recorded_on),
+        recorded_on: recorded_on.max(fact.recorded_on),
         by: by.clone(),
     };
-    holds.iter().map(withdrawal).collect()
+    facts.iter().map(withdrawal).collect()
 }
 
 /// A hold as a fact of the day on which it was made.
-pub fn fact(context: &Context, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>) -> NewFact {
+pub fn fact(gate: &Gate, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>) -> NewFact {
     let record = Record::Hold(hold.clone());
     let entry = Entry {
         id: None,
@@ -150,7 +148,7 @@ pub fn fact(context: &Context, hold: &Hold, today: Date, known_on: Date, by: &Ar
         record,
         taken_unsaid: false,
     };
-    context.new_fact(entry, None)
+    gate.fact(entry, None, (gate.draw)())
 }
 
 fn line(hold: &Hold, crop: &crate::records::Crop) -> String {

@@ -2,8 +2,6 @@
 
 use jiff::civil::Date;
 
-use super::hold::holds_of;
-use super::settle::settled_by;
 use crate::book::Scope;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -56,7 +54,7 @@ fn line(walk: &Fact<Walk>, ledger: &Ledger, on: Date) -> String {
 fn standing(walk: &Fact<Walk>, ledger: &Ledger, on: Date) -> String {
     let name = &walk.record.name;
     let patches = |n: usize| if n == 1 { "1 patch".to_owned() } else { format!("{n} patches") };
-    match (settled_by(ledger, name).len(), holds_of(ledger, name).len()) {
+    match (ledger.cuts_of(name).len(), ledger.holds_of(name).len()) {
         (0, 0) if walk.record.day < on => "not settled".to_owned(),
         (0, 0) => "nothing set aside".to_owned(),
         (0, n) if walk.record.day < on => {

@@ -7,13 +7,14 @@ use jiff::civil::Date;
 
 use super::recorded::asked_on;
 use super::wanted::{Wants, all_wants, wants};
-use crate::book::{Attendee, Book};
+use crate::book::{Attendee, Moment};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
-use crate::cli::recording::drawn_seed;
+use crate::cli::recording::{Answered, drawn_seed};
+use crate::gate::{Delivery, Places};
 use crate::intake::{Guests, read_guests};
-use crate::records::{Entry, Party, Record, SiteName, Walk, WalkName};
+use crate::records::{Directory, Entry, Party, Record, SiteName, Walk, WalkName};
 use crate::report::layout::paragraph;
 use crate::units::spoken_day;
 
@@ -56,12 +57,15 @@ pub struct NewWalk {
     /// The day from which it counts as known (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]
     recorded_on: Option<Date>,
+    #[command(flatten)]
+    answered: Answered,
 }
 
 pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let guests = asked.guests()?;
-    let walk = asked.walk(context, &book, &guests)?;
+    let known = book.directory()?;
+    let walk = asked.walk(context, &known, &guests)?;
     let planned_on = asked_on(context, walk.day, asked.recorded_on);
     let entry = Entry {
         id: None,
@@ -72,18 +76,15 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
         record: Record::Walk(walk.clone()),
         taken_unsaid: false,
     };
-    let fact = context.new_fact(entry, None);
-    let id = fact.fact.id;
-    book.append(&[fact], &[])?;
     let attendees = attendees(&walk.name, &guests);
-    // An earlier walk of that name, withdrawn since, may have left its own.
-    book.forget_all_of(&walk.name)?;
-    book.name_attendees(&attendees)?;
+    let delivery = Delivery { names: attendees.clone(), ..Delivery::typed(entry) };
+    let bring = |_: &Moment<'_>| Ok((Places::named(known), vec![delivery]));
+    let admitted = context.gate()?.admit(&mut book, &asked.answered.answers(), bring)?;
     let people = walk.people();
     let said = format!(
         "Recorded as {}: {} on {} {}, {people} {} in {} {}, led by {}; seed {}. Nothing is set \
          aside yet: `stintbook walk hold \"{}\"` does it.",
-        id.short(),
+        admitted.short_ids(),
         walk.name,
         walk.day.strftime("%a"),
         spoken_day(walk.day),
@@ -100,8 +101,12 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
 }
 
 impl NewWalk {
-    fn walk(&self, context: &Context, book: &Book, guests: &[Guests]) -> Result<Walk, Failure> {
-        let known = book.directory()?;
+    fn walk(
+        &self,
+        context: &Context,
+        known: &Directory,
+        guests: &[Guests],
+    ) -> Result<Walk, Failure> {
         let mut sites: Vec<SiteName> = Vec::new();
         for name in &self.site {
             let site = known.site(name)?.clone();

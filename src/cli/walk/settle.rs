@@ -1,23 +1,23 @@
 //! `stintbook walk settle`: what came back becomes cuts; what was over a limit is named.
 
-use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::hold::{holds_of, withdrawals};
+use super::hold::{SETTLED, withdrawals};
 use super::recorded::{asked_on, ready_for, stated_today, walk_called};
-use super::split::labels;
+use super::split::labels_of;
 use super::takings::takings;
 use crate::assess::{SettledCut, Settlement, Untold, settle};
-use crate::book::{Decision, NewFact, Scope};
+use crate::book::{Decision, HistoryLine, Moment, NewFact, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::gate::Gate;
 use crate::intake::{Return, read_returns};
-use crate::records::{Cut, Entry, Fact, FactId, Ledger, Record, Taken, Walk, WalkName};
+use crate::records::{Cut, Entry, Fact, Ledger, Record, Replacement, Taken, Walk, WalkName};
 use crate::report::layout::{hanging, paragraph};
 use crate::units::spoken_day;
 
@@ -43,6 +43,9 @@ pub struct Settling {
     /// Shares that the file does not tell of were taken in full.
     #[arg(long, requires = "file")]
     assume_taken: bool,
+    /// Settle it anew: what comes back now takes the place of all that was recorded of it.
+    #[arg(long)]
+    again: bool,
     /// Who says so (default: who leads the walk).
     #[arg(long, value_name = "NAME", value_parser = words)]
     by: Option<String>,
@@ -60,17 +63,14 @@ struct Outcome {
     day: Date,
     settlement: Settlement,
     holds: usize,
+    /// Cuts of an earlier settlement.
+    replaced: usize,
 }
 
 pub fn run(context: &Context, asked: &Settling) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let returns = asked.returns()?;
-    let ledger = book.ledger(&Scope::All, None)?;
-    let labels = labels(&book, &walk_called(&ledger, &asked.walk)?.record.name)?;
-    let outcome = book.decide(|moment| {
-        let ledger = moment.ledger(&Scope::All)?;
-        decide(context, asked, &returns, &labels, &ledger)
-    })??;
+    let outcome = book.decide(|moment| decide(context, asked, &returns, moment))??;
     context.print(&said(&outcome, asked, context.width))?;
     Ok(Status::Done)
 }
@@ -79,12 +79,19 @@ fn decide(
     context: &Context,
     asked: &Settling,
     returns: &[Return],
-    labels: &BTreeMap<u32, String>,
-    ledger: &Ledger,
+    moment: &Moment,
 ) -> Result<Decision<Outcome>, Failure> {
-    let walk = walk_called(ledger, &asked.walk)?;
+    let mut ledger = moment.ledger(&Scope::All)?;
+    let name = walk_called(&ledger, &asked.walk)?.record.name.clone();
+    let earlier: Vec<Fact<Cut>> = ledger.cuts_of(&name).into_iter().cloned().collect();
+    asked.may_settle(context, walk_called(&ledger, &asked.walk)?, &earlier)?;
+    if !earlier.is_empty() {
+        as_before_settling(&mut ledger, &name, moment)?;
+    }
+    let (ledger, earlier) = (&ledger, earlier.iter().collect::<Vec<_>>());
+    let walk = walk_called(ledger, &name.to_string())?;
     let Walk { name, day, .. } = &walk.record;
-    asked.may_settle(context, ledger, &walk.record)?;
+    let labels = &labels_of(moment.attendees(name)?);
     let today = asked_on(context, *day, stated_today(context, asked.recorded_on));
     let prepared = ready_for(context, ledger, *day, today, Some(name))?;
     let catalogue = context.catalogue()?;
@@ -96,21 +103,54 @@ fn decide(
         return Err(asked.asks(&settlement));
     }
     let by: Arc<str> = asked.by.as_deref().map_or_else(|| walk.by.clone(), Arc::from);
-    let known_on = context.recorded_on(asked.recorded_on, *day);
-    let holds = holds_of(ledger, name);
-    let facts = settlement.cuts.iter().map(|cut| asked.fact(context, ledger, walk, cut, &by));
+    let gate = context.gate()?;
+    let known_on = gate.recorded_on(asked.recorded_on, *day);
+    let holds = moment.ledger(&Scope::All)?;
+    let holds = holds.holds_of(name);
+    let facts = settlement.cuts.iter().map(|cut| asked.fact(&gate, walk, cut, &by));
+    let mut corrections = withdrawals(&holds, SETTLED, known_on, &by);
+    corrections.extend(withdrawals(&earlier, "settled anew", known_on, &by));
     Ok(Decision {
         names: Vec::new(),
         facts: facts.collect(),
-        corrections: withdrawals(&holds, "settled", known_on, &by),
-        answer: Outcome { walk: name.clone(), day: *day, holds: holds.len(), settlement },
+        corrections,
+        answer: Outcome {
+            walk: name.clone(),
+            day: *day,
+            holds: holds.len(),
+            replaced: earlier.len(),
+            settlement,
+        },
     })
 }
 
-/// The cuts that a walk was settled with.
-pub fn settled_by(ledger: &Ledger, walk: &WalkName) -> Vec<FactId> {
-    let cuts = ledger.patches().flat_map(|(_, patch)| &patch.cuts);
-    cuts.filter(|cut| cut.record.walk.as_ref() == Some(walk)).map(|cut| cut.id).collect()
+/// Takes the cuts of a settlement out of the ledger and puts the promises back that it freed.
+fn as_before_settling(
+    ledger: &mut Ledger,
+    walk: &WalkName,
+    moment: &Moment,
+) -> Result<(), Failure> {
+    let freed = moment.holds_ever(walk)?.into_iter().filter(|line| {
+        let freed = line.correction.as_ref().filter(|made| &*made.why == SETTLED);
+        freed.is_some_and(|made| made.replacement == Replacement::Withdrawn)
+    });
+    let freed: Vec<HistoryLine> = freed.collect();
+    for patch in ledger.sites.iter_mut().flat_map(|site| &mut site.patches) {
+        patch.cuts.retain(|cut| cut.record.walk.as_ref() != Some(walk));
+        let name = &patch.patch.record.name;
+        let holds = freed.iter().filter_map(|line| match &line.fact.record {
+            Record::Hold(hold) if hold.patch == *name => {
+                Some(line.fact.clone().map(|_| hold.clone()))
+            }
+            _ => None,
+        });
+        patch.holds.extend(holds);
+    }
+    Ok(())
+}
+
+fn counted(n: usize, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
 impl Settling {
@@ -122,23 +162,25 @@ impl Settling {
         Ok(read_returns(&path.display().to_string(), file)?)
     }
 
-    fn may_settle(&self, context: &Context, ledger: &Ledger, walk: &Walk) -> Result<(), Failure> {
-        let Walk { name, day, .. } = walk;
+    fn may_settle(
+        &self,
+        context: &Context,
+        walk: &Fact<Walk>,
+        earlier: &[Fact<Cut>],
+    ) -> Result<(), Failure> {
+        let Walk { name, day, .. } = &walk.record;
         if stated_today(context, self.recorded_on).unwrap_or(context.today) < *day {
             return Err(Failure::wrong(format!(
                 "`{name}` is only on {}; settle it when it has come back",
                 spoken_day(*day)
             )));
         }
-        let settled = settled_by(ledger, name);
-        if settled.is_empty() {
+        if earlier.is_empty() || self.again {
             return Ok(());
         }
-        let ids: Vec<String> = settled.iter().map(|id| id.short()).collect();
         Err(Failure::wrong(format!(
-            "`{name}` is settled already; to settle it anew, withdraw its cuts first, one by \
-             one: `stintbook withdraw ID --why \"settled anew\" --by NAME` for {}",
-            ids.join(", ")
+            "`{name}` is settled already, with {}; --again settles it anew and takes their place",
+            counted(earlier.len(), "cut")
         )))
     }
 
@@ -151,14 +193,7 @@ impl Settling {
         ))
     }
 
-    fn fact(
-        &self,
-        context: &Context,
-        ledger: &Ledger,
-        walk: &Fact<Walk>,
-        cut: &SettledCut,
-        by: &Arc<str>,
-    ) -> NewFact {
+    fn fact(&self, gate: &Gate, walk: &Fact<Walk>, cut: &SettledCut, by: &Arc<str>) -> NewFact {
         let day = walk.record.day;
         let record = Record::Cut(Cut {
             patch: cut.patch.clone(),
@@ -168,14 +203,7 @@ impl Settling {
             method: self.method.as_deref().map(Arc::from),
             walk: Some(walk.record.name.clone()),
         });
-        let plain = record.natural_key(day, by);
-        let like_it = ledger.patches().flat_map(|(_, patch)| &patch.cuts).filter(|other| {
-            other.record.patch == cut.patch && other.happened_on == day && other.by == *by
-        });
-        let key = match like_it.count() {
-            0 => plain,
-            n => format!("{plain} #{}", n + 1),
-        };
+        let key = record.natural_key(day, by);
         let entry = Entry {
             id: None,
             key,
@@ -185,12 +213,12 @@ impl Settling {
             record,
             taken_unsaid: false,
         };
-        context.new_fact(entry, None)
+        gate.fact(entry, None, (gate.draw)())
     }
 }
 
 fn said(outcome: &Outcome, asked: &Settling, width: usize) -> String {
-    let Outcome { walk, day, settlement, holds } = outcome;
+    let Outcome { walk, day, settlement, holds, replaced } = outcome;
     let assumed = match (asked.all, settlement.untold.len()) {
         (true, _) => ", on the word that every party took its whole share".to_owned(),
         (false, 0) => String::new(),
@@ -198,7 +226,11 @@ fn said(outcome: &Outcome, asked: &Settling, width: usize) -> String {
         (false, n) => format!(", {n} shares of it taken for granted"),
     };
     let held = if *holds > 0 { " What was set aside is free again." } else { "" };
-    let heading = format!("Settled {walk} of {}{assumed}.{held} Recorded:", spoken_day(*day));
+    let anew = match *replaced {
+        0 => String::new(),
+        n => format!(" It takes the place of {} recorded before.", counted(n, "cut")),
+    };
+    let heading = format!("Settled {walk} of {}{assumed}.{held}{anew} Recorded:", spoken_day(*day));
     let mut text = paragraph(&heading, width, "");
     let item = |line: &str| hanging(line, width, "  - ", "    ");
     text.extend(settlement.cuts.iter().map(|cut| item(&cut_line(cut))));

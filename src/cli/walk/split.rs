@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::recorded::{asked_on, briefing, stated_today, walk_called};
 use crate::assess::Briefing;
-use crate::book::{Book, Scope};
+use crate::book::{Attendee, Book, Scope};
 use crate::cli::args::{Format, LonLat, day};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -65,6 +65,10 @@ fn as_text(briefing: &Briefing, labels: &BTreeMap<u32, String>, width: usize) ->
 
 /// What the parties of a walk are called, by number.
 pub fn labels(book: &Book, walk: &WalkName) -> Result<BTreeMap<u32, String>, Failure> {
-    let attendees = book.attendees(walk)?;
-    Ok(attendees.into_iter().map(|attendee| (attendee.party, attendee.name)).collect())
+    Ok(labels_of(book.attendees(walk)?))
+}
+
+/// The same of names that were read already.
+pub fn labels_of(attendees: Vec<Attendee>) -> BTreeMap<u32, String> {
+    attendees.into_iter().map(|attendee| (attendee.party, attendee.name)).collect()
 }

@@ -1,7 +1,7 @@
 //! Whether new patches lie as patches should: on their site, and not on one another.
 
-use super::known::Places;
-use super::load::ReadFile;
+use super::delivery::Delivery;
+use super::places::Places;
 use crate::ground::PatchIndex;
 use crate::intake::{Place, Problem, Problems};
 use crate::records::{Entry, Patch, Record};
@@ -11,11 +11,11 @@ const MOST_OUTSIDE: f64 = 0.5;
 /// Patches of one crop may share this part of the smaller: GPS lines never quite meet.
 const MOST_SHARED: f64 = 0.05;
 
-/// Everything wrong with the lay of the patches in these files; `places` has them already.
-pub fn problems_of_lay(files: &[ReadFile], places: &Places) -> Option<Vec<Problems>> {
-    let index = PatchIndex::new(&places.patches);
-    let problems = files.iter().filter_map(|file| {
-        let patches = file.intake.entries.iter().enumerate().filter_map(patch_of);
+/// Everything wrong with the lay of the patches in these deliveries; `places` has them already.
+pub fn problems_of_lay(deliveries: &[Delivery], places: &Places) -> Option<Vec<Problems>> {
+    let index = PatchIndex::new(places.patches());
+    let problems = deliveries.iter().filter_map(|delivery| {
+        let patches = delivery.entries.iter().enumerate().filter_map(patch_of);
         let problems: Vec<Problem> = patches
             .flat_map(|(number, patch)| {
                 let on_site = off_its_site(patch, places);
@@ -28,7 +28,7 @@ pub fn problems_of_lay(files: &[ReadFile], places: &Places) -> Option<Vec<Proble
                 })
             })
             .collect();
-        let file = file.name.to_string();
+        let file = delivery.name().to_owned();
         (!problems.is_empty()).then_some(Problems { file, problems, more: 0, gave_up: false })
     });
     let problems: Vec<Problems> = problems.collect();
@@ -43,7 +43,7 @@ fn patch_of((index, entry): (usize, &Entry)) -> Option<(usize, &Patch)> {
 }
 
 fn off_its_site(patch: &Patch, places: &Places) -> Option<(String, String)> {
-    let site = places.sites.iter().find(|site| site.name == *patch.name.site())?;
+    let site = places.site(patch.name.site())?;
     let inside = places.ground_of(site).covers_share(&patch.footprint);
     let expected = "a patch on its site; see that longitude comes before latitude, and that the \
                     site is the right one";
@@ -58,7 +58,7 @@ fn off_its_site(patch: &Patch, places: &Places) -> Option<(String, String)> {
 }
 
 fn shares_ground(patch: &Patch, index: &PatchIndex, places: &Places) -> Vec<(String, String)> {
-    let Some(position) = places.patches.iter().position(|known| known.name == patch.name) else {
+    let Some(position) = places.patch_at(&patch.name) else {
         return Vec::new();
     };
     let area = |patch: &Patch| crate::ground::footprint_area(&patch.footprint).0;

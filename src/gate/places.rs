@@ -5,40 +5,73 @@ use std::sync::Arc;
 
 use geo::{BoundingRect, Rect};
 
-use super::failure::Failure;
-use crate::book::{Book, Scope};
 use crate::catalogue::Catalogue;
 use crate::ground::{PatchIndex, Placing, SiteGround};
 use crate::intake::{CropNames, Known, Placed, Placer};
 use crate::records::{
-    Crop, Directory, Entry, GpsPoint, KnownPatch, Patch, PatchName, Record, Site, SiteName, Zone,
+    Crop, Directory, Entry, GpsPoint, KnownPatch, Ledger, Patch, PatchName, Record, Site, SiteName,
+    Zone,
 };
+use crate::units::Measure;
 
 /// The places of the book, and of entries read so far.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Places {
     pub names: Directory,
-    pub sites: Vec<Site>,
-    pub zones: Vec<Zone>,
-    pub patches: Vec<Patch>,
+    sites: Vec<Site>,
+    zones: Vec<Zone>,
+    patches: Vec<Patch>,
+    /// Where each patch stands in `patches`, and in `names`.
+    at: HashMap<PatchName, usize>,
+    named_at: HashMap<PatchName, usize>,
 }
 
 impl Places {
-    pub fn of(book: &Book) -> Result<Self, Failure> {
-        let names = book.directory()?;
-        let ledger = book.ledger(&Scope::All, None)?;
-        let mut places = Self { names, ..Self::default() };
+    /// All places of a book.
+    pub fn of(names: Directory, ledger: Ledger) -> Self {
+        let mut places = Self::named(names);
         for site in ledger.sites {
             places.sites.push(site.site.record);
             places.zones.extend(site.zones.into_iter().map(|zone| zone.record));
-            places.patches.extend(site.patches.into_iter().map(|patch| patch.patch.record));
+            for patch in site.patches {
+                places.put(patch.patch.record);
+            }
         }
-        Ok(places)
+        places
     }
 
     /// The names alone, for entries that name their patch.
-    pub fn names_of(book: &Book) -> Result<Self, Failure> {
-        Ok(Self { names: book.directory()?, ..Self::default() })
+    pub fn named(names: Directory) -> Self {
+        let at = names.patches.iter().enumerate().map(|(n, known)| (known.name.clone(), n));
+        Self { named_at: at.collect(), names, ..Self::default() }
+    }
+
+    /// One patch alone, for an entry about it.
+    pub fn only(patch: KnownPatch) -> Self {
+        let sites = vec![patch.name.site().clone()];
+        Self::named(Directory { sites, patches: vec![patch] })
+    }
+
+    pub fn sites(&self) -> impl Iterator<Item = &Site> {
+        self.sites.iter()
+    }
+
+    pub fn patches(&self) -> &[Patch] {
+        &self.patches
+    }
+
+    /// The patch of that name, as far as its shape is known.
+    pub fn patch(&self, name: &PatchName) -> Option<&Patch> {
+        self.patch_at(name).map(|at| &self.patches[at])
+    }
+
+    pub(super) fn patch_at(&self, name: &PatchName) -> Option<usize> {
+        self.at.get(name).copied()
+    }
+
+    /// Where the patch stands among the names.
+    pub(super) fn patch_number(&self, name: &PatchName) -> Option<usize> {
+        self.named_at.get(name).copied()
     }
 
     /// Takes in the places among new entries; one with a known name replaces the old.
@@ -65,17 +98,32 @@ impl Places {
     }
 
     fn learn_patch(&mut self, patch: &Patch) {
-        self.patches.retain(|old| old.name != patch.name);
-        self.patches.push(patch.clone());
-        let known = self.names.patches.iter_mut().find(|known| known.name == patch.name);
-        match known {
-            Some(known) => known.crop = patch.crop.clone(),
-            None => self.names.patches.push(KnownPatch {
-                name: patch.name.clone(),
-                crop: patch.crop.clone(),
-                id: None,
-            }),
+        self.put(patch.clone());
+        match self.named_at.get(&patch.name) {
+            Some(&n) => self.names.patches[n].crop = patch.crop.clone(),
+            None => {
+                self.named_at.insert(patch.name.clone(), self.names.patches.len());
+                self.names.patches.push(KnownPatch {
+                    name: patch.name.clone(),
+                    crop: patch.crop.clone(),
+                    id: None,
+                });
+            }
         }
+    }
+
+    fn put(&mut self, patch: Patch) {
+        match self.at.get(&patch.name) {
+            Some(&at) => self.patches[at] = patch,
+            None => {
+                self.at.insert(patch.name.clone(), self.patches.len());
+                self.patches.push(patch);
+            }
+        }
+    }
+
+    pub fn site(&self, name: &SiteName) -> Option<&Site> {
+        self.sites.iter().find(|site| site.name == *name)
     }
 
     pub fn ground_of(&self, site: &Site) -> SiteGround {
@@ -97,10 +145,18 @@ impl<'a> Surroundings<'a> {
         let grounds = places.sites.iter().map(|site| (&site.name, places.ground_of(site)));
         Self {
             places,
-            index: PatchIndex::new(&places.patches),
+            index: PatchIndex::new(places.patches()),
             grounds: grounds.collect(),
             crops: Crops(catalogue),
         }
+    }
+
+    /// What a survey's crop is reckoned in; grams for other records, which say it themselves.
+    pub fn measure_of(&self, record: &Record) -> Measure {
+        let Record::Survey(survey) = record else { return Measure::Mass };
+        let number = self.places.patch_number(&survey.patch);
+        let crop = number.and_then(|n| self.crops.crop(&self.places.names.patches[n].crop));
+        crop.map_or(Measure::Mass, |crop| crop.measure)
     }
 
     pub fn known(&self) -> Known<'_> {
@@ -138,7 +194,7 @@ impl Placer for Surroundings<'_> {
     }
 
     fn site_bounds(&self, site: &SiteName) -> Option<Rect> {
-        let site = self.places.sites.iter().find(|known| known.name == *site)?;
+        let site = self.places.site(site)?;
         site.boundary.bounding_rect()
     }
 }

@@ -1,0 +1,128 @@
+//! Files as they are read from the disk, in the order in which one may rest on another.
+
+use std::collections::VecDeque;
+use std::fs::File;
+use std::io::{IsTerminal, Read};
+use std::path::{Path, PathBuf};
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::catalogue::Catalogue;
+use crate::gate::{Delivery, Places, Surroundings, Turned, problems_of_lay};
+use crate::intake::{Problems, read};
+
+/// Files from this size on show a progress bar, in bytes.
+const LARGE: u64 = 1 << 20;
+
+/// Where a file's text comes from.
+#[derive(Clone, Debug)]
+pub enum Source {
+    File(PathBuf),
+    /// Carried in the program.
+    Carried {
+        name: &'static str,
+        text: &'static str,
+    },
+}
+
+/// Reads every file against the book and the files before it. GeoJSON comes first, whatever
+/// the order given; a file whose sites come from a later one waits for it.
+pub fn read_all(
+    sources: &[Source],
+    places: &mut Places,
+    catalogue: &Catalogue,
+) -> Result<Vec<Delivery>, Turned> {
+    let is_csv = |source: &&Source| source.name().to_lowercase().ends_with(".csv");
+    let (tables, maps): (Vec<_>, Vec<_>) = sources.iter().partition(is_csv);
+    let mut found = read_maps(maps.into(), places, catalogue)?;
+    if let Some(problems) = problems_of_lay(&found, places) {
+        return Err(Turned::Problems(problems));
+    }
+    let surroundings = Surroundings::of(places, catalogue);
+    let mut problems = Vec::new();
+    for source in tables {
+        match read_one(source, &surroundings)? {
+            Ok(file) => found.push(file),
+            Err(refused) => problems.push(refused),
+        }
+    }
+    if problems.is_empty() { Ok(found) } else { Err(Turned::Problems(problems)) }
+}
+
+fn read_maps(
+    mut waiting: VecDeque<&Source>,
+    places: &mut Places,
+    catalogue: &Catalogue,
+) -> Result<Vec<Delivery>, Turned> {
+    let mut found = Vec::new();
+    let mut refused = Vec::new();
+    while let Some(source) = waiting.pop_front() {
+        let outcome = read_one(source, &Surroundings::of(places, catalogue))?;
+        match outcome {
+            Ok(file) => {
+                places.learn(&file.entries);
+                found.push(file);
+                // What this file brought may be what others lacked.
+                waiting.extend(refused.drain(..).map(|(source, _)| source));
+            }
+            Err(problems) => refused.push((source, problems)),
+        }
+    }
+    if refused.is_empty() {
+        Ok(found)
+    } else {
+        Err(Turned::Problems(refused.into_iter().map(|(_, problems)| problems).collect()))
+    }
+}
+
+fn read_one(
+    source: &Source,
+    surroundings: &Surroundings,
+) -> Result<Result<Delivery, Problems>, Turned> {
+    let name = source.name();
+    let intake = match source {
+        Source::File(path) => read(&name, open(path)?, surroundings.known()),
+        Source::Carried { text, .. } => read(&name, text.as_bytes(), surroundings.known()),
+    };
+    Ok(intake.map(|intake| Delivery::of_file(name.into(), intake)))
+}
+
+impl Source {
+    /// As it was given, without a `./` in front: the file's facts keep it.
+    fn name(&self) -> String {
+        match self {
+            Self::File(path) => {
+                let plain = path.strip_prefix(".").unwrap_or(path);
+                plain.display().to_string()
+            }
+            Self::Carried { name, .. } => (*name).to_owned(),
+        }
+    }
+}
+
+fn open(path: &Path) -> Result<Box<dyn Read>, Turned> {
+    let unreadable = |error| Turned::Unfit(format!("could not read `{}`: {error}", path.display()));
+    if path.extension().is_some_and(|ending| ending == "toml") {
+        return Err(Turned::Unfit(format!(
+            "`{}` is not loaded: crops of your own are read by every command, from \
+             sites/crops.toml beside the book or from the file that --catalogue names",
+            path.display()
+        )));
+    }
+    let file = File::open(path).map_err(unreadable)?;
+    let about = file.metadata().map_err(unreadable)?;
+    if about.is_dir() {
+        return Err(Turned::Unfit(format!(
+            "`{}` is a folder; name the files in it",
+            path.display()
+        )));
+    }
+    if about.len() < LARGE || !std::io::stderr().is_terminal() {
+        return Ok(Box::new(file));
+    }
+    let bar = ProgressBar::new(about.len()).with_message(path.display().to_string());
+    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent:>3} %") {
+        bar.set_style(style);
+    }
+    Ok(Box::new(bar.wrap_read(file)))
+}

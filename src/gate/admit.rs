@@ -1,0 +1,193 @@
+//! The gate itself: from deliveries to recorded facts, or to what stands in the way.
+
+use std::fmt;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::ahead::{ahead, far_off};
+use super::delivery::{Answers, Delivery};
+use super::doubles::doubles;
+use super::fit::unfit;
+use super::identity::Ids;
+use super::limits::{NewCutRuled, hold_against_limits};
+use super::places::{Places, Surroundings};
+use super::plausible::slips;
+use super::sorting::{Fresh, Sorted, Sorting};
+use super::turned::Turned;
+use crate::book::{Book, Decision, Moment, NewFact};
+use crate::catalogue::Catalogue;
+use crate::intake::{Problem, Problems};
+use crate::records::{Correction, Entry, Fact, FactId};
+
+/// Problems of one file that are told in full.
+const MOST_SHOWN: usize = 5;
+
+/// What every door has to say beside what it brings.
+#[derive(Clone, Copy)]
+pub struct Gate<'a> {
+    pub catalogue: &'a Catalogue,
+    /// The clock's day.
+    pub today: Date,
+    /// The day that counts as today.
+    pub on: Date,
+    pub draw: Ids<'a>,
+}
+
+impl fmt::Debug for Gate<'_> {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.debug_struct("Gate")
+            .field("today", &self.today)
+            .field("on", &self.on)
+            .finish_non_exhaustive()
+    }
+}
+
+/// What was recorded.
+#[derive(Debug)]
+pub struct Admitted {
+    /// One for each delivery, in their order.
+    pub sorted: Vec<Sorted>,
+    /// The ids of the new facts.
+    pub facts: Vec<FactId>,
+    /// How each new cut stood to its limit.
+    pub cuts: Vec<NewCutRuled>,
+}
+
+impl Admitted {
+    /// What people call the new facts, `, ` between them.
+    pub fn short_ids(&self) -> String {
+        self.facts.iter().map(|id| id.short()).collect::<Vec<_>>().join(", ")
+    }
+}
+
+impl Gate<'_> {
+    /// The last day on which anything can have been seen or done.
+    pub fn last_day(&self) -> Date {
+        self.on.max(self.today)
+    }
+
+    /// A fact counts as known from the day it was written down: as stated, else today, but
+    /// never before it happened.
+    pub fn recorded_on(&self, stated: Option<Date>, happened_on: Date) -> Date {
+        stated.unwrap_or(self.today.max(happened_on))
+    }
+
+    /// The entry as a fact of that id.
+    pub fn fact(&self, entry: Entry, file: Option<&Arc<str>>, id: FactId) -> NewFact {
+        let fact = Fact {
+            id,
+            happened_on: entry.happened_on,
+            recorded_on: self.recorded_on(entry.recorded_on, entry.happened_on),
+            by: entry.by,
+            file: file.cloned(),
+            record: entry.record,
+        };
+        NewFact { key: entry.key, fact }
+    }
+
+    /// Records what `bring` makes of the book, all of it or nothing. `bring` gives the places
+    /// that it read against, those it brings among them.
+    ///
+    /// # Errors
+    /// Why nothing was recorded, with the way out.
+    pub fn admit(
+        &self,
+        book: &mut Book,
+        answers: &Answers,
+        bring: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
+    ) -> Result<Admitted, Turned> {
+        book.decide(|moment| self.decide(moment, answers, bring))?
+    }
+
+    fn decide(
+        &self,
+        moment: &Moment,
+        answers: &Answers,
+        bring: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
+    ) -> Result<Decision<Admitted>, Turned> {
+        let (places, mut deliveries) = bring(moment)?;
+        let cannot_be = self.problems(&deliveries, &places);
+        if !cannot_be.is_empty() {
+            return Err(Turned::Problems(cannot_be));
+        }
+        let mut questions = Vec::new();
+        if !answers.sure {
+            questions.extend(far_off(&deliveries, self, moment)?);
+            questions.extend(slips(&deliveries, &places, self.catalogue));
+        }
+        let names = deliveries.iter_mut().flat_map(|delivery| delivery.names.drain(..)).collect();
+        let surroundings = Surroundings::of(&places, self.catalogue);
+        let mut sorting = Sorting::new(self, answers, moment, &surroundings)?;
+        let mut sorted = Vec::with_capacity(deliveries.len());
+        for (number, delivery) in deliveries.into_iter().enumerate() {
+            sorted.push(sorting.sort(number, delivery)?);
+        }
+        let is_empty = sorting.is_empty;
+        questions.append(&mut sorting.questions);
+        if answers.replace.is_none() {
+            unchanged(&mut sorted)?;
+        }
+        if !answers.again {
+            questions.extend(doubles(&sorted, moment, is_empty)?);
+        }
+        if !questions.is_empty() {
+            return Err(Turned::Questions(questions));
+        }
+        let decision = self.record(moment, answers, sorted)?;
+        Ok(Decision { names, ..decision })
+    }
+
+    /// Places first, so that the limits of cuts are looked up with all that comes with them.
+    fn record(
+        &self,
+        moment: &Moment,
+        answers: &Answers,
+        mut sorted: Vec<Sorted>,
+    ) -> Result<Decision<Admitted>, Turned> {
+        let (cuts, others): (Vec<Fresh>, Vec<Fresh>) =
+            sorted.iter_mut().flat_map(|sorted| sorted.facts.drain(..)).partition(Fresh::is_cut);
+        let ids: Vec<FactId> = others.iter().chain(&cuts).map(|fresh| fresh.fact.fact.id).collect();
+        let corrections = sorted.iter_mut().flat_map(|sorted| sorted.corrections.drain(..));
+        let replaces_cut = |made: &Correction| {
+            cuts.iter().any(|cut| cut.replaces && made.replacement.is_by(cut.fact.fact.id))
+        };
+        let (of_cuts, of_others): (Vec<Correction>, Vec<Correction>) =
+            corrections.partition(replaces_cut);
+        let others: Vec<NewFact> = others.into_iter().map(|fresh| fresh.fact).collect();
+        if cuts.is_empty() {
+            let answer = Admitted { sorted, facts: ids, cuts: Vec::new() };
+            return Ok(Decision::new(others, of_others, answer));
+        }
+        moment.record(&others, &of_others)?;
+        let (cuts, over) = hold_against_limits(cuts, &of_cuts, moment, self, answers)?;
+        let answer = Admitted { sorted, facts: ids, cuts: over };
+        Ok(Decision::new(cuts, of_cuts, answer))
+    }
+
+    fn problems(&self, deliveries: &[Delivery], places: &Places) -> Vec<Problems> {
+        let of_delivery = |delivery: &Delivery| {
+            let entries = delivery.entries.iter();
+            let mut problems: Vec<Problem> = entries
+                .flat_map(|entry| ahead(entry, self).into_iter().chain(unfit(entry, places)))
+                .collect();
+            let more = problems.len().saturating_sub(MOST_SHOWN);
+            problems.truncate(MOST_SHOWN);
+            let file = delivery.file.as_deref().unwrap_or_default().to_owned();
+            (!problems.is_empty()).then_some(Problems { file, problems, more, gave_up: false })
+        };
+        deliveries.iter().filter_map(of_delivery).collect()
+    }
+}
+
+/// Turns back what would change the book without a word that it shall.
+fn unchanged(sorted: &mut [Sorted]) -> Result<(), Turned> {
+    if sorted.iter().all(|sorted| sorted.changed.is_empty()) {
+        return Ok(());
+    }
+    let changes = sorted.iter_mut().filter(|sorted| !sorted.changed.is_empty());
+    let of_file = |sorted: &mut Sorted| {
+        (sorted.file.clone().unwrap_or_default(), std::mem::take(&mut sorted.changed))
+    };
+    Err(Turned::Changes(changes.map(of_file).collect()))
+}

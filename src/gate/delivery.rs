@@ -1,0 +1,54 @@
+//! What a door hands in, and what its people said beforehand.
+
+use std::sync::Arc;
+
+use crate::book::Attendee;
+use crate::intake::Intake;
+use crate::records::Entry;
+
+/// What one file brings, or one hand at the keyboard.
+#[derive(Debug, Default)]
+pub struct Delivery {
+    /// The file's name, which its facts keep; `None` for what was typed.
+    pub file: Option<Arc<str>>,
+    /// The name under which the book knows this file, where it bears another by now.
+    pub formerly: Option<Arc<str>>,
+    pub entries: Vec<Entry>,
+    /// What parties of walks among it are called.
+    pub names: Vec<Attendee>,
+    /// What its reader had to say of it.
+    pub remarks: Vec<String>,
+}
+
+/// Answers given before the questions, so that a command need not ask twice.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Answers<'a> {
+    /// Record changes as corrections; why the book was wrong.
+    pub replace: Option<&'a str>,
+    /// What says the same as a fact of the book is another fact all the same.
+    pub again: bool,
+    /// What looks like a slip is right.
+    pub sure: bool,
+}
+
+impl Delivery {
+    /// One thing that was typed.
+    pub fn typed(entry: Entry) -> Self {
+        Self { entries: vec![entry], ..Self::default() }
+    }
+
+    pub fn of_file(name: Arc<str>, intake: Intake) -> Self {
+        let Intake { entries, remarks } = intake;
+        Self { file: Some(name), entries, remarks, ..Self::default() }
+    }
+
+    /// The name by which the book knows the file.
+    pub fn known_as(&self) -> Option<&Arc<str>> {
+        self.formerly.as_ref().or(self.file.as_ref())
+    }
+
+    /// The file's name, or what stands for one in a sentence.
+    pub fn name(&self) -> &str {
+        self.file.as_deref().unwrap_or("what was typed")
+    }
+}

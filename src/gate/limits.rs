@@ -1,0 +1,194 @@
+//! How new cuts stand to what was allowed on their day, and what each of them spends.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::admit::Gate;
+use super::delivery::Answers;
+use super::sorting::Fresh;
+use super::turned::{Question, Turned};
+use crate::assess::{CutRuling, NewCut, Prepared, prepare, rule_cuts};
+use crate::book::{Moment, NewFact, Scope};
+use crate::records::{Correction, Crop, Cut, FactId, Ledger, PatchName, Record, SiteName, Taken};
+use crate::units::is_over;
+
+/// Log-standard-deviations above the best estimate past which no stand is believed to reach.
+const BEYOND_BELIEF_Z: f64 = 2.0;
+
+/// A new cut with its ruling.
+#[derive(Clone, Debug)]
+pub struct NewCutRuled {
+    pub id: FactId,
+    pub patch: PatchName,
+    pub day: Date,
+    pub crop: Arc<Crop>,
+    /// In the crop's measure.
+    pub amount: f64,
+    /// Whether the amount's share of what was allowed was said, and not left to the book.
+    pub was_said: bool,
+    pub ruling: CutRuling,
+}
+
+impl NewCutRuled {
+    /// Whether more was taken than every rule together allowed just before it.
+    pub fn is_over(&self) -> bool {
+        self.amount > 0.0 && self.ruling.before.most.is_some_and(|most| is_over(self.amount, most))
+    }
+}
+
+/// Gives the cuts as they are to be recorded, and how each stood to its limit. The moment has
+/// all that comes along with them.
+///
+/// # Errors
+/// Questions about a cut larger than anything that can have stood there; a patch whose crop the
+/// catalogue does not have; a book that cannot be read.
+pub(super) fn hold_against_limits(
+    mut cuts: Vec<Fresh>,
+    corrections: &[Correction],
+    moment: &Moment,
+    gate: &Gate,
+    answers: &Answers,
+) -> Result<(Vec<NewFact>, Vec<NewCutRuled>), Turned> {
+    let mut over = Vec::new();
+    let mut questions = Vec::new();
+    for (scope, of_scope) in by_scope(&cuts) {
+        let mut ledger = moment.ledger(&scope)?;
+        leave_out(&mut ledger, corrections);
+        let last = of_scope.iter().map(|n| cuts[*n].fact.fact.happened_on).max();
+        let mut prepared = prepare(&ledger, gate.catalogue, last.unwrap_or(gate.on))?;
+        let rulings = {
+            let new: Vec<(usize, usize, NewCut)> = of_scope
+                .iter()
+                .filter_map(|&n| {
+                    let (record, fresh) = (cuts[n].cut()?, &cuts[n]);
+                    let at = position(&prepared, &record.patch)?;
+                    Some((n, at, new_cut(record, fresh)))
+                })
+                .collect();
+            if !answers.sure {
+                let larger = new.iter().filter_map(|(n, at, _)| larger(&cuts[*n], &prepared[*at]));
+                questions.extend(larger);
+            }
+            let ruled: Vec<(usize, NewCut)> =
+                new.iter().map(|(_, at, cut)| (*at, cut.clone())).collect();
+            let crops: Vec<Arc<Crop>> =
+                ruled.iter().map(|(at, _)| prepared[*at].crop().clone()).collect();
+            let rulings = rule_cuts(&mut prepared, &ruled);
+            let positions = new.iter().map(|(n, _, _)| *n);
+            positions.zip(crops).zip(rulings).collect::<Vec<_>>()
+        };
+        for ((n, crop), ruling) in rulings {
+            over.extend(settle(&mut cuts[n], crop, ruling));
+        }
+    }
+    if !questions.is_empty() {
+        return Err(Turned::Questions(questions));
+    }
+    Ok((cuts.into_iter().map(|fresh| fresh.fact).collect(), over))
+}
+
+/// The cuts by what has to be read for them: one patch where there is but one, else sites.
+fn by_scope(cuts: &[Fresh]) -> Vec<(Scope, Vec<usize>)> {
+    let mut by_site: BTreeMap<SiteName, Vec<usize>> = BTreeMap::new();
+    for (n, cut) in cuts.iter().enumerate() {
+        let Some(record) = cut.cut() else { continue };
+        by_site.entry(record.patch.site().clone()).or_default().push(n);
+    }
+    let scoped = |(site, of_site): (SiteName, Vec<usize>)| {
+        let mut patches = of_site.iter().filter_map(|n| Some(&cuts[*n].cut()?.patch));
+        let first = patches.next().cloned();
+        match first.filter(|first| patches.all(|patch| patch == first)) {
+            Some(only) => (Scope::Patch(only), of_site),
+            None => (Scope::Site(site), of_site),
+        }
+    };
+    by_site.into_iter().map(scoped).collect()
+}
+
+/// Takes out of the ledger what the new cuts take the place of.
+fn leave_out(ledger: &mut Ledger, corrections: &[Correction]) {
+    let patches = ledger.sites.iter_mut().flat_map(|site| &mut site.patches);
+    for patch in patches {
+        patch.cuts.retain(|cut| corrections.iter().all(|made| made.replaced != cut.id));
+    }
+}
+
+fn position(prepared: &[Prepared], patch: &PatchName) -> Option<usize> {
+    prepared.iter().position(|found| found.facts.patch.record.name == *patch)
+}
+
+fn new_cut<'c>(cut: &'c Cut, fresh: &'c Fresh) -> NewCut<'c> {
+    NewCut {
+        day: fresh.fact.fact.happened_on,
+        amount: cut.amount.value,
+        people: cut.people,
+        method: cut.method.as_deref(),
+        walk: cut.walk.as_ref(),
+        by: &fresh.fact.fact.by,
+        said: (!fresh.taken_unsaid).then_some(cut.taken),
+    }
+}
+
+/// Asks about a cut of more than can have stood there.
+fn larger(fresh: &Fresh, patch: &Prepared) -> Option<Question> {
+    let (cut, fact) = (fresh.cut()?, &fresh.fact.fact);
+    let stood = patch.course().state_on(fact.happened_on)?;
+    let most = stood.band(BEYOND_BELIEF_Z).1;
+    let seen = match cut.taken {
+        Taken::OneIn(n) if !fresh.taken_unsaid => cut.amount.value * f64::from(n),
+        _ => cut.amount.value,
+    };
+    let crop = patch.crop();
+    if seen <= most {
+        return None;
+    }
+    let place = fact.file.as_deref().unwrap_or_default().to_owned();
+    let (took, most) = (crop.show(cut.amount.value), crop.show(most));
+    let (patch, day) = (&cut.patch, fact.happened_on);
+    Some(match cut.taken {
+        Taken::OneIn(n) if !fresh.taken_unsaid => Question {
+            place,
+            found: format!(
+                "{took} as 1 in {n} would mean that {} stood on {patch} on {day}, where no more \
+                 than {most} is believed",
+                crop.show(seen)
+            ),
+            way_out: "see that the count is right; if it is, say --sure".to_owned(),
+        },
+        _ => Question {
+            place,
+            found: format!(
+                "{took} cut from {patch} on {day}, where no more than {most} can have stood"
+            ),
+            way_out: "see that the amount is right; if it is, say --sure".to_owned(),
+        },
+    })
+}
+
+/// Gives the cut what it spends. What came under an id of its own keeps what was settled when
+/// it was first recorded.
+fn settle(fresh: &mut Fresh, crop: Arc<Crop>, ruling: CutRuling) -> Option<NewCutRuled> {
+    let was_said = !fresh.taken_unsaid;
+    let (id, day, keeps) = (fresh.fact.fact.id, fresh.fact.fact.happened_on, fresh.had_id);
+    let Record::Cut(cut) = &mut fresh.fact.fact.record else { return None };
+    if !keeps {
+        cut.taken = ruling.taken;
+    }
+    let (patch, amount) = (cut.patch.clone(), cut.amount.value);
+    Some(NewCutRuled { id, patch, day, crop, amount, was_said, ruling })
+}
+
+impl Fresh {
+    pub(super) fn cut(&self) -> Option<&Cut> {
+        match &self.fact.fact.record {
+            Record::Cut(cut) => Some(cut),
+            _ => None,
+        }
+    }
+
+    pub(super) fn is_cut(&self) -> bool {
+        self.cut().is_some()
+    }
+}

@@ -1,0 +1,39 @@
+//! The one way into the book, whoever brings a fact: typed, loaded, corrected, settled.
+//!
+//! A door reads what its people bring and hands it in as deliveries. Here they are sorted
+//! against the book, held against what can have been, and recorded, all in one write
+//! transaction: what was seen of the book is still so when the facts are written. What cannot
+//! be recorded as it stands comes back as problems, changes or questions, each with its way
+//! out; then nothing was recorded.
+
+// What comes in, and what becomes of it
+mod admit;
+mod delivery;
+mod identity;
+mod sorting;
+mod turned;
+
+// What is asked before anything is recorded
+mod ahead;
+mod doubles;
+mod fit;
+mod lay;
+mod limits;
+mod plausible;
+
+// What is done to what was recorded
+mod moving;
+mod righting;
+
+// What it is read against
+mod places;
+
+pub use admit::{Admitted, Gate};
+pub use delivery::{Answers, Delivery};
+pub use identity::Ids;
+pub use lay::problems_of_lay;
+pub use limits::NewCutRuled;
+pub use places::{Places, Surroundings};
+pub use righting::{Because, Righted};
+pub use sorting::{Change, Sorted};
+pub use turned::{Question, Turned};

@@ -1,0 +1,380 @@
+//! What of a delivery is new to the book, known to it, or says otherwise.
+//!
+//! A fact is its id. What bears none is known by what it says, and by its key in the file
+//! that it came from; places and walks are known by their names, wherever they come from.
+
+use std::collections::HashMap;
+use std::fmt;
+use std::sync::Arc;
+
+use super::admit::Gate;
+use super::delivery::{Answers, Delivery};
+use super::identity::{id_of, id_of_change, id_of_correction, of_the_same_words};
+use super::places::Surroundings;
+use super::turned::{Question, Turned};
+use crate::book::{BookError, HistoryLine, Moment, NewFact};
+use crate::intake::{diff, written};
+use crate::records::{Correction, Cut, Entry, Fact, FactId, Kind, Record, Replacement};
+
+/// The entries of one delivery, sorted by what the book has of them.
+#[derive(Debug, Default)]
+pub struct Sorted {
+    pub file: Option<Arc<str>>,
+    pub remarks: Vec<String>,
+    /// The kind of each new fact.
+    pub new: Vec<Kind>,
+    pub known: usize,
+    /// The book took them in before, and has put them right since.
+    pub corrected_since: usize,
+    pub changed: Vec<Change>,
+    /// New facts, and those that take the place of changed ones.
+    pub facts: Vec<Fresh>,
+    pub corrections: Vec<Correction>,
+}
+
+/// A fact on its way into the book.
+#[derive(Debug)]
+pub struct Fresh {
+    pub fact: NewFact,
+    /// Whether it came under an id of its own.
+    pub had_id: bool,
+    /// Whether nobody said how far a cut used what it was allowed.
+    pub taken_unsaid: bool,
+    /// Whether it takes the place of another.
+    pub replaces: bool,
+}
+
+/// How an entry differs from what the book has of it.
+#[derive(Debug)]
+pub struct Change {
+    pub kind: Kind,
+    pub key: String,
+    pub what: Vec<String>,
+}
+
+impl fmt::Display for Change {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{} {}: {}", self.kind.name(), self.key, self.what.join("; "))
+    }
+}
+
+/// Sorts the deliveries of one command, one after the other.
+pub(super) struct Sorting<'a> {
+    pub gate: &'a Gate<'a>,
+    pub answers: &'a Answers<'a>,
+    pub moment: &'a Moment<'a>,
+    pub surroundings: &'a Surroundings<'a>,
+    /// Whether the book has nothing yet that an entry could be.
+    pub is_empty: bool,
+    /// Which delivery brought a fact of that id.
+    seen: HashMap<FactId, usize>,
+    /// What deliveries tell of things that go by a name, with the delivery that told it first.
+    told: HashMap<(Kind, String), (Fact<Record>, usize)>,
+    pub questions: Vec<Question>,
+}
+
+impl<'a> Sorting<'a> {
+    pub fn new(
+        gate: &'a Gate<'a>,
+        answers: &'a Answers<'a>,
+        moment: &'a Moment<'a>,
+        surroundings: &'a Surroundings<'a>,
+    ) -> Result<Self, BookError> {
+        let is_empty = moment.is_empty()?;
+        let (seen, told, questions) = Default::default();
+        Ok(Self { gate, answers, moment, surroundings, is_empty, seen, told, questions })
+    }
+
+    /// # Errors
+    /// An entry that an earlier delivery tells otherwise; a book that cannot be read.
+    pub fn sort(&mut self, number: usize, delivery: Delivery) -> Result<Sorted, Turned> {
+        let known_as = delivery.known_as().cloned();
+        let Delivery { file, remarks, entries, .. } = delivery;
+        let mut sorted = Sorted { file, remarks, ..Sorted::default() };
+        for entry in entries {
+            self.sort_one(&mut sorted, number, known_as.as_ref(), entry)?;
+        }
+        Ok(sorted)
+    }
+
+    fn sort_one(
+        &mut self,
+        sorted: &mut Sorted,
+        number: usize,
+        known_as: Option<&Arc<str>>,
+        entry: Entry,
+    ) -> Result<(), Turned> {
+        if let Some(id) = entry.id {
+            return self.by_its_id(sorted, number, entry, id);
+        }
+        let Some(known_as) = known_as else {
+            // What is typed is never taken for anything else; likely doubles are asked about.
+            self.add(sorted, entry, (self.gate.draw)());
+            return Ok(());
+        };
+        let kind = entry.record.kind();
+        if goes_by_its_name(kind) && self.was_told(sorted, number, &entry)? {
+            sorted.known += 1;
+            return Ok(());
+        }
+        let id = id_of(&entry, &self.written(&entry));
+        if let Some(fate) = self.fate(kind, id)? {
+            if goes_by_its_name(kind) || fate.file.as_ref() == Some(known_as) {
+                match fate.counts {
+                    true => sorted.known += 1,
+                    false => sorted.corrected_since += 1,
+                }
+                return Ok(());
+            }
+            // The same words in another file: its own fact, if it is one.
+            self.add(sorted, entry, (self.gate.draw)());
+            return Ok(());
+        }
+        let versions = self.versions(kind, &entry, known_as)?;
+        // By its words first: how far it used its share may have been settled since.
+        let says_the_same = |version: &&HistoryLine| {
+            of_the_same_words(version.fact.id, id) || self.changes(&version.fact, &entry).is_empty()
+        };
+        let live = versions.iter().find(|version| version.counts());
+        match (versions.iter().find(says_the_same), live) {
+            (Some(same), _) if same.counts() => sorted.known += 1,
+            (Some(_), _) => sorted.corrected_since += 1,
+            (None, Some(live)) => self.change(sorted, entry, live),
+            (None, None) if self.seen.contains_key(&id) => {
+                self.add(sorted, entry, (self.gate.draw)());
+            }
+            (None, None) => self.add(sorted, entry, id),
+        }
+        Ok(())
+    }
+
+    /// An entry that says which fact it is.
+    fn by_its_id(
+        &mut self,
+        sorted: &mut Sorted,
+        number: usize,
+        entry: Entry,
+        id: FactId,
+    ) -> Result<(), Turned> {
+        let kind = entry.record.kind();
+        if let Some(first) = self.seen.insert(id, number)
+            && first == number
+        {
+            self.questions.push(copied(sorted.file.as_deref(), &entry, id));
+            return Ok(());
+        }
+        let Some(line) = self.moment.fact_of(id)? else {
+            if goes_by_its_name(kind) && self.was_told(sorted, number, &entry)? {
+                sorted.known += 1;
+            } else {
+                self.add(sorted, entry, id);
+            }
+            return Ok(());
+        };
+        if line.fact.record.kind() != kind {
+            return Err(Turned::Unfit(format!(
+                "{}: fact {} is a {} in the book, not a {}; clear the cell `fact` for something \
+                 new (nothing was recorded)",
+                sorted.file.as_deref().unwrap_or("what was typed"),
+                id.short(),
+                line.fact.record.kind().name(),
+                kind.name()
+            )));
+        }
+        if self.changes(&line.fact, &entry).is_empty() {
+            match line.correction {
+                None => sorted.known += 1,
+                Some(_) => sorted.corrected_since += 1,
+            }
+            return Ok(());
+        }
+        match self.newest(line, &entry)? {
+            Newest::Says => sorted.corrected_since += 1,
+            Newest::Counts(live) => self.change(sorted, entry, &live),
+            Newest::Withdrawn => self.questions.push(withdrawn(sorted.file.as_deref(), &entry, id)),
+        }
+        Ok(())
+    }
+
+    /// Follows what took a fact's place to its end, unless a version on the way says what the
+    /// entry does.
+    fn newest(&self, mut line: HistoryLine, entry: &Entry) -> Result<Newest, Turned> {
+        loop {
+            let Some(correction) = &line.correction else {
+                return Ok(Newest::Counts(Box::new(line)));
+            };
+            let Replacement::By(next) = correction.replacement else {
+                return Ok(Newest::Withdrawn);
+            };
+            let Some(next) = self.moment.fact_of(next)? else { return Ok(Newest::Withdrawn) };
+            if self.changes(&next.fact, entry).is_empty() {
+                return Ok(Newest::Says);
+            }
+            line = next;
+        }
+    }
+
+    /// What the entry says otherwise than the fact. Where it leaves open how much of the share
+    /// a cut used, whatever the book has is right.
+    fn changes(&self, fact: &Fact<Record>, entry: &Entry) -> Vec<String> {
+        let measure = self.surroundings.measure_of(&entry.record);
+        if let (Record::Cut(old), Record::Cut(new)) = (&fact.record, &entry.record)
+            && entry.taken_unsaid
+        {
+            let record = Record::Cut(Cut { taken: old.taken, ..new.clone() });
+            return diff(fact, &Entry { record, ..entry.clone() }, measure);
+        }
+        diff(fact, entry, measure)
+    }
+
+    fn fate(&self, kind: Kind, id: FactId) -> Result<Option<crate::book::Fate>, BookError> {
+        if self.is_empty { Ok(None) } else { self.moment.fate(kind, id) }
+    }
+
+    /// What the book has under the entry's key from the same file, or under its name.
+    fn versions(
+        &self,
+        kind: Kind,
+        entry: &Entry,
+        known_as: &Arc<str>,
+    ) -> Result<Vec<HistoryLine>, BookError> {
+        if self.is_empty {
+            return Ok(Vec::new());
+        }
+        let mut versions = self.moment.versions(kind, &entry.key)?;
+        if goes_by_its_name(kind) {
+            versions.retain(|line| !line.counts() || is_called_so(line, &entry.record));
+            if versions.iter().all(|line| !line.counts())
+                && let Some(name) = own_name(&entry.record)
+            {
+                let called = self.moment.named(kind, name)?.into_iter();
+                versions.extend(called.filter(|line| is_called_so(line, &entry.record)));
+            }
+        } else {
+            versions.retain(|line| line.fact.file.as_ref() == Some(known_as));
+        }
+        Ok(versions)
+    }
+
+    /// Whether an earlier delivery told the same of what bears this name.
+    fn was_told(&mut self, sorted: &Sorted, number: usize, entry: &Entry) -> Result<bool, Turned> {
+        let place = (entry.record.kind(), entry.key.clone());
+        let Some((fact, _)) = self.told.get(&place).filter(|(_, first)| *first != number) else {
+            let fact = self.gate.fact(entry.clone(), None, (self.gate.draw)()).fact;
+            self.told.insert(place, (fact, number));
+            return Ok(false);
+        };
+        let what = self.changes(fact, entry);
+        if what.is_empty() {
+            return Ok(true);
+        }
+        Err(Turned::Unfit(format!(
+            "{} tells the {} {} otherwise than another of the files: {}\n  load the one that is \
+             right; nothing was recorded",
+            sorted.file.as_deref().unwrap_or("what was typed"),
+            entry.record.kind().name(),
+            entry.key,
+            what.join("; ")
+        )))
+    }
+
+    fn add(&mut self, sorted: &mut Sorted, entry: Entry, id: FactId) {
+        sorted.new.push(entry.record.kind());
+        self.bring(sorted, entry, id, false);
+    }
+
+    fn bring(&mut self, sorted: &mut Sorted, entry: Entry, id: FactId, replaces: bool) {
+        self.seen.insert(id, usize::MAX);
+        let (had_id, taken_unsaid) = (entry.id.is_some(), entry.taken_unsaid);
+        let fact = self.gate.fact(entry, sorted.file.as_ref(), id);
+        sorted.facts.push(Fresh { fact, had_id, taken_unsaid, replaces });
+    }
+
+    fn change(&mut self, sorted: &mut Sorted, entry: Entry, live: &HistoryLine) {
+        let kind = entry.record.kind();
+        let what = self.changes(&live.fact, &entry);
+        sorted.changed.push(Change { kind, key: entry.key.clone(), what });
+        let known_since = live.fact.recorded_on;
+        let own_day = self.gate.recorded_on(entry.recorded_on, entry.happened_on);
+        // A file that was mended and kept its old day is known to be right only now.
+        let stated_anew = entry.recorded_on.filter(|day| *day > known_since);
+        let recorded_on = stated_anew.unwrap_or(self.gate.today.max(known_since).max(own_day));
+        let id = id_of_change(&entry, &self.written(&entry), recorded_on);
+        let id = if self.seen.contains_key(&id) { (self.gate.draw)() } else { id };
+        let by = entry.by.clone();
+        self.bring(sorted, entry, id, true);
+        let mut correction = Correction {
+            id,
+            replaced: live.fact.id,
+            replacement: Replacement::By(id),
+            why: self.answers.replace.unwrap_or("").into(),
+            recorded_on,
+            by,
+        };
+        correction.id = id_of_correction(&correction);
+        sorted.corrections.push(correction);
+    }
+
+    fn written(&self, entry: &Entry) -> String {
+        written(entry, self.surroundings.measure_of(&entry.record))
+    }
+}
+
+/// Where the versions of a fact lead.
+enum Newest {
+    /// One on the way says what the entry says.
+    Says,
+    Counts(Box<HistoryLine>),
+    Withdrawn,
+}
+
+/// Places, agreements and walks: there is one of each name, whoever tells of it. What was seen
+/// or done on a day may have been seen or done twice.
+fn goes_by_its_name(kind: Kind) -> bool {
+    !matches!(kind, Kind::Survey | Kind::Glance | Kind::Cut)
+}
+
+/// The name that a record gives to something, without its site.
+fn own_name(record: &Record) -> Option<&str> {
+    match record {
+        Record::Site(site) => Some(site.name.as_str()),
+        Record::Zone(zone) => Some(&zone.name),
+        Record::Patch(patch) => Some(patch.name.patch()),
+        Record::Walk(walk) => Some(walk.name.as_str()),
+        _ => None,
+    }
+}
+
+/// Whether a fact of the book bears the name that the record does, after all that was put
+/// right since.
+fn is_called_so(line: &HistoryLine, record: &Record) -> bool {
+    let fact = &line.fact;
+    let key = |record: &Record| record.natural_key(fact.happened_on, &fact.by).to_lowercase();
+    key(&fact.record) == key(record)
+}
+
+fn copied(file: Option<&str>, entry: &Entry, id: FactId) -> Question {
+    Question {
+        place: file.unwrap_or_default().to_owned(),
+        found: format!(
+            "fact {} is there twice, the second time as the {} of {}",
+            id.short(),
+            entry.record.kind().name(),
+            entry.key
+        ),
+        way_out: "clear the cell `fact` of a row that was copied, or take the row out".to_owned(),
+    }
+}
+
+fn withdrawn(file: Option<&str>, entry: &Entry, id: FactId) -> Question {
+    Question {
+        place: file.unwrap_or_default().to_owned(),
+        found: format!(
+            "the {} of {}, fact {}, was withdrawn since, and the file says otherwise than it did",
+            entry.record.kind().name(),
+            entry.key,
+            id.short()
+        ),
+        way_out: "take the row out, or clear its cell `fact` to record something new".to_owned(),
+    }
+}

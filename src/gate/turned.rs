@@ -1,0 +1,101 @@
+//! Why nothing was recorded, and the way out.
+
+use std::fmt;
+use std::sync::Arc;
+
+use super::sorting::Change;
+use crate::assess::UnknownCrop;
+use crate::book::BookError;
+use crate::intake::Problems;
+
+/// Questions told in full; the others are counted.
+const MOST_TOLD: usize = 5;
+
+/// Nothing was recorded.
+#[derive(Debug)]
+pub enum Turned {
+    /// What was brought cannot be.
+    Problems(Vec<Problems>),
+    /// The files say otherwise than the book, and nobody said that they shall replace it.
+    Changes(Vec<(Arc<str>, Vec<Change>)>),
+    /// What a person must answer first.
+    Questions(Vec<Question>),
+    /// A sentence with its way out.
+    Unfit(String),
+    UnknownCrop(UnknownCrop),
+    Book(BookError),
+}
+
+/// Something that may be a slip: what was found, and how to go on if it is none.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Question {
+    /// The file and entry, or nothing for what was typed.
+    pub place: String,
+    /// What looks like a slip, a clause.
+    pub found: String,
+    /// What to do, either way; a clause.
+    pub way_out: String,
+}
+
+impl fmt::Display for Question {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { place, found, way_out } = self;
+        let colon = if place.is_empty() { "" } else { ": " };
+        write!(out, "{place}{colon}{found}\n  {way_out}")
+    }
+}
+
+/// The questions as one text: the first few in full.
+pub(super) fn told(questions: &[Question]) -> String {
+    let mut lines: Vec<String> =
+        questions.iter().take(MOST_TOLD).map(ToString::to_string).collect();
+    lines.push(match questions.len().saturating_sub(MOST_TOLD) {
+        0 => "  (nothing was recorded)".to_owned(),
+        1 => "  (1 more like these; nothing was recorded)".to_owned(),
+        more => format!("  ({more} more like these; nothing was recorded)"),
+    });
+    lines.join("\n")
+}
+
+impl fmt::Display for Turned {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Problems(problems) => {
+                let texts: Vec<String> = problems.iter().map(ToString::to_string).collect();
+                out.write_str(&texts.join("\n"))
+            }
+            Self::Changes(files) => {
+                writeln!(out, "the files say otherwise than the book:")?;
+                for change in files.iter().flat_map(|(_, changes)| changes) {
+                    writeln!(out, "  - {change}")?;
+                }
+                out.write_str(
+                    "  load them with --replace to record these as corrections; nothing was \
+                     recorded",
+                )
+            }
+            Self::Questions(questions) => out.write_str(&told(questions)),
+            Self::Unfit(sentence) => out.write_str(sentence),
+            Self::UnknownCrop(unknown) => unknown.fmt(out),
+            Self::Book(error) => error.fmt(out),
+        }
+    }
+}
+
+impl From<BookError> for Turned {
+    fn from(error: BookError) -> Self {
+        Self::Book(error)
+    }
+}
+
+impl From<UnknownCrop> for Turned {
+    fn from(unknown: UnknownCrop) -> Self {
+        Self::UnknownCrop(unknown)
+    }
+}
+
+impl From<Problems> for Turned {
+    fn from(problems: Problems) -> Self {
+        Self::Problems(vec![problems])
+    }
+}
