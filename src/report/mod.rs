@@ -21,6 +21,7 @@ mod map;
 mod markup;
 mod over_limit;
 pub mod page;
+mod plan_gap;
 mod plot;
 mod pressure_data;
 mod pressure_map;

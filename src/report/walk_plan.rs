@@ -1,6 +1,7 @@
 //! A plan of an outing as text for a terminal.
 
 use super::layout::{hanging, left, paragraph, right, widest};
+use super::plan_gap::gap_sentence;
 use crate::assess::{PlannedStop, WalkPlan, WantMet};
 use crate::units::{Amount, percent, spoken_day};
 
@@ -38,9 +39,10 @@ fn heading(plan: &WalkPlan) -> String {
     let start = if plan.start.is_some() { "" } else { " from the first" };
     format!(
         "{day}, {people}: {patches}, {}{start} in a straight line from one to the next; at most {} of \
-         what any of them allows.",
+         what any of them allows. {}",
         plan.length,
-        percent(plan.highest_share)
+        percent(plan.highest_share),
+        gap_sentence(&plan.gap)
     )
 }
 

@@ -10,7 +10,7 @@ use super::column::{
 use super::week_data::{degrees, point};
 use crate::assess::{First, PlannedStop, Shortage, WalkPlan, WantMet};
 use crate::units::Measure;
-use crate::walk::Substitute;
+use crate::walk::{Gap, Substitute};
 
 pub const WALK_PLAN_SCHEMA: &str = "stintbook.walk-plan/1";
 
@@ -51,12 +51,22 @@ pub fn walk_plan_json(plan: &WalkPlan) -> String {
         "people": plan.people,
         "length_m": number(plan.length.0),
         "highest_share": number(plan.highest_share),
+        "gap": {
+            "met": rounded_up(plan.gap.met),
+            "highest_share": rounded_up(plan.gap.share),
+            "walking": rounded_up(plan.gap.walking),
+        },
         "stops": stops,
         "wants": wants,
         "too_far": plan.too_far.iter().map(word).collect::<Vec<_>>(),
         "without_limit": plan.without_limit.iter().map(word).collect::<Vec<_>>(),
         "cautions": cautions_of(plan),
     }))
+}
+
+/// To a thousandth, so that no better plan lies beyond.
+fn rounded_up(gap: f64) -> Value {
+    number(if gap > Gap::NONE { (gap * 1000.0).ceil() / 1000.0 } else { 0.0 })
 }
 
 /// A point for each stop, with what JSON says of it, and the way as a line (RFC 7946).

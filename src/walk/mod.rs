@@ -3,23 +3,27 @@
 //! Plain amounts in, plain amounts out, all in whole grams, pieces or units of the caller's;
 //! nothing here is ever over what it was given.
 
+mod best;
 mod boxes;
 mod errand;
 mod exchange;
 mod fill;
+mod gather;
+mod handfuls;
 mod order;
 mod plan;
+mod pools;
 mod programme;
-mod rounding;
+mod search;
 mod split;
 mod stations;
 mod substitutes;
 mod takings;
 mod task;
-mod useful;
 mod weight;
 mod whole;
 
+pub use best::Gap;
 pub use boxes::{month_demand, wanted_next, weeks_of_month};
 pub use errand::{Demand, Errand, Offer, PlanError, Start, Wanted};
 pub use fill::{Filling, Fragment, fill};

@@ -1,11 +1,11 @@
 //! Which patches, and how much from each.
 
+use super::best::{Gap, best};
 use super::errand::{Demand, Errand, PlanError};
-use super::rounding::rounded;
+use super::pools::Ground;
 use super::substitutes::{Substitute, substitutes};
 use super::takings::Takings;
 use super::task::{Pair, Source, Task};
-use super::useful::useful_flow;
 use super::whole::whole;
 
 /// What to take where. All amounts are whole grams or pieces.
@@ -20,6 +20,8 @@ pub struct Plan {
     pub substitutes: Vec<Substitute>,
     /// Offers left out because they are too far from the start.
     pub too_far: Vec<usize>,
+    /// How much better a plan could be at most.
+    pub gap: Gap,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,15 +45,17 @@ pub struct Take {
 pub fn plan(errand: &Errand) -> Result<Plan, PlanError> {
     errand.check()?;
     let task = Task::of(errand);
-    let flow = useful_flow(&task, errand.slack.clamp(0.0, 1.0))
+    let (whole, gap) = best(&Ground::of(&task), errand.slack.clamp(0.0, 1.0))
         .map_err(|error| PlanError::Unsolved(error.to_string()))?;
-    let takings = rounded(&task, &flow);
+    let mut takings = Takings::none(&task);
+    whole.amounts.iter().enumerate().for_each(|(pair, &amount)| takings.add(pair, amount));
     Ok(Plan {
         takes: takes(&task, &takings),
         shortfalls: shortfalls(errand, &takings),
         highest_share: highest_share(&task, &takings),
         substitutes: substitutes(errand, &task, &takings),
         too_far: task.too_far,
+        gap,
     })
 }
 

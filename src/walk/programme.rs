@@ -1,169 +1,181 @@
-//! The linear programme of a task: amounts that may be any fraction.
+//! The linear programme of a ground: what each pool gives to each demand, any fraction of it.
 //!
-//! Each stage holds what the one before has reached: first what falls short of the demands, as
-//! shares of them, is least; then the highest share of a limit; then the walking, with the way
-//! to a patch charged in proportion to how much of the patch is taken. Whole numbers would need
-//! a search that takes seconds even for a few patches.
+//! It has a few unknowns for each pool and none for a patch. How walking grows with what a pool
+//! gives is a curve of straight lines, one a patch; the programme is told of a line when a
+//! solution lies under it, until none does.
 
 use good_lp::{
     Constraint, Expression, ProblemVariables, ResolutionError, Solution, SolverModel, Variable,
-    VariableDefinition, constraint, microlp, variable,
+    constraint, microlp, variable,
 };
 
-use super::task::{Source, Task};
+use super::pools::{Curve, Ground, Pool};
 
 /// The solver's rounding.
 const TOLERANCE: f64 = 1e-7;
 
-/// What is settled of a source before the programme is solved.
+/// Walking that is so nearly the least is the least.
+const SAME_WALKING: f64 = 1e-8;
+
+/// What a solution may still lie under the curves after so many rounds is left to the bound.
+const MOST_ROUNDS: usize = 100;
+
+/// What a pool gives together, in grams or pieces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Use {
-    Free,
-    /// It gives nothing.
-    Out,
-    /// It gives its least useful amount or more.
-    Useful,
+pub(super) struct Range {
+    pub least: u64,
+    pub most: u64,
 }
 
-/// How good a solution is.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Reached {
-    /// The shares of the demands that are met, added up.
-    pub met: f64,
-    /// The highest share of a source's limit.
-    pub share: f64,
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Goal<'c> {
+    /// The shares of the demands that are met, added up, at their most.
+    Met,
+    /// So much of that, with the least walking.
+    Walking { met: f64, curves: &'c [Curve] },
 }
 
 #[derive(Clone, Debug)]
 pub(super) struct Flow {
-    /// Grams or pieces of each pair.
-    pub amounts: Vec<f64>,
-    pub reached: Reached,
+    /// Grams or pieces from each pool to each of its demands.
+    pub amounts: Vec<Vec<f64>>,
+    /// What is met, or the walking: no plan within the ranges does better.
+    pub reached: f64,
 }
 
+/// A line that no walking lies under: so much at nothing, and so much more with each gram or
+/// piece of a pool.
 #[derive(Clone, Copy, Debug)]
-enum Goal {
-    Met,
-    Share { met: f64 },
-    Walking { met: f64, share: f64 },
+pub(super) struct Line {
+    pool: usize,
+    at_none: f64,
+    slope: f64,
 }
 
-/// The shares of the demands that can be met, added up; `None` where what is settled cannot be.
-pub(super) fn most_met(task: &Task, uses: &[Use]) -> Result<Option<f64>, ResolutionError> {
-    Ok(solve(task, uses, Goal::Met)?.map(|flow| flow.reached.met))
-}
-
-/// The best flow, `slack` over the least highest share allowed to save walking.
-pub(super) fn best(task: &Task, uses: &[Use], slack: f64) -> Result<Option<Flow>, ResolutionError> {
-    let Some(most) = solve(task, uses, Goal::Met)? else { return Ok(None) };
-    let met = most.reached.met;
-    let even = solve(task, uses, Goal::Share { met })?.unwrap_or(most);
-    let share = even.reached.share + slack;
-    Ok(Some(solve(task, uses, Goal::Walking { met, share })?.unwrap_or(even)))
-}
-
-/// The flow with the least walking that reaches as much; `None` where none does.
-pub(super) fn reaching(
-    task: &Task,
-    uses: &[Use],
-    Reached { met, share }: Reached,
+/// The best flow with what each pool gives in its range; `None` where there is none. `lines`
+/// hold for every range, and are kept from one programme to the next.
+pub(super) fn solve(
+    ground: &Ground,
+    ranges: &[Range],
+    goal: Goal,
+    lines: &mut Vec<Line>,
 ) -> Result<Option<Flow>, ResolutionError> {
-    solve(task, uses, Goal::Walking { met, share })
+    let Goal::Walking { curves, .. } = goal else {
+        return Ok(solve_once(ground, ranges, goal, lines)?.map(|(flow, _)| flow));
+    };
+    for _ in 0..MOST_ROUNDS {
+        let Some((flow, walking)) = solve_once(ground, ranges, goal, lines)? else {
+            return Ok(None);
+        };
+        let given: Vec<f64> = flow.amounts.iter().map(|amounts| amounts.iter().sum()).collect();
+        let short = curves.iter().zip(&given).map(|(curve, &given)| curve.at(given));
+        let short = short.zip(&given).zip(&walking).enumerate();
+        let new = short.filter_map(|(pool, (((real, slope), given), told))| {
+            let is_under = real - told > SAME_WALKING * real.max(1.0);
+            is_under.then_some(Line { pool, at_none: real - slope * given, slope })
+        });
+        let known = lines.len();
+        lines.extend(new);
+        if lines.len() == known {
+            return Ok(Some(flow));
+        }
+    }
+    Ok(solve_once(ground, ranges, goal, lines)?.map(|(flow, _)| flow))
 }
 
-fn solve(task: &Task, uses: &[Use], goal: Goal) -> Result<Option<Flow>, ResolutionError> {
+/// The flow, and the walking that the programme was told of, by pool.
+fn solve_once(
+    ground: &Ground,
+    ranges: &[Range],
+    goal: Goal,
+    lines: &[Line],
+) -> Result<Option<(Flow, Vec<f64>)>, ResolutionError> {
     let mut unknowns = ProblemVariables::new();
-    let share = unknowns.add(variable().min(0.0).max(1.0));
-    // Shares of the demands, so that small and large ones are alike to the solver.
-    let parts: Vec<Variable> =
-        (0..task.pairs.len()).map(|n| unknowns.add(bounds(task, uses, n))).collect();
-    let objective = match goal {
-        Goal::Met => -sum_of(&parts),
-        Goal::Share { .. } => share.into(),
-        Goal::Walking { .. } => walking(task, &parts),
+    let parts = |(pool, range): (&Pool, &Range)| -> Vec<Part> {
+        let demands = pool.demands.iter().map(|&demand| ground.task.demands[demand]);
+        let part = |wanted: u64| Part {
+            part: unknowns.add(variable().min(0.0).max(1.0)),
+            whole: wanted.min(range.most) as f64,
+            wanted: wanted as f64,
+        };
+        demands.map(part).collect()
     };
-    let mut model = unknowns.minimise(objective).using(microlp);
-    for constraint in rows(task, uses, &parts, share) {
-        model.add_constraint(constraint);
+    let parts: Vec<Vec<Part>> = ground.pools.iter().zip(ranges).map(parts).collect();
+    let walking: Vec<Variable> = unknowns.add_vector(variable().min(0.0), ground.pools.len());
+    let all: Expression = parts.iter().flatten().map(|part| part.met() / ground.scale).sum();
+    let mut model = match goal {
+        Goal::Met => unknowns.minimise(-all.clone()),
+        Goal::Walking { .. } => unknowns.minimise(walking.iter().sum::<Expression>()),
     }
-    if let Goal::Share { met } | Goal::Walking { met, .. } = goal {
-        model.add_constraint(constraint!(sum_of(&parts) >= met - TOLERANCE));
+    .using(microlp);
+    for row in rows(ground, ranges, &parts) {
+        model.add_constraint(row);
     }
-    if let Goal::Walking { share: most, .. } = goal {
-        model.add_constraint(constraint!(share <= most + TOLERANCE));
+    if let Goal::Walking { met, .. } = goal {
+        model.add_constraint(constraint!(all >= met / ground.scale - TOLERANCE));
+        for line in lines {
+            let given = given(&parts[line.pool], 1);
+            model.add_constraint(constraint!(
+                walking[line.pool] - line.slope * given >= line.at_none
+            ));
+        }
     }
-    match model.solve() {
-        Ok(solution) => Ok(Some(flow(task, parts.iter().map(|&part| solution.value(part))))),
-        Err(ResolutionError::Infeasible) => Ok(None),
-        Err(other) => Err(other),
+    let solution = match model.solve() {
+        Ok(solution) => solution,
+        Err(ResolutionError::Infeasible) => return Ok(None),
+        Err(other) => return Err(other),
+    };
+    let value = |variable: Variable| solution.value(variable).max(0.0);
+    let amount = |part: &Part| value(part.part) * part.whole;
+    let walking: Vec<f64> = walking.into_iter().map(value).collect();
+    let reached = match goal {
+        Goal::Met => parts.iter().flatten().map(|part| amount(part) / part.wanted).sum(),
+        Goal::Walking { .. } => walking.iter().sum(),
+    };
+    let amounts = parts.iter().map(|parts| parts.iter().map(amount).collect()).collect();
+    Ok(Some((Flow { amounts, reached }, walking)))
+}
+
+/// What a pool gives to a demand, as a part of the most that it could, so that small and large
+/// amounts are alike to the solver.
+#[derive(Clone, Copy, Debug)]
+struct Part {
+    part: Variable,
+    /// The most that it could give, in grams or pieces.
+    whole: f64,
+    wanted: f64,
+}
+
+impl Part {
+    fn met(&self) -> Expression {
+        self.whole / self.wanted * self.part
     }
 }
 
-fn bounds(task: &Task, uses: &[Use], pair: usize) -> VariableDefinition {
-    let pair = task.pairs[pair];
-    let gives_nothing = uses[pair.source] == Use::Out
-        || task.sources[pair.source].groups.iter().any(|&group| task.groups[group] == 0);
-    variable().min(0.0).max(if gives_nothing { 0.0 } else { 1.0 })
+/// What a pool gives, in units of `measure`.
+fn given(parts: &[Part], measure: u64) -> Expression {
+    parts.iter().map(|part| part.whole / measure as f64 * part.part).sum()
 }
 
-fn sum_of(parts: &[Variable]) -> Expression {
-    parts.iter().sum()
-}
-
-/// What some pairs give together, in units of `measure`.
-fn given(
-    task: &Task,
-    parts: &[Variable],
-    pairs: impl Iterator<Item = usize>,
-    measure: u64,
-) -> Expression {
-    let wanted = |pair: usize| task.demands[task.pairs[pair].demand] as f64;
-    pairs.map(|pair| wanted(pair) / measure as f64 * parts[pair]).sum()
-}
-
-fn rows(task: &Task, uses: &[Use], parts: &[Variable], share: Variable) -> Vec<Constraint> {
+fn rows(ground: &Ground, ranges: &[Range], parts: &[Vec<Part>]) -> Vec<Constraint> {
+    let mut met: Vec<Expression> = vec![Expression::default(); ground.task.demands.len()];
+    let mut shared: Vec<Expression> = vec![Expression::default(); ground.task.groups.len()];
     let mut rows = Vec::new();
-    for demand in 0..task.demands.len() {
-        let met: Expression = task.pairs_to(demand).map(|pair| parts[pair]).sum();
-        rows.push(constraint!(met <= 1.0));
-    }
-    for (n, source) in task.sources.iter().enumerate() {
-        if let Some(limit) = source.limit.filter(|&limit| limit > 0) {
-            rows.push(constraint!(given(task, parts, task.pairs_from(n), limit) <= share));
+    for (n, pool) in ground.pools.iter().enumerate() {
+        for (&demand, part) in pool.demands.iter().zip(&parts[n]) {
+            met[demand] += part.met();
         }
-        if uses[n] == Use::Useful {
-            rows.push(constraint!(given(task, parts, task.pairs_from(n), source.least) >= 1.0));
+        for &group in &pool.shared {
+            shared[group] += given(&parts[n], ground.task.groups[group]);
+        }
+        let Range { least, most } = ranges[n];
+        if most > 0 {
+            rows.push(constraint!(given(&parts[n], most) <= 1.0));
+        }
+        if least > 0 {
+            rows.push(constraint!(given(&parts[n], least) >= 1.0));
         }
     }
-    for (n, &limit) in task.groups.iter().enumerate().filter(|(_, limit)| **limit > 0) {
-        let shared = |&pair: &usize| task.sources[task.pairs[pair].source].groups.contains(&n);
-        let pairs = (0..task.pairs.len()).filter(shared);
-        rows.push(constraint!(given(task, parts, pairs, limit) <= 1.0));
-    }
+    rows.extend(met.into_iter().chain(shared).map(|sum| constraint!(sum <= 1.0)));
     rows
-}
-
-fn walking(task: &Task, parts: &[Variable]) -> Expression {
-    let furthest = task.sources.iter().map(|source| source.far).fold(1.0, f64::max);
-    let way = |pair: usize| {
-        let source = task.pairs[pair].source;
-        let wanted = task.pairs_from(source).map(|pair| task.demands[task.pairs[pair].demand]);
-        let wanted = wanted.fold(0, u64::saturating_add);
-        let all = task.sources[source].limit.unwrap_or(wanted).clamp(1, wanted.max(1));
-        let part = task.demands[task.pairs[pair].demand] as f64 / all as f64;
-        task.sources[source].far / furthest * part
-    };
-    (0..parts.len()).map(|pair| way(pair) * parts[pair]).sum()
-}
-
-fn flow(task: &Task, parts: impl Iterator<Item = f64>) -> Flow {
-    let parts: Vec<f64> = parts.map(|part| part.max(0.0)).collect();
-    let wanted = |pair: usize| task.demands[task.pairs[pair].demand] as f64;
-    let amounts: Vec<f64> = parts.iter().enumerate().map(|(n, part)| part * wanted(n)).collect();
-    let share = |(n, source): (usize, &Source)| {
-        let taken: f64 = task.pairs_from(n).map(|pair| amounts[pair]).sum();
-        source.limit.filter(|&limit| limit > 0).map_or(0.0, |limit| taken / limit as f64)
-    };
-    let share = task.sources.iter().enumerate().map(share).fold(0.0, f64::max);
-    Flow { reached: Reached { met: parts.iter().sum(), share }, amounts }
 }

@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 use geo::Point;
 
@@ -15,7 +16,10 @@ pub(super) struct Task {
     /// What is wanted for each demand, in steps that the sources can give.
     pub demands: Vec<u64>,
     pub groups: Vec<u64>,
+    /// By source, then by demand.
     pub pairs: Vec<Pair>,
+    /// Where the pairs of each source begin, and after the last one their number.
+    first_pair: Vec<usize>,
     /// Offers left out because they are too far off, by position.
     pub too_far: Vec<usize>,
 }
@@ -51,39 +55,46 @@ impl Task {
             let units = units.filter(|o| o.serves(&errand.demands[n]));
             in_steps(whole(demand.amount.value), units)
         });
-        let groups = errand.group_limits.iter().enumerate().map(|(n, limit)| {
-            let members = offers.iter().map(|&offer| &errand.offers[offer]);
-            in_steps(whole(limit.value), members.filter(|o| o.groups.contains(&n)))
-        });
-        let (demands, groups): (Vec<u64>, Vec<u64>) = (demands.collect(), groups.collect());
+        let groups = shared_limits(errand, &offers);
+        let demands: Vec<u64> = demands.collect();
         let middle = errand.start.map(|start| start.at).or_else(|| middle(errand, &offers));
         let sources = offers.iter().map(|&n| Source::of(errand, n, &demands, middle));
-        let mut task =
-            Self { sources: sources.collect(), demands, groups, pairs: Vec::new(), too_far };
-        task.pairs = task.all_pairs(errand);
+        let (pairs, first_pair) = (Vec::new(), Vec::new());
+        let sources = sources.collect();
+        let mut task = Self { sources, demands, groups, pairs, first_pair, too_far };
+        task.pair_up(errand);
         task
     }
 
-    fn all_pairs(&self, errand: &Errand) -> Vec<Pair> {
-        let sources = self.sources.iter().enumerate().filter(|(_, source)| source.is_of_use());
-        let pairs = sources.flat_map(|(n, source)| {
+    /// Pairs each source that is of use with the demands that it serves.
+    fn pair_up(&mut self, errand: &Errand) {
+        for (n, source) in self.sources.iter().enumerate() {
+            self.first_pair.push(self.pairs.len());
+            if !source.is_of_use(&self.groups) {
+                continue;
+            }
             let offer = &errand.offers[source.offer];
-            let demands = errand.demands.iter().enumerate();
+            let demands = errand.demands.iter().zip(&self.demands).enumerate();
             let served = demands
-                .filter(move |(d, demand)| self.demands[*d] >= source.unit && offer.serves(demand));
-            served.map(move |(demand, _)| Pair { source: n, demand })
-        });
-        pairs.collect()
+                .filter(|(_, (demand, wanted))| **wanted >= source.unit && offer.serves(demand));
+            self.pairs.extend(served.map(|(demand, _)| Pair { source: n, demand }));
+        }
+        self.first_pair.push(self.pairs.len());
     }
 
     /// The pairs of one source, by position.
-    pub fn pairs_from(&self, source: usize) -> impl Iterator<Item = usize> {
-        (0..self.pairs.len()).filter(move |&pair| self.pairs[pair].source == source)
+    pub fn pairs_from(&self, source: usize) -> Range<usize> {
+        self.first_pair[source]..self.first_pair[source + 1]
     }
 
-    /// The pairs of one demand, by position.
-    pub fn pairs_to(&self, demand: usize) -> impl Iterator<Item = usize> {
-        (0..self.pairs.len()).filter(move |&pair| self.pairs[pair].demand == demand)
+    /// The demands that a source of use serves.
+    pub fn demands_of(&self, source: usize) -> impl Iterator<Item = usize> {
+        self.pairs[self.pairs_from(source)].iter().map(|pair| pair.demand)
+    }
+
+    /// All that is wanted of a source, by all the demands that it serves.
+    pub fn wanted_of(&self, source: usize) -> u64 {
+        self.demands_of(source).fold(0, |sum, demand| sum.saturating_add(self.demands[demand]))
     }
 }
 
@@ -106,8 +117,10 @@ impl Source {
         }
     }
 
-    fn is_of_use(&self) -> bool {
-        self.limit.is_none_or(|limit| limit >= self.least)
+    /// Whether it and its groups allow a useful amount.
+    fn is_of_use(&self, groups: &[u64]) -> bool {
+        let shared = self.groups.iter().map(|&group| groups[group]);
+        self.limit.into_iter().chain(shared).all(|most| most >= self.least)
     }
 }
 
@@ -129,7 +142,19 @@ fn in_steps<'a>(amount: u64, givers: impl Iterator<Item = &'a Offer>) -> u64 {
     amount / step * step
 }
 
-fn greatest_common_divisor(a: u64, b: u64) -> u64 {
+/// Each group's limit, rounded down to what its members' units can add up to.
+fn shared_limits(errand: &Errand, offers: &[usize]) -> Vec<u64> {
+    let mut steps = vec![0; errand.group_limits.len()];
+    for offer in offers.iter().map(|&offer| &errand.offers[offer]) {
+        for &group in &offer.groups {
+            steps[group] = greatest_common_divisor(steps[group], offer.unit.size());
+        }
+    }
+    let limits = errand.group_limits.iter().zip(steps).map(|(limit, step)| (limit.value, step));
+    limits.map(|(limit, step)| whole(limit) / step.max(1) * step.max(1)).collect()
+}
+
+pub(super) fn greatest_common_divisor(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }
 

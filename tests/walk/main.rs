@@ -7,4 +7,5 @@ mod law;
 mod patches;
 mod plans;
 mod shares;
+mod solved;
 mod ways;

@@ -145,6 +145,34 @@ fn invasive_crops_without_limit_are_taken_before_limits_are_touched() {
     assert_eq!(found.highest_share, 0.0);
 }
 
+/// Some 20 kg from patches that bear 10 to 500 g each, on sites with caps of their own.
+#[test]
+fn a_plan_over_twenty_thousand_patches_is_within_a_hundredth_of_the_best() {
+    let mut chance = stintbook::sampling::Chance::seeded(20);
+    let mut below = |most: u64| (chance.number() % most) as f64;
+    let offers: Vec<Offer> = (0..20_000)
+        .map(|n| Offer {
+            groups: vec![n / 50],
+            least: 50.0,
+            at: at(below(50_000), below(50_000)),
+            ..offer(if n % 3 == 0 { "nettle" } else { "mallow" }, "leaf", 10.0 + below(490), 0.0)
+        })
+        .collect();
+    let group_limits: Vec<Amount> = (0..400).map(|_| Amount::grams(500.0 + below(900))).collect();
+    let demands = [of_crop("nettle", "leaf", 20_000.0), of_role("leaf", 5000.0)];
+    let asked = Errand { group_limits: &group_limits, slack: 0.05, ..errand(&offers, &demands) };
+    let found = plan(&asked).unwrap();
+    assert_eq!(found.shortfalls, [0, 0]);
+    assert!(found.gap.met < 1e-6 && found.gap.share < 1e-6, "{:?}", found.gap);
+    assert!(found.gap.walking < 0.01, "{:?}", found.gap);
+    for take in &found.takes {
+        let limit = offers[take.offer].limit.unwrap();
+        let given = found.takes.iter().filter(|other| other.offer == take.offer);
+        let given = given.map(|other| other.amount).sum::<u64>() as f64;
+        assert!((50.0..=limit).contains(&given), "{given} of {limit}");
+    }
+}
+
 #[test]
 fn pieces_and_grams_are_never_added() {
     let heads = Offer {
@@ -272,6 +300,16 @@ impl Tried<'_> {
             })
     }
 
+    /// Whether each offer gives nothing, or what is worth a cut or all that is wanted of it.
+    fn is_useful(&self) -> bool {
+        let Case { offers, demands, .. } = self.case;
+        offers.iter().enumerate().all(|(n, offer)| {
+            let wanted = demands.iter().filter(|demand| offer.serves(demand)).map(whole_units);
+            let given = self.total(|pair| pair.0 == n);
+            given == 0.0 || given >= offer.least.min(wanted.sum())
+        })
+    }
+
     /// What falls short as shares of the demands, added up, and the highest share of a limit.
     fn judged(&self) -> (f64, f64) {
         let short = |(n, demand): (usize, &Demand)| {
@@ -291,8 +329,10 @@ impl Tried<'_> {
 
     /// The best over all plans in whole units.
     fn best(&mut self) -> (f64, f64) {
-        let Some(&pair) = self.pairs.get(self.takes.len()) else { return self.judged() };
         let mut best = (f64::INFINITY, f64::INFINITY);
+        let Some(&pair) = self.pairs.get(self.takes.len()) else {
+            return if self.is_useful() { self.judged() } else { best };
+        };
         for amount in (0..).step_by(5) {
             self.takes.push(amount);
             let fits = self.fits(pair);
@@ -341,6 +381,27 @@ proptest! {
             let most = limit.map_or(f64::INFINITY, |limit| share * limit + 5.0);
             prop_assert!(ours.total(|pair| pair.0 == n) <= most, "{} would do: {:?}", share, found);
         }
+    }
+}
+
+proptest! {
+    #![proptest_config(laws(600))]
+
+    #[test]
+    fn a_plan_of_whole_handfuls_is_never_further_from_the_best_one_than_it_says(
+        case in cases(1..5, 1..3, 45, true),
+    ) {
+        let found = plan(&case.errand()).unwrap();
+        let pairs = found.takes.iter().map(|take| (take.offer, take.demand)).collect();
+        let takes = found.takes.iter().map(|take| take.amount).collect();
+        let ours = Tried { case: &case, pairs, takes };
+        let ((short, share), (least_short, least_share)) = (ours.judged(), brute_force(&case));
+        prop_assert!(ours.is_useful(), "{:?}", found);
+        prop_assert!(short >= least_short - 1e-9, "not possible: {:?}", found);
+        prop_assert!(short - found.gap.met <= least_short + 1e-6, "{}: {:?}", least_short, found);
+        let as_short = (short - least_short).abs() < 1e-9;
+        let fair = share - found.gap.share <= least_share + 1e-6;
+        prop_assert!(!as_short || fair, "{} would do: {:?}", least_share, found);
     }
 }
 

@@ -14,7 +14,7 @@ use crate::records::{Crop, SiteName, Walk, Want};
 use crate::rules::Case;
 use crate::units::{Amount, Measure, Metres};
 use crate::walk::{
-    Demand, Errand, Offer, Plan, PlanError, RoundingUnit, Start, Take, Wanted, along, plan,
+    Demand, Errand, Gap, Offer, Plan, PlanError, RoundingUnit, Start, Take, Wanted, along, plan,
 };
 
 /// How far the highest share of a limit may lie over the least possible one, to save walking.
@@ -185,6 +185,7 @@ impl Choices<'_, '_> {
             highest_share: 0.0,
             substitutes: Vec::new(),
             too_far: Vec::new(),
+            gap: Gap::default(),
         };
         for (n, demand) in self.demands.iter().enumerate() {
             let serving = |offer: &usize| self.offers[*offer].serves(demand);
@@ -195,6 +196,7 @@ impl Choices<'_, '_> {
             whole.takes.extend(of_crop.takes.into_iter().map(take));
             whole.shortfalls.extend(of_crop.shortfalls);
             whole.highest_share = whole.highest_share.max(of_crop.highest_share);
+            whole.gap = whole.gap.together(of_crop.gap);
             whole.too_far.extend(of_crop.too_far.into_iter().map(|offer| positions[offer]));
         }
         whole.takes.sort();

@@ -11,7 +11,7 @@ use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{PatchName, Want};
 use crate::units::Metres;
-use crate::walk::{Plan, PlanError, along, way};
+use crate::walk::{Gap, Plan, PlanError, along, way};
 
 /// A plan with all that there is to say of it.
 #[derive(Clone, Debug)]
@@ -27,6 +27,8 @@ pub struct WalkPlan {
     pub wants: Vec<WantMet>,
     /// The highest share of any patch's limit that is taken.
     pub highest_share: f64,
+    /// How much better a plan could be at most.
+    pub gap: Gap,
     /// Open patches left out because they lie too far from the start.
     pub too_far: Vec<PatchName>,
     /// What shuts most patches, where nothing was asked for and none is open.
@@ -68,6 +70,7 @@ impl WalkPlan {
             length: Metres(0.0),
             wants: Vec::new(),
             highest_share: 0.0,
+            gap: Gap::default(),
             too_far: Vec::new(),
             why_shut: None,
             without_limit: Vec::new(),
@@ -106,6 +109,7 @@ pub fn plan_outing(
         length,
         wants: wants(outing, &choices, &plan),
         highest_share: plan.highest_share,
+        gap: plan.gap,
         too_far: plan.too_far.iter().map(name).collect(),
         why_shut: choices.why_all_shut(outing),
         without_limit: without_limit(outing, &choices),
