@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::RecoveryTest;
 use crate::crop::{Extent, standing_crop};
 use crate::estimate::Estimate;
 use crate::records::{PatchFacts, Taken};
@@ -27,7 +28,13 @@ pub struct Event {
 pub enum Seen {
     Glance(f64),
     Survey(Estimate),
-    Cut { amount: f64, taken: Taken, people: Option<u32> },
+    /// A recovery test, on the day of its second cut.
+    Tested(RecoveryTest),
+    Cut {
+        amount: f64,
+        taken: Taken,
+        people: Option<u32>,
+    },
 }
 
 impl History {
@@ -146,7 +153,8 @@ impl Seen {
         match self {
             Self::Glance(_) => 0,
             Self::Survey(_) => 1,
-            Self::Cut { .. } => 2,
+            Self::Tested(_) => 2,
+            Self::Cut { .. } => 3,
         }
     }
 }

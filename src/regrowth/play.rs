@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::sight::Looker;
-use super::{Event, Eyes, Growth, Seen, Share, Sight, State, Terms};
+use super::{Event, Eyes, Growth, Recovering, Seen, Share, Sight, State, Terms};
 use crate::estimate::Estimate;
 use crate::records::Taken;
 
@@ -16,6 +16,8 @@ pub struct Play<'a> {
     sight: Sight,
     last_glance: Option<Date>,
     before_surveys: CutBefore,
+    /// What tests said before anyone surveyed; from then on the state knows.
+    tested_before: Recovering,
 }
 
 /// What was cut in the crop year, as long as nobody has measured the patch.
@@ -30,7 +32,15 @@ impl<'a> Play<'a> {
     pub fn new(terms: &'a Terms, growth: &'a Growth) -> Self {
         let before_surveys = CutBefore { crop_year: Date::MIN, amount: 0.0 };
         let sight = Sight::default();
-        Self { terms, growth, state: None, sight, last_glance: None, before_surveys }
+        Self {
+            terms,
+            growth,
+            state: None,
+            sight,
+            last_glance: None,
+            before_surveys,
+            tested_before: Recovering::UNTESTED,
+        }
     }
 
     /// The state at the end of `day`, if nothing more happens till then; `None` before the
@@ -62,6 +72,12 @@ impl<'a> Play<'a> {
         match &event.seen {
             Seen::Survey(estimate) => self.survey(event.day, *estimate),
             Seen::Glance(amount) => self.glance(event, *amount, eyes),
+            Seen::Tested(test) => match &mut self.state {
+                Some(state) => state.tested(self.terms, test),
+                None => {
+                    self.tested_before = self.tested_before.after(self.terms, event.day, test);
+                }
+            },
             Seen::Cut { amount, taken, .. } => self.cut(event, *amount, *taken),
         }
         if let Some(state) = &mut self.state {
@@ -77,7 +93,8 @@ impl<'a> Play<'a> {
             Some(state) => state.survey(estimate),
             None => {
                 let cut_before = self.before_surveys.until(self.terms.crop_year_start(day));
-                let mut first = State::first(self.terms, day, estimate, cut_before);
+                let tests = self.tested_before;
+                let mut first = State::first_of(self.terms, day, estimate, cut_before, tests);
                 first.glanced = self.last_glance.is_some();
                 self.state = Some(first);
             }

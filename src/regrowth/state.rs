@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::{Growth, Share, Terms, regrow};
+use super::{Growth, Recovering, RecoveryTest, Share, Terms, regrow};
 use crate::estimate::{Estimate, lower_bound};
 use crate::records::Taken;
 
@@ -40,6 +40,8 @@ pub struct State {
     pub last_survey: SurveyMemory,
     /// Whether anyone has ever glanced at the patch.
     pub glanced: bool,
+    /// What recovery tests say of its rate.
+    pub recovering: Recovering,
     survey_sum: f64,
     base_sum: f64,
 }
@@ -62,6 +64,17 @@ impl State {
     /// The state that a first survey makes. `cut_before` is what was cut earlier in the same
     /// crop year, which a once-a-year crop has already spent of its share.
     pub fn first(terms: &Terms, day: Date, survey: Estimate, cut_before: f64) -> Self {
+        Self::first_of(terms, day, survey, cut_before, Recovering::UNTESTED)
+    }
+
+    /// The same for a patch that may have been tested before.
+    pub(super) fn first_of(
+        terms: &Terms,
+        day: Date,
+        survey: Estimate,
+        cut_before: f64,
+        recovering: Recovering,
+    ) -> Self {
         let spent = match cut_before + survey.best {
             stood if stood > 0.0 && !terms.tapers() => cut_before / stood,
             _ => 0.0,
@@ -72,13 +85,14 @@ impl State {
             log_variance: survey.log_variance(),
             full: survey.best,
             base: survey.best,
-            share_left: terms.first_share() - spent,
+            share_left: terms.first_share(&recovering, day) - spent,
             thin: 1.0,
             thin_tomorrow: 1.0,
             visits: 0,
             cut_today: false,
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },
             glanced: false,
+            recovering,
             survey_sum: survey.best,
             base_sum: survey.best,
         }
@@ -92,17 +106,39 @@ impl State {
         }
         let grown = terms.rate_per_day * growth.days_between(self.day, to);
         let doubt = DOUBT_PER_RECOVERY * days / terms.recovery_days;
-        let owed = terms.largest_share - self.share_left;
+        let most = self.largest_share(terms);
+        let refilled =
+            if terms.by_test.is_some() { self.refilled_by(terms, growth, to) } else { grown };
         Self {
             day: to,
             standing: regrow(self.standing, self.full, grown),
             log_variance: (self.log_variance + doubt).min(MOST_DOUBT.max(self.log_variance)),
-            share_left: terms.largest_share - owed * (-grown).exp(),
+            share_left: most - (most - self.share_left) * (-refilled).exp(),
             thin: self.thin_tomorrow,
             visits: self.visits + u32::from(self.cut_today),
             cut_today: false,
             ..*self
         }
+    }
+
+    /// m: the most that the share refills to.
+    pub fn largest_share(&self, terms: &Terms) -> f64 {
+        terms.largest_share_of(&self.recovering)
+    }
+
+    /// How far the share refills till a later day: r·∫g dt, at the rate that tests make
+    /// believable where those count.
+    pub fn refilled_by(&self, terms: &Terms, growth: &Growth, to: Date) -> f64 {
+        let days = match terms.by_test {
+            Some(_) => self.recovering.refilling_days(growth, self.day, to),
+            None => growth.days_between(self.day, to),
+        };
+        terms.rate_per_day * days
+    }
+
+    /// Takes in a recovery test that ended today.
+    pub(super) fn tested(&mut self, terms: &Terms, test: &RecoveryTest) {
+        self.recovering = self.recovering.after(terms, self.day, test);
     }
 
     pub fn survey(&mut self, survey: Estimate) {

@@ -7,7 +7,7 @@
 use jiff::civil::Date;
 use jiff::{Span, ToSpan};
 
-use super::growth_rate;
+use super::{Recovering, growth_rate};
 use crate::records::{Crop, Habit};
 use crate::units::Window;
 
@@ -29,7 +29,19 @@ pub struct Terms {
     pub slack: f64,
     pub slack_with_glances: f64,
     pub validity: Validity,
+    /// Where recovery tests set how fast the share refills; `None` where it refills at the
+    /// profile's rate, tested or not.
+    pub by_test: Option<ByTest>,
     window: Window,
+}
+
+/// What a patch is held to where recovery tests count.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ByTest {
+    /// The largest share until a first test; from then on it is the crop's own.
+    pub untested_share: f64,
+    /// As for [`Recovering::COMMON_LOG_SD`](super::Recovering::COMMON_LOG_SD).
+    pub common_log_sd: f64,
 }
 
 /// How long a survey is believed.
@@ -60,6 +72,7 @@ impl Terms {
             slack,
             slack_with_glances,
             validity,
+            by_test: None,
             window: crop.window.value,
         }
     }
@@ -77,14 +90,22 @@ impl Terms {
         self.recovery_days >= WHOLE_YEAR_DAYS
     }
 
+    /// The largest share of a patch of which that much is known.
+    pub fn largest_share_of(&self, recovering: &Recovering) -> f64 {
+        match self.by_test {
+            Some(by_test) if !recovering.is_tested() => by_test.untested_share,
+            _ => self.largest_share,
+        }
+    }
+
     /// The share on the day of the first survey: full, but for a once-a-year crop only
     /// what one year's growth refills.
-    pub fn first_share(&self) -> f64 {
+    pub fn first_share(&self, recovering: &Recovering, day: Date) -> f64 {
+        let most = self.largest_share_of(recovering);
+        let part = self.by_test.map_or(1.0, |_| recovering.refill_part(day));
         match self.habit {
-            Habit::OnceAYear => {
-                self.largest_share * -(-self.rate_per_day * self.recovery_days).exp_m1()
-            }
-            _ => self.largest_share,
+            Habit::OnceAYear => most * -(-self.rate_per_day * part * self.recovery_days).exp_m1(),
+            _ => most,
         }
     }
 

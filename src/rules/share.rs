@@ -71,7 +71,7 @@ fn reason(case: &Case, state: &State, share: &Share) -> String {
             }
         };
     }
-    let back = (share.left / case.terms.largest_share).clamp(0.0, 1.0);
+    let back = (share.left / state.largest_share(case.terms)).clamp(0.0, 1.0);
     let mut reason = format!("{} of the allowance is back", percent(back));
     for (factor, name) in
         [(share.taper.min(share.thin), thinning(share)), (share.start, "first visits")]
@@ -80,7 +80,7 @@ fn reason(case: &Case, state: &State, share: &Share) -> String {
             reason += &format!(", ×{factor:.2} ({name})");
         }
     }
-    if let Some(day) = day_back(case, share).filter(|_| back < BACK) {
+    if let Some(day) = day_back(case, state, share).filter(|_| back < BACK) {
         reason += &format!("; {} of it by {}", percent(BACK), spoken_day(day));
     }
     reason
@@ -91,12 +91,12 @@ fn thinning(share: &Share) -> &'static str {
 }
 
 /// The first day on which 95 % of the allowance is back: `r·∫g dt = ln((m − phi)/(0.05·m))`.
-fn day_back(case: &Case, share: &Share) -> Option<Date> {
-    let most = case.terms.largest_share;
-    let growth_days = ((most - share.left) / ((1.0 - BACK) * most)).ln() / case.terms.rate_per_day;
+fn day_back(case: &Case, state: &State, share: &Share) -> Option<Date> {
+    let most = state.largest_share(case.terms);
+    let wanting = ((most - share.left) / ((1.0 - BACK) * most)).ln();
     let grown_by = |days: i64| {
         let day = case.day.checked_add(days.days()).ok()?;
-        (case.growth.days_between(case.day, day) >= growth_days).then_some(day)
+        (state.refilled_by(case.terms, case.growth, day) >= wanting).then_some(day)
     };
     grown_by(HORIZON_DAYS)?;
     let (mut short, mut enough) = (0, HORIZON_DAYS);
