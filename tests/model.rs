@@ -208,11 +208,90 @@ fn where_someone_glanced_the_basket_of_that_day_says_nothing() {
             if with_glances {
                 patch.happens(day, Seen::Glance(9000.0));
             }
-            let amount = if visit <= 5 { 400.0 } else { 100.0 };
-            patch.cut(day, amount, Taken::OneIn(20));
+            let part = if visit <= 5 { 0.6 } else { 0.15 };
+            let amount = part * patch.share(day).most();
+            patch.cut(day, amount, Taken::All);
         }
         patch.state(after(700)).thin
     };
     assert_eq!(visits(true), 1.0);
     assert!(visits(false) < 0.5, "{}", visits(false));
+}
+
+/// Eight baskets a recovery apart, each so much of the limit, then three light ones.
+fn shut_by_light_baskets() -> (Patch, i64) {
+    let mut patch = Patch::new();
+    for visit in 1..=11 {
+        let part = if visit <= 8 { 0.6 } else { 0.1 };
+        let amount = part * patch.share(after(60 * visit)).most();
+        patch.cut(after(60 * visit), amount, Taken::All);
+    }
+    let day = 661;
+    assert_eq!(patch.state(after(day)).thin, 0.0);
+    (patch, day)
+}
+
+#[test]
+fn surveys_of_the_full_crop_reopen_a_patch_that_light_baskets_shut_after_as_many_as_it_says() {
+    let (mut patch, mut day) = shut_by_light_baskets();
+    let surveys = patch.state(after(day)).surveys_to_reopen;
+    assert!(surveys > 1, "{surveys}");
+    for survey in 1..=surveys {
+        assert_eq!(patch.state(after(day)).surveys_to_reopen, surveys - survey + 1);
+        day += 1;
+        patch.happens(after(day), Seen::Survey(survey_of(10_000.0)));
+        let state = patch.state(after(day));
+        assert_eq!(state.thin > 0.0, survey == surveys, "survey {survey} of {surveys}");
+    }
+    assert!(patch.share(after(day)).most() > 0.0);
+}
+
+#[test]
+fn a_survey_of_an_open_patch_is_no_look() {
+    let visits = |with_surveys: bool| {
+        let mut patch = Patch::new();
+        for visit in 1..=8 {
+            let day = after(60 * visit);
+            if with_surveys {
+                patch.happens(day, Seen::Survey(survey_of(4000.0)));
+            }
+            patch.happens(day, Seen::Glance(9000.0));
+        }
+        patch.state(after(500)).thin
+    };
+    assert_eq!(visits(true), 1.0);
+    assert_eq!(visits(true), visits(false));
+}
+
+/// The eyes that weighed the baskets say that the patch stands as it did: they are believed.
+#[test]
+fn whoever_cuts_and_glances_is_one_looker() {
+    let (mut patch, mut day) = shut_by_light_baskets();
+    // What the eight baskets made of it: 0.6 of the slack over the low bound.
+    let share = patch.share(after(59));
+    let usual = 0.6 * share.slack * share.low;
+    for _ in 0..4 {
+        day += 1;
+        patch.happens(after(day), Seen::Glance(usual));
+    }
+    assert!(patch.state(after(day)).thin > 0.0);
+    // Someone new is anchored to what the index says by now.
+    let (mut patch, mut day) = shut_by_light_baskets();
+    for _ in 0..4 {
+        day += 1;
+        patch.events.push(Event { day: after(day), by: "Bo".into(), seen: Seen::Glance(usual) });
+    }
+    assert_eq!(patch.state(after(day)).thin, 0.0);
+}
+
+/// A walk's quota worked back into a count says what the book believed, not what stood there.
+#[test]
+fn a_count_that_may_come_from_a_quota_is_no_look() {
+    let mut patch = Patch::new();
+    for visit in 1..=8 {
+        let n = if visit <= 4 { 20 } else { 2086 };
+        patch.cut(after(60 * visit), 300.0, Taken::OneIn(n));
+    }
+    patch.cut(after(540), 30.0, Taken::OneIn(20));
+    assert_eq!(patch.state(after(600)).thin, 1.0);
 }

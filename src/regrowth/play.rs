@@ -2,7 +2,6 @@
 
 use jiff::civil::Date;
 
-use super::sight::Looker;
 use super::{Event, Eyes, Growth, Recovering, Seen, Share, Sight, State, Terms};
 use crate::estimate::Estimate;
 use crate::records::Taken;
@@ -83,6 +82,7 @@ impl<'a> Play<'a> {
         if let Some(state) = &mut self.state {
             let is_cut = matches!(event.seen, Seen::Cut { .. });
             state.thin_tomorrow = self.sight.thin();
+            state.surveys_to_reopen = self.sight.surveys_to_reopen();
             state.thin =
                 if is_cut { state.thin.min(state.thin_tomorrow) } else { state.thin_tomorrow };
         }
@@ -90,7 +90,12 @@ impl<'a> Play<'a> {
 
     fn survey(&mut self, day: Date, estimate: Estimate) {
         match &mut self.state {
-            Some(state) => state.survey(estimate),
+            Some(state) => {
+                state.survey(estimate);
+                if estimate.best > 0.0 {
+                    self.sight.survey(estimate.best / state.base);
+                }
+            }
             None => {
                 let cut_before = self.before_surveys.until(self.terms.crop_year_start(day));
                 let tests = self.tested_before;
@@ -107,7 +112,7 @@ impl<'a> Play<'a> {
         }
         // A look is a look, also before anyone has measured.
         self.last_glance = Some(event.day);
-        self.sight.look(&Looker { by: event.by.clone(), by_basket: false }, amount);
+        self.sight.look(&event.by, amount);
     }
 
     fn cut(&mut self, event: &Event, amount: f64, taken: Taken) {
@@ -119,7 +124,7 @@ impl<'a> Play<'a> {
         if let Some(seen) = seen_by_basket(amount, taken, &share)
             && self.last_glance != Some(event.day)
         {
-            self.sight.look(&Looker { by: event.by.clone(), by_basket: true }, seen);
+            self.sight.look(&event.by, seen);
         }
         state.cut(amount, taken, &share);
     }
@@ -136,14 +141,17 @@ impl CutBefore {
     }
 }
 
-/// What must have stood there, if the party counted one in N and the kilo limit did not stop
-/// it; in the crop's measure.
+/// A basket this near the kilo limit may have been stopped by it, or by a quota rounded down
+/// from it.
+const STOPPED_BY_WEIGHT: f64 = 0.95;
+
+/// What must have stood there, if the party counted one in N and nothing else stopped it; in the
+/// crop's measure.
+///
+/// A cut that says `1 in 20` is charged by that, but it is no look: it may be a walk's quota
+/// worked back into a count, and then tells only what the book believed.
 fn seen_by_basket(amount: f64, taken: Taken, share: &Share) -> Option<f64> {
     let fraction = share.fraction();
-    match taken {
-        _ if amount <= 0.0 => None,
-        Taken::All if fraction > 0.0 && amount < share.most() => Some(amount / fraction),
-        Taken::OneIn(n) => Some(amount * f64::from(n)),
-        Taken::All | Taken::ByWeight => None,
-    }
+    let by_count = taken == Taken::All && amount < STOPPED_BY_WEIGHT * share.most();
+    (by_count && amount > 0.0 && fraction > 0.0).then(|| amount / fraction)
 }

@@ -1,4 +1,9 @@
 //! The sight index: does a leaf patch look thinner than it used to look to the same eyes?
+//!
+//! One person is one looker, whether by eye or by what a one-in-N basket weighed. A survey is no
+//! look: it does not lower the index, nor make what full looks like. But where the index shuts a
+//! patch nobody cuts there, and then no basket can tell otherwise; so there a survey counts as a
+//! look.
 
 use std::sync::Arc;
 
@@ -6,13 +11,8 @@ use std::sync::Arc;
 const NEWEST_WEIGHT: f64 = 0.3;
 /// Looks that make the anchor: what full looks like, and how a new observer differs.
 const ANCHOR_LOOKS: u32 = 4;
-
-/// Who looked, and whether by eye or by what their one-in-N basket weighed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Looker {
-    pub by: Arc<str>,
-    pub by_basket: bool,
-}
+/// At this index nothing is left of the share; it is whole again at 1.
+const SHUT_AT: f64 = 0.5;
 
 /// Running averages of the logarithm of what was seen.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -21,7 +21,7 @@ pub struct Sight {
     recent: f64,
     mean: f64,
     anchor: f64,
-    lookers: Vec<(Looker, Offset)>,
+    lookers: Vec<(Arc<str>, Offset)>,
 }
 
 /// How far one observer's looks lie above those of the others, from their first looks.
@@ -33,8 +33,8 @@ struct Offset {
 
 impl Sight {
     /// Takes in a look at `seen`, in the crop's measure, more than 0.
-    pub(super) fn look(&mut self, looker: &Looker, seen: f64) {
-        let y = seen.ln() - self.offset(looker, seen.ln());
+    pub(super) fn look(&mut self, by: &Arc<str>, seen: f64) {
+        let y = seen.ln() - self.offset(by, seen.ln());
         self.looks += 1;
         let n = f64::from(self.looks);
         let weight = NEWEST_WEIGHT.max(1.0 / n);
@@ -46,14 +46,14 @@ impl Sight {
     }
 
     /// The first observer is the measure; a newcomer is anchored to what the index says.
-    fn offset(&mut self, looker: &Looker, y: f64) -> f64 {
-        let known = self.lookers.iter_mut().find(|(other, _)| other == looker);
+    fn offset(&mut self, by: &Arc<str>, y: f64) -> f64 {
+        let known = self.lookers.iter_mut().find(|(other, _)| other == by);
         let offset = match known {
             Some((_, offset)) => offset,
             None => {
                 let measure = Offset { looks: ANCHOR_LOOKS, mean: 0.0 };
                 let first = if self.looks == 0 { measure } else { Offset::default() };
-                self.lookers.push((looker.clone(), first));
+                self.lookers.push((by.clone(), first));
                 let newest = self.lookers.len() - 1;
                 &mut self.lookers[newest].1
             }
@@ -65,14 +65,44 @@ impl Sight {
         offset.mean
     }
 
+    /// Takes in a survey that found so much of the base, more than 0: nothing, unless the patch
+    /// is shut.
+    pub(super) fn survey(&mut self, part_of_base: f64) {
+        if self.thin() <= 0.0 {
+            let found = self.usual() + part_of_base.ln();
+            self.recent += self.survey_weight() * (found - self.recent);
+        }
+    }
+
+    /// How many surveys that find all of the base would open a patch that is shut; 0 for one
+    /// that is not.
+    pub fn surveys_to_reopen(&self) -> u32 {
+        if self.thin() > 0.0 {
+            return 0;
+        }
+        // Each leaves 1 − w of the logarithm of the index.
+        let surveys = (SHUT_AT.ln() / self.index().ln()).ln() / (1.0 - self.survey_weight()).ln();
+        surveys.floor() as u32 + 1
+    }
+
+    fn survey_weight(&self) -> f64 {
+        NEWEST_WEIGHT.max(1.0 / f64::from(self.looks.max(1)))
+    }
+
+    /// What full looks like.
+    fn usual(&self) -> f64 {
+        self.anchor.max(self.mean)
+    }
+
     /// How the patch looks against how it used to: 1 as ever, 0.75 a quarter thinner.
     pub fn index(&self) -> f64 {
-        (self.recent - self.anchor.max(self.mean)).exp()
+        (self.recent - self.usual()).exp()
     }
 
     /// What the index leaves of the share: a quarter thinner, half the share.
     pub fn thin(&self) -> f64 {
-        if self.looks < 2 { 1.0 } else { (2.0 * self.index() - 1.0).clamp(0.0, 1.0) }
+        let above = (self.index() - SHUT_AT) / (1.0 - SHUT_AT);
+        if self.looks < 2 { 1.0 } else { above.clamp(0.0, 1.0) }
     }
 }
 
@@ -80,8 +110,8 @@ impl Sight {
 mod tests {
     use super::*;
 
-    fn ana() -> Looker {
-        Looker { by: "Ana".into(), by_basket: false }
+    fn ana() -> Arc<str> {
+        "Ana".into()
     }
 
     /// Closed form of the index: after eight equal looks and a drop to q,
@@ -117,7 +147,7 @@ mod tests {
             sight.look(&ana(), 1000.0);
         }
         for _ in 0..6 {
-            sight.look(&Looker { by: "Bo".into(), by_basket: false }, 1600.0);
+            sight.look(&"Bo".into(), 1600.0);
         }
         assert!((sight.index() - 1.0).abs() < 1e-12);
     }
@@ -130,5 +160,31 @@ mod tests {
         let thinner =
             Sight { looks: 9, recent: 0.75_f64.ln(), mean: 0.0, anchor: 0.0, lookers: vec![] };
         assert!((thinner.thin() - 0.5).abs() < 1e-12);
+    }
+
+    /// ln x of a shut patch moves by 0.3 of the way to ln(M/Kbase) at each survey.
+    #[test]
+    fn surveys_of_the_full_crop_reopen_a_shut_patch_after_as_many_as_it_says() {
+        for (index, surveys) in [(0.48, 1), (0.38, 1), (0.36, 2), (0.3, 2), (0.1, 4), (0.5, 1)] {
+            let mut sight = Sight {
+                looks: 12,
+                recent: f64::ln(index),
+                mean: 0.0,
+                anchor: 0.0,
+                lookers: vec![],
+            };
+            assert_eq!(sight.surveys_to_reopen(), surveys, "{index}");
+            for _ in 1..surveys {
+                sight.survey(1.0);
+                assert_eq!(sight.thin(), 0.0, "{index}");
+            }
+            let before = sight.index().ln();
+            sight.survey(1.0);
+            assert!((sight.index().ln() - 0.7 * before).abs() < 1e-12);
+            assert!(sight.thin() > 0.0 && sight.surveys_to_reopen() == 0, "{index}");
+            let open = sight.clone();
+            sight.survey(0.2);
+            assert_eq!(sight, open, "a survey of an open patch is no look");
+        }
     }
 }

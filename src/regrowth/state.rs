@@ -34,6 +34,8 @@ pub struct State {
     /// The same from tomorrow on: a basket may lower it at once, but raise it only then, so
     /// that no cut allows more on its own day.
     pub(super) thin_tomorrow: f64,
+    /// Where the sight index shuts the patch, how many surveys of the full crop would open it.
+    pub surveys_to_reopen: u32,
     /// Earlier days on which something was cut since the first survey.
     pub visits: u32,
     pub(super) cut_today: bool,
@@ -88,6 +90,7 @@ impl State {
             share_left: terms.first_share(&recovering, day) - spent,
             thin: 1.0,
             thin_tomorrow: 1.0,
+            surveys_to_reopen: 0,
             visits: 0,
             cut_today: false,
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },

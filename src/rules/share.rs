@@ -64,11 +64,7 @@ fn reason(case: &Case, state: &State, share: &Share) -> String {
             _ if state.standing <= 0.0 => "the last survey found nothing standing".to_owned(),
             _ if share.left <= 0.0 => "the share is spent".to_owned(),
             _ if share.taper <= 0.0 => "less than 30 % of the surveyed crop stands".to_owned(),
-            _ => {
-                "the patch looks less than half as thick as it used to; only a new glance can tell \
-                 otherwise"
-                    .to_owned()
-            }
+            _ => looks_too_thin(state),
         };
     }
     let back = (share.left / state.largest_share(case.terms)).clamp(0.0, 1.0);
@@ -84,6 +80,18 @@ fn reason(case: &Case, state: &State, share: &Share) -> String {
         reason += &format!("; {} of it by {}", percent(BACK), spoken_day(day));
     }
     reason
+}
+
+/// Why the sight index shuts the patch, and what would open it.
+fn looks_too_thin(state: &State) -> String {
+    let surveys = match state.surveys_to_reopen {
+        0 | 1 => "a survey that finds".to_owned(),
+        n => format!("{n} surveys that each find"),
+    };
+    format!(
+        "the patch looks less than half as thick as it used to; {surveys} the full crop, or \
+         glances by the same eyes that see it, would open it"
+    )
 }
 
 fn thinning(share: &Share) -> &'static str {
