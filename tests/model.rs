@@ -103,7 +103,7 @@ fn the_base_is_the_first_three_surveys_or_all_of_them_if_that_is_more() {
     let surveyed = |totals: [f64; 4]| {
         let mut state = first(totals[0]);
         for total in &totals[1..] {
-            state.survey(survey_of(*total));
+            state.survey(&fast(), survey_of(*total));
         }
         (state.full, state.base)
     };
@@ -222,7 +222,7 @@ fn where_someone_glanced_the_basket_of_that_day_says_nothing() {
 fn shut_by_light_baskets() -> (Patch, i64) {
     let mut patch = Patch::new();
     for visit in 1..=11 {
-        let part = if visit <= 8 { 0.6 } else { 0.1 };
+        let part = if visit <= 8 { 0.6 } else { 0.03 };
         let amount = part * patch.share(after(60 * visit)).most();
         patch.cut(after(60 * visit), amount, Taken::All);
     }

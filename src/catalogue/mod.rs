@@ -11,6 +11,7 @@ mod index;
 pub mod law;
 mod problem;
 mod profile;
+mod season_curves;
 mod table;
 
 pub use dense_stands::{DenseStand, Per, dense_stand};
@@ -18,3 +19,4 @@ pub use fields::{FIELDS, Field, SOURCE, template};
 pub use index::Catalogue;
 pub use problem::{CatalogueProblem, CatalogueProblems};
 pub use profile::read;
+pub use season_curves::{Basis, PublishedCurve, season_curve};

@@ -2,6 +2,7 @@
 
 use jiff::civil::Date;
 
+use super::season::Depth;
 use super::{Event, Eyes, Growth, Recovering, Seen, Share, Sight, State, Terms};
 use crate::estimate::Estimate;
 use crate::records::Taken;
@@ -13,6 +14,14 @@ pub struct Play<'a> {
     growth: &'a Growth,
     state: Option<State>,
     sight: Sight,
+    /// The same once looks are brought to one time of year; of no use for a crop without a
+    /// season.
+    sight_in_season: Sight,
+    depth: Depth,
+    gamma: f64,
+    /// For a crop with a season: all that was taken in, so that a survey which changes how deep
+    /// the season is changes what came before it.
+    past: Vec<Event>,
     last_glance: Option<Date>,
     before_surveys: CutBefore,
     /// What tests said before anyone surveyed; from then on the state knows.
@@ -35,7 +44,11 @@ impl<'a> Play<'a> {
             terms,
             growth,
             state: None,
+            sight_in_season: sight.clone(),
             sight,
+            depth: Depth::default(),
+            gamma: 1.0,
+            past: Vec::new(),
             last_glance: None,
             before_surveys,
             tested_before: Recovering::UNTESTED,
@@ -67,6 +80,25 @@ impl<'a> Play<'a> {
     ///
     /// Before the first survey there is no state to change, but looks are remembered.
     pub fn take(&mut self, event: &Event, eyes: &Eyes) {
+        let Some(curve) = self.terms.season else { return self.play(event, eyes) };
+        self.past.push(event.clone());
+        if let Seen::Survey(found) = event.seen {
+            let log_season = curve.log_at_survey(event.day);
+            self.depth.learn(log_season, found.best, found.log_variance());
+        }
+        if self.depth.gamma() == self.gamma { self.play(event, eyes) } else { self.replay(eyes) }
+    }
+
+    /// Plays all that was taken in anew, with the season as deep as it is believed to be by now.
+    fn replay(&mut self, eyes: &Eyes) {
+        let past = std::mem::take(&mut self.past);
+        let depth = std::mem::take(&mut self.depth);
+        let mut anew = Self { gamma: depth.gamma(), ..Self::new(self.terms, self.growth) };
+        past.iter().for_each(|event| anew.play(event, eyes));
+        *self = Self { past, depth, ..anew };
+    }
+
+    fn play(&mut self, event: &Event, eyes: &Eyes) {
         self.state = self.state_on(event.day);
         match &event.seen {
             Seen::Survey(estimate) => self.survey(event.day, *estimate),
@@ -81,8 +113,14 @@ impl<'a> Play<'a> {
         }
         if let Some(state) = &mut self.state {
             let is_cut = matches!(event.seen, Seen::Cut { .. });
-            state.thin_tomorrow = self.sight.thin();
-            state.surveys_to_reopen = self.sight.surveys_to_reopen();
+            // Thin only if it is thinner than it used to be, and than the time of year explains.
+            let sights = match self.terms.season {
+                None => [&self.sight; 2],
+                Some(_) => [&self.sight, &self.sight_in_season],
+            };
+            state.thin_tomorrow = sights[0].thin().max(sights[1].thin());
+            let [plain, in_season] = sights.map(Sight::surveys_to_reopen);
+            state.surveys_to_reopen = plain.min(in_season);
             state.thin =
                 if is_cut { state.thin.min(state.thin_tomorrow) } else { state.thin_tomorrow };
         }
@@ -91,15 +129,18 @@ impl<'a> Play<'a> {
     fn survey(&mut self, day: Date, estimate: Estimate) {
         match &mut self.state {
             Some(state) => {
-                state.survey(estimate);
+                state.survey(self.terms, estimate);
                 if estimate.best > 0.0 {
-                    self.sight.survey(estimate.best / state.base);
+                    self.sight.survey(estimate.best / state.mean_or_base(self.terms));
+                    self.sight_in_season.survey(estimate.best / state.base);
                 }
             }
             None => {
                 let cut_before = self.before_surveys.until(self.terms.crop_year_start(day));
                 let tests = self.tested_before;
-                let mut first = State::first_of(self.terms, day, estimate, cut_before, tests);
+                let gamma = self.gamma;
+                let mut first =
+                    State::first_of(self.terms, day, estimate, cut_before, tests, gamma);
                 first.glanced = self.last_glance.is_some();
                 self.state = Some(first);
             }
@@ -112,7 +153,7 @@ impl<'a> Play<'a> {
         }
         // A look is a look, also before anyone has measured.
         self.last_glance = Some(event.day);
-        self.sight.look(&event.by, amount);
+        self.look(event, amount);
     }
 
     fn cut(&mut self, event: &Event, amount: f64, taken: Taken) {
@@ -121,12 +162,20 @@ impl<'a> Play<'a> {
             return;
         };
         let share = Share::of(state, self.terms);
-        if let Some(seen) = seen_by_basket(amount, taken, &share)
-            && self.last_glance != Some(event.day)
-        {
-            self.sight.look(&event.by, seen);
-        }
+        let looked =
+            seen_by_basket(amount, taken, &share).filter(|_| self.last_glance != Some(event.day));
         state.cut(amount, taken, &share);
+        if let Some(seen) = looked {
+            self.look(event, seen);
+        }
+    }
+
+    fn look(&mut self, event: &Event, seen: f64) {
+        self.sight.look(&event.by, seen);
+        if let Some(curve) = self.terms.season {
+            let log_season = self.gamma * curve.log_at_survey(event.day);
+            self.sight_in_season.look(&event.by, seen * (-log_season).exp());
+        }
     }
 }
 

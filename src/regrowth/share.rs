@@ -34,12 +34,15 @@ pub struct Share {
 
 impl Share {
     pub fn of(state: &State, terms: &Terms) -> Self {
-        let taper = if !terms.tapers() {
-            1.0
-        } else if state.base > 0.0 {
-            ((state.standing / state.base - TAPER_FROM) / TAPER_SPAN).clamp(0.0, 1.0)
-        } else {
-            0.0
+        let below = |base: f64| match state.standing / base {
+            part if base > 0.0 => ((part - TAPER_FROM) / TAPER_SPAN).clamp(0.0, 1.0),
+            _ => 0.0,
+        };
+        let taper = match terms.season {
+            _ if !terms.tapers() => 1.0,
+            None => below(state.base),
+            // A wrong curve must not shut a patch that stands as it ever did.
+            Some(_) => below(state.base).max(below(state.mean_found)),
         };
         let in_first_visits = terms.is_leaf() && state.visits < FIRST_VISITS;
         Self {

@@ -23,10 +23,12 @@ pub struct State {
     pub standing: f64,
     /// Variance of its logarithm, v.
     pub log_variance: f64,
-    /// Full crop K: the mean of all surveys.
+    /// Full crop K: the mean of all surveys; where the crop has a season, brought to the day.
     pub full: f64,
-    /// Kbase: the mean of the first three surveys, or K if that is more.
+    /// Kbase: the mean of the first three surveys, or K if that is more; brought to the day too.
     pub base: f64,
+    /// The mean of all surveys as they were found, whatever the season.
+    pub mean_found: f64,
     /// phi: the share that may be cut, before what shrinks it; below 0 the patch is owed time.
     pub share_left: f64,
     /// What the sight index leaves of the share today, 0 to 1.
@@ -44,8 +46,12 @@ pub struct State {
     pub glanced: bool,
     /// What recovery tests say of its rate.
     pub recovering: Recovering,
+    /// At the peak of the season.
     survey_sum: f64,
     base_sum: f64,
+    /// How deep the season is here, and the logarithm of today's part of the peak: gamma·ln c.
+    gamma: f64,
+    log_season: f64,
 }
 
 /// What is remembered of the latest survey.
@@ -66,27 +72,32 @@ impl State {
     /// The state that a first survey makes. `cut_before` is what was cut earlier in the same
     /// crop year, which a once-a-year crop has already spent of its share.
     pub fn first(terms: &Terms, day: Date, survey: Estimate, cut_before: f64) -> Self {
-        Self::first_of(terms, day, survey, cut_before, Recovering::UNTESTED)
+        Self::first_of(terms, day, survey, cut_before, Recovering::UNTESTED, 1.0)
     }
 
-    /// The same for a patch that may have been tested before.
+    /// The same for a patch that may have been tested before, with a season of that depth.
     pub(super) fn first_of(
         terms: &Terms,
         day: Date,
         survey: Estimate,
         cut_before: f64,
         recovering: Recovering,
+        gamma: f64,
     ) -> Self {
         let spent = match cut_before + survey.best {
             stood if stood > 0.0 && !terms.tapers() => cut_before / stood,
             _ => 0.0,
         };
+        let log_season = log_season(terms, gamma, day);
+        let at_peak = survey.best * (-log_season_at_survey(terms, gamma, day)).exp();
+        let full = at_peak * log_season.exp();
         Self {
             day,
             standing: survey.best,
             log_variance: survey.log_variance(),
-            full: survey.best,
-            base: survey.best,
+            full,
+            base: full,
+            mean_found: survey.best,
             share_left: terms.first_share(&recovering, day) - spent,
             thin: 1.0,
             thin_tomorrow: 1.0,
@@ -96,8 +107,10 @@ impl State {
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },
             glanced: false,
             recovering,
-            survey_sum: survey.best,
-            base_sum: survey.best,
+            survey_sum: at_peak,
+            base_sum: at_peak,
+            gamma,
+            log_season,
         }
     }
 
@@ -108,13 +121,18 @@ impl State {
             return *self;
         }
         let grown = terms.rate_per_day * growth.days_between(self.day, to);
+        let log_season = log_season(terms, self.gamma, to);
+        let swing = (log_season - self.log_season).exp();
         let doubt = DOUBT_PER_RECOVERY * days / terms.recovery_days;
         let most = self.largest_share(terms);
         let refilled =
             if terms.by_test.is_some() { self.refilled_by(terms, growth, to) } else { grown };
         Self {
             day: to,
-            standing: regrow(self.standing, self.full, grown),
+            standing: swing * regrow(self.standing, self.full, grown),
+            full: swing * self.full,
+            base: swing * self.base,
+            log_season,
             log_variance: (self.log_variance + doubt).min(MOST_DOUBT.max(self.log_variance)),
             share_left: most - (most - self.share_left) * (-refilled).exp(),
             thin: self.thin_tomorrow,
@@ -144,16 +162,20 @@ impl State {
         self.recovering = self.recovering.after(terms, self.day, test);
     }
 
-    pub fn survey(&mut self, survey: Estimate) {
+    pub fn survey(&mut self, terms: &Terms, survey: Estimate) {
         let count = self.last_survey.count + 1;
+        let at_peak = survey.best * (-log_season_at_survey(terms, self.gamma, self.day)).exp();
+        let season = self.log_season.exp();
         self.standing = survey.best;
         self.log_variance = survey.log_variance();
-        self.survey_sum += survey.best;
+        self.survey_sum += at_peak;
         if count <= BASE_SURVEYS {
-            self.base_sum += survey.best;
+            self.base_sum += at_peak;
         }
-        self.full = self.survey_sum / f64::from(count);
-        self.base = self.full.max(self.base_sum / f64::from(count.min(BASE_SURVEYS)));
+        let full = self.survey_sum / f64::from(count);
+        self.full = season * full;
+        self.base = season * full.max(self.base_sum / f64::from(count.min(BASE_SURVEYS)));
+        self.mean_found += (survey.best - self.mean_found) / f64::from(count);
         self.last_survey = SurveyMemory { day: self.day, estimate: survey, count };
     }
 
@@ -179,6 +201,17 @@ impl State {
         self.cut_today |= amount > 0.0;
     }
 
+    /// What a survey is held against where the season is left out of it.
+    pub(super) fn mean_or_base(&self, terms: &Terms) -> f64 {
+        if terms.season.is_some() { self.mean_found } else { self.base }
+    }
+
+    /// The base that a reserve is a part of: where the crop has a season, the laxer of what the
+    /// time of year lets expect and what was found on average.
+    pub fn reserve_base(&self, terms: &Terms) -> f64 {
+        self.base.min(self.mean_or_base(terms))
+    }
+
     /// The low bound of the standing crop.
     pub fn low(&self) -> f64 {
         lower_bound(self.standing, self.log_variance, Self::LOW_BOUND_Z)
@@ -189,4 +222,14 @@ impl State {
         let low = lower_bound(self.standing, self.log_variance, z);
         (low, lower_bound(self.standing, self.log_variance, -z))
     }
+}
+
+/// gamma·ln c of a day; 0 for a crop without a season.
+fn log_season(terms: &Terms, gamma: f64, day: Date) -> f64 {
+    terms.season.map_or(0.0, |curve| gamma * curve.log_on(day))
+}
+
+/// The same for a survey.
+fn log_season_at_survey(terms: &Terms, gamma: f64, day: Date) -> f64 {
+    terms.season.map_or(0.0, |curve| gamma * curve.log_at_survey(day))
 }

@@ -7,7 +7,7 @@
 use jiff::civil::Date;
 use jiff::{Span, ToSpan};
 
-use super::{Recovering, growth_rate};
+use super::{Recovering, SeasonCurve, growth_rate};
 use crate::records::{Crop, Habit};
 use crate::units::Window;
 
@@ -32,6 +32,9 @@ pub struct Terms {
     /// Where recovery tests set how fast the share refills; `None` where it refills at the
     /// profile's rate, tested or not.
     pub by_test: Option<ByTest>,
+    /// How the full crop swings through the year; `None` for a crop that is taken to stand at
+    /// the same all year.
+    pub season: Option<SeasonCurve>,
     window: Window,
 }
 
@@ -73,6 +76,7 @@ impl Terms {
             slack_with_glances,
             validity,
             by_test: None,
+            season: None,
             window: crop.window.value,
         }
     }

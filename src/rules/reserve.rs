@@ -35,7 +35,7 @@ impl Rule for Reserve {
         let Some(state) = &case.state else {
             return Ceiling::nothing(self.name(), "no full crop is known to keep a part of");
         };
-        let kept = reserve * state.base;
+        let kept = reserve * state.reserve_base(case.terms);
         let reason = case.tell(|| {
             format!("{} stays: {} of the full crop", case.crop.show(kept), percent(reserve))
         });
