@@ -6,9 +6,6 @@ use super::{Footfall, TroddenGround};
 use crate::regrowth::{Course, DayState, Share, Terms};
 use crate::units::Season;
 
-/// Bounds of the band drawn around the modelled crop: some eight in ten.
-const BAND_Z: f64 = 1.28;
-
 /// One patch over one season, up to a day; amounts in the crop's measure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PressureSeries {
@@ -106,7 +103,7 @@ impl PressureDay {
 
 fn modelled(day: &DayState, terms: &Terms) -> Option<ModelledCrop> {
     let state = day.state?;
-    let (low, high) = state.band(BAND_Z);
+    let (low, high) = state.eight_in_ten();
     let morning = day.before_cuts.unwrap_or(state);
     let depletion =
         if state.full > 0.0 { (1.0 - state.standing / state.full).max(0.0) } else { 0.0 };

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::{Growth, Recovering, RecoveryTest, Share, Terms, regrow};
-use crate::estimate::{Estimate, lower_bound};
+use crate::estimate::{Estimate, lower_bound, t_for_eight_in_ten};
 use crate::records::Taken;
 
 /// Growth of the log-variance over one recovery interval, and the most it comes to.
@@ -215,6 +215,22 @@ impl State {
     /// The low bound of the standing crop.
     pub fn low(&self) -> f64 {
         lower_bound(self.standing, self.log_variance, Self::LOW_BOUND_Z)
+    }
+
+    /// Bounds between which the standing crop lies in some eight cases of ten, in the crop's
+    /// measure.
+    ///
+    /// What is left of the last survey's own doubt counts by Student t, and upwards by its
+    /// variance more: quadrats are skewed, and a mean of a few that missed the dense spots is too
+    /// low more often than too high. `tests/bands.rs` simulates what the bounds hold.
+    pub fn eight_in_ten(&self) -> (f64, f64) {
+        let survey = &self.last_survey.estimate;
+        let measured = survey.log_variance().min(self.log_variance);
+        let grown = self.log_variance - measured;
+        let t = t_for_eight_in_ten(survey.degrees_of_freedom);
+        let z = t_for_eight_in_ten(f64::INFINITY);
+        let spread = (t * t * measured + z * z * grown).sqrt();
+        (self.standing * (-spread).exp(), self.standing * (spread + measured).exp())
     }
 
     /// Bounds of the standing crop, `z` log-standard-deviations each way.

@@ -7,8 +7,6 @@ use crate::regrowth::{Share, State};
 use crate::rules::Verdict;
 use crate::units::{percent, spoken_day};
 
-/// Eight in ten: log-standard-deviations each way.
-const BAND_Z: f64 = 1.28;
 const LABEL: usize = 15;
 
 /// Everything but the lists of assumptions, records and cautions, which the caller adds; at
@@ -85,7 +83,7 @@ fn state(patch: &Assessment, width: usize) -> String {
 
 fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static str, String)> {
     let show = |amount| patch.crop.show(amount);
-    let (low, high) = state.band(BAND_Z);
+    let (low, high) = state.eight_in_ten();
     let survey = &state.last_survey;
     let back = (share.left / patch.terms.largest_share).max(0.0);
     let of_full = if state.full > 0.0 { state.standing / state.full } else { 0.0 };
