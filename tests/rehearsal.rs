@@ -8,7 +8,8 @@ use stintbook::catalogue::Catalogue;
 use stintbook::records::{Habit, Ledger, PatchName, Recovery, Taken, Walk};
 use stintbook::regrowth::growth_rate;
 use stintbook::rehearsal::proof::{
-    BY_THE_BOOK, Cell, Effort, Plots, Score, Strain, Way, at_equal_yield,
+    BY_THE_BOOK, Cell, Edition, Effort, Known, Plots, Score, Squares, Strain, Swing, Testing, Way,
+    at_equal_yield,
 };
 use stintbook::rehearsal::{
     Demand, Draws, EyeErrors, Kept, Outcome, Plan, Quadrats, Repeats, Stand, Surveys, rehearse,
@@ -95,6 +96,82 @@ fn rules_of_thumb_that_take_a_tenth_or_rest_harm_many() {
     ] {
         let found = Cell::new(habit, way).score(&plots, few).dips.value;
         assert!(found > least, "{}, {}: {found}", habit.name(), way.name());
+    }
+}
+
+/// Tried for the next edition: what a yearly test is worth where a crop recovers half as fast as
+/// its profile says.
+#[test]
+fn tests_of_recovery_spare_patches_that_are_slower_than_believed_at_no_less_yield_elsewhere() {
+    let plots = Plots::new();
+    let few = Effort { patches: 600, ..EFFORT };
+    let [plain, _] = BY_THE_BOOK;
+    for habit in [Habit::FastLeaf, Habit::SlowLeaf, Habit::OnceAYear] {
+        let scored = |edition: Edition, strain| {
+            edition.cell(Cell { strain, ..Cell::new(habit, plain) }).score(&plots, few)
+        };
+        let tested = Edition::Tested(Squares::Pairs);
+        let [as_built, by_pairs] =
+            [Edition::AsBuilt, tested].map(|edition| scored(edition, Strain::HalfRate).dips.value);
+        assert!(as_built > 0.02 && by_pairs < 0.25 * as_built, "{as_built} and {by_pairs}");
+        let [as_built, by_pairs] =
+            [Edition::AsBuilt, tested].map(|edition| scored(edition, Strain::None).yielded.value);
+        assert!(by_pairs > 0.97 * as_built, "{}: {as_built} and {by_pairs}", habit.name());
+        let untested = scored(Edition::Untested, Strain::HalfRate).dips.value;
+        assert!(untested < 0.08, "{untested}");
+    }
+}
+
+/// Sloppy squares that come back faster than the patch tell too much, yet more than no test.
+#[test]
+fn tests_done_badly_still_spare_more_patches_than_none() {
+    let plots = Plots::new();
+    let few = Effort { patches: 600, ..EFFORT };
+    let [plain, _] = BY_THE_BOOK;
+    let cell = Cell { strain: Strain::HalfRate, ..Cell::new(Habit::FastLeaf, plain) };
+    let tested = Edition::Tested(Squares::Pairs).cell(cell);
+    let dips = |cell: Cell| cell.score(&plots, few).dips.value;
+    let as_built = dips(cell);
+    for badly in [
+        Testing { squares: 4, sloppy: 1.5, ..Testing::PAIRS },
+        Testing { faster: 1.28, ..Testing::PAIRS },
+        Testing { yearly: false, ..Testing::PAIRS },
+    ] {
+        let found = dips(Cell { testing: Some(badly), ..tested });
+        assert!(found < 0.5 * as_built, "{badly:?}: {found} of {as_built}");
+    }
+}
+
+#[test]
+fn parties_that_stop_short_and_say_all_shut_few_patches_that_are_glanced_at() {
+    let plots = Plots::new();
+    let few = Effort { patches: 600, ..EFFORT };
+    for habit in LEAVES {
+        let [plain, glances] = BY_THE_BOOK.map(|way| {
+            let cell = Cell { strain: Strain::StopsShort, ..Cell::new(habit, way) };
+            cell.score(&plots, few)
+        });
+        // Without glances a third and more were sent away while no survey could tell otherwise.
+        assert!(plain.refused.value < 0.27, "{plain:?}");
+        assert!(glances.refused.value < 0.02, "{glances:?}");
+    }
+}
+
+#[test]
+fn a_curve_of_the_season_sends_fewer_away_from_full_patches_even_if_it_is_four_weeks_late() {
+    let plots = Plots::new();
+    let few = Effort { patches: 400, ..EFFORT };
+    for way in BY_THE_BOOK {
+        let refused = |edition: Edition, known| {
+            let swing = Some(Swing { deep: 5.0, known });
+            let cell = Cell { swing, ..Cell::new(Habit::SlowLeaf, way) };
+            edition.cell(cell).score(&plots, few).refused.value
+        };
+        let flat = refused(Edition::AsBuilt, Known::Nothing);
+        for known in [Known::Right, Known::Late] {
+            let seasonal = refused(Edition::Tested(Squares::Pairs), known);
+            assert!(seasonal < 0.75 * flat, "{known:?}: {seasonal} of {flat}");
+        }
     }
 }
 

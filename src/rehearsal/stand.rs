@@ -39,6 +39,16 @@ impl Stand {
         regrow(standing, self.full, grown)
     }
 
+    /// The same where the season makes all of it so much more or less.
+    pub fn scaled(&self, by: f64) -> Self {
+        Self {
+            full: by * self.full,
+            standing: by * self.standing,
+            undisturbed: by * self.undisturbed,
+            ..*self
+        }
+    }
+
     /// Takes up to `amount`, and says how much it came to.
     pub fn cut(&mut self, amount: f64) -> f64 {
         let taken = amount.clamp(0.0, MOST_FOUND * self.standing);

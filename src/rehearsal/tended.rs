@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use crate::assess::Prepared;
 use crate::estimate::Estimate;
 use crate::records::Taken;
-use crate::regrowth::{Event, Eyes, History, Play, Seen, Sight, State};
+use crate::regrowth::{Event, Eyes, History, Play, RecoveryTest, Seen, Sight, State};
 use crate::rules::{Case, Promise, Ruling, rule_on};
 
 /// What the book knows of a patch, as far as it is written.
@@ -94,6 +94,10 @@ impl<'a> Tended<'a> {
 
     pub fn survey(&mut self, day: Date, estimate: Estimate, eyes: &Eyes) {
         self.write(day, Seen::Survey(estimate), eyes);
+    }
+
+    pub fn tested(&mut self, day: Date, test: RecoveryTest, eyes: &Eyes) {
+        self.write(day, Seen::Tested(test), eyes);
     }
 
     pub fn glance(&mut self, day: Date, amount: f64, eyes: &Eyes) {

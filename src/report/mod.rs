@@ -29,6 +29,7 @@ mod pressure_table;
 mod pressure_weeks;
 mod proof;
 mod proof_together;
+mod proof_tried;
 mod rehearsal_data;
 mod rehearsal_played;
 mod rehearsal_table;

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::proof_together::tried_together;
+use super::proof_tried::tried_for_next;
 use crate::records::Habit;
 use crate::rehearsal::proof::{Drawn, HabitProof, Proof, Score, Tuned};
 
@@ -12,7 +13,7 @@ pub fn proof_report(proof: &Proof, picture: &str) -> String {
     for habit in &proof.habits {
         text += &section(habit);
     }
-    text + &tried_together(&proof.together) + OPENLY
+    text + &tried_together(&proof.together) + &tried_for_next(&proof.tried) + OPENLY
 }
 
 fn introduction(proof: &Proof, picture: &str) -> String {
@@ -102,7 +103,7 @@ pub(super) fn is_near(reached: f64, yielded: f64) -> bool {
     (reached - yielded).abs() < NEAR
 }
 
-fn cells(score: &Score) -> String {
+pub(super) fn cells(score: &Score) -> String {
     format!("{} | {}", yielded(score.yielded), dips(score.dips))
 }
 

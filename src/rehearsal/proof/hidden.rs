@@ -3,6 +3,7 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::plot::FIRST_DAY;
 use super::trial::World;
 use crate::records::Habit;
 use crate::regrowth::Terms;
@@ -11,11 +12,16 @@ use crate::rehearsal::{Draws, Stand};
 /// What the ground carries on average, in the crop's measure: plenty beside a handful.
 const FULL: f64 = 10_000.0;
 const WEEK_DAYS: i64 = 7;
+/// Streams of chance for months, and behind them for years; a patch's others lie below.
+const OWN_MONTHS: u64 = 1_000;
+const OWN_YEARS: i64 = 100_000;
 
 /// The hidden truth of one patch.
 #[derive(Clone, Debug)]
 pub(super) struct Hidden {
     draws: Draws,
+    /// What is drawn for a month or a year of its own: by the seed and the patch's number.
+    seed: (u64, u64),
     mean_full: f64,
     pub stand: Stand,
     /// What stood at first.
@@ -43,25 +49,46 @@ impl Sky {
 }
 
 impl Hidden {
-    pub fn new(world: &World, rate_per_day: f64, mut draws: Draws) -> Self {
+    pub fn new(world: &World, rate_per_day: f64, mut draws: Draws, seed: (u64, u64)) -> Self {
         let (nature, slow_from_few) = (&world.nature, world.slow_from_few);
         let standing = FULL * draws.uniform(world.at_first.clone());
         let rate_per_day = rate_per_day * nature.rate_factor * draws.factor(nature.rate_log_sd);
         let stand =
             Stand { full: FULL, rate_per_day, standing, undisturbed: standing, slow_from_few };
-        Self { draws, mean_full: FULL, stand, first: stand }
+        let at_first = stand.scaled(world.season_on(FIRST_DAY));
+        Self { draws, seed, mean_full: FULL, stand: at_first, first: stand }
     }
 
     /// `of_site` is what the year is like on the whole site.
-    pub fn new_year(&mut self, world: &World, of_site: f64) {
+    pub fn new_year(&mut self, world: &World, day: Date, of_site: f64) {
         let own = self.own_factor(world, world.nature.year_log_sd);
-        self.stand.full = self.mean_full * own * of_site;
+        self.stand.full = self.mean_full * own * of_site * world.season_on(day);
     }
 
     /// `of_site` is the week's weather on the whole site.
     pub fn grow_a_week(&mut self, world: &World, day: Date, of_site: f64) {
         let weather = self.own_factor(world, world.nature.week_log_sd) * of_site;
-        self.stand.grow(world.growth.days_between(day, a_week_after(day)), weather);
+        let grown = self.grows_in_week(world, day) / self.stand.rate_per_day;
+        self.stand.grow(grown, weather);
+        if world.season.is_some() {
+            let swing = world.season_on(a_week_after(day)) / world.season_on(day);
+            self.stand = self.stand.scaled(swing);
+        }
+    }
+
+    /// How far the week brings a stand, r·∫g dt, with what its month and its year make of r.
+    pub fn grows_in_week(&self, world: &World, day: Date) -> f64 {
+        let (year, month) = (i64::from(day.year()), i64::from(day.month()));
+        let own = |of: i64, log_sd: f64| match log_sd {
+            sd if sd > 0.0 => {
+                Draws::stream(self.seed.0, self.seed.1, OWN_MONTHS + of as u64).factor(sd)
+            }
+            _ => 1.0,
+        };
+        let of_month = own(12 * year + month, world.months_log_sd[month as usize - 1]);
+        let of_year = own(OWN_YEARS + year, world.rate_year_log_sd);
+        let days = world.growth.days_between(day, a_week_after(day));
+        self.stand.rate_per_day * of_month * of_year * days
     }
 
     fn own_factor(&mut self, world: &World, log_sd: f64) -> f64 {

@@ -4,8 +4,9 @@ use rayon::prelude::*;
 
 use super::site::{Company, Fate, play};
 use super::trial::World;
-use super::{Plots, Strain, Way};
+use super::{Plots, Strain, Swing, Testing, Way};
 use crate::records::Habit;
+use crate::regrowth::{ByTest, Recovering};
 use crate::rehearsal::{EyeErrors, with_theta};
 
 /// One cell of the proof.
@@ -19,6 +20,14 @@ pub struct Cell {
     /// In the place of the habit's theta.
     pub theta: Option<f64>,
     pub company: Company,
+    /// How the patch is tested, where it is.
+    pub testing: Option<Testing>,
+    /// The largest share until a first test, where tests set the refill.
+    pub untested_share: Option<f64>,
+    /// A full crop that swings through the year.
+    pub swing: Option<Swing>,
+    /// Where the book knows no growing months: whether its guard is the gentle one.
+    pub gentle_guard: bool,
 }
 
 /// How many patches are drawn, and from which seed.
@@ -41,12 +50,28 @@ pub struct Score {
     pub yielded: Drawn,
     /// The part of all patch-seasons with a dip.
     pub dips: Drawn,
+    /// The part of the visits to patches that stood full which the book sent away; no number
+    /// where the book is not asked.
+    pub refused: Drawn,
 }
 
 impl Cell {
     pub fn new(habit: Habit, way: Way) -> Self {
         let (strain, counting, theta) = (Strain::None, EyeErrors::ORDINARY, None);
-        Self { habit, strain, way, counting, theta, company: Company::Alone }
+        let (testing, untested_share, swing) = (None, None, None);
+        let company = Company::Alone;
+        Self {
+            habit,
+            strain,
+            way,
+            counting,
+            theta,
+            company,
+            testing,
+            untested_share,
+            swing,
+            gentle_guard: false,
+        }
     }
 
     /// Plays the cell; the same effort gives the same score on any number of threads.
@@ -56,13 +81,23 @@ impl Cell {
 
     /// What came of each site.
     pub(super) fn fates(&self, plots: &Plots, effort: Effort) -> Vec<Fate> {
-        let world = World { company: self.company, ..self.strain.world(self.habit, self.counting) };
-        let mut patch = self.strain.booked(&plots.of(self.habit));
+        let mut world =
+            World { company: self.company, ..self.strain.world(self.habit, self.counting) };
+        let mut patch = self.strain.booked(&plots.of(self.habit), self.gentle_guard);
         if let Some(theta) = self.theta {
             patch = with_theta(&patch, theta);
         }
+        patch.terms.by_test = self.untested_share.map(|untested_share| ByTest {
+            untested_share,
+            common_log_sd: Recovering::COMMON_LOG_SD,
+        });
+        if let Some(swing) = self.swing {
+            world.season = swing.curve();
+            patch.terms.season = swing.in_book();
+        }
+        let by = (self.way, self.testing);
         let sites = (0..effort.patches.div_ceil(self.company.patches())).into_par_iter();
-        sites.map(|number| play(&world, &patch, self.way, effort.seed, number)).collect()
+        sites.map(|number| play(&world, &patch, by, effort.seed, number)).collect()
     }
 }
 
@@ -71,6 +106,11 @@ impl Score {
         Self {
             yielded: ratio(fates.iter().map(|fate| (fate.taken, fate.best))),
             dips: ratio(fates.iter().map(|fate| (fate.years_with_a_dip.into(), fate.years.into()))),
+            refused: ratio(
+                fates
+                    .iter()
+                    .map(|fate| (fate.refused_when_full.into(), fate.visits_when_full.into())),
+            ),
         }
     }
 }

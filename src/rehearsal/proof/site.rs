@@ -4,10 +4,10 @@ use std::ops::Add;
 
 use jiff::civil::Date;
 
-use super::Way;
 use super::hidden::{Sky, a_week_after};
 use super::plot::FIRST_DAY;
-use super::trial::{Trial, World};
+use super::trial::{Trial, Visited, World};
+use super::{Testing, Way};
 use crate::assess::Prepared;
 use crate::regrowth::Sight;
 use crate::rehearsal::Draws;
@@ -37,6 +37,9 @@ pub struct Fate {
     pub taken: f64,
     /// The best that could have been taken.
     pub best: f64,
+    /// Visits to a patch that stood full, and how many of them the book sent away.
+    pub visits_when_full: u32,
+    pub refused_when_full: u32,
 }
 
 impl Company {
@@ -72,24 +75,33 @@ pub fn site_taper<'a>(sights: impl IntoIterator<Item = &'a Sight>) -> f64 {
 }
 
 /// Plays one site, drawn by the seed and its number.
-pub fn play(world: &World, patch: &Prepared, way: Way, seed: u64, number: u64) -> Fate {
+pub fn play(
+    world: &World,
+    patch: &Prepared,
+    by: (Way, Option<Testing>),
+    seed: u64,
+    number: u64,
+) -> Fate {
     let patches = world.company.patches();
     let first = number * patches;
     let numbers = first..first + patches;
     let mut trials: Vec<Trial> =
-        numbers.map(|number| Trial::new(world, patch, way, seed, number)).collect();
+        numbers.map(|number| Trial::new(world, patch, by, seed, number)).collect();
     let mut sky = Sky::new(world.company.common(), Draws::stream(seed, number, SKY));
     let mut fates = vec![Fate::default(); trials.len()];
     let mut day = FIRST_DAY;
     for _ in 0..world.years {
         let year = sky.factor(world.nature.year_log_sd);
-        trials.iter_mut().for_each(|trial| trial.hidden.new_year(world, year));
+        trials.iter_mut().for_each(|trial| trial.hidden.new_year(world, day, year));
         let mut dips = vec![false; trials.len()];
         for _ in 0..WEEKS_IN_YEAR {
             if patch.crop().window.value.contains(day) {
                 for _ in 0..world.parties_a_week {
                     for n in 0..trials.len() {
-                        fates[n].taken += visit(&mut trials, n, world.company, day);
+                        let visited = visit(&mut trials, n, world, day);
+                        fates[n].taken += visited.taken;
+                        fates[n].visits_when_full += u32::from(visited.full);
+                        fates[n].refused_when_full += u32::from(visited.refused);
                         dips[n] |= trials[n].hidden.stand.dips();
                     }
                 }
@@ -103,7 +115,7 @@ pub fn play(world: &World, patch: &Prepared, way: Way, seed: u64, number: u64) -
             fate.years_with_a_dip += u32::from(dips);
         }
     }
-    let growth_days = world.growth.days_between(FIRST_DAY, day);
+    let growth_days = growth_days(world, FIRST_DAY, day);
     let ends = fates
         .into_iter()
         .zip(&trials)
@@ -111,10 +123,25 @@ pub fn play(world: &World, patch: &Prepared, way: Way, seed: u64, number: u64) -
     ends.fold(Fate::default(), Fate::add)
 }
 
+/// Days of full growth of a crop at its peak: where the full crop is half of that, so is what
+/// grows of it.
+fn growth_days(world: &World, from: Date, to: Date) -> f64 {
+    if world.season.is_none() {
+        return world.growth.days_between(from, to);
+    }
+    let (mut day, mut days) = (from, 0.0);
+    while day < to {
+        let next = a_week_after(day);
+        days += world.season_on(day) * world.growth.days_between(day, next);
+        day = next;
+    }
+    days
+}
+
 /// What the visit to one of the patches took.
-fn visit(trials: &mut [Trial], n: usize, company: Company, day: Date) -> f64 {
-    trials[n].look(day);
-    if company.speaks() {
+fn visit(trials: &mut [Trial], n: usize, world: &World, day: Date) -> Visited {
+    trials[n].look(world, day);
+    if world.company.speaks() {
         let most = site_taper(trials.iter().map(Trial::sight));
         trials[n].thin_at_most(day, most);
     }
@@ -130,6 +157,8 @@ impl Add for Fate {
             years_with_a_dip: self.years_with_a_dip + other.years_with_a_dip,
             taken: self.taken + other.taken,
             best: self.best + other.best,
+            visits_when_full: self.visits_when_full + other.visits_when_full,
+            refused_when_full: self.refused_when_full + other.refused_when_full,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The whole proof: which cells are played, in which order.
 
-use super::{Cell, Effort, Plots, Score, Strain, Together, Tuned, Way, at_equal_yield};
+use super::{Cell, Effort, Plots, Score, Strain, Together, Tried, Tuned, Way, at_equal_yield};
 use crate::records::Habit;
 use crate::rehearsal::EyeErrors;
 
@@ -14,6 +14,8 @@ pub struct Proof {
     pub habits: Vec<HabitProof>,
     /// What was tried and not taken up, on leaves.
     pub together: Vec<Together>,
+    /// What is tried for the model's second edition.
+    pub tried: Vec<Tried>,
 }
 
 /// One habit's part.
@@ -74,7 +76,8 @@ pub fn prove(effort: Effort, played: impl Fn()) -> Proof {
         }
     });
     let together = LEAVES.map(|habit| Together::play(&plots, habit, effort, &played));
-    Proof { effort, habits: habits.to_vec(), together: together.to_vec() }
+    let tried = Tried::HABITS.map(|habit| Tried::play(&plots, habit, effort, &played));
+    Proof { effort, habits: habits.to_vec(), together: together.to_vec(), tried: tried.to_vec() }
 }
 
 /// How many cells `prove` plays.
@@ -84,7 +87,8 @@ pub fn cells() -> u64 {
         let curves = if habit == Habit::Slow { 0 } else { curves };
         2 * strains(habit).count() + 3 * Way::THUMBS.len() + yields(habit).len() + curves
     };
-    (HABITS.into_iter().map(of).sum::<usize>() + LEAVES.len() * Together::CELLS) as u64
+    (HABITS.into_iter().map(of).sum::<usize>() + LEAVES.len() * Together::CELLS + Tried::cells())
+        as u64
 }
 
 /// A crop that is counted in whole years knows no winter.

@@ -8,12 +8,13 @@ use jiff::civil::Date;
 
 use super::hidden::Hidden;
 use super::plot::FIRST_DAY;
-use super::{Company, Way};
+use super::{Company, Testing, Way};
 use crate::assess::Prepared;
 use crate::estimate::Estimate;
 use crate::records::Habit;
-use crate::regrowth::{Eyes, Growth, Sight};
+use crate::regrowth::{Eyes, Growth, RecoveryTest, SeasonCurve, Share, Sight};
 use crate::rehearsal::{Draws, Eye, EyeErrors, Nature, Quadrats, Tended, Visit};
+use crate::rules::Verdict;
 
 const QUADRAT_CV: Range<f64> = 0.5..1.2;
 const QUADRATS: [usize; 3] = [5, 10, 20];
@@ -39,7 +40,42 @@ pub struct World {
     pub slow_from_few: f64,
     pub years: u32,
     pub company: Company,
+    /// Spread of ln r from month to month, January first, and from year to year.
+    pub months_log_sd: [f64; 12],
+    pub rate_year_log_sd: f64,
+    /// How the full crop really swings through the year.
+    pub season: Option<SeasonCurve>,
+    /// The part of the visits that stop short of what they may take, and say that they took all.
+    pub stops_short: f64,
+    /// Log-sd of the error that the squares of one test share.
+    pub test_log_sd: f64,
+    /// Log-sd by which the full crop moves between the two days of a test.
+    pub full_moves_log_sd: f64,
+    /// The month in which tests begin; any day where `None`.
+    pub tests_begin_in: Option<i8>,
 }
+
+impl World {
+    /// The part of its peak that a full crop comes to on a day.
+    pub fn season_on(&self, day: Date) -> f64 {
+        self.season.map_or(1.0, |curve| curve.log_on(day).exp())
+    }
+}
+
+/// What came of one visit.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Visited {
+    pub taken: f64,
+    /// Whether the patch stood full; and whether nothing might be cut there all the same, not
+    /// because its share was spent but because the book took it for thin.
+    pub full: bool,
+    pub refused: bool,
+}
+
+/// A patch that stands at this part of its twin is full.
+const STANDS_FULL: f64 = 0.8;
+/// Of what it may take, a party that stops short takes a part from this range.
+const SHORT: Range<f64> = 0.1..0.6;
 
 /// The streams of chance of one patch.
 mod stream {
@@ -48,6 +84,9 @@ mod stream {
     pub const COUNTS: u64 = 3;
     pub const GLANCES: u64 = 4;
     pub const REPORTS: u64 = 5;
+    // 6 is a site's.
+    pub const STOPS: u64 = 7;
+    pub const TESTS: u64 = 8;
 }
 
 /// Those who come, and how they err.
@@ -60,6 +99,8 @@ struct Party {
     unreported: f64,
     unwritten: f64,
     reports: Draws,
+    stops_short: f64,
+    stops: Draws,
 }
 
 /// Who surveys, how, and when next.
@@ -82,6 +123,18 @@ pub(super) struct Trial<'a> {
     surveyor: Surveyor,
     /// By a rule of thumb that rests the patch.
     rested_from: Date,
+    tester: Option<Tester>,
+}
+
+/// Who tests, and what is due when.
+#[derive(Clone, Debug)]
+struct Tester {
+    testing: Testing,
+    /// The day of the second cut, and what it will show.
+    coming: Option<(Date, RecoveryTest)>,
+    /// When the next one begins.
+    next: Date,
+    draws: Draws,
 }
 
 impl Party {
@@ -103,6 +156,8 @@ impl Party {
             unreported: reports.uniform(0.0..world.unreported),
             unwritten: world.unwritten,
             reports,
+            stops_short: world.stops_short,
+            stops: stream(stream::STOPS),
         }
     }
 }
@@ -126,25 +181,74 @@ impl Surveyor {
 }
 
 impl<'a> Trial<'a> {
-    pub fn new(world: &World, patch: &'a Prepared, way: Way, seed: u64, number: u64) -> Self {
+    pub fn new(
+        world: &World,
+        patch: &'a Prepared,
+        (way, testing): (Way, Option<Testing>),
+        seed: u64,
+        number: u64,
+    ) -> Self {
         let by: Arc<str> = "party".into();
         let truth = Draws::stream(seed, number, stream::TRUTH);
         let surveys = Draws::stream(seed, number, stream::SURVEYS);
-        Self {
+        let mut trial = Self {
             way,
             book: Tended::new(patch, FIRST_DAY, by.clone()),
             eyes: Eyes::default(),
             by,
-            hidden: Hidden::new(world, patch.terms.rate_per_day, truth),
+            hidden: Hidden::new(world, patch.terms.rate_per_day, truth, (seed, number)),
             party: Party::new(world, seed, number),
             surveyor: Surveyor::new(world, patch.crop().habit, surveys),
             rested_from: FIRST_DAY,
+            tester: None,
+        };
+        if let Some(testing) = testing {
+            trial.test_at_first(world, testing, Draws::stream(seed, number, stream::TESTS));
+        }
+        trial
+    }
+
+    /// The patch was tested before anyone surveyed it.
+    fn test_at_first(&mut self, world: &World, testing: Testing, mut draws: Draws) {
+        let case = self.book.case();
+        let (terms, growth) = (case.terms, case.growth);
+        let days = 1.0
+            + terms.recovery_days / growth.days_between(FIRST_DAY, a_year_after(FIRST_DAY)) * 365.0;
+        let earliest = FIRST_DAY.saturating_sub((days as i64).days());
+        let from = match world.tests_begin_in {
+            Some(month) => Date::new(FIRST_DAY.year(), month, 1).unwrap_or(earliest),
+            None => earliest,
+        };
+        let test = testing.play(&self.hidden, world, (terms, growth), from, &mut draws);
+        if let Some((_, test)) = test {
+            let day = FIRST_DAY.yesterday().unwrap_or(FIRST_DAY);
+            self.book.tested(day, test, &self.eyes);
+        }
+        if testing.yearly {
+            let next = Testing::begins(world, FIRST_DAY.saturating_add(300.days()));
+            self.tester = Some(Tester { testing, coming: None, next, draws });
+        }
+    }
+
+    /// Begins a test that is due, and takes in one that ends.
+    fn test(&mut self, world: &World, day: Date) {
+        let Some(tester) = &mut self.tester else { return };
+        if tester.coming.is_none() && day >= tester.next {
+            let case = self.book.case();
+            let of_book = (case.terms, case.growth);
+            let Tester { testing, draws, .. } = tester;
+            tester.coming = testing.play(&self.hidden, world, of_book, day, draws);
+            tester.next = Testing::begins(world, day.saturating_add(300.days()));
+        }
+        if let Some((_, test)) = tester.coming.take_if(|(end, _)| *end <= day) {
+            self.book.tested(day, test, &self.eyes);
         }
     }
 
     /// What the party writes down before it cuts.
-    pub fn look(&mut self, day: Date) {
+    pub fn look(&mut self, world: &World, day: Date) {
         let Way::Book { glances } = self.way else { return };
+        self.test(world, day);
         let (standing, days) = (self.hidden.stand.standing, days_since_first(day));
         let glanced =
             glances.then(|| standing * self.party.glancing.errs(&mut self.party.glances, days));
@@ -170,10 +274,11 @@ impl<'a> Trial<'a> {
     }
 
     /// What is cut after the look.
-    pub fn cut(&mut self, day: Date) -> f64 {
+    pub fn cut(&mut self, day: Date) -> Visited {
         let miscount = self.party.counting.errs(&mut self.party.counts, days_since_first(day));
         let standing = self.hidden.stand.standing;
-        match self.way {
+        let taken = match self.way {
+            Way::Book { .. } => return self.cut_by_the_book(day, miscount),
             Way::Fraction(part) => self.hidden.stand.cut(part * miscount * standing),
             Way::ThenRest(part) if day >= self.rested_from => {
                 let rest = self.book.case().terms.recovery_days as i64;
@@ -181,24 +286,37 @@ impl<'a> Trial<'a> {
                 self.hidden.stand.cut(part * miscount * standing)
             }
             Way::ThenRest(_) => 0.0,
-            Way::Book { .. } => self.cut_by_the_book(day, miscount),
-        }
+        };
+        Visited { taken, ..Visited::default() }
     }
 
-    fn cut_by_the_book(&mut self, day: Date, miscount: f64) -> f64 {
+    fn cut_by_the_book(&mut self, day: Date, miscount: f64) -> Visited {
         let standing = self.hidden.stand.standing;
+        let full = self.hidden.stand.part() >= STANDS_FULL;
         let ruling = self.book.ruling(&Visit::on(day), &[]);
         let counted = ruling.one_in.map(|n| miscount * standing / f64::from(n));
         let allowed = counted.into_iter().chain(ruling.most).fold(f64::INFINITY, f64::min);
         if !(allowed > 0.0 && allowed.is_finite()) {
-            return 0.0;
+            let refused = full && ruling.verdict != Verdict::Open && self.is_thinned(day);
+            return Visited { taken: 0.0, full, refused };
         }
-        let taken = self.hidden.stand.cut(allowed);
+        let stops = self.party.stops.happens(self.party.stops_short);
+        let part = if stops { self.party.stops.uniform(SHORT) } else { 1.0 };
+        let taken = self.hidden.stand.cut(part * allowed);
         if !self.party.reports.happens(self.party.unwritten) {
             let written = taken * (1.0 - self.party.unreported);
             self.book.cut(&Visit::on(day), written, ruling.all_taken(), &self.eyes);
         }
-        taken
+        Visited { taken, full, refused: false }
+    }
+
+    /// Whether the share would do, but for what the book takes the patch to have lost.
+    fn is_thinned(&self, day: Date) -> bool {
+        let case = self.book.case();
+        self.book.state_on(day).is_some_and(|state| {
+            let share = Share { taper: 1.0, thin: 1.0, ..Share::of(&state, case.terms) };
+            share.most() >= case.smallest_useful()
+        })
     }
 
     /// Surveys fall due by chance, and whenever the last one is no longer believed.
@@ -217,4 +335,8 @@ impl<'a> Trial<'a> {
 
 fn days_since_first(day: Date) -> f64 {
     f64::from((day - FIRST_DAY).get_days())
+}
+
+fn a_year_after(day: Date) -> Date {
+    day.saturating_add(1.year())
 }

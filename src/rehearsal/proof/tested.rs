@@ -1,0 +1,151 @@
+//! Tried for a second edition of the model: refilling by recovery tests, and seasons of the full
+//! crop. No answer of the book goes by them yet.
+
+use super::score::Score;
+use super::{BY_THE_BOOK, Cell, Effort, Known, Plots, Strain, Swing, Testing};
+use crate::records::Habit;
+
+/// What decides how fast the share refills, and how large it gets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Edition {
+    /// The book as it is.
+    AsBuilt,
+    /// By tests, on a patch that nobody tests: a smaller share, refilled at 78 %.
+    Untested,
+    /// By tests, on a patch that is tested each year.
+    Tested(Squares),
+}
+
+/// Which squares are weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Squares {
+    Pairs,
+    Same,
+}
+
+/// What one habit's patches come to under each edition.
+#[derive(Clone, Debug)]
+pub struct Tried {
+    pub habit: Habit,
+    /// Without glances, and with them.
+    pub strains: Vec<(Strain, Edition, [Score; 2])>,
+    /// The same under a full crop that swings; empty but for leaves.
+    pub swings: Vec<(Strain, Swing, Edition, [Score; 2])>,
+}
+
+/// In the kind world, and then in the measured one.
+const STRAINS: [Strain; 10] = [
+    Strain::Measured,
+    Strain::MeasuredHalfRate,
+    Strain::MeasuredDry,
+    Strain::None,
+    Strain::HalfRate,
+    Strain::AllAtOnce,
+    Strain::Unwritten,
+    Strain::StopsShort,
+    Strain::DriftingEye,
+    Strain::DepletedAtFirst,
+];
+const EDITIONS: [Edition; 4] = [
+    Edition::AsBuilt,
+    Edition::Untested,
+    Edition::Tested(Squares::Pairs),
+    Edition::Tested(Squares::Same),
+];
+const SWUNG_STRAINS: [Strain; 2] = [Strain::None, Strain::AllAtOnce];
+const KNOWN: [Known; 4] = [Known::Nothing, Known::Right, Known::Late, Known::TooDeep];
+const DEPTHS: [f64; 2] = [3.0, 5.0];
+const SWUNG_EDITIONS: [Edition; 3] =
+    [Edition::AsBuilt, Edition::Untested, Edition::Tested(Squares::Pairs)];
+
+impl Edition {
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::AsBuilt => "as built",
+            Self::Untested => "by tests, untested",
+            Self::Tested(Squares::Pairs) => "tested by pairs",
+            Self::Tested(Squares::Same) => "tested by the same squares",
+        }
+    }
+
+    /// The cell under this edition.
+    pub fn cell(self, cell: Cell) -> Cell {
+        let by_test =
+            Cell { untested_share: Some(untested_share(cell.habit)), gentle_guard: true, ..cell };
+        let tested = |testing| {
+            let theta = Some(1.0 - tested_share(cell.habit));
+            Cell { testing: Some(testing), theta, ..by_test }
+        };
+        match self {
+            Self::AsBuilt => cell,
+            Self::Untested => by_test,
+            Self::Tested(Squares::Pairs) => tested(Testing::PAIRS),
+            Self::Tested(Squares::Same) => tested(Testing::SAME_SQUARES),
+        }
+    }
+}
+
+/// The largest share of a patch that nobody has tested.
+fn untested_share(habit: Habit) -> f64 {
+    if habit.is_leaf() { 0.20 } else { tested_share(habit) }
+}
+
+/// The largest share of a tested patch: the yield of the book as built, with nothing more amiss
+/// than usual.
+fn tested_share(habit: Habit) -> f64 {
+    match habit {
+        Habit::FastLeaf => 0.250,
+        Habit::SlowLeaf => 0.255,
+        Habit::OnceAYear | Habit::Slow => 0.374,
+    }
+}
+
+impl Tried {
+    /// What is tried; a crop that needs years cannot be tested.
+    pub const HABITS: [Habit; 3] = [Habit::FastLeaf, Habit::SlowLeaf, Habit::OnceAYear];
+
+    /// How many times `play` calls `played`, for all habits.
+    pub(super) fn cells() -> usize {
+        let of = |habit: Habit| 2 * (strains().count() + swings(habit).len());
+        Self::HABITS.into_iter().map(of).sum()
+    }
+
+    pub(super) fn play(plots: &Plots, habit: Habit, effort: Effort, played: &dyn Fn()) -> Self {
+        let score = |edition: Edition, cell: Cell| {
+            BY_THE_BOOK.map(|way| {
+                let score = edition.cell(Cell { way, ..cell }).score(plots, effort);
+                played();
+                score
+            })
+        };
+        let cell = |strain| Cell { strain, ..Cell::new(habit, BY_THE_BOOK[0]) };
+        let strains =
+            strains().map(|(strain, edition)| (strain, edition, score(edition, cell(strain))));
+        let strains = strains.collect();
+        let swings = swings(habit).into_iter().map(|(strain, swing, edition)| {
+            let swung = Cell { swing: Some(swing), ..cell(strain) };
+            (strain, swing, edition, score(edition, swung))
+        });
+        Self { habit, strains, swings: swings.collect() }
+    }
+}
+
+fn strains() -> impl Iterator<Item = (Strain, Edition)> {
+    STRAINS.into_iter().flat_map(|strain| EDITIONS.map(|edition| (strain, edition)))
+}
+
+fn swings(habit: Habit) -> Vec<(Strain, Swing, Edition)> {
+    let mut all = Vec::new();
+    for strain in SWUNG_STRAINS.into_iter().filter(|_| habit.is_leaf()) {
+        for deep in DEPTHS {
+            for known in KNOWN {
+                // The book as built knows no curve, and the others come with one.
+                let editions = SWUNG_EDITIONS
+                    .into_iter()
+                    .filter(|edition| (*edition == Edition::AsBuilt) == (known == Known::Nothing));
+                all.extend(editions.map(|edition| (strain, Swing { deep, known }, edition)));
+            }
+        }
+    }
+    all
+}
