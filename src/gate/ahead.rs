@@ -17,9 +17,8 @@ const FAR_DAYS: i64 = 200;
 
 /// A deed of a day that is still to come, where a wrong year would hide it until then.
 pub(super) fn ahead(entry: &Entry, gate: &Gate) -> Option<Problem> {
-    let is_deed = matches!(entry.record.kind(), Kind::Survey | Kind::Glance | Kind::Cut);
     let last = gate.last_day();
-    (is_deed && entry.happened_on > last).then(|| Problem {
+    (is_deed(entry) && entry.happened_on > last).then(|| Problem {
         place: Place::WholeFile,
         field: Some("date".to_owned()),
         found: format!("the {} of {} lies ahead", entry.record.kind().name(), entry.key),
@@ -27,23 +26,27 @@ pub(super) fn ahead(entry: &Entry, gate: &Gate) -> Option<Problem> {
     })
 }
 
-/// Asks about a today that was stated far from the clock's and from all that is recorded.
+/// Something seen or done, and not agreed or planned.
+fn is_deed(entry: &Entry) -> bool {
+    matches!(entry.record.kind(), Kind::Survey | Kind::Glance | Kind::Cut)
+}
+
+/// Asks about a day far past the clock's and past all that is recorded.
 pub(super) fn far_off(
     deliveries: &[Delivery],
     gate: &Gate,
     moment: &Moment,
 ) -> Result<Option<Question>, BookError> {
-    let is_far = |since: Date| since.checked_add(FAR_DAYS.days()).is_ok_and(|last| gate.on > last);
-    if !is_far(gate.today) {
+    let is_far =
+        |day: Date, since: Date| since.checked_add(FAR_DAYS.days()).is_ok_and(|last| day > last);
+    let entries = deliveries.iter().flat_map(|delivery| &delivery.entries);
+    let deeds = entries.filter(|entry| is_deed(entry));
+    let Some(latest) = deeds.map(|entry| entry.happened_on).max() else { return Ok(None) };
+    if !is_far(latest, gate.today) {
         return Ok(None);
     }
-    let latest = deliveries.iter().flat_map(|delivery| &delivery.entries);
-    let Some(latest) = latest.map(|entry| entry.happened_on).filter(|day| is_far(*day)).max()
-    else {
-        return Ok(None);
-    };
     let recorded = moment.last_day()?.unwrap_or(gate.today).max(gate.today);
-    if !is_far(recorded) {
+    if !is_far(latest, recorded) {
         return Ok(None);
     }
     let days = recorded.until((Unit::Day, latest)).map_or(0, |span| span.get_days());

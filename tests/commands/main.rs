@@ -30,4 +30,5 @@ mod bad_files;
 mod bad_tables;
 mod books;
 mod command_line;
+mod one_gate;
 mod together;

@@ -1,0 +1,214 @@
+//! The same fact means the same through every door: typed, loaded, corrected, exported.
+
+use std::thread;
+
+use crate::hill::{PERMISSION, patch, places, site};
+use crate::said::has;
+use crate::trial::Trial;
+
+const DAY: &str = "2027-03-15";
+
+/// The demo's book, on its day.
+fn demo() -> Trial {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    trial
+}
+
+/// What `check` of the demo's garden nettles says of them on a day, as data.
+fn nettles(trial: &Trial, day: &str) -> serde_json::Value {
+    let asked = format!("--book demo.sqlite --on {day} check \"Garden nettles\" --format json");
+    serde_json::from_str(&trial.run(&asked).out).unwrap()
+}
+
+/// The share that is left, and the day on which the patch opens again.
+fn standing(trial: &Trial, day: &str) -> (f64, String) {
+    let answer = nettles(trial, day);
+    let left = answer["share"]["left"].as_f64().unwrap();
+    (left, answer["opens_on"].as_str().unwrap_or("open").to_owned())
+}
+
+fn load(trial: &Trial, taken: &str, kilos: f64, more: &str) {
+    trial.write(
+        "more.csv",
+        format!(
+            "patch,date,by,mass_g,taken,recorded_on\n\
+             Wendlestow/Garden nettles,{DAY},Ida,{},{taken},{DAY}\n",
+            1000.0 * kilos
+        ),
+    );
+    trial.run(&format!("--book demo.sqlite --on {DAY} load more.csv {more}")).done();
+}
+
+#[test]
+fn a_cut_over_its_limit_spends_the_same_whether_typed_or_loaded() {
+    let typed = demo();
+    let most = nettles(&typed, DAY)["most_g"].as_f64().unwrap();
+    assert!((3000.0..3200.0).contains(&most), "{most}");
+    typed
+        .run(&format!("--book demo.sqlite --on {DAY} cut \"Garden nettles\" 12kg --by Ida"))
+        .done();
+    let expected = standing(&typed, "2027-03-16");
+    assert!(expected.0 < 0.0, "{expected:?}");
+    for taken in ["", "all", "part"] {
+        let loaded = demo();
+        load(&loaded, taken, 12.0, "");
+        assert_eq!(standing(&loaded, "2027-03-16"), expected, "taken: `{taken}`");
+    }
+}
+
+#[test]
+fn a_count_that_is_a_slip_is_asked_about_and_spends_by_weight_at_least() {
+    let trial = demo();
+    let slip = "cut \"Garden nettles\" 12kg --one-in 200 --by Ida";
+    let said = trial.run(&format!("--book demo.sqlite --on {DAY} {slip}")).wrong();
+    has(&said, &["1 in 200", "would mean that 2400 kg stood", "--sure", "nothing was recorded"]);
+    trial.run(&format!("--book demo.sqlite --on {DAY} {slip} --sure")).done();
+    let by_weight = demo();
+    load(&by_weight, "part", 12.0, "");
+    assert_eq!(standing(&trial, "2027-03-16"), standing(&by_weight, "2027-03-16"));
+}
+
+#[test]
+fn load_says_of_a_cut_over_its_limit_what_cut_says() {
+    let trial = demo();
+    trial.write(
+        "more.csv",
+        format!("patch,date,by,mass_g,taken\nWendlestow/Garden nettles,{DAY},Ida,12000,\n"),
+    );
+    let said = trial.run(&format!("--book demo.sqlite --on {DAY} load more.csv")).done();
+    has(
+        &said,
+        &["12 kg of nettle-tops from Wendlestow/Garden nettles", "8.89 kg", "more than allowed"],
+    );
+}
+
+/// An export of the book, loaded into it again.
+fn loaded_again(trial: &Trial, folder: &str) -> String {
+    trial.run(&format!("export {folder}")).done();
+    let files = trial.files(folder);
+    let files: Vec<String> = files.iter().map(|file| format!("{folder}/{file}")).collect();
+    trial.run(&format!("load {}", files.join(" "))).done()
+}
+
+#[test]
+fn an_export_loaded_again_adds_nothing_after_corrections_and_withdrawals() {
+    let trial = Trial::with_a_surveyed_bank();
+    for _ in 0..2 {
+        trial.run("cut bank 200g --part --again --by Ida --on 2021-03-15").done();
+    }
+    trial.run("cut bank 300g --part --by Ida --on 2021-03-16").done();
+    let moved = trial.id_of("300 g");
+    let why = "--why \"wrong patch\" --by Ida";
+    trial.run(&format!("correct {moved} patch=Hill/Field date=2021-03-12 {why}")).done();
+    let twice = trial.id_of("200 g");
+    trial.run(&format!("withdraw {twice} --why \"entered twice\" --by Ida")).done();
+    let before = trial.history();
+    let said = loaded_again(&trial, "copy");
+    assert!(!said.contains("1 cut"), "{said}");
+    assert_eq!(trial.history(), before);
+}
+
+#[test]
+fn two_leaders_cuts_of_one_day_patch_and_person_are_two_facts() {
+    let trial = Trial::on_hill();
+    let row =
+        |grams: u32| format!("patch,date,by,mass_g,taken\nHill/Bank,2021-03-10,Ida,{grams},\n");
+    trial.write("ida/cuts.csv", row(500)).write("ben/cuts.csv", row(320));
+    trial.run("load ida/cuts.csv").done();
+    has(&trial.run("load ben/cuts.csv").done(), &["ben/cuts.csv: 1 cut"]);
+    let history = trial.history();
+    has(&history, &["500 g from Hill/Bank", "320 g from Hill/Bank"]);
+    assert!(!history.contains("NO LONGER COUNTS"), "{history}");
+}
+
+#[test]
+fn a_row_that_was_copied_with_its_id_is_asked_about() {
+    let trial = Trial::on_hill();
+    trial.run("cut bank 500g --by Ida --on 2021-03-10").done();
+    trial.run("export copy").done();
+    let cuts = trial.read("copy/cuts.csv");
+    let row = cuts.lines().last().unwrap().replace("2021-03-10", "2021-03-11");
+    trial.write("copy/cuts.csv", format!("{cuts}{row}\n"));
+    let before = trial.history();
+    let said = trial.run("load copy/cuts.csv --replace").wrong();
+    has(&said, &["is there twice", "clear the cell `fact`", "nothing was recorded"]);
+    assert_eq!(trial.history(), before);
+}
+
+#[test]
+fn a_patch_that_was_renamed_is_found_by_the_file_that_has_its_new_name() {
+    let trial = Trial::with_a_surveyed_bank();
+    let bank = trial.id_of("patch by Ida: Hill/Bank");
+    trial.run(&format!("correct {bank} name=Terrace --why \"its real name\" --by Ida")).done();
+    let before = trial.history();
+    let renamed = trial.read("places.geojson").replace("\"Bank\"", "\"Terrace\"");
+    has(&trial.load("places.geojson", renamed).done(), &["nothing new", "4 known already"]);
+    assert_eq!(trial.history(), before);
+}
+
+#[test]
+fn nothing_is_done_on_a_day_that_is_still_to_come() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.run("cut bank 300g --part --by Ida --on 2021-03-15").done();
+    let cut = trial.id_of("300 g");
+    let said = trial.run(&format!("correct {cut} date=2072-03-15 --why typo --by Ida")).wrong();
+    has(&said, &["lies ahead", "a day up to today", "nothing was recorded"]);
+    let before = trial.history();
+    let said = trial.run("cut bank 100g --part --by Ida --on 2098-03-15").wrong();
+    has(&said, &["days past today and past all that the book holds", "--sure"]);
+    assert_eq!(trial.history(), before);
+}
+
+#[test]
+fn a_frame_whose_point_slipped_is_asked_about() {
+    let trial = Trial::on_hill();
+    trial.load("p.csv", PERMISSION).done();
+    let said = trial.run("survey bank 31 18 40 --frame 0.025 --by Ida --on 2021-03-01").wrong();
+    has(&said, &["a frame of 0.025 m², 16 cm by 16 cm", "--sure", "nothing was recorded"]);
+    let said = trial.run("survey bank 30000 20 --frame 0.25 --by Ida --on 2021-03-01").wrong();
+    has(&said, &["found 30 kg in one place, 120 kg a square metre", "carries some 2 kg"]);
+    trial.run("survey bank 31 18 40 --frame 0.025 --by Ida --on 2021-03-01 --sure").done();
+}
+
+#[test]
+fn a_walk_takes_what_is_set_aside_for_it_to_its_new_day_or_stays() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial
+        .run("walk new \"spring walk\" --on 2021-03-20 --leader Ida --site Hill --adults 3 --want nettle-tops=1kg --recorded-on 2021-03-10")
+        .done();
+    trial.run("walk hold \"spring walk\" --recorded-on 2021-03-10").done();
+    let walk = trial.id_of("walk by Ida");
+    let because = "--why rain --by Ida --recorded-on 2021-03-12";
+    let said = trial.run(&format!("correct {walk} day=2021-03-27 {because}")).done();
+    has(&said, &["What is set aside on 1 patch went along"]);
+    assert!(trial.run("check bank --on 2021-03-27").out.contains("1 kg"));
+    let moved = trial.id_of("walk by Ida");
+    let before = trial.history();
+    let said = trial.run(&format!("correct {moved} day=2021-08-20 {because}")).wrong();
+    has(&said, &["`spring walk` stays on 27 Mar 2021", "Hill/Bank: 1 kg is set aside"]);
+    has(&said, &["nothing was recorded"]);
+    assert_eq!(trial.history(), before);
+    let hold = trial.id_of("hold by Ida");
+    let said = trial.run(&format!("correct {hold} day=2021-03-28 {because}")).wrong();
+    has(&said, &["has the day of its walk"]);
+}
+
+#[test]
+fn one_file_loaded_many_times_at_once_is_recorded_once() {
+    const LOADS: usize = 6;
+    let trial = Trial::with_book();
+    trial.write("places.geojson", places(&[site(), patch("Bank", "nettle-tops", 1)]));
+    let rows: String =
+        (1..=20).map(|day| format!("Hill/Bank,2021-03-{day:02},Ida,{},\n", 100 + day)).collect();
+    trial.write("cuts.csv", format!("patch,date,by,mass_g,taken\n{rows}"));
+    thread::scope(|threads| {
+        let loads: Vec<_> = (0..LOADS)
+            .map(|_| threads.spawn(|| trial.run("load places.geojson cuts.csv")))
+            .collect();
+        for said in loads.into_iter().map(|load| load.join().unwrap()) {
+            assert!([0, 3].contains(&said.status), "{}", said.err);
+        }
+    });
+    assert_eq!(trial.history().matches("cut by Ida").count(), 20);
+}
