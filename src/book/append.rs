@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::path::Path;
 
-use rusqlite::{Connection, TransactionBehavior, params, params_from_iter};
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params, params_from_iter};
 
 use super::attendees::{self, Attendee};
 use super::checks;
@@ -219,7 +219,10 @@ impl<'book> Writer<'book> {
             About::Patch(name) => self.places.patch(&name),
             About::NewPlace => match self.replaced_by.get(&id) {
                 Some(&replaced) => self.place_of_fact::<T>(replaced),
-                None => Ok(self.places.found(T::KIND)?),
+                None => match told_place(id, T::KIND, self.book)? {
+                    Some(place) => Ok(place),
+                    None => Ok(self.places.found(T::KIND)?),
+                },
             },
         }
     }
@@ -234,6 +237,37 @@ impl<'book> Writer<'book> {
             Err(error) => Err(error.into()),
         }
     }
+}
+
+/// The place of the nearest fact that this one takes the place of, by corrections that were told
+/// before it came: `None` where the book has none of them.
+fn told_place(id: FactId, kind: Kind, book: &Connection) -> rusqlite::Result<Option<i64>> {
+    let sql = format!(
+        "WITH RECURSIVE earlier (id, step) AS (             SELECT ?1, 0 UNION \
+             SELECT replaced, step + 1 FROM correction JOIN earlier ON replacement = earlier.id \
+             WHERE step < 1000) \
+         SELECT place FROM earlier JOIN {kind} USING (id) ORDER BY step LIMIT 1",
+        kind = kind.name()
+    );
+    book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0)).optional()
+}
+
+/// Writes down what another book put right, as it tells it: also of facts that this one does
+/// not have. Gives how many of them were new.
+pub(super) fn tell(told: &[(Kind, Correction)], book: &Connection) -> Result<usize, Failure> {
+    let mut new = Vec::new();
+    for (kind, correction) in told {
+        let known = book
+            .prepare_cached("SELECT 1 FROM correction WHERE id = ? AND replaced = ?")?
+            .exists(params![bytes(&correction.id), bytes(&correction.replaced)])?;
+        if !known {
+            write_correction(*kind, correction, book)?;
+            checks::leads_somewhere(correction.replaced, book)?;
+            new.push((correction.id, correction.replaced));
+        }
+    }
+    tally::seal_new(std::iter::empty(), new.iter().copied(), book)?;
+    Ok(new.len())
 }
 
 fn insertion<T: Table>(columns: usize) -> String {

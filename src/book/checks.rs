@@ -289,3 +289,11 @@ fn uses_of(place: i64, book: &Connection) -> rusqlite::Result<Vec<String>> {
     }
     Ok(uses)
 }
+
+/// Refuses corrections that lead in a circle.
+pub(super) fn leads_somewhere(id: FactId, book: &Connection) -> Result<(), Failure> {
+    if Branches::around(id, book)?.leads_back(id) {
+        return Err(Refusal::Circle(id).into());
+    }
+    Ok(())
+}

@@ -81,6 +81,15 @@ impl Book {
         corrected(&self.connection).map_err(|error| Failure::from(error).at(&self.path))
     }
 
+    /// All that was ever put right or withdrawn, with the kind of what it was, in the order of
+    /// ids.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn corrections(&self) -> Result<Vec<(Kind, Correction)>, BookError> {
+        corrections(&self.connection).map_err(|error| Failure::from(error).at(&self.path))
+    }
+
     /// The fact that people call by the last eight digits of its id, or by more of them.
     ///
     /// # Errors
@@ -391,6 +400,20 @@ fn newest_names(
         }
     }
     Ok(names)
+}
+
+fn corrections(book: &Connection) -> rusqlite::Result<Vec<(Kind, Correction)>> {
+    let mut words = Words::default();
+    let sql = format!("SELECT {CORRECTION}, kind FROM correction ORDER BY id, replaced");
+    book.prepare_cached(&sql)?
+        .query_map([], |row| {
+            let correction = read_correction(row, &mut words)?;
+            let kind: String = row.get("kind")?;
+            let found = Kind::ALL.into_iter().find(|known| known.name() == kind);
+            let kind = found.ok_or(rusqlite::Error::InvalidQuery)?;
+            Ok((kind, correction))
+        })?
+        .collect()
 }
 
 fn corrections_of(id: FactId, book: &Connection) -> rusqlite::Result<Vec<Correction>> {

@@ -5,7 +5,7 @@ use std::path::Path;
 use jiff::civil::Date;
 use rusqlite::{Connection, params};
 
-use super::append::{NewFact, record};
+use super::append::{NewFact, record, tell};
 use super::attendees::{self, Attendee};
 use super::deeds::{Deed, Fate, deeds, fate};
 use super::directory::{patch, whole_directory};
@@ -94,6 +94,16 @@ impl Moment<'_> {
     /// What was ever set aside for a walk, oldest first.
     pub fn holds_ever(&self, walk: &WalkName) -> Result<Vec<HistoryLine>, BookError> {
         holds_ever(walk.as_str(), self.book).map_err(|error| self.storage(error))
+    }
+
+    /// Writes down what another book put right, as it tells it: also of facts that this one does
+    /// not have. What is looked at from here on has it; it stays only if the decision is made.
+    /// Gives how many of them were new.
+    ///
+    /// # Errors
+    /// A refusal of corrections that lead in a circle.
+    pub fn tell(&self, told: &[(Kind, Correction)]) -> Result<usize, BookError> {
+        tell(told, self.book).map_err(|failure| failure.at(self.path))
     }
 
     /// The latest day on which anything happened; `None` in an empty book. Reads every fact.

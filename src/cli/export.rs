@@ -6,7 +6,7 @@ use super::context::{Context, write_file};
 use super::failure::{Failure, Status};
 use crate::book::Scope;
 use crate::gate::{Places, Surroundings};
-use crate::intake::{SHEETS, plural, write_csv, write_geojson};
+use crate::intake::{SHEETS, plural, write_amends, write_csv, write_geojson};
 use crate::records::{Fact, Record};
 use crate::report::layout::paragraph;
 
@@ -30,6 +30,10 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
             let text = write_csv(kind, live.iter().copied(), surroundings.known());
             files.push((format!("{}.csv", plural(kind)), text));
         }
+    }
+    let corrections = book.corrections()?;
+    if !corrections.is_empty() {
+        files.push(("corrections.csv".to_owned(), write_amends(&corrections)));
     }
     for (name, _) in &files {
         let path = asked.folder.join(name);

@@ -121,6 +121,11 @@ fn summary(sorted: &Sorted, width: usize) -> String {
             parts.push(format!("{n} {text}"));
         }
     };
+    match sorted.told {
+        0 => {}
+        1 => add(1, "correction"),
+        n => add(n, "corrections"),
+    }
     add(sorted.known, "known already");
     add(sorted.corrected_since, "corrected or withdrawn since, left as they are");
     add(sorted.changed.len(), "changed");
@@ -129,7 +134,7 @@ fn summary(sorted: &Sorted, width: usize) -> String {
     let what = match (parts.as_slice(), remarks.as_slice()) {
         ([], [only]) => return paragraph(&format!("{file}: {only}"), width, ""),
         ([], _) => "nothing in it".to_owned(),
-        _ if sorted.new.is_empty() && sorted.changed.is_empty() => {
+        _ if sorted.new.is_empty() && sorted.changed.is_empty() && sorted.told == 0 => {
             format!("nothing new; {}", parts.join(", "))
         }
         (parts, _) => parts.join(", "),

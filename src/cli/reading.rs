@@ -2,17 +2,19 @@
 
 use std::collections::VecDeque;
 use std::fs::File;
-use std::io::{IsTerminal, Read};
+use std::io::{self, IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::catalogue::Catalogue;
 use crate::gate::{Delivery, Places, Surroundings, Turned, problems_of_lay};
-use crate::intake::{Problems, read};
+use crate::intake::{Problems, is_of_amends, read, read_amends};
 
 /// Files from this size on show a progress bar, in bytes.
 const LARGE: u64 = 1 << 20;
+/// How much of a file tells whether it is of corrections, in bytes.
+const HEAD: u64 = 8 * 1024;
 
 /// Where a file's text comes from.
 #[derive(Clone, Debug)]
@@ -80,11 +82,22 @@ fn read_one(
     surroundings: &Surroundings,
 ) -> Result<Result<Delivery, Problems>, Turned> {
     let name = source.name();
-    let intake = match source {
-        Source::File(path) => read(&name, open(path)?, surroundings.known()),
-        Source::Carried { text, .. } => read(&name, text.as_bytes(), surroundings.known()),
+    let mut text: Box<dyn Read + '_> = match source {
+        Source::File(path) => open(path)?,
+        Source::Carried { text, .. } => Box::new(text.as_bytes()),
     };
-    Ok(intake.map(|intake| Delivery::of_file(name.into(), intake)))
+    let mut head = Vec::new();
+    let unreadable = |error| Turned::Unfit(format!("could not read `{name}`: {error}"));
+    text.by_ref().take(HEAD).read_to_end(&mut head).map_err(unreadable)?;
+    let is_of_amends = is_of_amends(&String::from_utf8_lossy(&head));
+    let whole = io::Cursor::new(head).chain(text);
+    if is_of_amends {
+        let amends = read_amends(&name, whole);
+        let file = Some(name.as_str().into());
+        return Ok(amends.map(|amends| Delivery { file, amends, ..Delivery::default() }));
+    }
+    let intake = read(&name, whole, surroundings.known());
+    Ok(intake.map(|intake| Delivery::of_file(name.as_str().into(), intake)))
 }
 
 impl Source {

@@ -13,12 +13,12 @@ use super::identity::Ids;
 use super::limits::{NewCutRuled, hold_against_limits};
 use super::places::{Places, Surroundings};
 use super::plausible::slips;
-use super::sorting::{Fresh, Sorted, Sorting};
+use super::sorting::{Change, Fresh, Sorted, Sorting};
 use super::turned::Turned;
-use crate::book::{Book, Decision, Moment, NewFact};
+use crate::book::{Book, Decision, HistoryLine, Moment, NewFact};
 use crate::catalogue::Catalogue;
-use crate::intake::{Problem, Problems};
-use crate::records::{Correction, Entry, Fact, FactId};
+use crate::intake::{Amend, Problem, Problems};
+use crate::records::{Correction, Entry, Fact, FactId, Replacement};
 
 /// Problems of one file that are told in full.
 const MOST_SHOWN: usize = 5;
@@ -117,6 +117,7 @@ impl Gate<'_> {
             questions.extend(slips(&deliveries, &places, self.catalogue));
         }
         let names = deliveries.iter_mut().flat_map(|delivery| delivery.names.drain(..)).collect();
+        let told = told(&mut deliveries, moment, answers)?;
         let surroundings = Surroundings::of(&places, self.catalogue);
         let mut sorting = Sorting::new(self, answers, moment, &surroundings)?;
         let mut sorted = Vec::with_capacity(deliveries.len());
@@ -133,6 +134,9 @@ impl Gate<'_> {
         }
         if !questions.is_empty() {
             return Err(Turned::Questions(questions));
+        }
+        for (sorted, told) in sorted.iter_mut().zip(told) {
+            sorted.told = told;
         }
         let decision = self.record(moment, answers, sorted)?;
         Ok(Decision { names, ..decision })
@@ -178,6 +182,44 @@ impl Gate<'_> {
         };
         deliveries.iter().filter_map(of_delivery).collect()
     }
+}
+
+/// Lets the book know what others put right, before anything is held against it; gives how many
+/// such corrections each delivery brought that were new.
+fn told(
+    deliveries: &mut [Delivery],
+    moment: &Moment,
+    answers: &Answers,
+) -> Result<Vec<usize>, Turned> {
+    if answers.replace.is_none() {
+        let mut changes = Vec::new();
+        for delivery in &*deliveries {
+            let amends = delivery.amends.iter();
+            let of_file: Result<Vec<Option<Change>>, Turned> =
+                amends.map(|amend| change_told(amend, moment)).collect();
+            let of_file: Vec<Change> = of_file?.into_iter().flatten().collect();
+            if !of_file.is_empty() {
+                changes.push((delivery.file.clone().unwrap_or_default(), of_file));
+            }
+        }
+        if !changes.is_empty() {
+            return Err(Turned::Changes(changes));
+        }
+    }
+    let tell = |delivery: &mut Delivery| Ok(moment.tell(&std::mem::take(&mut delivery.amends))?);
+    deliveries.iter_mut().map(tell).collect()
+}
+
+/// What a correction would change of what counts in the book, if anything.
+fn change_told((kind, made): &Amend, moment: &Moment) -> Result<Option<Change>, Turned> {
+    let Some(line) = moment.fact_of(made.replaced)?.filter(HistoryLine::counts) else {
+        return Ok(None);
+    };
+    let what = match made.replacement {
+        Replacement::By(id) => format!("replaced by {}: {}", id.short(), made.why),
+        Replacement::Withdrawn => format!("withdrawn: {}", made.why),
+    };
+    Ok(Some(Change { kind: *kind, key: line.key, what: vec![what] }))
 }
 
 /// Turns back what would change the book without a word that it shall.

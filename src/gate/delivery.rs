@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::book::Attendee;
-use crate::intake::Intake;
+use crate::intake::{Amend, Intake};
 use crate::records::Entry;
 
 /// What one file brings, or one hand at the keyboard.
@@ -16,6 +16,8 @@ pub struct Delivery {
     pub entries: Vec<Entry>,
     /// What parties of walks among it are called.
     pub names: Vec<Attendee>,
+    /// What another book put right or withdrew.
+    pub amends: Vec<Amend>,
     /// What its reader had to say of it.
     pub remarks: Vec<String>,
 }

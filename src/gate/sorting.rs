@@ -27,6 +27,8 @@ pub struct Sorted {
     /// The book took them in before, and has put them right since.
     pub corrected_since: usize,
     pub changed: Vec<Change>,
+    /// Corrections of other books that this one had not heard of.
+    pub told: usize,
     /// New facts, and those that take the place of changed ones.
     pub facts: Vec<Fresh>,
     pub corrections: Vec<Correction>,

@@ -84,8 +84,7 @@ pub fn write_amends<'a>(amends: impl IntoIterator<Item = &'a Amend>) -> String {
         };
         let (replaced, day) = (made.replaced.to_string(), made.recorded_on.to_string());
         let id = made.id.to_string();
-        let cells =
-            [&replaced, kind.name(), &replacement, &made.why, &day, &made.by, &id];
+        let cells = [&replaced, kind.name(), &replacement, &made.why, &day, &made.by, &id];
         text.push_str(&line(cells.into_iter()));
     }
     text

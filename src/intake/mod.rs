@@ -51,6 +51,7 @@ mod units;
 mod way;
 
 // What is told of a walk and kept elsewhere or nowhere
+mod amends;
 mod guests;
 mod returns;
 mod slip;
@@ -62,6 +63,7 @@ mod templates;
 mod version;
 mod write;
 
+pub use amends::{Amend, is_of_amends, read_amends, write_amends};
 pub use column::{Column, FEATURES, Form, Need, SHEETS, columns, plural};
 pub use diff::{diff, fields};
 pub use edit::edit;

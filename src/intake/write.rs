@@ -67,7 +67,7 @@ pub(super) fn arranged(kind: Kind, row: &[Cell]) -> impl Iterator<Item = &str> {
     })
 }
 
-fn line<'t>(fields: impl Iterator<Item = &'t str>) -> String {
+pub(super) fn line<'t>(fields: impl Iterator<Item = &'t str>) -> String {
     let fields: Vec<String> = fields.map(quote_if_need_be).collect();
     fields.join(",") + "\n"
 }
