@@ -1,0 +1,176 @@
+//! What is exported and loaded again is the same book: laws over random histories.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use jiff::civil::{Date, date};
+use stintbook::book::{Book, Moment, Scope};
+use stintbook::catalogue::Catalogue;
+use stintbook::gate::{Answers, Because, Delivery, Gate, Places, Surroundings, Turned};
+use stintbook::intake::{
+    SHEETS, is_of_amends, plural, read, read_amends, write_amends, write_csv, write_geojson,
+};
+use stintbook::records::{Fact, FactId, Kind, Record};
+
+const TODAY: Date = date(2021, 6, 1);
+const ALL: Answers<'static> = Answers { replace: Some("told so"), again: true, sure: true };
+
+static DRAWN: AtomicU64 = AtomicU64::new(1);
+
+fn draw() -> FactId {
+    let number = DRAWN.fetch_add(1, Ordering::Relaxed);
+    FactId(uuid::Uuid::from_u128(0x0190_0000_0000_7000_8000_0000_0000_0000 | u128::from(number)))
+}
+
+fn gate() -> Gate<'static> {
+    Gate { catalogue: Catalogue::built_in(), today: TODAY, on: TODAY, draw: &draw }
+}
+
+const PLACES: &str = r#"{"type": "FeatureCollection", "by": "Ida", "date": "2020-01-02", "features": [
+ {"type": "Feature", "properties": {"kind": "site", "name": "Hill", "recorded_on": "2020-01-02"},
+  "geometry": {"type": "Polygon", "coordinates": [[[-20.0,48.0],[-19.99,48.0],[-19.99,48.01],[-20.0,48.01],[-20.0,48.0]]]}},
+ {"type": "Feature", "properties": {"kind": "patch", "name": "Bank", "site": "Hill", "crop": "nettle-tops", "radius_m": 9, "recorded_on": "2020-01-02"},
+  "geometry": {"type": "Point", "coordinates": [-19.999, 48.001]}},
+ {"type": "Feature", "properties": {"kind": "patch", "name": "Wood", "site": "Hill", "crop": "ramsons-leaf", "radius_m": 9, "recorded_on": "2020-01-02"},
+  "geometry": {"type": "Point", "coordinates": [-19.995, 48.005]}}
+]}"#;
+
+/// A file by its name and text, into the book.
+fn load(book: &mut Book, files: &[(String, String)]) -> Result<usize, Turned> {
+    let bring = |moment: &Moment<'_>| {
+        let mut places = Places::of(moment.directory()?, moment.ledger(&Scope::All)?);
+        let mut deliveries = Vec::new();
+        for (name, text) in files {
+            let file = name.as_str().into();
+            if is_of_amends(text) {
+                let amends = read_amends(name, text.as_bytes())?;
+                deliveries.push(Delivery { file: Some(file), amends, ..Delivery::default() });
+                continue;
+            }
+            let surroundings = Surroundings::of(&places, Catalogue::built_in());
+            let intake = read(name, text.as_bytes(), surroundings.known())?;
+            places.learn(&intake.entries);
+            deliveries.push(Delivery::of_file(file, intake));
+        }
+        Ok((places, deliveries))
+    };
+    Ok(gate().admit(book, &ALL, bring)?.facts.len())
+}
+
+fn export(book: &Book, under: &str) -> Vec<(String, String)> {
+    let places = Places::named(book.directory().unwrap());
+    let surroundings = Surroundings::of(&places, Catalogue::built_in());
+    let lines = book.history(&Scope::All).unwrap();
+    let live: Vec<&Fact<Record>> =
+        lines.iter().filter(|line| line.counts()).map(|line| &line.fact).collect();
+    let name = |file: &str| format!("{under}/{file}");
+    let mut files = vec![(name("places.geojson"), write_geojson(live.iter().copied()))];
+    files.push((name("corrections.csv"), write_amends(&book.corrections().unwrap())));
+    for kind in SHEETS {
+        if live.iter().any(|fact| fact.record.kind() == kind) {
+            let text = write_csv(kind, live.iter().copied(), surroundings.known());
+            files.push((name(&format!("{}.csv", plural(kind))), text));
+        }
+    }
+    files
+}
+
+fn book(folder: &Path, name: &str) -> Book {
+    let mut book = Book::create(&folder.join(name)).unwrap();
+    load(&mut book, &[("places.geojson".into(), PLACES.into())]).unwrap();
+    book
+}
+
+/// One thing that a hand does: adds, puts right, renames or takes back.
+fn act(book: &mut Book, chance: &mut fastrand::Rng, who: &str) {
+    let lines = book.history(&Scope::All).unwrap();
+    let deeds: Vec<_> = lines
+        .iter()
+        .filter(|line| line.counts() && matches!(line.fact.record.kind(), Kind::Cut | Kind::Glance))
+        .collect();
+    let because = Because { why: "misread", by: who, recorded_on: Some(TODAY) };
+    let patch = ["Hill/Bank", "Hill/Wood"][chance.usize(..2)];
+    let day = date(2021, 3, 1).checked_add(jiff::Span::new().days(chance.i64(0..20))).unwrap();
+    match chance.u8(0..5) {
+        0 | 1 => {
+            let grams = chance.u32(1..9) * 50;
+            let text = if chance.bool() {
+                format!("patch,date,by,mass_g,taken\n{patch},{day},{who},{grams},\n")
+            } else {
+                format!("patch,date,by,standing\n{patch},{day},{who},{grams} g\n")
+            };
+            let file = format!("{who}-{}.csv", chance.u8(0..2));
+            load(book, &[(file, text)]).unwrap();
+        }
+        2 | 3 if !deeds.is_empty() => {
+            let line = deeds[chance.usize(..deeds.len())];
+            let id = line.fact.id.to_string();
+            let change = match (&line.fact.record, chance.u8(0..3)) {
+                (_, 0) => ("patch", patch.to_owned()),
+                (_, 1) => ("date", day.to_string()),
+                (Record::Cut(_), _) => ("mass_g", (chance.u32(1..9) * 35).to_string()),
+                _ => ("standing", format!("{} g", chance.u32(1..9) * 35)),
+            };
+            // What the fact says already is refused; that is no history.
+            let change = [(change.0.to_owned(), change.1)];
+            let _ = gate().correct(book, &id, &change, because, &ALL);
+        }
+        4 if !deeds.is_empty() => {
+            let id = deeds[chance.usize(..deeds.len())].fact.id.to_string();
+            gate().withdraw(book, &id, because).unwrap();
+        }
+        _ => {}
+    }
+}
+
+/// What counts, by id, without the names of files.
+fn live(book: &Book) -> BTreeMap<FactId, String> {
+    let lines = book.history(&Scope::All).unwrap().into_iter();
+    let live = lines.filter(|line| line.counts());
+    live.map(|line| (line.fact.id, format!("{:?}", line.fact.record))).collect()
+}
+
+fn histories(seeds: std::ops::Range<u64>) {
+    let folder = tempfile::tempdir().unwrap();
+    let mut adds = 0;
+    for seed in seeds {
+        let chance = &mut fastrand::Rng::with_seed(seed);
+        let mut ida = book(folder.path(), &format!("ida-{seed}.sqlite"));
+        let mut ben = book(folder.path(), &format!("ben-{seed}.sqlite"));
+        assert_eq!(live(&ida), live(&ben), "one file makes one set of facts");
+        for _ in 0..chance.u8(1..4) {
+            act(&mut ida, chance, "Ida");
+        }
+        // Ben hears of all that Ida has so far, then each goes on alone.
+        load(&mut ben, &export(&ida, "from-ida")).unwrap();
+        assert_eq!(live(&ida), live(&ben), "seed {seed}");
+        for _ in 0..chance.u8(0..5) {
+            act(&mut ida, chance, "Ida");
+            act(&mut ben, chance, "Ben");
+        }
+        let before = ida.history(&Scope::All).unwrap();
+        let of_ida = export(&ida, "copy");
+        assert_eq!(load(&mut ida, &of_ida).unwrap(), 0, "seed {seed}: an export added facts");
+        assert_eq!(ida.history(&Scope::All).unwrap(), before, "seed {seed}");
+        let of_ben = export(&ben, "from-ben");
+        load(&mut ben, &of_ida).unwrap();
+        load(&mut ida, &of_ben).unwrap();
+        assert_eq!(live(&ida), live(&ben), "seed {seed}: each has the other's export");
+        adds += live(&ida).len();
+    }
+    assert!(adds > 0);
+}
+
+#[test]
+fn an_export_adds_nothing_to_its_own_book_and_two_exports_make_two_books_one() {
+    histories(0..25);
+}
+
+#[test]
+#[ignore = "takes minutes: a thousand histories"]
+fn a_thousand_histories_keep_the_laws_of_exports() {
+    histories(1000..2000);
+}
