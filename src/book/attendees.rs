@@ -1,15 +1,20 @@
 //! What the parties of a walk are called: the one thing in a book that can be deleted.
 //!
-//! Nothing else in the book holds these names. A forgotten name is overwritten in the file,
-//! not only unlinked, and does not linger in the write-ahead log.
+//! Nothing else in the book holds these names. Each has an id of its own; one that is
+//! forgotten leaves its id as a mark, so that no older copy brings it back. `traces` sees to
+//! it that the file does not hold it either.
 
-use rusqlite::{Connection, TransactionBehavior, params};
+use jiff::civil::Date;
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use xxhash_rust::xxh3::xxh3_128;
 
+use super::day;
 use super::error::{BookError, Failure};
 use super::fields::Fields;
 use super::open::Book;
+use super::traces::{Traces, clear_away};
 use super::words::Words;
-use crate::records::WalkName;
+use crate::records::{WalkName, composed, folded};
 
 /// What one party of a walk is called.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,6 +23,29 @@ pub struct Attendee {
     /// The party's number on the walk, from 1.
     pub party: u32,
     pub name: String,
+}
+
+/// What became of names that were to be forgotten.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Forgetting {
+    /// How many parties bore them.
+    pub parties: usize,
+    pub traces: Traces,
+}
+
+/// A name as the book has it, and the id that it has.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Named {
+    pub(super) id: [u8; 16],
+    pub(super) attendee: Attendee,
+}
+
+/// That a name was forgotten, and when; not which name it was.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Mark {
+    pub(super) id: [u8; 16],
+    /// `None` for one whose place another name took.
+    pub(super) day: Option<Date>,
 }
 
 impl Book {
@@ -29,66 +57,168 @@ impl Book {
         read(&self.connection, walk).map_err(|error| Failure::from(error).at(&self.path))
     }
 
-    /// Keeps these names, in the place of any that the same parties had.
+    /// Keeps these names, in the place of any that the same parties had; those are forgotten.
     ///
     /// # Errors
     /// A storage error where the book cannot be written; then none of them is kept.
     pub fn name_attendees(&mut self, attendees: &[Attendee]) -> Result<(), BookError> {
-        write(&mut self.connection, attendees).map_err(|error| Failure::from(error).at(&self.path))
-    }
-
-    /// Deletes the names of a walk's parties, and says how many there were.
-    ///
-    /// # Errors
-    /// A storage error where the book cannot be written.
-    pub fn forget_all_of(&mut self, walk: &WalkName) -> Result<usize, BookError> {
-        let of_walk = "walk = ?";
-        forget(&self.connection, of_walk, walk.as_str())
+        in_transaction(&mut self.connection, |moment| write_in(moment, attendees))
             .map_err(|error| Failure::from(error).at(&self.path))
     }
 
-    /// Deletes every party's name that is this one, and says how many there were.
+    /// Deletes the names of a walk's parties.
     ///
     /// # Errors
     /// A storage error where the book cannot be written.
-    pub fn forget(&mut self, name: &str) -> Result<usize, BookError> {
-        let so_called = "name = ? COLLATE NOCASE";
-        forget(&self.connection, so_called, name.trim())
-            .map_err(|error| Failure::from(error).at(&self.path))
+    pub fn forget_all_of(&mut self, walk: &WalkName, on: Date) -> Result<Forgetting, BookError> {
+        let names = in_transaction(&mut self.connection, |moment| forget_all_in(moment, walk, on))
+            .map_err(|error| Failure::from(error).at(&self.path))?;
+        self.cleared(names)
+    }
+
+    /// Deletes every party's name that is this one, whatever its case and however its accents
+    /// are written.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be written.
+    pub fn forget(&mut self, name: &str, on: Date) -> Result<Forgetting, BookError> {
+        let wanted = folded(name);
+        let so_called = |named: &Named| folded(&named.attendee.name) == wanted;
+        let names =
+            in_transaction(&mut self.connection, |moment| forget_in(moment, so_called, Some(on)))
+                .map_err(|error| Failure::from(error).at(&self.path))?;
+        let parties = names.len();
+        // An earlier attempt may have left old pages behind, with the name as it is asked for.
+        let names = names.into_iter().chain([name.trim().to_owned()]).collect();
+        Ok(Forgetting { parties, ..self.cleared(names)? })
+    }
+
+    fn cleared(&self, names: Vec<String>) -> Result<Forgetting, BookError> {
+        let traces = clear_away(&names, &self.connection, &self.path)
+            .map_err(|error| Failure::from(error).at(&self.path))?;
+        Ok(Forgetting { parties: names.len(), traces })
     }
 }
 
-pub(super) fn read(book: &Connection, walk: &WalkName) -> rusqlite::Result<Vec<Attendee>> {
+fn in_transaction<T>(
+    book: &mut Connection,
+    write: impl FnOnce(&Connection) -> rusqlite::Result<T>,
+) -> rusqlite::Result<T> {
+    let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let written = write(&transaction)?;
+    transaction.commit()?;
+    Ok(written)
+}
+
+/// Every name of the book.
+pub(super) fn all(book: &Connection) -> rusqlite::Result<Vec<Named>> {
     let mut words = Words::default();
-    book.prepare_cached("SELECT party, name FROM attendee WHERE walk = ? ORDER BY party")?
-        .query_map([walk.as_str()], |row| {
-            let mut fields = Fields::of(row, &mut words);
+    book.prepare_cached("SELECT id, walk, party, name FROM attendee ORDER BY walk, party")?
+        .query_map([], |row| {
+            let id = row.get(0)?;
+            let mut fields = Fields::after(1, row, &mut words);
+            let walk = fields.text_as("name of a walk", |text| text.parse().ok())?;
             let (party, name) = (fields.whole()?, fields.text()?.to_owned());
-            Ok(Attendee { walk: walk.clone(), party, name })
+            Ok(Named { id, attendee: Attendee { walk, party, name } })
         })?
         .collect()
 }
 
-fn write(book: &mut Connection, attendees: &[Attendee]) -> rusqlite::Result<()> {
-    let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    write_in(&transaction, attendees)?;
-    transaction.commit()
+pub(super) fn read(book: &Connection, walk: &WalkName) -> rusqlite::Result<Vec<Attendee>> {
+    let wanted = folded(walk.as_str());
+    let mut found: Vec<Attendee> = all(book)?.into_iter().map(|named| named.attendee).collect();
+    found.retain(|attendee| folded(attendee.walk.as_str()) == wanted);
+    found.sort_by_key(|attendee| attendee.party);
+    Ok(found)
 }
 
-/// The same within a transaction that is open already.
-pub(super) fn write_in(transaction: &Connection, attendees: &[Attendee]) -> rusqlite::Result<()> {
-    for attendee in attendees {
-        transaction
-            .prepare_cached("INSERT OR REPLACE INTO attendee (walk, party, name) VALUES (?, ?, ?)")?
-            .execute(params![attendee.walk.as_str(), attendee.party, attendee.name])?;
+/// As [`Book::name_attendees`], within a transaction that is open already.
+pub(super) fn write_in(moment: &Connection, attendees: &[Attendee]) -> rusqlite::Result<()> {
+    if attendees.is_empty() {
+        return Ok(());
+    }
+    let same = |one: &Attendee, other: &Attendee| {
+        one.party == other.party && folded(one.walk.as_str()) == folded(other.walk.as_str())
+    };
+    let named_anew =
+        |named: &Named| attendees.iter().any(|attendee| same(attendee, &named.attendee));
+    forget_in(moment, named_anew, None)?;
+    for Attendee { walk, party, name } in attendees {
+        // An id drawn by chance, so that it tells nothing of the name.
+        moment
+            .prepare_cached(
+                "INSERT INTO attendee (id, walk, party, name) VALUES (randomblob(16), ?, ?, ?)",
+            )?
+            .execute(params![walk.as_str(), party, composed(name.trim())])?;
     }
     Ok(())
 }
 
-fn forget(book: &Connection, which: &str, value: &str) -> rusqlite::Result<usize> {
-    book.pragma_update(None, "secure_delete", true)?;
-    let forgotten =
-        book.prepare_cached(&format!("DELETE FROM attendee WHERE {which}"))?.execute([value])?;
-    book.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
-    Ok(forgotten)
+/// As [`Book::forget_all_of`], within a transaction that is open already; gives the names,
+/// which [`clear_away`] wants once the transaction is committed.
+pub(super) fn forget_all_in(
+    moment: &Connection,
+    walk: &WalkName,
+    on: Date,
+) -> rusqlite::Result<Vec<String>> {
+    let wanted = folded(walk.as_str());
+    forget_in(moment, |named| folded(named.attendee.walk.as_str()) == wanted, Some(on))
+}
+
+fn forget_in(
+    moment: &Connection,
+    which: impl Fn(&Named) -> bool,
+    on: Option<Date>,
+) -> rusqlite::Result<Vec<String>> {
+    let found: Vec<Named> = all(moment)?.into_iter().filter(which).collect();
+    let marks: Vec<Mark> = found.iter().map(|named| Mark { id: named.id, day: on }).collect();
+    apply(&marks, moment)?;
+    Ok(found.into_iter().map(|named| named.attendee.name).collect())
+}
+
+/// The marks of all names that were ever forgotten.
+pub(super) fn marks(book: &Connection) -> rusqlite::Result<Vec<Mark>> {
+    let mut words = Words::default();
+    book.prepare_cached("SELECT id, day FROM forgotten ORDER BY id")?
+        .query_map([], |row| {
+            Ok(Mark { id: row.get(0)?, day: Fields::after(1, row, &mut words).maybe_day()? })
+        })?
+        .collect()
+}
+
+/// Leaves the marks, and deletes the names that they are of; gives those.
+pub(super) fn apply(marks: &[Mark], moment: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut names = Vec::new();
+    for Mark { id, day } in marks {
+        let day = day.and_then(day::to_text);
+        moment
+            .prepare_cached("INSERT OR IGNORE INTO forgotten (id, day) VALUES (?, ?)")?
+            .execute(params![id, day])?;
+        let deleted = moment
+            .prepare_cached("DELETE FROM attendee WHERE id = ? RETURNING name")?
+            .query_row([id], |row| row.get(0))
+            .optional()?;
+        names.extend::<Option<String>>(deleted);
+    }
+    Ok(names)
+}
+
+/// Gives ids to names that have none yet: from the walk and the party's number, and so the
+/// same in every copy of the book; never from the name, which could be guessed from it.
+pub(super) fn give_ids(book: &Connection) -> rusqlite::Result<()> {
+    let mut statement = book.prepare(
+        "SELECT walk, party, (SELECT id FROM walk WHERE walk.name = attendee.walk \
+         ORDER BY id DESC LIMIT 1) FROM attendee WHERE id IS NULL",
+    )?;
+    let found: Vec<(String, i64, Option<Vec<u8>>)> = statement
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?
+        .collect::<rusqlite::Result<_>>()?;
+    for (walk, party, of_walk) in found {
+        let mut bytes = of_walk.unwrap_or_else(|| walk.clone().into_bytes());
+        bytes.extend_from_slice(&party.to_le_bytes());
+        let id = xxh3_128(&bytes).to_be_bytes();
+        book.prepare_cached("UPDATE attendee SET id = ? WHERE walk = ? AND party = ?")?
+            .execute(params![id, walk, party])?;
+    }
+    Ok(())
 }

@@ -12,7 +12,7 @@ use super::error::{Failure, Refusal};
 use super::fields::{Fields, bytes};
 use super::places::is_live;
 use super::words::Words;
-use crate::records::{Correction, FactId, Kind, Record, Replacement};
+use crate::records::{Correction, FactId, Kind, Record, Replacement, folded};
 
 pub(super) fn unknown_fact(id: FactId) -> Refusal {
     Refusal::UnknownFact { asked: id.short(), near: None }
@@ -195,15 +195,22 @@ impl<'a> Naming<'a> {
 
     /// When the others of the same name bear it.
     fn namesakes(&self, id: FactId, book: &Connection) -> rusqlite::Result<Vec<Span>> {
+        // SQLite knows the case of ASCII letters only; others are compared here.
+        const FURTHER: &str = "NOT ?3 OR name GLOB '*[^ -~]*'";
         let Self { what, name, among, .. } = self;
+        let wanted = folded(name);
         let mut words = Words::default();
         book.prepare_cached(&format!(
-            "SELECT id, recorded_on FROM {what} WHERE name = ?1 AND id <> ?2 AND {among}"
+            "SELECT id, recorded_on, name FROM {what} WHERE (name = ?1 OR {FURTHER}) AND id <> ?2 \
+             AND {among}"
         ))?
-        .query_map(params![name, bytes(&id)], |row| {
+        .query_map(params![name, bytes(&id), name.is_ascii()], |row| {
             let mut fields = Fields::of(row, &mut words);
-            Span::of(fields.id()?, fields.day()?, book)
+            let (id, recorded_on) = (fields.id()?, fields.day()?);
+            let is_same = folded(fields.text()?) == wanted;
+            is_same.then(|| Span::of(id, recorded_on, book)).transpose()
         })?
+        .filter_map(Result::transpose)
         .collect()
     }
 }

@@ -55,6 +55,17 @@ pub enum StorageError {
              `week --site` still answer for places that are whole",
             .path.display(), some_of(.wrong))]
     Unsound { path: PathBuf, wrong: Vec<String> },
+    #[error("`{}` is there already; a backup takes the place of nothing but an older backup of \
+             the same book, and of that only with --over", .0.display())]
+    BackupThere(PathBuf),
+    #[error("`{}` is open in another program, so it was not replaced; close that and try again",
+            .0.display())]
+    InUse(PathBuf),
+    #[error("`{}` holds {} that the book does not, so it is no older backup of it; name another \
+             file", .path.display(), facts(*.more))]
+    NotOlder { path: PathBuf, more: usize },
+    #[error("`{}` is damaged, so no copy of it was made: {}", .path.display(), some_of(.wrong))]
+    NotCopied { path: PathBuf, wrong: Vec<String> },
     #[error("`{}` could not be read or written: {cause}", .path.display())]
     Other { path: PathBuf, cause: String },
 }
@@ -111,6 +122,10 @@ pub enum Refusal {
 
 fn did_you_mean(near: &Option<String>) -> String {
     near.as_ref().map(|id| format!("; did you mean `{id}`?")).unwrap_or_default()
+}
+
+fn facts(n: usize) -> String {
+    if n == 1 { "1 fact".to_owned() } else { format!("{n} facts") }
 }
 
 /// How many troubles a sentence can bear.

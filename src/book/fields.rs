@@ -38,6 +38,11 @@ impl<'row, 'words> Fields<'row, 'words> {
         Self { row, next: 0, words }
     }
 
+    /// From the column of that number on.
+    pub(super) fn after(next: usize, row: &'row Row<'row>, words: &'words mut Words) -> Self {
+        Self { row, next, words }
+    }
+
     pub(super) fn row(&self) -> &'row Row<'row> {
         self.row
     }

@@ -7,6 +7,7 @@
 mod append;
 mod arrange;
 mod attendees;
+mod backup;
 mod branches;
 mod by_place;
 mod checks;
@@ -36,14 +37,17 @@ mod shape;
 mod sound;
 mod tables;
 mod tally;
+mod traces;
 mod view;
 mod words;
 
 pub use append::{Decision, NewFact};
-pub use attendees::Attendee;
+pub use attendees::{Attendee, Forgetting};
+pub use backup::Restored;
 pub use deeds::{Deed, Fate};
 pub use error::{BookError, Refusal, StorageError};
 pub use history::HistoryLine;
 pub use moment::Moment;
 pub use open::Book;
 pub use scope::Scope;
+pub use traces::Traces;

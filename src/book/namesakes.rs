@@ -12,7 +12,7 @@ use super::fields::Fields;
 use super::scope::live_places;
 use super::view::View;
 use super::words::Words;
-use crate::records::{FactId, PatchName, SiteName, without_mark};
+use crate::records::{FactId, PatchName, SiteName, folded, without_mark};
 
 /// The site called so in the view.
 pub(super) fn site_called(
@@ -20,7 +20,11 @@ pub(super) fn site_called(
     view: &View,
     book: &Connection,
 ) -> rusqlite::Result<Option<i64>> {
-    called(name, "site", book, |own| sites_of_name(own, view, book))
+    let found = called(name, "site", book, |own| sites_of_name(own, view, book))?;
+    match found {
+        None => keeper(alike(name, "site", "?1 = 0", 0, view, book)?, "site", book),
+        found => Ok(found),
+    }
 }
 
 /// The patch of the site called so in the view.
@@ -30,10 +34,44 @@ pub(super) fn patch_called(
     view: &View,
     book: &Connection,
 ) -> rusqlite::Result<Option<i64>> {
-    called(name, "patch", book, |own| {
+    let found = called(name, "patch", book, |own| {
         let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ? AND name = ?";
         bearers(sql, params![site, own], view, book)
-    })
+    })?;
+    match found {
+        None => keeper(alike(name, "patch", "site = ?1", site, view, book)?, "patch", book),
+        found => Ok(found),
+    }
+}
+
+/// The places under a condition whose names fold alike but are not found by SQLite, which knows
+/// the case of ASCII letters only.
+fn alike(
+    name: &str,
+    table: &str,
+    among: &str,
+    value: i64,
+    view: &View,
+    book: &Connection,
+) -> rusqlite::Result<Vec<i64>> {
+    let wanted = folded(name);
+    let mut places = Vec::new();
+    let mut words = Words::default();
+    let sql = format!("SELECT id, recorded_on, place, name FROM {table} WHERE {among}");
+    let mut statement = book.prepare_cached(&sql)?;
+    let mut rows = statement.query([value])?;
+    while let Some(row) = rows.next()? {
+        let mut fields = Fields::of(row, &mut words);
+        let counts = view.counts(fields.id()?, fields.day()?);
+        let (place, other) = (fields.whole()?, fields.text()?);
+        // What SQLite should have found is another matter: the index may be damaged.
+        if counts && !other.eq_ignore_ascii_case(name) && folded(other) == wanted {
+            places.push(place);
+        }
+    }
+    places.sort_unstable();
+    places.dedup();
+    Ok(places)
 }
 
 fn called(

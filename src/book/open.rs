@@ -92,6 +92,15 @@ impl Book {
         Ok(Self { connection, path: path.to_owned() })
     }
 
+    /// Opens a book to read only, whatever its layout.
+    pub(super) fn open_as_it_is(path: &Path) -> Result<Self, BookError> {
+        see_what_it_is(path)?;
+        let connection =
+            connect_to_read(path).map_err(|error| StorageError::from_sqlite(path, &error))?;
+        check_layout(&connection, path)?;
+        Ok(Self { connection, path: path.to_owned() })
+    }
+
     /// The file.
     pub fn path(&self) -> &Path {
         &self.path
@@ -144,6 +153,8 @@ fn unchanging_uri(path: &Path) -> String {
 fn prepare_to_write(connection: &Connection) -> rusqlite::Result<()> {
     connection.pragma_update(None, "journal_mode", "wal")?;
     connection.pragma_update(None, "synchronous", "full")?;
+    // What is deleted is overwritten, and what is moved about leaves less behind.
+    connection.pragma_update(None, "secure_delete", true)?;
     connection.pragma_update(None, "cache_size", -CACHE_KIB)
 }
 

@@ -2,7 +2,7 @@
 
 use rusqlite::{Connection, TransactionBehavior};
 
-use super::tally;
+use super::{attendees, tally};
 
 /// Marks the file as a book: `stbk` in ASCII.
 pub(super) const APPLICATION_ID: i64 = 0x7374_626b;
@@ -18,12 +18,13 @@ const fn sql(sql: &'static str) -> Step {
 }
 
 /// Step `n` (from 0) brings layout `n` to `n + 1`. Append; never edit one that was released.
-const STEPS: [Step; 5] = [
+const STEPS: [Step; 6] = [
     sql(include_str!("migrations/0001_first.sql")),
     sql(include_str!("migrations/0002_walks.sql")),
     sql(include_str!("migrations/0003_underfoot.sql")),
     sql(include_str!("migrations/0004_union.sql")),
     Step { sql: include_str!("migrations/0005_seals.sql"), then: tally::seal_all },
+    Step { sql: include_str!("migrations/0006_forgetting.sql"), then: attendees::give_ids },
 ];
 
 /// The layout this program writes.

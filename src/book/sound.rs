@@ -163,10 +163,15 @@ impl Soundness {
             && self.broken.is_empty()
         {
             let what = match topic {
-                Topic::On(THE_BOOK) => "the sites of the book",
-                Topic::On(_) => "the patches of a site",
-                Topic::Crop(_) => "the patches of a crop",
-                Topic::Place(_) | Topic::Seen(_) => "the surveys and glances of a patch",
+                Topic::On(THE_BOOK) => "the sites of the book".to_owned(),
+                Topic::On(site) => {
+                    format!("the patches of {}", call(*site, &mut Names::default(), book))
+                }
+                Topic::Crop(crop) => format!("the patches of {crop}"),
+                Topic::Place(place) | Topic::Seen(place) => format!(
+                    "the surveys and glances of {}",
+                    call(*place, &mut Names::default(), book)
+                ),
             };
             self.wrong.push(format!("what was recorded of {what} {how}"));
         }

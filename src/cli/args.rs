@@ -7,8 +7,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
 use super::{
-    boxes, check, correct, crops, cut, demo, export, glance, history, load, new, pressure,
-    rehearse, report, survey, walk, week,
+    backup, boxes, check, correct, crops, cut, demo, export, glance, history, load, new, pressure,
+    rehearse, report, restore, survey, walk, week,
 };
 use crate::intake::YEARS;
 use crate::units::Metres;
@@ -77,6 +77,10 @@ pub enum Command {
     Export(export::Export),
     /// Check that the book is whole, and name facts that contradict each other.
     Verify,
+    /// Copy the book safely, also while others write to it.
+    Backup(backup::BackedUp),
+    /// Put a backup in the place of the book; the one that was there is kept aside.
+    Restore(restore::Restoring),
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -11,6 +11,7 @@ mod recording;
 mod typed;
 
 // One file a command
+mod backup;
 mod boxes;
 mod check;
 mod correct;
@@ -26,6 +27,7 @@ mod pressure;
 mod rehearse;
 mod rehearse_plan;
 mod report;
+mod restore;
 mod survey;
 mod survey_advise;
 mod survey_plan;
@@ -74,5 +76,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Crops(asked) => crops::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
         Command::Verify => verify::run(context),
+        Command::Backup(asked) => backup::run(context, &asked),
+        Command::Restore(asked) => restore::run(context, &asked),
     }
 }

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::name::folded;
 use super::{FactId, Ledger, PatchName, SiteName};
 
 /// How alike two names must be for "did you mean", 0 to 1 (Jaro–Winkler).
@@ -46,7 +47,8 @@ impl Directory {
     }
 
     pub fn site(&self, asked: &str) -> Result<&SiteName, NotFound> {
-        let same = |name: &&SiteName| name.as_str().eq_ignore_ascii_case(asked.trim());
+        let wanted = folded(asked);
+        let same = |name: &&SiteName| folded(name.as_str()) == wanted;
         self.sites.iter().find(same).ok_or_else(|| NotFound::Unknown {
             what: "site",
             asked: asked.to_owned(),
@@ -58,15 +60,16 @@ impl Directory {
     /// short id of its fact.
     pub fn patch(&self, asked: &str) -> Result<&KnownPatch, NotFound> {
         let asked = asked.trim();
+        let wanted = folded(asked);
         let with_site = asked.contains('/');
         let matches: Vec<&KnownPatch> = self
             .patches
             .iter()
             .filter(|known| {
                 if with_site {
-                    known.name.to_string().eq_ignore_ascii_case(asked)
+                    folded(&known.name.to_string()) == wanted
                 } else {
-                    known.name.patch().eq_ignore_ascii_case(asked)
+                    folded(known.name.patch()) == wanted
                         || known.id.is_some_and(|id| id.short() == asked)
                 }
             })

@@ -41,7 +41,7 @@ pub use glance::Glance;
 pub use hold::Hold;
 pub use ledger::{Ledger, PatchFacts, SiteFacts};
 pub(crate) use name::without_mark;
-pub use name::{NameError, PatchName, SiteName};
+pub use name::{NameError, PatchName, SiteName, composed, decomposed, folded};
 pub use patch::{Footprint, Patch};
 pub use permission::{Basis, Permission};
 pub use placement::{Placement, PlacementError};

@@ -4,6 +4,8 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
+use unicode_normalization::UnicodeNormalization;
+
 use super::FactId;
 
 const LONGEST: usize = 60;
@@ -40,8 +42,31 @@ pub(super) fn marked(name: &str, id: FactId) -> Arc<str> {
     format!("{name} {}", id.short()).into()
 }
 
+/// The text with each accent in one character with its letter, where there is such a one
+/// (Unicode normalization form C, <https://unicode.org/reports/tr15/>).
+pub fn composed(text: &str) -> String {
+    text.nfc().collect()
+}
+
+/// The text with each accent in a character of its own (form D).
+pub fn decomposed(text: &str) -> String {
+    text.nfd().collect()
+}
+
+/// What is alike of names that people take for one, however they were typed: without case as
+/// Unicode folds it, accents composed, no blanks around it.
+pub fn folded(name: &str) -> String {
+    let fold = |c: char| {
+        // The dotless i is a letter of its own and folds to none (CaseFolding.txt).
+        let upper: Vec<char> = if c == 'ı' { vec![c] } else { c.to_uppercase().collect() };
+        upper.into_iter().flat_map(char::to_lowercase)
+    };
+    name.trim().nfd().flat_map(fold).nfc().collect()
+}
+
 pub(super) fn checked(text: &str) -> Result<Arc<str>, NameError> {
-    let text = text.trim();
+    let text = composed(text.trim());
+    let text = text.as_str();
     let own = without_mark(text).map_or(text, |(own, _)| own);
     let fits = !text.is_empty()
         && own.chars().count() <= LONGEST
@@ -111,5 +136,31 @@ impl fmt::Display for SiteName {
 impl fmt::Display for PatchName {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.pad(&format!("{}/{}", self.site, self.patch))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_that_people_take_for_one_fold_alike() {
+        for (one, other) in [
+            ("Ann", " ann "),
+            ("\u{c4}nne", "\u{e4}nne"),
+            ("\u{c4}nne", "A\u{308}nne"),
+            ("Stra\u{df}e", "STRASSE"),
+            ("\u{39f}\u{3b4}\u{3cc}\u{3c2}", "\u{39f}\u{394}\u{38c}\u{3a3}"),
+        ] {
+            assert_eq!(folded(one), folded(other), "{one} {other}");
+        }
+        assert_ne!(folded("Anne"), folded("\u{c4}nne"));
+        assert_ne!(folded("\u{131}nci"), folded("inci"));
+    }
+
+    #[test]
+    fn a_name_is_kept_composed() {
+        let typed = SiteName::new("Ba\u{308}ch").unwrap();
+        assert_eq!(typed, SiteName::new("B\u{e4}ch").unwrap());
     }
 }

@@ -13,6 +13,7 @@ mod corrections;
 mod demo;
 mod entries;
 mod flips;
+mod forgetting;
 mod known_then;
 mod loading;
 mod pressure;
@@ -26,6 +27,7 @@ mod walks_settled;
 mod workspace;
 
 // What goes wrong
+mod backups;
 mod bad_files;
 mod bad_tables;
 mod books;

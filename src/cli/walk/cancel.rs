@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::forget::held;
 use super::hold::withdrawals;
 use super::recorded::{stated_today, walk_called};
-use crate::book::{Decision, Scope};
+use crate::book::{Decision, Forgetting, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -36,7 +37,7 @@ pub fn run(context: &Context, asked: &Cancelled) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let (walk, holds) =
         book.decide(|moment| decide(context, asked, &moment.ledger(&Scope::All)?))??;
-    let names = book.forget_all_of(&walk)?;
+    let Forgetting { parties: names, traces } = book.forget_all_of(&walk, context.today)?;
     let freed = match holds {
         0 => "nothing was set aside for it".to_owned(),
         1 => "what was set aside on 1 patch is free again".to_owned(),
@@ -48,6 +49,9 @@ pub fn run(context: &Context, asked: &Cancelled) -> Result<Status, Failure> {
         n => format!(" The names of {n} parties are deleted."),
     };
     let said = format!("Cancelled {walk}; {freed}.{forgotten}");
+    if traces.is_read {
+        return Err(held(&said, "`stintbook walk forget` with one of its names"));
+    }
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }

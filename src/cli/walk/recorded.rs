@@ -6,14 +6,15 @@ use jiff::civil::Date;
 use crate::assess::{Asker, Briefing, Prepared, brief, prepare_for};
 use crate::cli::context::Context;
 use crate::cli::failure::Failure;
-use crate::records::{Fact, Ledger, NotFound, Walk, WalkName, nearest};
+use crate::records::{Fact, Ledger, NotFound, Walk, WalkName, folded, nearest};
 
 /// The walk of that name.
 ///
 /// # Errors
 /// That there is none, with the nearest name.
 pub fn walk_called<'l>(ledger: &'l Ledger, name: &str) -> Result<&'l Fact<Walk>, Failure> {
-    let same = |walk: &&Fact<Walk>| walk.record.name.as_str().eq_ignore_ascii_case(name.trim());
+    let wanted = folded(name);
+    let same = |walk: &&Fact<Walk>| folded(walk.record.name.as_str()) == wanted;
     let names = || ledger.walks().map(|walk| walk.record.name.to_string());
     let unknown =
         || NotFound::Unknown { what: "walk", asked: name.to_owned(), near: nearest(name, names()) };

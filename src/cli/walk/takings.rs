@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::assess::{Prepared, TakenFrom, Taker, Taking};
 use crate::cli::failure::Failure;
 use crate::intake::{Return, ReturnOf};
-use crate::records::{Crop, Directory, KnownPatch, Walk};
+use crate::records::{Crop, Directory, KnownPatch, Walk, folded};
 use crate::units::{Amount, Measure};
 
 /// `labels` are what the parties are called, by number.
@@ -51,7 +51,7 @@ fn taker(
     labels: &BTreeMap<u32, String>,
 ) -> Result<Taker, Failure> {
     let Some(asked) = asked else { return Ok(Taker::Everyone) };
-    let so_called = labels.iter().filter(|(_, label)| label.eq_ignore_ascii_case(asked));
+    let so_called = labels.iter().filter(|(_, label)| folded(label) == folded(asked));
     let so_called: Vec<u32> = so_called.map(|(number, _)| *number).collect();
     let number = match so_called.as_slice() {
         [] => asked.parse().ok(),

@@ -1,0 +1,314 @@
+//! Copies of a book that can be believed: made while others write, looked through before they
+//! take the name they were asked for, and put back without losing what they replace.
+
+use std::fs::{self, File, OpenOptions};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use rusqlite::backup::{Backup, StepResult};
+use rusqlite::{Connection, OpenFlags, OptionalExtension};
+
+use super::attendees::{self, Mark};
+use super::error::{BookError, StorageError};
+use super::open::Book;
+
+/// How long a copy waits for others that are in its way.
+const PATIENCE: Duration = Duration::from_secs(10);
+const PAUSE: Duration = Duration::from_millis(20);
+
+/// What a restored book is like.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Restored {
+    pub facts: usize,
+    /// Where the book that was there is kept.
+    pub aside: Option<PathBuf>,
+    /// Names that were forgotten since the backup was made, and so taken out of it again.
+    pub forgotten: usize,
+    /// The book that was there is so damaged that nobody can tell which names it had forgotten.
+    pub marks_are_lost: bool,
+}
+
+impl Book {
+    /// Copies the book as it stands at one moment into a file at `target`, and says how many
+    /// facts it has. Others may read and write meanwhile. What is there already is replaced
+    /// only if `over` says so and it is a book of which this one holds every fact.
+    ///
+    /// # Errors
+    /// A storage error where the copy would not be whole, or cannot be written; then `target`
+    /// is as it was.
+    pub fn back_up(&self, target: &Path, over: bool) -> Result<usize, BookError> {
+        let is_there = fs::symlink_metadata(target).is_ok();
+        if is_there {
+            if !over {
+                return Err(StorageError::BackupThere(target.to_owned()).into());
+            }
+            self.is_later_than(target)?;
+        }
+        let copy = Temporary::beside(target)?;
+        copy_pages(&self.connection, &copy.path)
+            .map_err(|error| StorageError::from_sqlite(target, &error))?;
+        let facts = Book::open_to_read(&copy.path).and_then(|copy| facts_of_whole(&copy));
+        let facts = facts.map_err(|error| said_of(&self.path, error))?;
+        copy.settle_at(target)?;
+        Ok(facts)
+    }
+
+    /// # Errors
+    /// One that says what the file is, where it is not an older state of this book.
+    fn is_later_than(&self, older: &Path) -> Result<(), BookError> {
+        let same = |path: &Path| fs::canonicalize(path).ok();
+        if same(older) == same(&self.path) {
+            return Err(StorageError::BackupThere(older.to_owned()).into());
+        }
+        let copy = Book::open_as_it_is(older)?;
+        let failed = |error: rusqlite::Error| StorageError::from_sqlite(older, &error);
+        let ids = ids_of(&copy.connection).map_err(failed)?;
+        let mut more = 0;
+        for id in ids {
+            let known = "SELECT 1 FROM fact WHERE id = ?1 \
+                         UNION ALL SELECT 1 FROM correction WHERE id = ?1";
+            let found = self
+                .connection
+                .prepare_cached(known)
+                .and_then(|mut known| known.query_row([id], |_| Ok(())).optional());
+            more += usize::from(found.map_err(failed)?.is_none());
+        }
+        match more {
+            0 => Ok(()),
+            more => Err(StorageError::NotOlder { path: older.to_owned(), more }.into()),
+        }
+    }
+
+    /// Puts a backup in the place of the book at `path`, or where none is. Names that the book
+    /// has forgotten are taken out of the backup first, and the book that was there is kept
+    /// under another name.
+    ///
+    /// # Errors
+    /// A storage error where the backup is not whole, another program has the book open, or
+    /// something cannot be written; then the book is as it was.
+    pub fn restore(path: &Path, backup: &Path) -> Result<Restored, BookError> {
+        let copy = Temporary::beside(path)?;
+        let source = Book::open_as_it_is(backup)?;
+        copy_pages(&source.connection, &copy.path)
+            .map_err(|error| StorageError::from_sqlite(backup, &error))?;
+        drop(source);
+        // Brought up to date, if it is of an older layout; the backup itself is left alone.
+        let restored = Book::open(&copy.path).map_err(|error| said_of(backup, error))?;
+        let facts = facts_of_whole(&restored).map_err(|error| said_of(backup, error))?;
+        let Some(present) = Present::at(path)? else {
+            restored.close_up()?;
+            copy.settle_at(path)?;
+            let (aside, forgotten) = (None, 0);
+            return Ok(Restored { facts, aside, forgotten, marks_are_lost: false });
+        };
+        let forgotten = match &present.marks {
+            Some(marks) => restored.forget_marked(marks)?,
+            None => 0,
+        };
+        restored.close_up()?;
+        let marks_are_lost = present.marks.is_none();
+        let aside = present.keep_aside(path)?;
+        copy.settle_at(path)?;
+        // Only now may others write again; they will find that the file was moved.
+        drop(present);
+        Ok(Restored { facts, aside: Some(aside), forgotten, marks_are_lost })
+    }
+
+    fn forget_marked(&self, marks: &[Mark]) -> Result<usize, BookError> {
+        let failed = |error: rusqlite::Error| StorageError::from_sqlite(&self.path, &error);
+        let moment = self.connection.unchecked_transaction().map_err(failed)?;
+        let names = attendees::apply(marks, &moment).map_err(failed)?;
+        moment.commit().map_err(failed)?;
+        if !names.is_empty() {
+            self.connection.execute_batch("VACUUM").map_err(failed)?;
+        }
+        Ok(names.len())
+    }
+
+    /// Makes one file of the book, without a write-ahead log beside it.
+    fn close_up(self) -> Result<(), BookError> {
+        self.connection
+            .pragma_update(None, "journal_mode", "delete")
+            .map_err(|error| StorageError::from_sqlite(&self.path, &error).into())
+    }
+}
+
+fn ids_of(book: &Connection) -> rusqlite::Result<Vec<Vec<u8>>> {
+    book.prepare("SELECT id FROM fact UNION ALL SELECT id FROM correction")?
+        .query_map([], |row| row.get(0))?
+        .collect()
+}
+
+/// How many facts a copy has, once it was looked through.
+fn facts_of_whole(copy: &Book) -> Result<usize, BookError> {
+    let wrong = copy.integrity()?;
+    if !wrong.is_empty() {
+        return Err(StorageError::NotCopied { path: copy.path.clone(), wrong }.into());
+    }
+    let count: rusqlite::Result<i64> =
+        copy.connection.query_row("SELECT count(*) FROM fact", [], |row| row.get(0));
+    let count = count.map_err(|error| StorageError::from_sqlite(&copy.path, &error))?;
+    Ok(usize::try_from(count).unwrap_or(0))
+}
+
+/// What is wrong with a copy, said of the file that it was made of.
+fn said_of(path: &Path, error: BookError) -> BookError {
+    let path = path.to_owned();
+    match error {
+        BookError::Storage(StorageError::Damaged { what, .. }) => {
+            StorageError::NotCopied { path, wrong: vec![what] }.into()
+        }
+        BookError::Storage(StorageError::NotCopied { wrong, .. }) => {
+            StorageError::NotCopied { path, wrong }.into()
+        }
+        other => other,
+    }
+}
+
+/// Copies all pages in one step, so that they are of one moment.
+fn copy_pages(from: &Connection, to: &Path) -> rusqlite::Result<()> {
+    let mode = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let mut copy = Connection::open_with_flags(to, mode)?;
+    let began = Instant::now();
+    let backup = Backup::new(from, &mut copy)?;
+    loop {
+        match backup.step(-1)? {
+            StepResult::Done => break,
+            StepResult::Busy | StepResult::Locked if began.elapsed() > PATIENCE => {
+                return Err(rusqlite::Error::SqliteFailure(
+                    rusqlite::ffi::Error::new(rusqlite::ffi::SQLITE_BUSY),
+                    None,
+                ));
+            }
+            _ => thread::sleep(PAUSE),
+        }
+    }
+    drop(backup);
+    copy.pragma_update(None, "journal_mode", "delete")
+}
+
+/// The book that a backup is to replace, held so that nobody else can write to it.
+struct Present {
+    /// `None` for one too damaged to be opened.
+    book: Option<Book>,
+    marks: Option<Vec<Mark>>,
+}
+
+impl Present {
+    /// `None` where nothing is.
+    fn at(path: &Path) -> Result<Option<Self>, BookError> {
+        let book = match Book::open(path) {
+            Ok(book) => book,
+            Err(BookError::Storage(StorageError::Missing(_))) => return Ok(None),
+            Err(BookError::Storage(
+                StorageError::Damaged { .. } | StorageError::NotABook(_) | StorageError::Empty(_),
+            )) => return Ok(Some(Self { book: None, marks: None })),
+            Err(error) => return Err(error),
+        };
+        let failed = |error: rusqlite::Error| StorageError::from_sqlite(path, &error);
+        let marks = attendees::marks(&book.connection).ok();
+        let alone = book.connection.pragma_update(None, "locking_mode", "exclusive");
+        // Fails while another program has the book open; after it, no log lies beside the file.
+        alone
+            .and_then(|()| book.connection.pragma_update(None, "journal_mode", "delete"))
+            .and_then(|()| book.connection.execute_batch("BEGIN EXCLUSIVE; COMMIT"))
+            .map_err(|error| match failed(error) {
+                StorageError::Busy(path) => StorageError::InUse(path),
+                other => other,
+            })?;
+        Ok(Some(Self { book: Some(book), marks }))
+    }
+
+    /// Gives the file a second name, under which it stays.
+    fn keep_aside(&self, path: &Path) -> Result<PathBuf, BookError> {
+        let aside = free_name(path);
+        let failed = |error: io::Error| StorageError::Other {
+            path: aside.clone(),
+            cause: error.to_string(),
+        };
+        // By a link where there are any, so that the book is never without a file.
+        fs::hard_link(path, &aside)
+            .or_else(|_| fs::copy(path, &aside).map(|_| ()))
+            .map_err(failed)?;
+        if self.book.is_none() {
+            // What lies beside a damaged file belongs to it, and would spoil the one to come.
+            for end in ["-wal", "-shm", "-journal"] {
+                let (from, to) = (with_end(path, end), with_end(&aside, end));
+                match fs::rename(from, to) {
+                    Err(error) if error.kind() != io::ErrorKind::NotFound => {
+                        return Err(failed(error).into());
+                    }
+                    _ => {}
+                }
+            }
+        }
+        Ok(aside)
+    }
+}
+
+/// `stintbook.before-restore.sqlite`, or with a number where that is taken.
+fn free_name(path: &Path) -> PathBuf {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let end = path.extension().map(|end| format!(".{}", end.to_string_lossy()));
+    let end = end.unwrap_or_default();
+    let name = |n: u32| match n {
+        1 => path.with_file_name(format!("{stem}.before-restore{end}")),
+        n => path.with_file_name(format!("{stem}.before-restore-{n}{end}")),
+    };
+    let is_free = |path: &PathBuf| fs::symlink_metadata(path).is_err();
+    (1..).map(name).find(is_free).unwrap_or_else(|| name(1))
+}
+
+fn with_end(path: &Path, end: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(end);
+    name.into()
+}
+
+/// A file that goes unless it is settled.
+struct Temporary {
+    path: PathBuf,
+}
+
+impl Temporary {
+    /// An empty file in the folder of the one that it is to become.
+    fn beside(target: &Path) -> Result<Self, StorageError> {
+        let path = with_end(target, &format!(".{}.part", std::process::id()));
+        let made = OpenOptions::new().write(true).create_new(true).open(&path);
+        made.map_err(|error| unwritable(target, &error))?;
+        Ok(Self { path })
+    }
+
+    /// Lets it take the name, once all of it is on the disk.
+    fn settle_at(self, target: &Path) -> Result<(), StorageError> {
+        let failed = |error: io::Error| unwritable(target, &error);
+        File::open(&self.path).and_then(|file| file.sync_all()).map_err(failed)?;
+        fs::rename(&self.path, target).map_err(failed)?;
+        // Not every system lets a folder be opened; the rename stands either way.
+        let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty());
+        let _ = File::open(folder.unwrap_or(Path::new("."))).and_then(|file| file.sync_all());
+        Ok(())
+    }
+}
+
+impl Drop for Temporary {
+    fn drop(&mut self) {
+        for end in ["", "-journal", "-wal", "-shm"] {
+            // Best effort: after `settle_at` none of them is there.
+            let _ = fs::remove_file(with_end(&self.path, end));
+        }
+    }
+}
+
+fn unwritable(path: &Path, error: &io::Error) -> StorageError {
+    let path = path.to_owned();
+    match error.kind() {
+        io::ErrorKind::ReadOnlyFilesystem | io::ErrorKind::PermissionDenied => {
+            StorageError::ReadOnly(path)
+        }
+        io::ErrorKind::StorageFull => StorageError::DiskFull(path),
+        _ => StorageError::Other { path, cause: error.to_string() },
+    }
+}

@@ -1,0 +1,42 @@
+//! `stintbook restore`: put a backup in the place of the book.
+
+use std::path::PathBuf;
+
+use super::context::Context;
+use super::failure::{Failure, Status};
+use crate::book::Book;
+use crate::report::layout::paragraph;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example:\n  stintbook restore book-2027-03.sqlite\n\n\
+    The backup is looked through as `verify` does before it is believed; it stays as it is. The \
+    book that was there is kept under another name. Names forgotten since the backup was made \
+    stay forgotten.")]
+pub struct Restoring {
+    /// The backup.
+    file: PathBuf,
+}
+
+pub fn run(context: &Context, asked: &Restoring) -> Result<Status, Failure> {
+    let restored = Book::restore(&context.book, &asked.file)?;
+    let facts = restored.facts;
+    let mut said = format!(
+        "Restored from {}: {facts} {}, and every checksum holds.",
+        asked.file.display(),
+        if facts == 1 { "fact" } else { "facts" },
+    );
+    if let Some(aside) = &restored.aside {
+        said += &format!(" The book that was there is kept as {}.", aside.display());
+    }
+    said += match restored.forgotten {
+        0 => String::new(),
+        1 => " The name of 1 party, forgotten since, was taken out again.".to_owned(),
+        n => format!(" The names of {n} parties, forgotten since, were taken out again."),
+    }
+    .as_str();
+    if restored.marks_are_lost {
+        said += " It is too damaged to tell which names it had forgotten: forget them again.";
+    }
+    context.print(&paragraph(&said, context.width, ""))?;
+    Ok(Status::Done)
+}
