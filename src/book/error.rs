@@ -228,8 +228,11 @@ impl StorageError {
 
 /// What SQLite says, without the statement that it was asked.
 fn without_sql(error: &rusqlite::Error) -> String {
-    match error {
+    let said = match error {
         rusqlite::Error::SqlInputError { msg, .. } => msg.clone(),
         other => other.to_string(),
-    }
+    };
+    // Of a damaged schema SQLite quotes all that it could not read.
+    let end = [" - ", "\n", ": \""].iter().filter_map(|end| said.find(end)).min();
+    said[..end.unwrap_or(said.len())].to_owned()
 }
