@@ -1,47 +1,22 @@
 //! The gate itself: from deliveries to recorded facts, or to what stands in the way.
 
-use std::fmt;
-use std::sync::Arc;
-
-use jiff::civil::Date;
-
 use super::ahead::{ahead, far_off};
 use super::delivery::{Answers, Delivery};
 use super::doubles::doubles;
 use super::fit::unfit;
-use super::identity::Ids;
+use super::gatekeeper::Gate;
 use super::limits::{NewCutRuled, hold_against_limits};
 use super::places::{Places, Surroundings};
 use super::plausible::slips;
-use super::sorting::{Change, Fresh, Sorted, Sorting};
+use super::sorted::{Change, Fresh, Sorted};
+use super::sorting::Sorting;
 use super::turned::Turned;
 use crate::book::{Book, Decision, HistoryLine, Moment, NewFact};
-use crate::catalogue::Catalogue;
 use crate::intake::{Amend, Problem, Problems};
-use crate::records::{Correction, Entry, Fact, FactId, Replacement};
+use crate::records::{Correction, FactId, Replacement};
 
 /// Problems of one file that are told in full.
 const MOST_SHOWN: usize = 5;
-
-/// What every door has to say beside what it brings.
-#[derive(Clone, Copy)]
-pub struct Gate<'a> {
-    pub catalogue: &'a Catalogue,
-    /// The clock's day.
-    pub today: Date,
-    /// The day that counts as today.
-    pub on: Date,
-    pub draw: Ids<'a>,
-}
-
-impl fmt::Debug for Gate<'_> {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.debug_struct("Gate")
-            .field("today", &self.today)
-            .field("on", &self.on)
-            .finish_non_exhaustive()
-    }
-}
 
 /// What was recorded.
 #[derive(Debug)]
@@ -62,30 +37,6 @@ impl Admitted {
 }
 
 impl Gate<'_> {
-    /// The last day on which anything can have been seen or done.
-    pub fn last_day(&self) -> Date {
-        self.on.max(self.today)
-    }
-
-    /// A fact counts as known from the day it was written down: as stated, else today, but
-    /// never before it happened.
-    pub fn recorded_on(&self, stated: Option<Date>, happened_on: Date) -> Date {
-        stated.unwrap_or(self.today.max(happened_on))
-    }
-
-    /// The entry as a fact of that id.
-    pub fn fact(&self, entry: Entry, file: Option<&Arc<str>>, id: FactId) -> NewFact {
-        let fact = Fact {
-            id,
-            happened_on: entry.happened_on,
-            recorded_on: self.recorded_on(entry.recorded_on, entry.happened_on),
-            by: entry.by,
-            file: file.cloned(),
-            record: entry.record,
-        };
-        NewFact { key: entry.key, fact }
-    }
-
     /// Records what `bring` makes of the book, all of it or nothing. `bring` gives the places
     /// that it read against, those it brings among them.
     ///

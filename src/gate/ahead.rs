@@ -3,8 +3,8 @@
 use jiff::civil::Date;
 use jiff::{ToSpan, Unit};
 
-use super::admit::Gate;
 use super::delivery::Delivery;
+use super::gatekeeper::Gate;
 use super::turned::Question;
 use crate::book::{BookError, Moment};
 use crate::intake::{Place, Problem};

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use jiff::civil::Date;
+
 use crate::book::Attendee;
 use crate::intake::{Amend, Intake};
 use crate::records::Entry;
@@ -31,6 +33,15 @@ pub struct Answers<'a> {
     pub again: bool,
     /// What looks like a slip is right.
     pub sure: bool,
+}
+
+/// Why a fact is wrong, and who says so.
+#[derive(Clone, Copy, Debug)]
+pub struct Because<'a> {
+    pub why: &'a str,
+    pub by: &'a str,
+    /// The day from which the correction counts as known, if it was said.
+    pub recorded_on: Option<Date>,
 }
 
 impl Delivery {

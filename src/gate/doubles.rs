@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use jiff::civil::Date;
 
-use super::sorting::Sorted;
+use super::sorted::Sorted;
 use super::turned::Question;
 use crate::book::{BookError, Deed, Moment};
 use crate::records::{Fact, FactId, Kind, PatchName, Record};

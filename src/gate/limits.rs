@@ -5,9 +5,9 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::admit::Gate;
 use super::delivery::Answers;
-use super::sorting::Fresh;
+use super::gatekeeper::Gate;
+use super::sorted::Fresh;
 use super::turned::{Question, Turned};
 use crate::assess::{CutRuling, NewCut, Prepared, prepare, rule_cuts};
 use crate::book::{Moment, NewFact, Scope};
@@ -178,17 +178,4 @@ fn settle(fresh: &mut Fresh, crop: Arc<Crop>, ruling: CutRuling) -> Option<NewCu
     }
     let (patch, amount) = (cut.patch.clone(), cut.amount.value);
     Some(NewCutRuled { id, patch, day, crop, amount, was_said, ruling })
-}
-
-impl Fresh {
-    pub(super) fn cut(&self) -> Option<&Cut> {
-        match &self.fact.fact.record {
-            Record::Cut(cut) => Some(cut),
-            _ => None,
-        }
-    }
-
-    pub(super) fn is_cut(&self) -> bool {
-        self.cut().is_some()
-    }
 }

@@ -9,7 +9,9 @@
 // What comes in, and what becomes of it
 mod admit;
 mod delivery;
+mod gatekeeper;
 mod identity;
+mod sorted;
 mod sorting;
 mod turned;
 
@@ -28,12 +30,13 @@ mod righting;
 // What it is read against
 mod places;
 
-pub use admit::{Admitted, Gate};
-pub use delivery::{Answers, Delivery};
+pub use admit::Admitted;
+pub use delivery::{Answers, Because, Delivery};
+pub use gatekeeper::Gate;
 pub use identity::Ids;
 pub use lay::problems_of_lay;
 pub use limits::NewCutRuled;
 pub use places::{Places, Surroundings};
-pub use righting::{Because, Righted};
-pub use sorting::{Change, Sorted};
+pub use righting::Righted;
+pub use sorted::{Change, Sorted};
 pub use turned::{Question, Turned};

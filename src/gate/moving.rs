@@ -2,8 +2,8 @@
 
 use jiff::civil::Date;
 
-use super::admit::Gate;
-use super::righting::Because;
+use super::delivery::Because;
+use super::gatekeeper::Gate;
 use super::turned::Turned;
 use crate::assess::{Asker, Prepared, assess, prepare_for};
 use crate::records::{Fact, Hold, Ledger, Walk};

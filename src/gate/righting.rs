@@ -4,28 +4,19 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::admit::Gate;
 use super::ahead::ahead;
-use super::delivery::{Answers, Delivery};
+use super::delivery::{Answers, Because, Delivery};
 use super::fit::unfit;
+use super::gatekeeper::Gate;
 use super::limits::hold_against_limits;
 use super::moving::moved_holds;
 use super::places::{Places, Surroundings};
 use super::plausible::slips;
-use super::sorting::Fresh;
+use super::sorted::Fresh;
 use super::turned::Turned;
 use crate::book::{Book, Decision, HistoryLine, Moment, NewFact, Scope};
 use crate::intake::{Problem, Problems, diff, edit};
 use crate::records::{Correction, Entry, Fact, FactId, Hold, Kind, Record, Replacement, Walk};
-
-/// Why a fact is wrong, and who says so.
-#[derive(Clone, Copy, Debug)]
-pub struct Because<'a> {
-    pub why: &'a str,
-    pub by: &'a str,
-    /// The day from which the correction counts as known, if it was said.
-    pub recorded_on: Option<Date>,
-}
 
 /// What took a fact's place.
 #[derive(Clone, Debug)]

@@ -4,61 +4,17 @@
 //! that it came from; places and walks are known by their names, wherever they come from.
 
 use std::collections::HashMap;
-use std::fmt;
 use std::sync::Arc;
 
-use super::admit::Gate;
 use super::delivery::{Answers, Delivery};
+use super::gatekeeper::Gate;
 use super::identity::{id_of, id_of_change, id_of_correction, of_the_same_words};
 use super::places::Surroundings;
+use super::sorted::{Change, Fresh, Sorted};
 use super::turned::{Question, Turned};
-use crate::book::{BookError, HistoryLine, Moment, NewFact};
+use crate::book::{BookError, HistoryLine, Moment};
 use crate::intake::{diff, written};
 use crate::records::{Correction, Cut, Entry, Fact, FactId, Kind, Record, Replacement};
-
-/// The entries of one delivery, sorted by what the book has of them.
-#[derive(Debug, Default)]
-pub struct Sorted {
-    pub file: Option<Arc<str>>,
-    pub remarks: Vec<String>,
-    /// The kind of each new fact.
-    pub new: Vec<Kind>,
-    pub known: usize,
-    /// The book took them in before, and has put them right since.
-    pub corrected_since: usize,
-    pub changed: Vec<Change>,
-    /// Corrections of other books that this one had not heard of.
-    pub told: usize,
-    /// New facts, and those that take the place of changed ones.
-    pub facts: Vec<Fresh>,
-    pub corrections: Vec<Correction>,
-}
-
-/// A fact on its way into the book.
-#[derive(Debug)]
-pub struct Fresh {
-    pub fact: NewFact,
-    /// Whether it came under an id of its own.
-    pub had_id: bool,
-    /// Whether nobody said how far a cut used what it was allowed.
-    pub taken_unsaid: bool,
-    /// Whether it takes the place of another.
-    pub replaces: bool,
-}
-
-/// How an entry differs from what the book has of it.
-#[derive(Debug)]
-pub struct Change {
-    pub kind: Kind,
-    pub key: String,
-    pub what: Vec<String>,
-}
-
-impl fmt::Display for Change {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{} {}: {}", self.kind.name(), self.key, self.what.join("; "))
-    }
-}
 
 /// Sorts the deliveries of one command, one after the other.
 pub(super) struct Sorting<'a> {

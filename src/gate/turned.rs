@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use super::sorting::Change;
+use super::sorted::Change;
 use crate::assess::UnknownCrop;
 use crate::book::BookError;
 use crate::intake::Problems;

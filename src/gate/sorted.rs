@@ -1,0 +1,64 @@
+//! What a delivery came to, once it was held against the book.
+
+use std::fmt;
+use std::sync::Arc;
+
+use crate::book::NewFact;
+use crate::records::{Correction, Cut, Kind, Record};
+
+/// The entries of one delivery, sorted by what the book has of them.
+#[derive(Debug, Default)]
+pub struct Sorted {
+    pub file: Option<Arc<str>>,
+    pub remarks: Vec<String>,
+    /// The kind of each new fact.
+    pub new: Vec<Kind>,
+    pub known: usize,
+    /// The book took them in before, and has put them right since.
+    pub corrected_since: usize,
+    pub changed: Vec<Change>,
+    /// Corrections of other books that this one had not heard of.
+    pub told: usize,
+    /// New facts, and those that take the place of changed ones.
+    pub facts: Vec<Fresh>,
+    pub corrections: Vec<Correction>,
+}
+
+/// A fact on its way into the book.
+#[derive(Debug)]
+pub struct Fresh {
+    pub fact: NewFact,
+    /// Whether it came under an id of its own.
+    pub had_id: bool,
+    /// Whether nobody said how far a cut used what it was allowed.
+    pub taken_unsaid: bool,
+    /// Whether it takes the place of another.
+    pub replaces: bool,
+}
+
+/// How an entry differs from what the book has of it.
+#[derive(Debug)]
+pub struct Change {
+    pub kind: Kind,
+    pub key: String,
+    pub what: Vec<String>,
+}
+
+impl fmt::Display for Change {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{} {}: {}", self.kind.name(), self.key, self.what.join("; "))
+    }
+}
+
+impl Fresh {
+    pub(super) fn cut(&self) -> Option<&Cut> {
+        match &self.fact.fact.record {
+            Record::Cut(cut) => Some(cut),
+            _ => None,
+        }
+    }
+
+    pub(super) fn is_cut(&self) -> bool {
+        self.cut().is_some()
+    }
+}
