@@ -199,6 +199,23 @@ fn a_basket_says_how_the_patch_looks_unless_the_kilo_limit_stopped_it() {
     close(visits([1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 0.2]), 1.0);
 }
 
+/// `1 in 200` for 1 in 20: the weight tells that it was not.
+#[test]
+fn a_basket_over_its_limit_is_no_look_whatever_count_is_said_of_it() {
+    let visits = |is_over: bool| {
+        let mut patch = Patch::new();
+        for visit in 1..=10 {
+            let day = after(60 * visit);
+            let slip = if is_over { 1.2 * patch.share(day).most() } else { 400.0 };
+            let (amount, n) = if visit == 5 { (slip, 200) } else { (400.0, 20) };
+            patch.cut(day, amount, Taken::OneIn(n));
+        }
+        patch.state(after(700)).thin
+    };
+    assert!(visits(false) < 0.9, "{}", visits(false));
+    close(visits(true), 1.0);
+}
+
 #[test]
 fn where_someone_glanced_the_basket_of_that_day_says_nothing() {
     let visits = |with_glances: bool| {

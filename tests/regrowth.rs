@@ -77,7 +77,7 @@ fn cutting_a_fixed_share_each_week_settles_where_the_closed_form_says() {
 }
 
 /// Taking all every T days leaves phi = m(1 − e^(−rT)) before each visit, whatever the
-/// kilos: 0.0946880 for the fast leaf (theta 0.78), 0.0307588 for the slow (0.77).
+/// kilos within the limit: 0.0946880 for the fast leaf (theta 0.78), 0.0307588 for the slow (0.77).
 #[test]
 fn full_takes_each_week_leave_the_same_share_whatever_they_weigh() {
     for (habit, theta, recovery, expected, one_in) in [
@@ -133,6 +133,49 @@ fn a_cut_of_nothing_spends_nothing() {
         state.cut(0.0, taken, &share);
     }
     assert_eq!(state, before);
+}
+
+/// Within the tolerance of 5 % what a party says decides, beyond it the weight does.
+#[test]
+fn a_basket_over_its_limit_spends_what_it_weighs_whatever_is_said_of_it() {
+    for (habit, visit_part) in [(Habit::FastLeaf, 1.0), (Habit::OnceAYear, 1.0 / 3.0)] {
+        let profile = crop(habit, FAST);
+        let terms = Terms::of(&profile);
+        let first = State::first(&terms, date(2027, 3, 15), survey_of(10_000.0), 0.0);
+        let share = Share::of(&first, &terms);
+        let left_after = |part: f64, taken: Taken| {
+            let mut state = first;
+            state.cut(part * share.most(), taken, &share);
+            state.share_left
+        };
+        let after_used = |used: f64| first.share_left * (1.0 - visit_part * used);
+        for part in [0.01, 0.5, 1.0, 1.049] {
+            close(left_after(part, Taken::All), after_used(1.0), 1e-12);
+            close(left_after(part, Taken::ByWeight), after_used(part), 1e-12);
+        }
+        for part in [1.051, 2.0, 3.86] {
+            for taken in [Taken::All, Taken::ByWeight, Taken::OneIn(200)] {
+                close(left_after(part, taken), after_used(part), 1e-12);
+            }
+        }
+        // A count that says more than the weight does still counts.
+        close(left_after(1.051, Taken::OneIn(2)), first.share_left - 0.5 / share.start, 1e-12);
+    }
+}
+
+#[test]
+fn no_cut_spends_more_than_a_whole_stand() {
+    let profile = crop(Habit::FastLeaf, FAST);
+    let terms = Terms::of(&profile);
+    for standing in [0.0, 10_000.0] {
+        let first = State::first(&terms, date(2027, 3, 15), survey_of(standing), 0.0);
+        let share = Share::of(&first, &terms);
+        for taken in [Taken::All, Taken::ByWeight, Taken::OneIn(1), Taken::OneIn(200)] {
+            let mut state = first;
+            state.cut(1e9, taken, &share);
+            close(state.share_left, terms.largest_share - 1.0, 1e-12);
+        }
+    }
 }
 
 #[test]

@@ -9,12 +9,15 @@ use jiff::civil::{Date, date};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use serde_json::Value;
-use stintbook::assess::{Evidence, PatchSeason, WeekAnswer, week};
+use stintbook::assess::{DayRuling, Evidence, PatchSeason, WeekAnswer, week};
 use stintbook::catalogue::Catalogue;
 use stintbook::crop::Trend;
-use stintbook::pressure::{Footfall, ModelledCrop, PressureDay, PressureSeries, TroddenGround};
+use stintbook::pressure::{
+    DayTake, Footfall, ModelledCrop, PressureDay, PressureSeries, TroddenGround,
+};
 use stintbook::records::{Crop, LookAlikeGrade, PatchName, SiteName, Taken};
 use stintbook::report::*;
+use stintbook::rules::{Ruling, Verdict};
 use stintbook::units::{Season, SquareMetres};
 use unicode_width::UnicodeWidthStr;
 
@@ -27,7 +30,7 @@ fn season() -> Season {
     "2026/27".parse().unwrap()
 }
 
-/// A season made by hand: full crop 1 kg, limit 100 g, standing as told for each day.
+/// A season made by hand: full crop 1 kg, 100 g allowed, standing as told for each day.
 fn made(
     name: &str,
     crop: Arc<Crop>,
@@ -39,7 +42,7 @@ fn made(
         low: standing * 0.8,
         high: standing * 1.25,
         full: 1000.0,
-        limit: 100.0,
+        share_limit: 100.0,
         depletion: 1.0 - standing / 1000.0,
         survey_holds: true,
     };
@@ -48,6 +51,7 @@ fn made(
         day,
         crop: standing(day).map(modelled),
         cut: 0.0,
+        take: None,
         surveyed: false,
         feet: Footfall::default(),
     };
@@ -63,9 +67,19 @@ fn made(
     }
 }
 
-fn with_cut(mut patch: PatchSeason, on: Date, amount: f64) -> PatchSeason {
+fn with_cut(patch: PatchSeason, on: Date, amount: f64) -> PatchSeason {
+    with_cut_of(patch, on, amount, 100.0)
+}
+
+/// A cut on a day that allowed so much.
+fn with_cut_of(mut patch: PatchSeason, on: Date, amount: f64, allowed: f64) -> PatchSeason {
+    let (most, by_share) = (Some(allowed), Some(allowed));
+    let take = DayTake { taken: amount, allowed: most, by_share, decided_by: None };
     let day = patch.series.days.iter_mut().find(|day| day.day == on).unwrap();
-    day.cut = amount;
+    (day.cut, day.take) = (amount, Some(take));
+    let verdict = if allowed > 0.0 { Verdict::Open } else { Verdict::Resting };
+    let morning = Ruling { verdict, most, one_in: None, ceilings: vec![], binding: None };
+    patch.rulings.push(DayRuling { day: on, take, people: None, morning });
     patch.visits += 1;
     patch
 }
@@ -140,14 +154,14 @@ north wood      S O N D J F M A M J J A
 gate bank             ██████▅▅▅           500 g           430 g      350 % OVER
   ramsons-leaf        o     ! ^           400–625 g       2 visits   50 %
 
-Over the limit: north wood/gate bank on 1 Mar 2027, 350 g cut where the share
-allowed 100 g.
+Over the limit: north wood/gate bank on 1 Mar 2027, 350 g cut where 100 g was
+allowed.
 
 How to read it: each block is half a month of the modelled crop, from ▁ (bare)
 to █ (the full crop), blank where nothing is known. Under it: ^ a cut, ! a cut
 over its limit, o a survey. The likely range holds the crop in some eight cases
-of ten. The hardest cut is given as a part of what the share allowed that day;
-below full is how much of the full crop is missing now.
+of ten. The hardest cut is given as a part of what all rules together allowed
+that day; below full is how much of the full crop is missing now.
 "
     );
 }
@@ -159,15 +173,13 @@ fn a_table_of_nothing_says_so() {
 
 #[test]
 fn a_cut_where_nothing_was_allowed_is_told_in_words() {
-    let mut patch = with_cut(a_used_patch(), date(2027, 4, 5), 20.0);
-    let day = patch.series.days.iter_mut().find(|day| day.day == date(2027, 4, 5)).unwrap();
-    day.crop.as_mut().unwrap().limit = 0.0;
+    let patch = with_cut_of(a_used_patch(), date(2027, 4, 5), 20.0, 0.0);
     let table = pressure_table(std::slice::from_ref(&patch), season(), 80);
     assert!(table.contains("OVER, of 0"), "{table}");
-    assert!(table.contains("20 g cut where the share\nallowed nothing."), "{table}");
+    assert!(table.contains("20 g cut where nothing was\nallowed."), "{table}");
     let data: Value = serde_json::from_str(&pressure_json(&[patch], season())).unwrap();
-    assert_eq!(data["patches"][0]["hardest_cut_of_limit"], Value::Null);
-    assert_eq!(data["patches"][0]["cuts_over_limit"], 2);
+    assert_eq!(data["patches"][0]["hardest_cut_of_allowed"], Value::Null);
+    assert_eq!(data["patches"][0]["cuts_over_allowed"], 2);
 }
 
 /// Fixed seed, nothing written to disk.
@@ -637,7 +649,7 @@ fn the_pressure_in_json_and_csv_tells_the_same_days() {
         .patch("elder lane", "elder-flower");
     let patches = seasons(&wood.ledger(), season(), TODAY);
     let data: Value = serde_json::from_str(&pressure_json(&patches, season())).unwrap();
-    assert_eq!(data["schema"], "stintbook.pressure/2");
+    assert_eq!(data["schema"], "stintbook.pressure/3");
     assert_eq!(data["season"], "2026/27");
     let bank = &data["patches"][0];
     assert_eq!((&bank["taken_g"], &bank["person_visits"]), (&1200.0.into(), &8.into()));
@@ -658,8 +670,11 @@ fn the_pressure_in_json_and_csv_tells_the_same_days() {
     assert_eq!((&bank["underfoot"], &days[0]["survey_holds"]), (&Value::Null, &Value::Null));
     let cut_day = date(2026, 9, 1).until(date(2027, 3, 13)).unwrap().get_days() as usize;
     assert_eq!(days[cut_day]["survey_holds"], true);
-    near(&days[cut_day]["limit_used"], 1200.0 / days[cut_day]["limit_g"].as_f64().unwrap());
-    assert_eq!(days[cut_day - 1]["limit_used"], Value::Null);
+    let allowed = days[cut_day]["allowed_g"].as_f64().unwrap();
+    near(&days[cut_day]["part_of_allowed"], 1200.0 / allowed);
+    assert_eq!(bank["hardest_cut_of_allowed"], days[cut_day]["part_of_allowed"]);
+    assert!(allowed <= days[cut_day]["share_limit_g"].as_f64().unwrap());
+    assert_eq!(days[cut_day - 1]["part_of_allowed"], Value::Null);
     assert!(days[last]["standing_g"].as_f64().unwrap() > 0.0);
 
     let text = pressure_csv(&patches).unwrap();

@@ -48,11 +48,12 @@ pub fn season_of(patch: &Prepared, season: Season, until: Date) -> PatchSeason {
     let cuts: Vec<&Fact<Cut>> = cuts.collect();
     let people: Vec<Option<u32>> = cuts.iter().map(|cut| cut.record.people).collect();
     let rulings = day_rulings(patch, &cuts);
+    let takes = rulings.iter().map(|ruling| (ruling.day, ruling.take)).collect();
     let ground = TroddenGround::of(&patch.facts.patch.record, &patch.extent);
     PatchSeason {
         patch: patch.facts.patch.record.name.clone(),
         crop: patch.crop().clone(),
-        series: PressureSeries::of(&patch.course(), &ground, season, until),
+        series: PressureSeries::of(&patch.course(), &ground, season, until, &takes),
         rulings,
         ground,
         visits: patch.history.visit_days_between(first, last),

@@ -1,8 +1,10 @@
-//! A patch's season, day by day: crop with its band, cuts, limit used, depletion, feet.
+//! A patch's season, day by day: crop with its band, cuts, what was allowed, depletion, feet.
+
+use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use super::{Footfall, TroddenGround};
+use super::{DayTake, Footfall, TroddenGround};
 use crate::regrowth::{Course, DayState, Share, Terms};
 use crate::units::Season;
 
@@ -20,6 +22,8 @@ pub struct PressureDay {
     /// `None` before the first survey.
     pub crop: Option<ModelledCrop>,
     pub cut: f64,
+    /// How it stood to what was allowed; `None` where nobody came to cut.
+    pub take: Option<DayTake>,
     /// A survey was made that day.
     pub surveyed: bool,
     /// In the 365 days that end with this one.
@@ -32,8 +36,8 @@ pub struct ModelledCrop {
     pub low: f64,
     pub high: f64,
     pub full: f64,
-    /// The kilo limit of the share that morning, before cuts.
-    pub limit: f64,
+    /// The kilo limit of the share that morning, before cuts; other rules may allow less.
+    pub share_limit: f64,
     /// 1 − standing ÷ full crop, at least 0.
     pub depletion: f64,
     /// Whether the survey behind it is still believed that day.
@@ -41,14 +45,21 @@ pub struct ModelledCrop {
 }
 
 impl PressureSeries {
-    /// The season's days up to `until`.
-    pub fn of(course: &Course, ground: &TroddenGround, season: Season, until: Date) -> Self {
+    /// The season's days up to `until`; `takes` are those of its days with a cut.
+    pub fn of(
+        course: &Course,
+        ground: &TroddenGround,
+        season: Season,
+        until: Date,
+        takes: &BTreeMap<Date, DayTake>,
+    ) -> Self {
         let last = season.last_day().min(until);
         let days = course.days(season.first_day(), last);
         let pressed = days.iter().map(|day| PressureDay {
             day: day.day,
             crop: modelled(day, course.terms),
             cut: day.cut,
+            take: takes.get(&day.day).copied(),
             surveyed: day.state.is_some_and(|state| state.last_survey.day == day.day),
             feet: Footfall::on(day.day, course.history, ground),
         });
@@ -74,12 +85,6 @@ impl PressureSeries {
         self.days.iter().filter_map(|day| Some(day.crop?.depletion)).reduce(f64::max)
     }
 
-    /// The largest part of a day's limit that was cut; over 1 where more was.
-    /// `None` without cuts, infinite where something was cut and nothing allowed.
-    pub fn hardest_cut(&self) -> Option<f64> {
-        self.days.iter().filter_map(PressureDay::limit_used).reduce(f64::max)
-    }
-
     /// Feet on the last day.
     pub fn feet(&self) -> Footfall {
         self.days.last().map(|day| day.feet).unwrap_or_default()
@@ -93,11 +98,14 @@ impl PressureSeries {
 }
 
 impl PressureDay {
-    /// The part of the day's limit that was cut: over 1 where more was, infinite where nothing
-    /// was allowed. `None` where nothing was cut, or no crop is known.
-    pub fn limit_used(&self) -> Option<f64> {
-        let limit = self.crop?.limit;
-        (self.cut > 0.0).then(|| self.cut / limit)
+    /// Whether more was cut than was allowed, by more than a scale may err.
+    pub fn is_over(&self) -> bool {
+        self.take.is_some_and(|take| take.is_over())
+    }
+
+    /// The part of what was allowed that was cut; see `DayTake::part_of_allowed`.
+    pub fn part_of_allowed(&self) -> Option<f64> {
+        self.take?.part_of_allowed()
     }
 }
 
@@ -112,7 +120,7 @@ fn modelled(day: &DayState, terms: &Terms) -> Option<ModelledCrop> {
         low,
         high,
         full: state.full,
-        limit: Share::of(&morning, terms).most(),
+        share_limit: Share::of(&morning, terms).most(),
         depletion,
         survey_holds: day.day <= terms.valid_until(state.last_survey.day),
     })

@@ -2,6 +2,7 @@
 
 use super::{State, Terms};
 use crate::records::Taken;
+use crate::units::is_over;
 
 /// Below this part of its surveyed base a patch is not cut; the share is whole again
 /// `TAPER_SPAN` above it.
@@ -10,6 +11,8 @@ const TAPER_SPAN: f64 = 0.5;
 /// The first visits to a leaf patch, and the part of the share they take.
 const FIRST_VISITS: u32 = 4;
 const FIRST_VISITS_PART: f64 = 0.5;
+/// The most of the share that one cut is charged.
+const WHOLE_STAND: f64 = 1.0;
 /// Rounding that must not turn one in 20 into one in 21.
 const COUNT_TOLERANCE: f64 = 1e-9;
 
@@ -75,24 +78,37 @@ impl Share {
         self.slack * self.fraction() * self.low
     }
 
+    /// Whether a basket is within the kilo limit, as far as a scale can tell.
+    pub(super) fn holds(&self, amount: f64) -> bool {
+        !is_over(amount, self.most())
+    }
+
     /// By how much a cut lowers `left`.
     ///
-    /// A party that took all it was allowed has spent a visit's part of the share, whatever
-    /// the basket weighed. Where nothing was allowed, or the cut was not "all", it is charged
-    /// by weight or by count; more than a whole stand cannot be taken.
+    /// A party that took all it was allowed has spent a visit's part of the share, whatever the
+    /// basket weighed, as long as that is within the limit. A basket over its limit spends so
+    /// many visits as it has limits in it, whoever says that it was all or one in so many: what
+    /// weighs more than one in N cannot have been it, if the crop is what it is believed to be.
+    /// Where nothing was allowed, or less than all was taken, it is charged by weight.
+    ///
+    /// One cut spends no more than a whole stand, for no more can have been there. What it holds
+    /// beyond that says that the crop was believed too small, and where next to nothing is
+    /// believed to stand (after a cut that took it all, or a survey that found nothing), every
+    /// handful would be dozens of stands, and the patch would never open again.
     pub(super) fn spent_by(&self, amount: f64, taken: Taken) -> f64 {
         if amount <= 0.0 {
             return 0.0;
         }
-        let allowed = self.fraction() > 0.0;
         let reduction = if self.reduction() > 0.0 { self.reduction() } else { 1.0 };
-        let by_weight = amount / (self.slack * self.low * reduction);
-        let spent = match taken {
-            Taken::All if allowed => self.left * self.visit_part,
-            Taken::OneIn(n) => 1.0 / (f64::from(n) * reduction),
+        let by_weight = (amount / (self.slack * self.low * reduction)).min(WHOLE_STAND);
+        match taken {
+            Taken::All if self.holds(amount) => self.left * self.visit_part,
+            Taken::OneIn(n) => {
+                let by_count = (1.0 / (f64::from(n) * reduction)).min(WHOLE_STAND);
+                if self.holds(amount) { by_count } else { by_count.max(by_weight) }
+            }
             Taken::All | Taken::ByWeight => by_weight,
-        };
-        spent.min(1.0)
+        }
     }
 }
 

@@ -17,6 +17,14 @@ pub fn over_allowed(ruling: &DayRuling, crop: &Crop) -> Option<String> {
     })
 }
 
+/// `where 3.11 kg was allowed`, for a day on which too much was cut.
+pub fn where_allowed(ruling: &DayRuling, crop: &Crop) -> String {
+    match ruling.take.allowed {
+        Some(most) if most > 0.0 => format!("where {} was allowed", crop.show(most)),
+        _ => "where nothing was allowed".to_owned(),
+    }
+}
+
 /// What a cut is charged and why, without its full stop.
 pub fn charged(cut: &CutRuling, amount: f64, was_said: bool, crop: &Crop) -> String {
     let over = over_allowed(&cut.day, crop).or_else(|| over_what_was_left(cut, amount, crop));

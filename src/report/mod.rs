@@ -19,7 +19,6 @@ mod hardest;
 pub mod layout;
 mod map;
 mod markup;
-mod over_limit;
 pub mod page;
 mod plan_gap;
 mod plot;
@@ -52,7 +51,7 @@ mod week_table;
 
 pub use box_plan::box_plan_table;
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
-pub use charge::{charged, may_have_stopped_short, over_allowed};
+pub use charge::{charged, may_have_stopped_short, over_allowed, where_allowed};
 pub use check::{check, list};
 pub use check_data::{CHECK_SCHEMA, check_json};
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};

@@ -1,14 +1,13 @@
-//! The pressure of a season for machines: JSON (`stintbook.pressure/2`) and CSV.
+//! The pressure of a season for machines: JSON (`stintbook.pressure/3`) and CSV.
 
 use serde_json::{Map, Value, json};
 
 use super::column::{Column, Measured, csv, number, object, optional, optional_word, word};
-use super::over_limit::cuts_over_limit;
 use crate::assess::PatchSeason;
 use crate::pressure::{ModelledCrop, PressureDay};
 use crate::units::{Measure, Season};
 
-pub const PRESSURE_SCHEMA: &str = "stintbook.pressure/2";
+pub const PRESSURE_SCHEMA: &str = "stintbook.pressure/3";
 
 /// A day with the patch it is of.
 struct Row<'a> {
@@ -34,7 +33,7 @@ impl Row<'_> {
     }
 }
 
-const SUMMARY: [Column<PatchSeason>; 20] = [
+const SUMMARY: [Column<PatchSeason>; 21] = [
     Column::plain("site", |patch| word(patch.patch.site())),
     Column::plain("patch", |patch| word(patch.patch.patch())),
     Column::plain("crop", |patch| word(&patch.crop.name)),
@@ -42,8 +41,13 @@ const SUMMARY: [Column<PatchSeason>; 20] = [
     Column::plain("visits", |patch| patch.visits.into()),
     Column::plain("person_visits", |patch| patch.person_visits.into()),
     Column::plain("visits_without_people", |patch| patch.visits_without_people.into()),
-    Column::plain("hardest_cut_of_limit", |patch| optional(patch.series.hardest_cut())),
-    Column::plain("cuts_over_limit", |patch| cuts_over_limit(&patch.series).count().into()),
+    Column::plain("hardest_cut_of_allowed", |patch| {
+        optional(patch.hardest().map(|(_, part)| part))
+    }),
+    Column::plain("hardest_cut_on", |patch| {
+        optional_word(patch.hardest().map(|(ruling, _)| ruling.day))
+    }),
+    Column::plain("cuts_over_allowed", |patch| patch.overruns().count().into()),
     Column::plain("depletion_now", |patch| {
         optional(patch.series.latest().map(|(_, crop)| crop.depletion))
     }),
@@ -61,16 +65,21 @@ const SUMMARY: [Column<PatchSeason>; 20] = [
     Column::plain("feet_part_of_limit", |patch| optional(patch.series.feet().part_of_limit)),
 ];
 
-fn day_columns<'a>() -> [Column<Row<'a>>; 14] {
+fn day_columns<'a>() -> [Column<Row<'a>>; 17] {
     [
         Column::plain("day", |row| word(row.day.day)),
         Column::amount("standing", |row| row.crop(|crop| crop.standing)),
         Column::amount("low", |row| row.crop(|crop| crop.low)),
         Column::amount("high", |row| row.crop(|crop| crop.high)),
         Column::amount("full", |row| row.crop(|crop| crop.full)),
-        Column::amount("limit", |row| row.crop(|crop| crop.limit)),
+        Column::amount("share_limit", |row| row.crop(|crop| crop.share_limit)),
         Column::amount("cut", |row| Some(row.day.cut)),
-        Column::plain("limit_used", |row| optional(row.day.limit_used())),
+        Column::amount("allowed", |row| row.day.take?.allowed),
+        Column::plain("part_of_allowed", |row| optional(row.day.part_of_allowed())),
+        Column::plain("over", |row| row.day.is_over().into()),
+        Column::plain("decided_by", |row| {
+            optional_word(row.day.take.and_then(|take| take.decided_by))
+        }),
         Column::plain("depletion", |row| {
             row.crop(|crop| crop.depletion).map_or(Value::Null, number)
         }),
@@ -94,7 +103,7 @@ fn place_columns<'a>() -> [Column<Row<'a>>; 4] {
 }
 
 /// Each patch with what its season comes to and its days, modelled or not. A cut where nothing
-/// was allowed has no part of its limit (null) and is counted in `cuts_over_limit`. Feet are
+/// was allowed has no part of it (null) and is counted in `cuts_over_allowed`. Feet are
 /// those of the 365 days up to each day; a part of 1 is the limit.
 pub fn pressure_json(seasons: &[PatchSeason], season: Season) -> String {
     let patches: Vec<Map<String, Value>> = seasons.iter().map(patch_with_days).collect();

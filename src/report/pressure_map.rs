@@ -1,14 +1,13 @@
 //! The pressure of a season as a map of the site.
 
-use super::hardest::{hardest_shade, hardest_shading};
+use super::hardest::{hardest_shading, shaded_by_hardest};
 use super::map::{MapOf, MapPatch, Shade, site_map};
-use super::over_limit::cuts_over_limit;
 use crate::assess::PatchSeason;
 use crate::records::{Patch, SiteFacts, Zone};
-use crate::units::{Season, percent};
+use crate::units::Season;
 
 /// An SVG of the site with its boundary, no-take ground and patches, each shaded by its hardest
-/// cut of the season as a part of what the share allowed that day.
+/// cut of the season as a part of what was allowed that day.
 pub fn pressure_map_svg(site: &SiteFacts, seasons: &[PatchSeason], season: Season) -> String {
     let zones: Vec<&Zone> = site.zones.iter().map(|fact| &fact.record).collect();
     let patches = site.patches.iter().map(|facts| &facts.patch.record);
@@ -16,7 +15,7 @@ pub fn pressure_map_svg(site: &SiteFacts, seasons: &[PatchSeason], season: Seaso
     let known = patches.filter_map(|patch| Some((patch, of_patch(&patch)?)));
     let patches: Vec<MapPatch> = known.zip(1..).map(on_map).collect();
     let unlimited = patches.iter().any(|patch| patch.shade == Shade::Unknown);
-    let title = format!("Hardest cut of {season}, as a part of what the share allowed that day");
+    let title = format!("Hardest cut of {season}, as a part of what was allowed that day");
     site_map(&MapOf {
         site: &site.site.record,
         zones: &zones,
@@ -30,12 +29,6 @@ pub fn pressure_map_svg(site: &SiteFacts, seasons: &[PatchSeason], season: Seaso
 }
 
 fn on_map<'a>(((patch, season), number): ((&'a Patch, &PatchSeason), usize)) -> MapPatch<'a> {
-    let is_over = cuts_over_limit(&season.series).next().is_some();
-    let (shade, said) = match season.series.hardest_cut() {
-        Some(part) if part.is_finite() => (hardest_shade(part, is_over), percent(part)),
-        Some(part) => (hardest_shade(part, true), "cut where nothing was allowed".to_owned()),
-        None if season.visits > 0 => (Shade::Unknown, "no limit set".to_owned()),
-        None => (Shade::Step(0), "not cut".to_owned()),
-    };
+    let (shade, said) = shaded_by_hardest(season);
     MapPatch { number, patch, shade, said }
 }

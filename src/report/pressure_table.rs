@@ -3,11 +3,10 @@
 use std::fmt::Write as _;
 
 use super::by_site::by_site;
+use super::charge::where_allowed;
 use super::layout::{elided, left, paragraph};
-use super::over_limit::cuts_over_limit;
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, SeasonLine};
-use crate::assess::PatchSeason;
-use crate::pressure::PressureDay;
+use crate::assess::{DayRuling, PatchSeason};
 use crate::records::Crop;
 use crate::units::{Amount, Season, counted, percent, spoken_day};
 
@@ -119,16 +118,14 @@ fn push_patch(table: &mut String, patch: &PatchSeason, Layout { name, line }: La
     );
 }
 
-/// The hardest cut as a part of its day's limit.
+/// The hardest cut as a part of what was allowed that day.
 fn hardest(patch: &PatchSeason) -> String {
-    let text = match patch.series.hardest_cut() {
+    let text = match patch.hardest() {
         None if patch.visits > 0 => "no limit".to_owned(),
         None => "-".to_owned(),
-        Some(part) if part.is_infinite() => "OVER, of 0".to_owned(),
-        Some(part) if cuts_over_limit(&patch.series).next().is_some() => {
-            format!("{} OVER", percent(part))
-        }
-        Some(part) => percent(part),
+        Some((_, part)) if part.is_infinite() => "OVER, of 0".to_owned(),
+        Some((ruling, part)) if ruling.take.is_over() => format!("{} OVER", percent(part)),
+        Some((_, part)) => percent(part),
     };
     elided(&text, HARDEST)
 }
@@ -143,9 +140,9 @@ fn range(crop: &Crop, low: f64, high: f64) -> String {
 }
 
 fn overruns(seasons: &[PatchSeason], width: usize) -> String {
-    let lines = seasons.iter().flat_map(|patch| {
-        cuts_over_limit(&patch.series).map(|day| paragraph(&overrun(patch, day), width, ""))
-    });
+    let lines = seasons
+        .iter()
+        .flat_map(|patch| patch.overruns().map(|day| paragraph(&overrun(patch, day), width, "")));
     let mut text: String = lines.collect();
     if !text.is_empty() {
         text.push('\n');
@@ -153,14 +150,13 @@ fn overruns(seasons: &[PatchSeason], width: usize) -> String {
     text
 }
 
-fn overrun(patch: &PatchSeason, day: &PressureDay) -> String {
-    let limit = day.crop.map_or(0.0, |crop| crop.limit);
-    let allowed = if limit > 0.0 { patch.crop.show(limit) } else { "nothing".to_owned() };
+fn overrun(patch: &PatchSeason, ruling: &DayRuling) -> String {
     format!(
-        "Over the limit: {} on {}, {} cut where the share allowed {allowed}.",
+        "Over the limit: {} on {}, {} cut {}.",
         patch.patch,
-        spoken_day(day.day),
-        patch.crop.show(day.cut),
+        spoken_day(ruling.day),
+        patch.crop.show(ruling.take.taken),
+        where_allowed(ruling, &patch.crop)
     )
 }
 
@@ -193,8 +189,8 @@ fn how_to_read(line: SeasonLine, width: usize) -> String {
         "How to read it: each block is {} of the modelled crop, from ▁ (bare) to █ \
          (the full crop), blank where nothing is known. Under it: {CUT} a cut, {CUT_OVER_LIMIT} \
          a cut over its limit, {SURVEY} a survey. The likely range holds the crop in some eight \
-         cases of ten. The hardest cut is given as a part of what the share allowed that day; \
-         below full is how much of the full crop is missing now.",
+         cases of ten. The hardest cut is given as a part of what all rules together allowed \
+         that day; below full is how much of the full crop is missing now.",
         line.cell_in_words(),
     );
     paragraph(&text, width, "")

@@ -4,12 +4,11 @@ use std::fmt::Write as _;
 
 use super::by_site::by_site;
 use super::layout::{elided, left, paragraph};
-use super::over_limit::is_over_limit;
 use super::pressure_table::{push_line, until};
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, block};
 use super::steps::{MISSING, step};
 use crate::assess::PatchSeason;
-use crate::pressure::PressureWeek;
+use crate::pressure::{PressureDay, PressureWeek};
 use crate::units::{Season, Week, percent};
 
 const GAP: &str = "  ";
@@ -105,7 +104,7 @@ fn shade(week: &PressureWeek) -> Option<char> {
 fn mark(week: &PressureWeek) -> Option<char> {
     let too_old = week.end().and_then(|day| day.crop).is_some_and(|crop| !crop.survey_holds);
     match week {
-        week if week.days.iter().any(is_over_limit) => Some(CUT_OVER_LIMIT),
+        week if week.days.iter().any(PressureDay::is_over) => Some(CUT_OVER_LIMIT),
         week if week.cuts().next().is_some() => Some(CUT),
         week if week.days.iter().any(|day| day.surveyed) => Some(SURVEY),
         _ => too_old.then_some(TOO_OLD),

@@ -2,7 +2,6 @@
 
 use jiff::civil::Date;
 
-use super::over_limit::is_over_limit;
 use crate::pressure::{ModelledCrop, PressureDay, PressureSeries};
 use crate::units::Season;
 
@@ -66,7 +65,7 @@ impl SeasonLine {
     pub fn marks(self, series: &PressureSeries) -> String {
         let mut marked: Vec<&PressureDay> =
             series.days.iter().filter(|day| day.cut > 0.0 || day.surveyed).collect();
-        marked.sort_by_key(|day| (day.cut > 0.0, is_over_limit(day)));
+        marked.sort_by_key(|day| (day.cut > 0.0, day.is_over()));
         self.line(marked.into_iter().filter_map(|day| Some((self.cell(day.day)?, mark(day)))))
     }
 
@@ -107,7 +106,7 @@ pub(super) fn block(part: f64) -> char {
 
 fn mark(day: &PressureDay) -> char {
     match day {
-        day if is_over_limit(day) => CUT_OVER_LIMIT,
+        day if day.is_over() => CUT_OVER_LIMIT,
         day if day.cut > 0.0 => CUT,
         _ => SURVEY,
     }

@@ -19,6 +19,7 @@ mod loading;
 mod pressure;
 mod rehearse;
 mod report;
+mod twins;
 mod verify;
 mod walk_sheet;
 mod walks_held;

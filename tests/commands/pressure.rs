@@ -25,7 +25,7 @@ fn a_season_is_shown_as_a_table_and_drawn_as_a_picture_for_each_site() {
             "2 visits",
             "Field",
             "not known",
-            "Over the limit: Hill/Bank on 20 Apr 2021, 9 kg cut where the share allowed",
+            "Over the limit: Hill/Bank on 20 Apr 2021, 9 kg cut where",
             "Most trodden: Hill/Bank 3 %",
             "How to read it:",
             "Drawn: reports/hill-2020-21.svg",

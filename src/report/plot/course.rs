@@ -7,7 +7,6 @@ use super::ink;
 use super::layout::Frame;
 use super::pen::{Anchor, Drawn, Pen, Place};
 use crate::pressure::{ModelledCrop, PressureDay, PressureSeries};
-use crate::report::over_limit::{cuts_over_limit, is_over_limit};
 use crate::units::{Season, percent};
 
 /// A figure keeps this far from the middle of its mark, and its base line this far below it.
@@ -54,7 +53,7 @@ impl Course<'_, '_> {
             if holds(span) {
                 self.pen.line(&line, ink::CROP_LINE)?;
                 let limit: Vec<Place> =
-                    span.iter().map(|(day, crop)| self.hangs(*day, crop.limit)).collect();
+                    span.iter().map(|(day, crop)| self.hangs(*day, crop.share_limit)).collect();
                 self.pen.dashes(&limit, ink::LIMIT_LINE, ink::LIMIT_DASH)?;
             } else {
                 self.pen.dashes(&line, ink::STALE_LINE, ink::STALE_DASH)?;
@@ -76,21 +75,25 @@ impl Course<'_, '_> {
     }
 
     fn draw_cuts(&self, series: &PressureSeries) -> Drawn {
-        let hardest = cuts_over_limit(series).max_by(|a, b| part_cut(a).total_cmp(&part_cut(b)));
+        let hardest = series
+            .days
+            .iter()
+            .filter(|day| day.is_over())
+            .max_by(|a, b| part_cut(a).total_cmp(&part_cut(b)));
         if let Some(day) = hardest {
             self.draw_overrun(day)?;
         }
         let stem = |day: &PressureDay| [self.hangs(day.day, 0.0), self.hangs(day.day, day.cut)];
         for day in series.cuts() {
-            draw_stem(self.pen, stem(day), is_over_limit(day))?;
+            draw_stem(self.pen, stem(day), day.is_over())?;
         }
         for day in series.cuts() {
-            draw_foot(self.pen, stem(day), is_over_limit(day))?;
+            draw_foot(self.pen, stem(day), day.is_over())?;
         }
         Ok(())
     }
 
-    /// How much of the allowance it was, beside its mark, on paper of its own.
+    /// How much of what was allowed it was, beside its mark, on paper of its own.
     fn draw_overrun(&self, day: &PressureDay) -> Drawn {
         let part = part_cut(day);
         let figure = if part.is_finite() { percent(part) } else { "over".to_owned() };
@@ -114,7 +117,7 @@ impl Course<'_, '_> {
     }
 }
 
-/// A cut, from the floor down to its amount; one over its limit differs in shape too.
+/// A cut, from the floor down to its amount; one over what was allowed differs in shape too.
 pub(super) fn draw_drop(pen: &Pen, stem: [Place; 2], is_over: bool) -> Drawn {
     draw_stem(pen, stem, is_over)?;
     draw_foot(pen, stem, is_over)
@@ -129,7 +132,7 @@ fn draw_foot(pen: &Pen, [_, foot]: [Place; 2], is_over: bool) -> Drawn {
 }
 
 fn part_cut(day: &PressureDay) -> f64 {
-    day.limit_used().unwrap_or(0.0)
+    day.part_of_allowed().unwrap_or(0.0)
 }
 
 /// Stretches of days with a survey that holds, and of days with one that is too old. Each

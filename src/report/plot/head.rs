@@ -35,7 +35,7 @@ pub(super) fn draw(pen: &Pen, words: &Words, season: Season, on: Date) -> Drawn 
         ("most the share allowed", |pen, (x, y)| {
             pen.dashes(&[(x, y), (x + SAMPLE, y)], ink::LIMIT_LINE, ink::LIMIT_DASH)
         }),
-        ("a cut over it", |pen, at| draw_drop(pen, stem(at), true)),
+        ("a cut over what was allowed", |pen, at| draw_drop(pen, stem(at), true)),
         (&marked, |pen, at| {
             let (x, y) = middle(at);
             pen.line(&[(x, y - 5.0), (x, y + 5.0)], ink::TODAY_LINE)

@@ -8,7 +8,6 @@ use super::layout::{Frame, Run};
 use super::pen::{Anchor, Drawn, Pen, Place};
 use crate::assess::PatchSeason;
 use crate::report::layout::elided;
-use crate::report::over_limit::cuts_over_limit;
 use crate::units::{Amount, Season, counted};
 
 const RULE_RISE: f64 = 46.0;
@@ -93,7 +92,7 @@ pub(super) fn figures(patch: &PatchSeason) -> String {
         Some((_, crop)) => format!("stands {}; ", patch.crop.show(crop.standing)),
         None => String::new(),
     };
-    let over = match cuts_over_limit(&patch.series).count() {
+    let over = match patch.overruns().count() {
         0 => String::new(),
         n => format!(", {n} over"),
     };

@@ -38,7 +38,7 @@ impl CropScale {
         let crops = || days.iter().filter_map(|day| day.crop);
         let solid = highest(crops().map(|crop| crop.standing.max(crop.full)));
         let band = highest(crops().map(|crop| crop.high));
-        let limits = highest(crops().map(|crop| crop.limit));
+        let limits = highest(crops().map(|crop| crop.share_limit));
         let cuts = highest(days.iter().map(|day| day.cut));
         Self {
             crop: Scale::up_to(band.min(BAND_ROOM * solid).max(solid), CROP_STEPS),

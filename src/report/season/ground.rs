@@ -1,12 +1,10 @@
 //! The map of the site, its patches shaded by how hard they were cut.
 
-use super::words::part_of_limit;
 use crate::assess::season_report::{PatchReport, SeasonReport};
 use crate::records::Zone;
-use crate::report::hardest::{hardest_shade, hardest_shading};
+use crate::report::hardest::{hardest_shading, shaded_by_hardest};
 use crate::report::map::{MapOf, MapPatch, Shade, site_map};
 use crate::report::page::{Block, Drawing, KeyEntry, Section};
-use crate::units::spoken_day;
 
 pub(super) fn section(report: &SeasonReport) -> Section {
     let site = &report.site.site.record;
@@ -50,14 +48,6 @@ pub(super) fn section(report: &SeasonReport) -> Section {
 }
 
 fn on_map<'a>(patch: &PatchReport<'a>) -> MapPatch<'a> {
-    let (shade, said) = match patch.season.hardest() {
-        Some((cut, part)) => {
-            let over = if cut.take.is_over() { ", over the limit" } else { "" };
-            let said = format!("{} on {}{over}", part_of_limit(part), spoken_day(cut.day));
-            (hardest_shade(part, cut.take.is_over()), said)
-        }
-        None if patch.cut_days().is_empty() => (Shade::Step(0), "not cut".to_owned()),
-        None => (Shade::Unknown, "cut, no limit set".to_owned()),
-    };
+    let (shade, said) = shaded_by_hardest(&patch.season);
     MapPatch { number: patch.number, patch: patch.patch(), shade, said }
 }

@@ -1,7 +1,8 @@
 //! Patch by patch: what stood, what was allowed, what was taken.
 
-use super::words::{number_of, part_of_limit};
+use super::words::number_of;
 use crate::assess::season_report::{FigureId, OfPatch, PatchReport, SeasonReport};
+use crate::report::hardest::part_of_allowed;
 use crate::report::page::{Block, Cell, Column, Section, Table};
 use crate::units::{percent, spoken_day};
 
@@ -100,7 +101,7 @@ fn visits(patch: &PatchReport) -> Cell {
 fn hardest(patch: &PatchReport) -> Cell {
     match patch.season.hardest() {
         Some((cut, part)) => {
-            Cell::of(part_of_limit(part)).under(spoken_day(cut.day)).marked(cut.take.is_over())
+            Cell::of(part_of_allowed(part)).under(spoken_day(cut.day)).marked(cut.take.is_over())
         }
         None => Cell::of("–"),
     }

@@ -40,7 +40,8 @@ fn courses(report: &SeasonReport, seasons: &[PatchSeason]) -> Result<Vec<Drawing
     Ok(drawings(
         sheets,
         "The crop of each patch through the season, with its likely range, and below the line what \
-         was cut beside the most that the share allowed; other rules may have allowed less.",
+         was cut beside the most that the share allowed. Other rules may have allowed less: a figure \
+         beside a cut is the part of what all of them together allowed.",
     ))
 }
 

@@ -5,6 +5,7 @@ use crate::assess::DayRuling;
 use crate::assess::season_report::{Gaps, Righted, SeasonReport};
 use crate::records::{Kind, Record};
 use crate::report::page::{Block, Section};
+use crate::report::where_allowed;
 use crate::units::spoken_day;
 
 pub(super) fn section(report: &SeasonReport) -> Section {
@@ -43,10 +44,7 @@ fn overruns(report: &SeasonReport) -> Vec<String> {
     });
     let told = all.into_iter().map(|(patch, cut)| {
         let crop = patch.crop();
-        let allowed = match cut.take.allowed {
-            Some(most) if most > 0.0 => format!("where {} was allowed", crop.show(most)),
-            _ => "where nothing was allowed".to_owned(),
-        };
+        let allowed = where_allowed(cut, crop);
         let rule =
             cut.take.decided_by.map_or(String::new(), |rule| format!(" (by the rule: {rule})"));
         format!(

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::assess::season_report::{PatchReport, SeasonReport};
 use crate::records::Crop;
-use crate::units::{Amount, Measure, percent};
+use crate::units::{Amount, Measure};
 
 /// `1 patch`, `3 patches`.
 pub(super) fn number_of(n: usize, one: &str, several: &str) -> String {
@@ -51,11 +51,6 @@ pub(super) fn sum_of<'a>(amounts: impl Iterator<Item = (&'a Crop, f64)>) -> Stri
 
 pub(super) fn taken_in_all(report: &SeasonReport) -> String {
     sum_of(report.patches.iter().map(|patch| (&**patch.crop(), patch.taken())))
-}
-
-/// A part of a limit; in words where nothing was allowed, of which there is no part.
-pub(super) fn part_of_limit(part: f64) -> String {
-    if part.is_finite() { percent(part) } else { "none allowed".to_owned() }
 }
 
 /// The patch that bears a number.

@@ -8,7 +8,6 @@ use super::shade::{self, Shade};
 use super::sheet::{Band, Row, Sheet};
 use crate::pressure::PressureWeek;
 use crate::report::layout::elided;
-use crate::report::over_limit::is_over_limit;
 use crate::report::plot::ink::{self, Type};
 use crate::report::plot::layout::MARGIN;
 use crate::report::plot::pen::{Anchor, Drawn, Pen, Place};
@@ -83,10 +82,10 @@ fn draw_runs(pen: &Pen, sheet: &Sheet, band: Band, runs: &[Run]) -> Drawn {
     Ok(())
 }
 
-/// A mark on the day of each cut, one over its limit in another shape.
+/// A mark on the day of each cut, one over what was allowed in another shape.
 pub(super) fn draw_cuts(pen: &Pen, sheet: &Sheet, row: &Row) -> Drawn {
     for day in row.patch.series.cuts() {
-        draw_cut(pen, (sheet.across(day.day), row.crop.middle()), is_over_limit(day))?;
+        draw_cut(pen, (sheet.across(day.day), row.crop.middle()), day.is_over())?;
     }
     Ok(())
 }
