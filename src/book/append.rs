@@ -14,9 +14,11 @@ use super::moment::Moment;
 use super::open::Book;
 use super::places::Places;
 use super::row::NewRow;
-use super::tables::{About, Seat, Table};
+use super::tables::{Seat, Table};
 use super::tally;
-use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
+use crate::records::{
+    Correction, Fact, FactId, Kind, Land, PatchName, Record, Replacement, of_any_kind,
+};
 
 /// A fact to be recorded, under the key that tells it from others of its kind when the same
 /// file is loaded again.
@@ -180,19 +182,7 @@ impl<'book> Writer<'book> {
     }
 
     fn write(&mut self, new: &NewFact) -> Result<(), Failure> {
-        match &new.fact.record {
-            Record::Site(site) => self.write_as(site, new),
-            Record::Zone(zone) => self.write_as(zone, new),
-            Record::Patch(patch) => self.write_as(patch, new),
-            Record::Permission(permission) => self.write_as(permission, new),
-            Record::Closure(closure) => self.write_as(closure, new),
-            Record::Override(change) => self.write_as(change, new),
-            Record::Walk(walk) => self.write_as(walk, new),
-            Record::Survey(survey) => self.write_as(survey, new),
-            Record::Glance(glance) => self.write_as(glance, new),
-            Record::Hold(hold) => self.write_as(hold, new),
-            Record::Cut(cut) => self.write_as(cut, new),
-        }
+        of_any_kind!(&new.fact.record, record => self.write_as(record, new))
     }
 
     fn write_as<T: Table>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
@@ -214,21 +204,21 @@ impl<'book> Writer<'book> {
     }
 
     fn place_of<T: Table>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
-        match record.about()? {
-            About::Site(name) => self.places.site(&name),
-            About::Patch(name) => self.places.patch(&name),
-            About::NewPlace => match self.replaced_by.get(&id) {
+        match (T::LAND, record.patch()) {
+            (Land::NewSite | Land::NewPatch, _) => match self.replaced_by.get(&id) {
                 Some(&replaced) => self.place_of_fact::<T>(replaced),
                 None => match told_place(id, T::KIND, self.book)? {
                     Some(place) => Ok(place),
                     None => Ok(self.places.found(T::KIND)?),
                 },
             },
+            (_, Some(patch)) => self.places.patch(&PatchName::new(record.site(), patch)?),
+            (_, None) => self.places.site(record.site()),
         }
     }
 
     fn place_of_fact<T: Table>(&self, id: FactId) -> Result<i64, Failure> {
-        let sql = format!("SELECT place FROM {} WHERE id = ?", T::KIND.name());
+        let sql = format!("SELECT place FROM {} WHERE id = ?", T::NAME);
         let found =
             self.book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0));
         match found {
@@ -272,7 +262,7 @@ pub(super) fn tell(told: &[(Kind, Correction)], book: &Connection) -> Result<usi
 
 fn insertion<T: Table>(columns: usize) -> String {
     let marks = vec!["?"; columns].join(", ");
-    format!("INSERT INTO {} ({ENVELOPE}, key, {}) VALUES ({marks})", T::KIND.name(), T::COLUMNS)
+    format!("INSERT INTO {} ({ENVELOPE}, key, {}) VALUES ({marks})", T::NAME, T::COLUMNS)
 }
 
 /// The only columns that must differ from row to row are ids.

@@ -12,7 +12,7 @@ use super::error::{Failure, Refusal};
 use super::fields::{Fields, bytes};
 use super::places::is_live;
 use super::words::Words;
-use crate::records::{Correction, FactId, Kind, Record, Replacement, folded};
+use crate::records::{Correction, FactId, Kind, Land, Record, Replacement, folded};
 
 pub(super) fn unknown_fact(id: FactId) -> Refusal {
     Refusal::UnknownFact { asked: id.short(), near: None }
@@ -281,17 +281,15 @@ fn uses_of(place: i64, book: &Connection) -> rusqlite::Result<Vec<String>> {
     let mut uses = Vec::new();
     for kind in Kind::ALL {
         let table = kind.name();
-        let column = match kind {
-            Kind::Site => continue,
-            Kind::Patch => "site",
-            _ => "place",
+        let column = match kind.land() {
+            Land::NewSite => continue,
+            Land::NewPatch => "site",
+            Land::Site | Land::Patch | Land::SiteOrPatch => "place",
         };
         let sql = format!("SELECT count(*) FROM {table} WHERE {column} = ? AND {}", is_live(table));
-        match book.prepare_cached(&sql)?.query_row([place], |row| row.get::<_, i64>(0))? {
-            0 => {}
-            1 => uses.push(format!("1 {table}")),
-            count if kind == Kind::Patch => uses.push(format!("{count} patches")),
-            count => uses.push(format!("{count} {table}s")),
+        let count: u32 = book.prepare_cached(&sql)?.query_row([place], |row| row.get(0))?;
+        if count > 0 {
+            uses.push(kind.counted(count as usize));
         }
     }
     Ok(uses)

@@ -20,7 +20,7 @@ use super::sound;
 use super::tables::Table;
 use super::view::View;
 use super::words::Words;
-use crate::records::{Correction, Fact, FactId, Kind, PatchName, Record, SiteName};
+use crate::records::{Correction, Fact, FactId, Kind, PatchName, Record, SiteName, for_its_type};
 
 /// One fact in full, the key it was recorded under, and what took its place, if anything did.
 #[derive(Clone, Debug, PartialEq)]
@@ -335,29 +335,12 @@ pub(super) fn each_fact(
 ) -> rusqlite::Result<()> {
     let names = newest_names(kind, which, view, book)?;
     let archive = Archive { book, names, words: Words::default() };
-    match kind {
-        Kind::Site => archive.read(Record::Site, which, see),
-        Kind::Zone => archive.read(Record::Zone, which, see),
-        Kind::Patch => archive.read(Record::Patch, which, see),
-        Kind::Permission => archive.read(Record::Permission, which, see),
-        Kind::Closure => archive.read(Record::Closure, which, see),
-        Kind::Override => archive.read(Record::Override, which, see),
-        Kind::Walk => archive.read(Record::Walk, which, see),
-        Kind::Survey => archive.read(Record::Survey, which, see),
-        Kind::Glance => archive.read(Record::Glance, which, see),
-        Kind::Hold => archive.read(Record::Hold, which, see),
-        Kind::Cut => archive.read(Record::Cut, which, see),
-    }
+    for_its_type!(kind, T => archive.read::<T>(which, see))
 }
 
 impl Archive<'_> {
-    fn read<T: Table>(
-        mut self,
-        wrap: fn(T) -> Record,
-        which: Condition,
-        see: See,
-    ) -> rusqlite::Result<()> {
-        let (table, columns, clause) = (T::KIND.name(), T::COLUMNS, which.clause);
+    fn read<T: Table>(mut self, which: Condition, see: See) -> rusqlite::Result<()> {
+        let (table, columns, clause) = (T::NAME, T::COLUMNS, which.clause);
         let columns = format!("key, {ENVELOPE}, {columns}, {SEALS}");
         let sql = format!("SELECT {columns} FROM {table} {clause}");
         let mut sealer = Sealer::of_list(&columns);
@@ -376,7 +359,7 @@ impl Archive<'_> {
                 sound::look_at_parts(id, self.book)?;
             }
             record.read_parts(id, self.book)?;
-            see(key, place, envelope.around(wrap(record)))?;
+            see(key, place, envelope.around(record.into()))?;
         }
         Ok(())
     }

@@ -11,20 +11,16 @@ use super::sound;
 use super::tables::part::{Part, read_parts};
 use super::words::Words;
 use crate::estimate::Sample;
-use crate::records::{FactId, Kind, Record};
+use crate::records::{FactId, Kind, Land, Record};
 
 /// How far a stored mean or deviation may lie from that of the quadrats, as a part of it:
 /// the rounding of another way to add them up.
 const ROUNDING: f64 = 1e-9;
 
 /// Each gives a sentence for everything that is wrong; nothing where all is well.
-const QUESTIONS: [&str; 9] = [
+const QUESTIONS: [&str; 8] = [
     "SELECT 'two facts share the id `' || lower(hex(id)) || '`' FROM fact
      GROUP BY id HAVING count(*) > 1",
-    "SELECT fact.kind || ' `' || substr(lower(hex(id)), -8) || '` is about a ' || place.kind
-     FROM fact JOIN place ON place.no = fact.place
-     WHERE (fact.kind IN ('site', 'zone', 'permission', 'walk') AND place.kind <> 'site')
-        OR (fact.kind IN ('patch', 'survey', 'glance', 'hold', 'cut') AND place.kind <> 'patch')",
     "SELECT 'patch `' || name || '` lies on a patch, not on a site'
      FROM patch JOIN place ON place.no = patch.site WHERE place.kind <> 'site'",
     "SELECT 'a correction is of fact `' || substr(lower(hex(replaced)), -8)
@@ -74,6 +70,7 @@ fn integrity(book: &Connection) -> rusqlite::Result<Vec<String>> {
         }
         wrong.extend(circles(&moment)?);
         for kind in Kind::ALL {
+            wrong.extend(misplaced(kind, &moment)?);
             wrong.extend(unreadable(kind, &moment));
         }
     }
@@ -82,6 +79,20 @@ fn integrity(book: &Connection) -> rusqlite::Result<Vec<String>> {
 
 fn sentences(question: &str, book: &Connection) -> rusqlite::Result<Vec<String>> {
     book.prepare(question)?.query_map([], |row| row.get(0))?.collect()
+}
+
+/// Facts about a site that should be about a patch, or the other way round.
+fn misplaced(kind: Kind, book: &Connection) -> rusqlite::Result<Vec<String>> {
+    let (name, wrong) = match kind.land() {
+        Land::NewSite | Land::Site => (kind.name(), "patch"),
+        Land::NewPatch | Land::Patch => (kind.name(), "site"),
+        Land::SiteOrPatch => return Ok(Vec::new()),
+    };
+    let question = format!(
+        "SELECT '{name} `' || substr(lower(hex(id)), -8) || '` is about a {wrong}' \
+         FROM {name} JOIN place ON place.no = {name}.place WHERE place.kind = '{wrong}'"
+    );
+    sentences(&question, book)
 }
 
 fn damaged_pages(book: &Connection) -> rusqlite::Result<Vec<String>> {

@@ -7,9 +7,8 @@ use rusqlite::{Connection, params};
 use super::directory::directory;
 use super::error::Failure;
 use super::namesakes;
-use super::tables::About;
 use super::view::View;
-use crate::records::{Kind, NameError, NotFound, PatchName, SiteName};
+use crate::records::{Kind, NotFound, PatchName, SiteName};
 
 /// SQL for a fact that nothing has replaced or withdrawn; `{}` is its table.
 pub(super) fn is_live(table: &str) -> String {
@@ -88,13 +87,5 @@ impl<'book> Places<'book> {
             _ => directory.patch(&asked).err(),
         };
         suggestion.unwrap_or(NotFound::Unknown { what, asked, near: None }).into()
-    }
-}
-
-/// What a record is about that may be of a whole site or of one patch.
-pub(super) fn site_or_patch(site: &SiteName, patch: Option<&str>) -> Result<About, NameError> {
-    match patch {
-        None => Ok(About::Site(site.clone())),
-        Some(patch) => PatchName::new(site, patch).map(About::Patch),
     }
 }

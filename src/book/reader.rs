@@ -43,8 +43,7 @@ impl<'book> Reader<'book> {
         which: Which,
         mut keep: impl FnMut(i64, Fact<T>),
     ) -> rusqlite::Result<()> {
-        let (table, columns) =
-            (T::KIND.name(), format!("{ENVELOPE}, {}, key, {SEALS}", T::COLUMNS));
+        let (table, columns) = (T::NAME, format!("{ENVELOPE}, {}, key, {SEALS}", T::COLUMNS));
         let all = format!("SELECT {columns} FROM {table}");
         let about = format!("{all} WHERE place = ?");
         let Self { book, view, names, words, sound } = self;

@@ -8,7 +8,7 @@ use super::failure::{Failure, Status};
 use super::history::fact_line;
 use crate::assess::{assess, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
-use crate::records::{Directory, Kind, PatchName};
+use crate::records::{Directory, PatchName};
 use crate::report::layout::paragraph;
 use crate::report::{cautions, check, check_json, list};
 use crate::units::spoken_day;
@@ -90,10 +90,7 @@ impl Check {
             Some(day) => book.history_known_on(&scope, day)?,
             None => book.history(&scope)?,
         };
-        lines.retain(|line| {
-            line.fact.happened_on <= on
-                && matches!(line.fact.record.kind(), Kind::Survey | Kind::Glance | Kind::Cut)
-        });
+        lines.retain(|line| line.fact.happened_on <= on && line.fact.record.kind().is_deed());
         lines.sort_by_key(|line| std::cmp::Reverse((line.fact.happened_on, line.fact.id)));
         Ok(lines.iter().take(RECORDS_SHOWN).map(fact_line).collect())
     }

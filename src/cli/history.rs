@@ -3,7 +3,7 @@
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::book::{HistoryLine, Scope};
-use crate::records::{Placement, Record, Replacement};
+use crate::records::Replacement;
 use crate::report::layout::hanging;
 
 #[derive(Debug, clap::Args)]
@@ -67,49 +67,6 @@ pub fn fact_line(line: &HistoryLine) -> String {
         fact.happened_on,
         fact.record.kind().name(),
         fact.by,
-        gist(&fact.record)
+        fact.record.gist()
     )
-}
-
-fn gist(record: &Record) -> String {
-    match record {
-        Record::Site(site) => site.name.to_string(),
-        Record::Zone(zone) => format!("{} on {}", zone.name, zone.site),
-        Record::Patch(patch) => format!("{}, {}", patch.name, patch.crop),
-        Record::Permission(permission) => {
-            format!("{} for {} from {}", permission.basis.name(), permission.site, permission.from)
-        }
-        Record::Closure(closure) => {
-            format!("{} from {}: {}", closure.site, closure.from, closure.reason)
-        }
-        Record::Override(change) => {
-            format!("{} of {} is {}", change.field, change.crop, change.value)
-        }
-        Record::Survey(survey) => {
-            let placed = match survey.placement {
-                Placement::ByChoice => ", placed by choice",
-                Placement::Drawn { .. } => ", drawn by chance",
-                Placement::NotSaid => "",
-            };
-            format!("{} on {}{placed}", survey.method.gist(), survey.patch)
-        }
-        Record::Walk(walk) => {
-            format!("{} on {}, {} people", walk.name, walk.day, walk.people())
-        }
-        Record::Hold(hold) => {
-            format!("{} from {} for {} on {}", hold.amount, hold.patch, hold.walk, hold.day)
-        }
-        Record::Glance(glance) => format!("some {} on {}", glance.standing, glance.patch),
-        Record::Cut(cut) => {
-            let people = match cut.people {
-                Some(people) => format!(", {people} people"),
-                None => String::new(),
-            };
-            let walk = match &cut.walk {
-                Some(walk) => format!(", on {walk}"),
-                None => String::new(),
-            };
-            format!("{} from {}, taken {}{people}{walk}", cut.amount, cut.patch, cut.taken)
-        }
-    }
 }

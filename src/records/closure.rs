@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::SiteName;
+use super::{Land, Recorded, SiteName};
 
 /// Nothing is cut from `from` to `to`, both included.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,6 +16,30 @@ pub struct Closure {
     /// The last closed day; `None` until further notice.
     pub to: Option<Date>,
     pub reason: Arc<str>,
+}
+
+impl Recorded for Closure {
+    const NAME: &'static str = "closure";
+    const PLURAL: &'static str = "closures";
+    const WHAT: &'static str = "Closures: a row for each time a site or a patch is shut.";
+    const LAND: Land = Land::SiteOrPatch;
+
+    fn site(&self) -> &SiteName {
+        &self.site
+    }
+
+    fn patch(&self) -> Option<&str> {
+        self.patch.as_deref()
+    }
+
+    fn key(&self, _: Date, _: &str) -> String {
+        let patch = self.patch.as_deref().unwrap_or("the whole site");
+        format!("{}/{patch} {}", self.site, self.from)
+    }
+
+    fn gist(&self) -> String {
+        format!("{} from {}: {}", self.site, self.from, self.reason)
+    }
 }
 
 impl Closure {

@@ -4,7 +4,9 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
-use super::{PatchName, WalkName};
+use jiff::civil::Date;
+
+use super::{Land, PatchName, Recorded, SiteName, WalkName};
 use crate::units::Amount;
 
 /// What one visit took from one patch.
@@ -19,6 +21,38 @@ pub struct Cut {
     pub method: Option<Arc<str>>,
     /// The walk on which it was cut.
     pub walk: Option<WalkName>,
+}
+
+impl Recorded for Cut {
+    const NAME: &'static str = "cut";
+    const PLURAL: &'static str = "cuts";
+    const WHAT: &'static str = "Cuts: a row for what one visit took from one patch.";
+    const LAND: Land = Land::Patch;
+    const IS_DEED: bool = true;
+
+    fn site(&self) -> &SiteName {
+        self.patch.site()
+    }
+
+    fn patch(&self) -> Option<&str> {
+        Some(self.patch.patch())
+    }
+
+    fn key(&self, happened_on: Date, by: &str) -> String {
+        format!("{} {happened_on} {by}", self.patch)
+    }
+
+    fn gist(&self) -> String {
+        let people = match self.people {
+            Some(people) => format!(", {people} people"),
+            None => String::new(),
+        };
+        let walk = match &self.walk {
+            Some(walk) => format!(", on {walk}"),
+            None => String::new(),
+        };
+        format!("{} from {}, taken {}{people}{walk}", self.amount, self.patch, self.taken)
+    }
 }
 
 /// How far a visit used what it was allowed.

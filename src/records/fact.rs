@@ -8,9 +8,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use uuid::Uuid;
 
-use super::{
-    Closure, CropOverride, Cut, Glance, Hold, Patch, Permission, Site, Survey, Walk, Zone,
-};
+use super::Record;
 
 /// The UUIDv7 of a fact. People use its last eight hex digits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -71,88 +69,6 @@ impl<T> Fact<T> {
     }
 }
 
-/// Any record, for those who handle all kinds alike.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Record {
-    Site(Site),
-    Zone(Zone),
-    Patch(Patch),
-    Permission(Permission),
-    Closure(Closure),
-    Override(CropOverride),
-    Walk(Walk),
-    Survey(Survey),
-    Glance(Glance),
-    Hold(Hold),
-    Cut(Cut),
-}
-
-/// The kinds of record, in the order in which one may refer to another.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Kind {
-    Site,
-    Zone,
-    Patch,
-    Permission,
-    Closure,
-    Override,
-    Walk,
-    Survey,
-    Glance,
-    Hold,
-    Cut,
-}
-
-impl Kind {
-    pub const ALL: [Self; 11] = [
-        Self::Site,
-        Self::Zone,
-        Self::Patch,
-        Self::Permission,
-        Self::Closure,
-        Self::Override,
-        Self::Walk,
-        Self::Survey,
-        Self::Glance,
-        Self::Hold,
-        Self::Cut,
-    ];
-
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Site => "site",
-            Self::Zone => "zone",
-            Self::Patch => "patch",
-            Self::Permission => "permission",
-            Self::Closure => "closure",
-            Self::Override => "override",
-            Self::Walk => "walk",
-            Self::Survey => "survey",
-            Self::Glance => "glance",
-            Self::Hold => "hold",
-            Self::Cut => "cut",
-        }
-    }
-}
-
-impl Record {
-    pub fn kind(&self) -> Kind {
-        match self {
-            Self::Site(_) => Kind::Site,
-            Self::Zone(_) => Kind::Zone,
-            Self::Patch(_) => Kind::Patch,
-            Self::Permission(_) => Kind::Permission,
-            Self::Closure(_) => Kind::Closure,
-            Self::Override(_) => Kind::Override,
-            Self::Walk(_) => Kind::Walk,
-            Self::Survey(_) => Kind::Survey,
-            Self::Glance(_) => Kind::Glance,
-            Self::Hold(_) => Kind::Hold,
-            Self::Cut(_) => Kind::Cut,
-        }
-    }
-}
-
 /// What takes the place of a fact that was wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Replacement {
@@ -194,37 +110,4 @@ pub struct Entry {
     pub record: Record,
     /// It is a cut whose file left open how much of the share it used; `record` then has all.
     pub taken_unsaid: bool,
-}
-
-impl Record {
-    /// What an entry of this kind is told apart by: its name, or patch, day and person.
-    /// Further entries alike get ` #2`, ` #3` behind it.
-    pub fn natural_key(&self, happened_on: Date, by: &str) -> String {
-        match self {
-            Self::Site(site) => site.name.to_string(),
-            Self::Zone(zone) => format!("{}/{}", zone.site, zone.name),
-            Self::Patch(patch) => patch.name.to_string(),
-            Self::Permission(permission) => {
-                let crops = if permission.crops.is_empty() {
-                    "every crop".to_owned()
-                } else {
-                    permission.crops.join(" ")
-                };
-                format!("{} {} {crops}", permission.site, permission.from)
-            }
-            Self::Closure(closure) => {
-                let patch = closure.patch.as_deref().unwrap_or("the whole site");
-                format!("{}/{patch} {}", closure.site, closure.from)
-            }
-            Self::Override(change) => {
-                let patch = change.patch.as_deref().unwrap_or("the whole site");
-                format!("{}/{patch} {} {}", change.site, change.crop, change.field)
-            }
-            Self::Walk(walk) => walk.name.to_string(),
-            Self::Survey(survey) => format!("{} {happened_on} {by}", survey.patch),
-            Self::Glance(glance) => format!("{} {happened_on} {by}", glance.patch),
-            Self::Hold(hold) => format!("{} {}", hold.walk, hold.patch),
-            Self::Cut(cut) => format!("{} {happened_on} {by}", cut.patch),
-        }
-    }
 }

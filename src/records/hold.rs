@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::{PatchName, Taken, WalkName};
+use super::{Land, PatchName, Recorded, SiteName, Taken, WalkName};
 use crate::units::Amount;
 
 /// What one walk may take from one patch on its day. It lapses the day after.
@@ -18,4 +18,27 @@ pub struct Hold {
     pub taken: Taken,
     /// How many people will cut there.
     pub people: Option<u32>,
+}
+
+impl Recorded for Hold {
+    const NAME: &'static str = "hold";
+    const PLURAL: &'static str = "holds";
+    const WHAT: &'static str = "Holds: a row for what is set aside on one patch for one walk.";
+    const LAND: Land = Land::Patch;
+
+    fn site(&self) -> &SiteName {
+        self.patch.site()
+    }
+
+    fn patch(&self) -> Option<&str> {
+        Some(self.patch.patch())
+    }
+
+    fn key(&self, _: Date, _: &str) -> String {
+        format!("{} {}", self.walk, self.patch)
+    }
+
+    fn gist(&self) -> String {
+        format!("{} from {} for {} on {}", self.amount, self.patch, self.walk, self.day)
+    }
 }

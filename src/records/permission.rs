@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::SiteName;
+use super::{Land, Recorded, SiteName};
 use crate::units::Amount;
 
 /// On what a permission rests.
@@ -53,6 +53,27 @@ pub struct Permission {
     /// The occupier has agreed in writing to a take above the code of practice's cap.
     pub lifts_code_cap: bool,
     pub note: Option<Arc<str>>,
+}
+
+impl Recorded for Permission {
+    const NAME: &'static str = "permission";
+    const PLURAL: &'static str = "permissions";
+    const WHAT: &'static str = "Permissions: a row for each thing that an occupier agreed to.";
+    const LAND: Land = Land::Site;
+
+    fn site(&self) -> &SiteName {
+        &self.site
+    }
+
+    fn key(&self, _: Date, _: &str) -> String {
+        let crops =
+            if self.crops.is_empty() { "every crop".to_owned() } else { self.crops.join(" ") };
+        format!("{} {} {crops}", self.site, self.from)
+    }
+
+    fn gist(&self) -> String {
+        format!("{} for {} from {}", self.basis.name(), self.site, self.from)
+    }
 }
 
 impl Permission {

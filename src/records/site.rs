@@ -4,7 +4,9 @@ use std::sync::Arc;
 
 use geo::MultiPolygon;
 
-use super::SiteName;
+use jiff::civil::Date;
+
+use super::{Land, Recorded, SiteName};
 
 /// A site: its boundary and what to know before going there.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,4 +20,24 @@ pub struct Site {
     pub protected: Option<Arc<str>>,
     /// Tides, cliffs, bulls, ticks: what a leader says at the gate.
     pub cautions: Option<Arc<str>>,
+}
+
+impl Recorded for Site {
+    const NAME: &'static str = "site";
+    const PLURAL: &'static str = "sites";
+    const WHAT: &'static str = "Sites: land under one occupier, a Polygon or MultiPolygon each.";
+    const LAND: Land = Land::NewSite;
+    const HAS_SHAPE: bool = true;
+
+    fn site(&self) -> &SiteName {
+        &self.name
+    }
+
+    fn key(&self, _: Date, _: &str) -> String {
+        self.name.to_string()
+    }
+
+    fn gist(&self) -> String {
+        self.name.to_string()
+    }
 }

@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
-use super::{CoverClass, CoverScale, PatchName, Placement};
+use jiff::civil::Date;
+
+use super::{CoverClass, CoverScale, Land, PatchName, Placement, Recorded, SiteName};
 use crate::units::{Metres, SquareMetres};
 
 /// One survey of one patch on one day.
@@ -13,6 +15,37 @@ pub struct Survey {
     pub placement: Placement,
     pub method: SurveyMethod,
     pub note: Option<Arc<str>>,
+}
+
+impl Recorded for Survey {
+    const NAME: &'static str = "survey";
+    const PLURAL: &'static str = "surveys";
+    const WHAT: &'static str = "Surveys: a row for each quadrat or weighing; rows of one patch, day and person \
+         are a survey. Fill in the columns of one way: quadrats, judged by eye, units, or \
+         cover.";
+    const LAND: Land = Land::Patch;
+    const IS_DEED: bool = true;
+
+    fn site(&self) -> &SiteName {
+        self.patch.site()
+    }
+
+    fn patch(&self) -> Option<&str> {
+        Some(self.patch.patch())
+    }
+
+    fn key(&self, happened_on: Date, by: &str) -> String {
+        format!("{} {happened_on} {by}", self.patch)
+    }
+
+    fn gist(&self) -> String {
+        let placed = match self.placement {
+            Placement::ByChoice => ", placed by choice",
+            Placement::Drawn { .. } => ", drawn by chance",
+            Placement::NotSaid => "",
+        };
+        format!("{} on {}{placed}", self.method.gist(), self.patch)
+    }
 }
 
 /// How a stand was measured; one variant for each file of methods in `crop/`.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::{FactId, NameError, SiteName, name};
+use super::{FactId, Land, NameError, Recorded, SiteName, name};
 use crate::units::{Amount, Measure};
 
 /// The most people that one party can have; more is a slip of the pen.
@@ -33,6 +33,25 @@ pub struct Walk {
     pub wants: Vec<Want>,
     /// Settles ties in the split, so that it comes out alike each time.
     pub seed: u32,
+}
+
+impl Recorded for Walk {
+    const NAME: &'static str = "walk";
+    const PLURAL: &'static str = "walks";
+    const WHAT: &'static str = "Walks: a row for each outing, planned or done.";
+    const LAND: Land = Land::Site;
+
+    fn site(&self) -> &SiteName {
+        &self.site
+    }
+
+    fn key(&self, _: Date, _: &str) -> String {
+        self.name.to_string()
+    }
+
+    fn gist(&self) -> String {
+        format!("{} on {}, {} people", self.name, self.day, self.people())
+    }
 }
 
 /// One person or household. Written `2+1` for two adults and a child, `3` for three adults,

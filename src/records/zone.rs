@@ -4,7 +4,9 @@ use std::sync::Arc;
 
 use geo::Geometry;
 
-use super::SiteName;
+use jiff::civil::Date;
+
+use super::{Land, Recorded, SiteName};
 use crate::units::Metres;
 
 /// Ground inside a site where nothing is cut.
@@ -18,4 +20,24 @@ pub struct Zone {
     /// How far the zone reaches beyond its shape, 0 for the shape alone.
     pub buffer: Metres,
     pub reason: Option<Arc<str>>,
+}
+
+impl Recorded for Zone {
+    const NAME: &'static str = "zone";
+    const PLURAL: &'static str = "zones";
+    const WHAT: &'static str = "Zones: ground inside a site where nothing is cut, of any shape.";
+    const LAND: Land = Land::Site;
+    const HAS_SHAPE: bool = true;
+
+    fn site(&self) -> &SiteName {
+        &self.site
+    }
+
+    fn key(&self, _: Date, _: &str) -> String {
+        format!("{}/{}", self.site, self.name)
+    }
+
+    fn gist(&self) -> String {
+        format!("{} on {}", self.name, self.site)
+    }
 }

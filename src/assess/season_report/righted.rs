@@ -33,7 +33,7 @@ impl Righted {
 
     /// Whether it is about the site, and about days of the span or made in it.
     pub(super) fn concerns(&self, site: &SiteName, span: Span) -> bool {
-        site_of(&self.was.record) == site
+        self.was.record.site() == site
             && (span.holds(self.was.happened_on)
                 || span.holds(self.correction.recorded_on)
                 || self.now.as_ref().is_some_and(|now| span.holds(now.happened_on)))
@@ -48,21 +48,5 @@ impl Righted {
             Record::Cut(cut) => Some(&cut.patch),
             _ => None,
         }
-    }
-}
-
-fn site_of(record: &Record) -> &SiteName {
-    match record {
-        Record::Site(site) => &site.name,
-        Record::Zone(zone) => &zone.site,
-        Record::Patch(patch) => patch.name.site(),
-        Record::Permission(permission) => &permission.site,
-        Record::Closure(closure) => &closure.site,
-        Record::Override(change) => &change.site,
-        Record::Walk(walk) => &walk.site,
-        Record::Survey(survey) => survey.patch.site(),
-        Record::Glance(glance) => glance.patch.site(),
-        Record::Hold(hold) => hold.patch.site(),
-        Record::Cut(cut) => cut.patch.site(),
     }
 }

@@ -1,18 +1,13 @@
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::Names;
-use crate::book::places::{Places, site_or_patch};
+use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Closure, Kind, NameError};
+use crate::records::Closure;
 
 impl Table for Closure {
-    const KIND: Kind = Kind::Closure;
     const COLUMNS: &'static str = "from_day, to_day, reason";
-
-    fn about(&self) -> Result<About, NameError> {
-        site_or_patch(&self.site, self.patch.as_deref())
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.day("from", self.from)?;

@@ -1,18 +1,13 @@
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Cut, Kind, NameError};
+use crate::records::Cut;
 
 impl Table for Cut {
-    const KIND: Kind = Kind::Cut;
     const COLUMNS: &'static str = "taken_g, taken_pieces, share_taken, people, method, walk";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::Patch(self.patch.clone()))
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.amount("amount", self.amount)?;

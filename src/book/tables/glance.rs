@@ -1,18 +1,13 @@
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Glance, Kind, NameError};
+use crate::records::Glance;
 
 impl Table for Glance {
-    const KIND: Kind = Kind::Glance;
     const COLUMNS: &'static str = "standing_g, standing_pieces";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::Patch(self.patch.clone()))
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.amount("standing", self.standing)?;

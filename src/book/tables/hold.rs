@@ -1,18 +1,13 @@
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Hold, Kind, NameError};
+use crate::records::Hold;
 
 impl Table for Hold {
-    const KIND: Kind = Kind::Hold;
     const COLUMNS: &'static str = "walk, day, most_g, most_pieces, share_taken, people";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::Patch(self.patch.clone()))
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.text(self.walk.as_str());

@@ -22,15 +22,7 @@ use super::fields::Fields;
 use super::names::Names;
 use super::places::Places;
 use super::row::NewRow;
-use crate::records::{FactId, Kind, NameError, PatchName, SiteName};
-
-/// The place a record is about.
-pub(super) enum About {
-    /// The record sets the place down.
-    NewPlace,
-    Site(SiteName),
-    Patch(PatchName),
-}
+use crate::records::{FactId, Listed};
 
 /// Where the book keeps a fact.
 #[derive(Clone, Copy, Debug)]
@@ -40,15 +32,12 @@ pub(super) struct Seat {
     pub(super) id: FactId,
 }
 
-/// A kind of record as the table that bears the kind's name.
+/// A kind of record as the table that bears its name.
 ///
 /// `COLUMNS` are those after the envelope that all tables share; `write` and `read` take them
 /// in this order.
-pub(super) trait Table: Sized {
-    const KIND: Kind;
+pub(super) trait Table: Listed {
     const COLUMNS: &'static str;
-
-    fn about(&self) -> Result<About, NameError>;
 
     fn write<'a>(&'a self, places: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure>;
 

@@ -1,22 +1,17 @@
 use geo::{Geometry, MultiLineString, MultiPolygon, Point};
 
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::{Names, patch_name};
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Footprint, Kind, NameError, Patch};
+use crate::records::{Footprint, Patch};
 use crate::units::Metres;
 
 impl Table for Patch {
-    const KIND: Kind = Kind::Patch;
     const COLUMNS: &'static str =
         "site, name, crop, note, form, width_m, radius_m, plants, shape, underfoot";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::NewPlace)
-    }
 
     fn write<'a>(&'a self, places: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.whole(places.site(self.name.site())?);

@@ -1,20 +1,15 @@
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Basis, Kind, NameError, Permission};
+use crate::records::{Basis, Permission};
 
 impl Table for Permission {
-    const KIND: Kind = Kind::Permission;
     const COLUMNS: &'static str = "basis, from_day, to_day, crops, methods, \
         visit_cap_g, visit_cap_pieces, season_cap_g, season_cap_pieces, \
         largest_party, ask_first, lifts_code_cap, note";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::Site(self.site.clone()))
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.text(self.basis.name());

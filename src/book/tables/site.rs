@@ -1,20 +1,15 @@
 use geo::Geometry;
 
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::{Names, site_name};
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Kind, NameError, Site};
+use crate::records::Site;
 
 impl Table for Site {
-    const KIND: Kind = Kind::Site;
     const COLUMNS: &'static str = "name, occupier, protected, cautions, boundary";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::NewPlace)
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.text(self.name.as_str());

@@ -5,21 +5,16 @@ use rusqlite::Connection;
 use super::measured::{self, METHODS};
 use super::part::{self, Part, read_parts};
 use super::quadrat;
-use super::{About, Seat, Table};
+use super::{Seat, Table};
 use crate::book::error::{Failure, Refusal};
 use crate::book::fields::Fields;
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{FactId, Kind, NameError, Survey, SurveyMethod};
+use crate::records::{FactId, Survey, SurveyMethod};
 
 impl Table for Survey {
-    const KIND: Kind = Kind::Survey;
     const COLUMNS: &'static str = "method, measured_in, placed, note";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::Patch(self.patch.clone()))
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         let (method, measured_in) = measured::named(&self.method);

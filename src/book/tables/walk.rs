@@ -1,24 +1,19 @@
 use std::fmt::Display;
 use std::str::FromStr;
 
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Kind, NameError, Walk};
+use crate::records::Walk;
 
 /// Lists are kept as people write them, an item behind a semicolon.
 const BETWEEN: &str = "; ";
 
 impl Table for Walk {
-    const KIND: Kind = Kind::Walk;
     const COLUMNS: &'static str = "name, day, other_sites, parties, wants, seed";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::Site(self.site.clone()))
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         if !self.parties.iter().all(|party| party.is_usable()) {

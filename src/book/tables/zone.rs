@@ -1,19 +1,14 @@
-use super::{About, Table};
+use super::Table;
 use crate::book::error::Failure;
 use crate::book::fields::Fields;
 use crate::book::names::Names;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
-use crate::records::{Kind, NameError, Zone};
+use crate::records::Zone;
 use crate::units::Metres;
 
 impl Table for Zone {
-    const KIND: Kind = Kind::Zone;
     const COLUMNS: &'static str = "name, buffer_m, reason, shape";
-
-    fn about(&self) -> Result<About, NameError> {
-        Ok(About::Site(self.site.clone()))
-    }
 
     fn write<'a>(&'a self, _: &mut Places, row: &mut NewRow<'a>) -> Result<(), Failure> {
         row.text(&self.name);
