@@ -6,7 +6,7 @@ use super::context::{Context, write_file};
 use super::failure::{Failure, Status};
 use crate::book::Scope;
 use crate::gate::{Places, Surroundings};
-use crate::intake::{SHEETS, plural, write_amends, write_csv, write_geojson};
+use crate::intake::{SHEETS, write_amends, write_csv, write_geojson};
 use crate::records::{Fact, Record};
 use crate::report::layout::paragraph;
 
@@ -28,7 +28,7 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     for kind in SHEETS {
         if live.iter().any(|fact| fact.record.kind() == kind) {
             let text = write_csv(kind, live.iter().copied(), surroundings.known());
-            files.push((format!("{}.csv", plural(kind)), text));
+            files.push((format!("{}.csv", kind.plural()), text));
         }
     }
     let corrections = book.corrections()?;

@@ -10,7 +10,7 @@ use super::reading::{Source, read_all};
 use super::recording::Answered;
 use crate::book::{Book, Moment, Scope};
 use crate::gate::{Admitted, Answers, NewCutRuled, Places, Sorted, Turned};
-use crate::intake::plural;
+use crate::intake::loadable;
 use crate::records::Kind;
 use crate::report::charged;
 use crate::report::layout::{hanging, paragraph};
@@ -27,9 +27,7 @@ const MOST_OVER: usize = 10;
     corrections. A row with an id in its column `fact`, as `export` writes them, is that fact; \
     one without is known again by the file it came from.")]
 pub struct Load {
-    /// GeoJSON files with sites, zones and patches; CSV files with surveys, glances, cuts,
-    /// permissions, closures, overrides, walks or holds.
-    #[arg(required = true)]
+    #[arg(required = true, help = loadable())]
     files: Vec<PathBuf>,
     /// Record what a changed file says as corrections.
     #[arg(long)]
@@ -113,7 +111,7 @@ fn summary(sorted: &Sorted, width: usize) -> String {
         .into_iter()
         .filter_map(|kind| {
             let n = sorted.new.iter().filter(|new| **new == kind).count();
-            (n > 0).then(|| format!("{n} {}", if n == 1 { kind.name() } else { plural(kind) }))
+            (n > 0).then(|| kind.counted(n))
         })
         .collect();
     let mut add = |n: usize, text: &str| {

@@ -10,7 +10,6 @@ use super::reading::{Source, read_all};
 use crate::assess::{Prepared, understood};
 use crate::book::Book;
 use crate::gate::Places;
-use crate::intake::plural;
 use crate::records::{Crop, Ledger, Record, SiteName, Walk};
 use crate::rehearsal::Demand;
 use crate::report::{LeftOut, PlanFrom};
@@ -82,7 +81,7 @@ pub fn walks_of_file(
                 return Err(Failure::Wrong(format!(
                     "`{name}` holds {}; `rehearse --walks` takes a file of walks, like \
                      sites/walks.csv",
-                    plural(other.kind())
+                    other.kind().plural()
                 )));
             }
         }

@@ -5,9 +5,9 @@ use std::collections::HashMap;
 use geo::{BoundingRect, Geometry, Intersects, Rect};
 use serde_json::{Map, Value};
 
-use super::column::columns;
 use super::feature::Feature;
 use super::fields::Fields;
+use super::kinds::columns;
 use super::known::Gazetteer;
 use super::problem::{Finding, Place, quoted};
 use super::sheet::entry;

@@ -3,10 +3,8 @@
 //! Each kind of record has one list of these, in its own file. The reader, the messages,
 //! the templates and the README table all go by it.
 
-use super::{
-    closure, crop_override, cut, glance, hold, patch, permission, site, survey, walk, zone,
-};
-use crate::records::Kind;
+/// The name of a column and the text in it.
+pub(super) type Cell = (&'static str, String);
 
 /// One column or property.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,84 +79,3 @@ pub(super) const DATE: Column =
     Column::text("date", Need::Filled, "a day, year first, like `2027-03-14`", "2027-03-14");
 
 pub(super) const NOTE: Column = Column::text("note", Need::Optional, "plain words", "");
-
-/// The columns of a CSV of this kind, or the properties of a feature of it.
-pub fn columns(kind: Kind) -> &'static [Column] {
-    match kind {
-        Kind::Site => site::PROPERTIES,
-        Kind::Zone => zone::PROPERTIES,
-        Kind::Patch => patch::PROPERTIES,
-        Kind::Permission => permission::COLUMNS,
-        Kind::Closure => closure::COLUMNS,
-        Kind::Override => crop_override::COLUMNS,
-        Kind::Walk => walk::COLUMNS,
-        Kind::Survey => survey::COLUMNS,
-        Kind::Glance => glance::COLUMNS,
-        Kind::Hold => hold::COLUMNS,
-        Kind::Cut => cut::COLUMNS,
-    }
-}
-
-/// The kinds that come as rows of a CSV.
-pub const SHEETS: [Kind; 8] = [
-    Kind::Survey,
-    Kind::Glance,
-    Kind::Cut,
-    Kind::Permission,
-    Kind::Closure,
-    Kind::Override,
-    Kind::Walk,
-    Kind::Hold,
-];
-
-/// The kinds that come as features of a GeoJSON file.
-pub const FEATURES: [Kind; 3] = [Kind::Site, Kind::Zone, Kind::Patch];
-
-/// What several records of a kind are called, for files and messages: `surveys`.
-pub fn plural(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Site => "sites",
-        Kind::Zone => "zones",
-        Kind::Patch => "patches",
-        Kind::Permission => "permissions",
-        Kind::Closure => "closures",
-        Kind::Override => "overrides",
-        Kind::Walk => "walks",
-        Kind::Survey => "surveys",
-        Kind::Glance => "glances",
-        Kind::Hold => "holds",
-        Kind::Cut => "cuts",
-    }
-}
-
-/// The columns any of which tells by its presence that a CSV is of this kind.
-pub(super) fn telling(kind: Kind) -> impl Iterator<Item = &'static str> {
-    let telling = columns(kind).iter().filter(|column| column.need == Need::Telling);
-    telling.map(|column| column.name)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn columns_tell_each_kind_of_csv_and_no_other_kind_has_them() {
-        for kind in SHEETS {
-            assert!(telling(kind).count() > 0, "{kind:?}");
-            for other in SHEETS.into_iter().filter(|other| *other != kind) {
-                let has = |name| columns(other).iter().any(|column| column.name == name);
-                assert!(!telling(kind).any(has), "{kind:?} and {other:?}");
-            }
-        }
-    }
-
-    #[test]
-    fn no_kind_has_two_columns_of_one_name() {
-        for kind in Kind::ALL {
-            let mut names: Vec<_> = columns(kind).iter().map(|column| column.name).collect();
-            names.sort_unstable();
-            names.dedup();
-            assert_eq!(names.len(), columns(kind).len(), "{kind:?}");
-        }
-    }
-}

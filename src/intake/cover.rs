@@ -1,12 +1,11 @@
 //! How much of the ground the crop covers, and what it weighs where it covers all of it.
 
-use super::column::{Column, Need};
+use super::cell::{beside, position};
+use super::column::{Cell, Column, Need};
 use super::fields::{Fields, misfit};
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
 use super::value;
-use super::version::Cell;
-use super::way::{beside, position};
 use crate::records::{
     CoverError, CoverQuadrat, CoverScale, CoverSurvey, Crop, GpsPoint, PatchName, SurveyMethod,
 };

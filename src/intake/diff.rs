@@ -2,11 +2,11 @@
 
 use geo::CoordsIter;
 
-use super::column::{Column, columns};
-use super::feature;
+use super::column::{Cell, Column};
+use super::kinds::{columns, shape};
 use super::known::{Gazetteer, Known};
 use super::survey::OF_THE_WHOLE;
-use super::version::{Cell, Version};
+use super::version::Version;
 use crate::records::Kind;
 use crate::units::Measure;
 
@@ -75,7 +75,7 @@ fn column_changes(kind: Kind, name: &str, old: &[Vec<Cell>], new: &[Vec<Cell>]) 
 }
 
 fn redrawn(old: &Version<'_>, new: &Version<'_>) -> Option<String> {
-    let (was, is) = (feature::shape(old.record)?, feature::shape(new.record)?);
+    let (was, is) = (shape(old.record)?, shape(new.record)?);
     let (corners, now) = (was.coords_count(), is.coords_count());
     (was != is).then(|| format!("`geometry`: redrawn, {corners} positions are now {now}"))
 }

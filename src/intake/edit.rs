@@ -3,15 +3,16 @@
 use serde_json::Value;
 
 use super::collection;
-use super::column::{FEATURES, columns};
+use super::column::Cell;
 use super::feature;
 use super::header::stranger;
+use super::kinds::{FEATURES, columns};
 use super::known::{Gazetteer, Known};
 use super::problem::{Finding, Place, Problems, quoted};
 use super::sheet::Sheet;
 use super::survey::{OF_ONE_QUADRAT, OF_THE_WHOLE};
 use super::tally::{Reported, Tally};
-use super::version::{Cell, Version};
+use super::version::Version;
 use super::write::arranged;
 use crate::records::{Entry, Fact, Kind, Record};
 

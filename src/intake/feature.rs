@@ -1,42 +1,15 @@
 //! One GeoJSON feature: its properties as fields, its geometry beside them.
 
-use geo::{Geodesic, Geometry, Length, MultiLineString};
 use serde_json::{Map, Value};
 
-use super::column::{Column, FEATURES, Form, Need, columns};
+use super::column::{Cell, Form};
 use super::header::stranger;
+use super::kinds::{FEATURES, columns, shape};
 use super::problem::{Finding, Place, quoted};
+use super::property::{FACT, KIND};
 use super::tally::{Reported, Tally};
 use super::value;
-use super::version::Cell;
-use crate::records::{Footprint, Kind, Record, nearest};
-use crate::units::Metres;
-
-pub(super) const KIND: Column =
-    Column::text("kind", Need::Filled, "`site`, `zone` or `patch`", "site");
-
-pub(super) const SITE: Column = Column::text(
-    "site",
-    Need::Filled,
-    "the name of a site in this file or in the book",
-    "north wood",
-);
-
-pub(super) const DATE: Column = Column::text(
-    "date",
-    Need::Optional,
-    "the day it was set down, like `2027-03-14`; may be left out where `recorded_on` is given; \
-     once for all features if it stands beside `features`",
-    "2027-03-14",
-);
-
-pub(super) const FACT: Column = Column::text(
-    "fact",
-    Need::Optional,
-    "the id of the fact, as `export` writes it in the feature's `id`, where it is read too; \
-     empty for something new",
-    "",
-);
+use crate::records::{Kind, Record, nearest};
 
 /// Members of the whole collection that hold for each of its features.
 pub(super) const SHARED: [&str; 3] = ["date", "by", "recorded_on"];
@@ -224,30 +197,4 @@ pub(super) fn write(record: &Record, row: &[Cell]) -> Option<Value> {
         feature["id"] = Value::from(id.as_str());
     }
     Some(feature)
-}
-
-/// The geometry of a place; `None` for a record that is no place.
-pub(super) fn shape(record: &Record) -> Option<Geometry> {
-    match record {
-        Record::Site(site) => Some(Geometry::MultiPolygon(site.boundary.clone())),
-        Record::Zone(zone) => Some(zone.shape.clone()),
-        Record::Patch(patch) => Some(match &patch.footprint {
-            Footprint::Area(ground) => Geometry::MultiPolygon(ground.clone()),
-            Footprint::Strip { line, .. } => Geometry::MultiLineString(line.clone()),
-            Footprint::Disc { centre, .. } | Footprint::Plants { centre, .. } => {
-                Geometry::Point(*centre)
-            }
-        }),
-        _ => None,
-    }
-}
-
-/// As GeoJSON calls it.
-pub(super) fn type_name(geometry: &Geometry) -> &'static str {
-    geojson::GeometryValue::from(geometry).type_name()
-}
-
-/// Along the ground.
-pub(super) fn length(line: &MultiLineString) -> Metres {
-    Metres(Geodesic.length(line))
 }

@@ -74,6 +74,11 @@ impl<'a> Fields<'a> {
         self.tally.report(self.place, Some(name), finding)
     }
 
+    /// Reports a problem with the row or feature as a whole.
+    pub fn refuse_all(&mut self, finding: Finding) -> Reported {
+        self.tally.report(self.place, None, finding)
+    }
+
     /// The text of a field; empty where there is none.
     pub fn raw(&self, name: &str) -> &'a str {
         let index = self.columns.iter().position(|column| column.name == name);

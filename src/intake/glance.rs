@@ -1,47 +1,54 @@
 //! Glances: one row is what one person judged to stand on one patch.
 
-use super::column::{BY, Column, DATE, FACT, Need, RECORDED_ON};
+use super::cell::plain_amount;
+use super::column::{BY, Cell, Column, DATE, FACT, Need, RECORDED_ON};
 use super::fields::{Fields, Signature, misfit};
+use super::filed::Filed;
 use super::known::Gazetteer;
 use super::problem::{Finding, quoted};
 use super::stand;
 use super::tally::Reported;
-use super::version::{Cell, plain_amount};
 use crate::records::{Crop, Glance};
-use crate::units::Amount;
+use crate::units::{Amount, Measure};
 
-pub(super) const COLUMNS: &[Column] = &[
-    stand::PATCH,
-    stand::CROP,
-    stand::LON,
-    stand::LAT,
-    stand::ACCURACY,
-    DATE,
-    BY,
-    Column::text(
-        "standing",
-        Need::Telling,
-        "what stands there by eye, over 0, like `3kg` or `14 heads`",
-        "3kg",
-    ),
-    RECORDED_ON,
-    FACT,
-];
+impl Filed for Glance {
+    const COLUMNS: &'static [Column] = &[
+        stand::PATCH,
+        stand::CROP,
+        stand::LON,
+        stand::LAT,
+        stand::ACCURACY,
+        DATE,
+        BY,
+        Column::text(
+            "standing",
+            Need::Telling,
+            "what stands there by eye, over 0, like `3kg` or `14 heads`",
+            "3kg",
+        ),
+        RECORDED_ON,
+        FACT,
+    ];
 
-/// `None` where the position lies on no-take ground.
-pub(super) fn read(
-    fields: &mut Fields<'_>,
-    known: &Gazetteer<'_>,
-) -> Result<Option<(Glance, Signature)>, Reported> {
-    let signature = fields.signature_of_deed();
-    let stand = stand::read(fields, known);
-    let crop = match &stand {
-        Ok(Some(stand)) => known.crop(&stand.crop).ok(),
-        _ => None,
-    };
-    let standing = fields.required("standing", |text| standing(text, crop));
-    let (stand, standing, signature) = (stand?, standing?, signature?);
-    Ok(stand.map(|stand| (Glance { patch: stand.patch, standing }, signature)))
+    /// `None` where the position lies on no-take ground.
+    fn read(
+        fields: &mut Fields<'_>,
+        known: &Gazetteer<'_>,
+    ) -> Result<Option<(Self, Signature)>, Reported> {
+        let signature = fields.signature_of_deed();
+        let stand = stand::read(fields, known);
+        let crop = match &stand {
+            Ok(Some(stand)) => known.crop(&stand.crop).ok(),
+            _ => None,
+        };
+        let standing = fields.required("standing", |text| standing(text, crop));
+        let (stand, standing, signature) = (stand?, standing?, signature?);
+        Ok(stand.map(|stand| (Self { patch: stand.patch, standing }, signature)))
+    }
+
+    fn rows(&self, _: Measure) -> Vec<Vec<Cell>> {
+        vec![vec![("patch", self.patch.to_string()), ("standing", plain_amount(self.standing))]]
+    }
 }
 
 fn standing(text: &str, crop: Option<&Crop>) -> Result<Amount, Finding> {
@@ -54,8 +61,4 @@ fn standing(text: &str, crop: Option<&Crop>) -> Result<Amount, Finding> {
         Some(found) => Err(found.into()),
         None => Ok(amount),
     }
-}
-
-pub(super) fn cells(glance: &Glance) -> Vec<Cell> {
-    vec![("patch", glance.patch.to_string()), ("standing", plain_amount(glance.standing))]
 }

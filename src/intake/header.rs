@@ -1,7 +1,8 @@
 //! The header row of a CSV: it tells the kind, and which field is which column.
 
 use super::cells::Cells;
-use super::column::{Column, FEATURES, Need, SHEETS, columns, plural, telling};
+use super::column::{Column, Need};
+use super::kinds::{FEATURES, SHEETS, columns, telling};
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
 use crate::records::{Kind, nearest};
@@ -72,8 +73,8 @@ fn kind(names: &[&str]) -> Result<Kind, Finding> {
         [(one, column), (other, another), ..] => Err(Finding::new(
             format!(
                 "`{column}` is a column of {} and `{another}` one of {}",
-                plural(*one),
-                plural(*other)
+                one.plural(),
+                other.plural()
             ),
             "a file for each kind",
         )),
@@ -97,7 +98,7 @@ fn no_kind(names: &[&str]) -> Finding {
     });
     let kind = |kind| {
         let columns: Vec<String> = telling(kind).map(|column| format!("`{column}`")).collect();
-        format!("{} ({})", columns.join(" or "), plural(kind))
+        format!("{} ({})", columns.join(" or "), kind.plural())
     };
     let kinds = SHEETS.map(kind);
     Finding::new(
@@ -139,7 +140,7 @@ pub(super) fn stranger(kind: Kind, name: &str) -> Finding {
     let all: Vec<String> = names().map(|name| format!("`{name}`")).collect();
     let what = if FEATURES.contains(&kind) { "property" } else { "column" };
     Finding::new(
-        format!("{} have no such {what}{hint}", plural(kind)),
+        format!("{} have no such {what}{hint}", kind.plural()),
         format!("one of {}", all.join(", ")),
     )
 }
@@ -153,7 +154,7 @@ fn refuse_gaps(
     let mut fit = Ok(());
     for column in columns(kind).iter().filter(|column| column.need == Need::Filled) {
         if !names.iter().any(|name| is(name, column.name)) {
-            let found = format!("{} need this column", plural(kind));
+            let found = format!("{} need this column", kind.plural());
             fit = Err(tally.report(place, Some(column.name), Finding::new(found, column.expected)));
         }
     }

@@ -1,12 +1,11 @@
 //! Quadrats judged by eye, some of them measured too.
 
-use super::column::{Column, Need};
+use super::cell::position;
+use super::column::{Cell, Column, Need};
 use super::fields::Fields;
 use super::problem::{Finding, Place};
 use super::stratum::{frame, frame_cell, frame_column};
 use super::tally::{Reported, Tally};
-use super::version::Cell;
-use super::way::position;
 use crate::records::{Crop, Frame, GpsPoint, JudgedQuadrat, JudgedSurvey, PatchName, SurveyMethod};
 use crate::units::Measure;
 

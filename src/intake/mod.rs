@@ -1,9 +1,8 @@
 //! Text that people bring, made into records, and records made into such text again.
 //!
 //! A file is taken whole or not at all. What kind it is, its content tells, not its name:
-//! a GeoJSON file holds sites, no-take zones and patches; the header of a CSV tells whether
-//! its rows are surveys, glances, cuts, permissions, closures, overrides, walks or holds. Each kind has
-//! one file here, with its columns, its reading and its writing.
+//! a GeoJSON file holds what has a shape; the header of a CSV tells of which kind its rows are.
+//! Each kind has one file here, with its columns, its reading and its writing.
 
 // What is read
 mod known;
@@ -21,14 +20,21 @@ mod table;
 // GeoJSON
 mod collection;
 mod feature;
+mod positions;
 mod ring;
 mod shape;
 
 // One field
+mod cell;
 mod column;
 mod fields;
+mod property;
 mod stand;
 mod value;
+
+// All kinds alike
+mod filed;
+mod kinds;
 
 // One kind each
 mod closure;
@@ -64,14 +70,16 @@ mod version;
 mod write;
 
 pub use amends::{Amend, is_of_amends, read_amends, write_amends};
-pub use column::{Column, FEATURES, Form, Need, SHEETS, columns, plural};
+pub use column::{Column, Form, Need};
 pub use diff::{diff, fields};
 pub use edit::edit;
 pub use guests::{Guests, read_guests};
+pub use kinds::{FEATURES, SHEETS, columns, loadable};
 pub use known::{CropNames, Known, Placed, Placer};
 pub use problem::{Place, Problem, Problems};
-pub use read::{Intake, read};
+pub use read::read;
 pub use returns::{Return, ReturnOf, read_returns};
+pub use tally::Intake;
 pub use templates::{Template, templates};
 pub use value::YEARS;
 pub use version::Version;

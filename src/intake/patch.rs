@@ -2,16 +2,17 @@
 
 use geo::{GeodesicArea, Geometry, MultiLineString, MultiPolygon, Point};
 
-use super::column::{BY, Column, NOTE, Need, RECORDED_ON};
-use super::feature;
+use super::column::{BY, Cell, Column, NOTE, Need, RECORDED_ON};
 use super::fields::Fields;
+use super::filed::Filed;
 use super::known::Gazetteer;
 use super::problem::Finding;
+use super::property;
+use super::shape;
 use super::tally::Reported;
 use super::value;
-use super::version::Cell;
 use crate::records::{Footprint, Patch, SiteName, UnderfootError};
-use crate::units::Metres;
+use crate::units::{Measure, Metres};
 
 /// In square metres: 1 km².
 const LARGEST: f64 = 1e6;
@@ -25,42 +26,72 @@ const RADIUS: &str = "radius_m";
 const PLANTS: &str = "plants";
 const UNDERFOOT: &str = "underfoot";
 
-pub(super) const PROPERTIES: &[Column] = &[
-    feature::KIND,
-    Column::text("name", Need::Filled, "a name that no other patch of the site has", "bank"),
-    feature::SITE,
-    Column::text("crop", Need::Filled, "the name of a crop in the catalogue", "nettle-tops"),
-    Column::number(
-        WIDTH,
-        Need::Optional,
-        "for a line: the full width of the hedge or verge in metres, over 0, at most 100",
-        "",
-    ),
-    Column::number(
-        RADIUS,
-        Need::Optional,
-        "for a point: the radius of the stand in metres, over 0, at most 500",
-        "",
-    ),
-    Column::number(
-        PLANTS,
-        Need::Optional,
-        "for a point where plants are counted: how many, 1 or more",
-        "",
-    ),
-    Column::text(
-        UNDERFOOT,
-        Need::Optional,
-        "what people tread on there: `heath`, `fern`, `woodland herbs`, `tussock grass`, `meadow`, \
+impl Filed for Patch {
+    const COLUMNS: &'static [Column] = &[
+        property::KIND,
+        Column::text("name", Need::Filled, "a name that no other patch of the site has", "bank"),
+        property::SITE,
+        Column::text("crop", Need::Filled, "the name of a crop in the catalogue", "nettle-tops"),
+        Column::number(
+            WIDTH,
+            Need::Optional,
+            "for a line: the full width of the hedge or verge in metres, over 0, at most 100",
+            "",
+        ),
+        Column::number(
+            RADIUS,
+            Need::Optional,
+            "for a point: the radius of the stand in metres, over 0, at most 500",
+            "",
+        ),
+        Column::number(
+            PLANTS,
+            Need::Optional,
+            "for a point where plants are counted: how many, 1 or more",
+            "",
+        ),
+        Column::text(
+            UNDERFOOT,
+            Need::Optional,
+            "what people tread on there: `heath`, `fern`, `woodland herbs`, `tussock grass`, `meadow`, \
          `lawn` or `bare` (rock, shingle, a built path); empty counts as the softest",
-        "woodland herbs",
-    ),
-    NOTE,
-    feature::DATE,
-    BY,
-    RECORDED_ON,
-    feature::FACT,
-];
+            "woodland herbs",
+        ),
+        NOTE,
+        property::DATE,
+        BY,
+        RECORDED_ON,
+        property::FACT,
+    ];
+
+    fn rows(&self, _: Measure) -> Vec<Vec<Cell>> {
+        let mut cells = vec![
+            ("kind", "patch".to_owned()),
+            ("name", self.name.patch().to_owned()),
+            ("site", self.name.site().to_string()),
+            ("crop", self.crop.to_string()),
+        ];
+        cells.extend(match &self.footprint {
+            Footprint::Area(_) => None,
+            Footprint::Strip { width, .. } => Some((WIDTH, width.0.to_string())),
+            Footprint::Disc { radius, .. } => Some((RADIUS, radius.0.to_string())),
+            Footprint::Plants { count, .. } => Some((PLANTS, count.to_string())),
+        });
+        cells.extend(self.underfoot.map(|ground| (UNDERFOOT, ground.to_string())));
+        cells.extend(self.note.as_ref().map(|note| ("note", note.to_string())));
+        vec![cells]
+    }
+
+    fn shape(&self) -> Option<Geometry> {
+        Some(match &self.footprint {
+            Footprint::Area(ground) => Geometry::MultiPolygon(ground.clone()),
+            Footprint::Strip { line, .. } => Geometry::MultiLineString(line.clone()),
+            Footprint::Disc { centre, .. } | Footprint::Plants { centre, .. } => {
+                Geometry::Point(*centre)
+            }
+        })
+    }
+}
 
 pub(super) fn read(
     fields: &mut Fields<'_>,
@@ -91,7 +122,7 @@ fn footprint(fields: &mut Fields<'_>, shape: Geometry) -> Result<Footprint, Repo
         Geometry::MultiLineString(lines) => strip(fields, lines),
         Geometry::Point(centre) => round_or_counted(fields, centre),
         other => {
-            let found = format!("a {} is no ground of a patch", feature::type_name(&other));
+            let found = format!("a {} is no ground of a patch", shape::type_name(&other));
             let expected = "a Polygon, MultiPolygon, LineString, MultiLineString or Point";
             Err(fields.refuse("geometry", Finding::new(found, expected)))
         }
@@ -113,7 +144,7 @@ fn area(fields: &mut Fields<'_>, ground: MultiPolygon) -> Result<Footprint, Repo
 fn strip(fields: &mut Fields<'_>, line: MultiLineString) -> Result<Footprint, Reported> {
     only(fields, "a line", &[WIDTH])?;
     let width = fields.required(WIDTH, |text| value::positive(text, WIDEST, "a width"))?;
-    let length = feature::length(&line);
+    let length = shape::length(&line);
     if length.0 * width > LARGEST {
         let found = format!("the patch is {length} long");
         let expected = "1 km² of ground at most; map the stands along it";
@@ -153,24 +184,6 @@ fn only(fields: &mut Fields<'_>, shape: &str, allowed: &[&str]) -> Result<(), Re
     fit
 }
 
-pub(super) fn cells(patch: &Patch) -> Vec<Cell> {
-    let mut cells = vec![
-        ("kind", "patch".to_owned()),
-        ("name", patch.name.patch().to_owned()),
-        ("site", patch.name.site().to_string()),
-        ("crop", patch.crop.to_string()),
-    ];
-    cells.extend(match &patch.footprint {
-        Footprint::Area(_) => None,
-        Footprint::Strip { width, .. } => Some((WIDTH, width.0.to_string())),
-        Footprint::Disc { radius, .. } => Some((RADIUS, radius.0.to_string())),
-        Footprint::Plants { count, .. } => Some((PLANTS, count.to_string())),
-    });
-    cells.extend(patch.underfoot.map(|ground| (UNDERFOOT, ground.to_string())));
-    cells.extend(patch.note.as_ref().map(|note| ("note", note.to_string())));
-    cells
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -178,7 +191,7 @@ mod tests {
 
     #[test]
     fn every_kind_of_ground_is_named_where_it_is_asked_for() {
-        let asked = PROPERTIES.iter().find(|property| property.name == UNDERFOOT).unwrap();
+        let asked = Patch::COLUMNS.iter().find(|property| property.name == UNDERFOOT).unwrap();
         for kind in Underfoot::ALL {
             assert!(asked.expected.contains(&format!("`{kind}`")), "no `{kind}`");
             assert_eq!(kind.name().to_uppercase().parse(), Ok(kind));

@@ -4,104 +4,128 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::column::{BY, Column, FACT, NOTE, Need, RECORDED_ON};
+use super::cell::amount_cells;
+use super::column::{BY, Cell, Column, FACT, NOTE, Need, RECORDED_ON};
 use super::fields::{Fields, Signature, misfit};
+use super::filed::Filed;
 use super::known::Gazetteer;
 use super::problem::{Finding, quoted};
 use super::tally::Reported;
 use super::value;
-use super::version::{Cell, amount_cells};
 use crate::records::{Basis, Permission};
-use crate::units::Amount;
+use crate::units::{Amount, Measure};
 
 const LARGEST_PARTY: u32 = 10_000;
 
-pub(super) const COLUMNS: &[Column] = &[
-    Column::text("site", Need::Filled, "the name of a site", "north wood"),
-    Column::text("basis", Need::Telling, "`written`, `spoken`, `right` or `custom`", "spoken"),
-    Column::text("from", Need::Filled, "its first day, like `2027-03-01`", "2027-03-01"),
-    Column::text(
-        "to",
-        Need::Optional,
-        "its last day, like `2027-10-31`; empty until further notice",
-        "2027-10-31",
-    ),
-    Column::text(
-        "crops",
-        Need::Optional,
-        "crops of the catalogue, separated by `;`; empty for every crop",
-        "",
-    ),
-    Column::text(
-        "methods",
-        Need::Optional,
-        "ways of cutting, separated by `;`; empty for any",
-        "scissors; by hand",
-    ),
-    Column::number(
-        "cap_per_visit_g",
-        Need::Optional,
-        "the most grams of each crop in one day",
-        "2000",
-    ),
-    Column::number("cap_per_visit_count", Need::Optional, "the most pieces in one day", ""),
-    Column::number(
-        "cap_per_season_g",
-        Need::Optional,
-        "the most grams of each crop in one season",
-        "",
-    ),
-    Column::number("cap_per_season_count", Need::Optional, "the most pieces in one season", ""),
-    Column::number("largest_party", Need::Optional, "how many people may come at once", "12"),
-    Column::text(
-        "ask_first",
-        Need::Optional,
-        "`yes` if the occupier wants to be asked before each visit, or `no`; empty for no",
-        "yes",
-    ),
-    Column::text(
-        "lifts_code_cap",
-        Need::Optional,
-        "`yes` if more than a code of practice's cap is agreed in writing, or `no`; empty for no",
-        "no",
-    ),
-    NOTE,
-    Column::text("date", Need::Optional, "the day it was agreed; empty for `from`", ""),
-    BY,
-    RECORDED_ON,
-    FACT,
-];
+impl Filed for Permission {
+    const COLUMNS: &'static [Column] = &[
+        Column::text("site", Need::Filled, "the name of a site", "north wood"),
+        Column::text("basis", Need::Telling, "`written`, `spoken`, `right` or `custom`", "spoken"),
+        Column::text("from", Need::Filled, "its first day, like `2027-03-01`", "2027-03-01"),
+        Column::text(
+            "to",
+            Need::Optional,
+            "its last day, like `2027-10-31`; empty until further notice",
+            "2027-10-31",
+        ),
+        Column::text(
+            "crops",
+            Need::Optional,
+            "crops of the catalogue, separated by `;`; empty for every crop",
+            "",
+        ),
+        Column::text(
+            "methods",
+            Need::Optional,
+            "ways of cutting, separated by `;`; empty for any",
+            "scissors; by hand",
+        ),
+        Column::number(
+            "cap_per_visit_g",
+            Need::Optional,
+            "the most grams of each crop in one day",
+            "2000",
+        ),
+        Column::number("cap_per_visit_count", Need::Optional, "the most pieces in one day", ""),
+        Column::number(
+            "cap_per_season_g",
+            Need::Optional,
+            "the most grams of each crop in one season",
+            "",
+        ),
+        Column::number("cap_per_season_count", Need::Optional, "the most pieces in one season", ""),
+        Column::number("largest_party", Need::Optional, "how many people may come at once", "12"),
+        Column::text(
+            "ask_first",
+            Need::Optional,
+            "`yes` if the occupier wants to be asked before each visit, or `no`; empty for no",
+            "yes",
+        ),
+        Column::text(
+            "lifts_code_cap",
+            Need::Optional,
+            "`yes` if more than a code of practice's cap is agreed in writing, or `no`; empty for no",
+            "no",
+        ),
+        NOTE,
+        Column::text("date", Need::Optional, "the day it was agreed; empty for `from`", ""),
+        BY,
+        RECORDED_ON,
+        FACT,
+    ];
 
-pub(super) fn read(
-    fields: &mut Fields<'_>,
-    known: &Gazetteer<'_>,
-) -> Result<(Permission, Signature), Reported> {
-    let site = fields.site(known);
-    let basis = fields.required("basis", basis);
-    let span = span(fields);
-    let crops = crops(fields, known);
-    let visit = cap(fields, known, ("cap_per_visit_g", "cap_per_visit_count"));
-    let season = cap(fields, known, ("cap_per_season_g", "cap_per_season_count"));
-    let party = fields.optional("largest_party", |text| value::whole(text, LARGEST_PARTY));
-    let ask_first = fields.optional("ask_first", value::yes_or_no);
-    let lifts_code_cap = lifts_code_cap(fields, basis);
-    let signature = fields.signature(span.ok().map(|(from, _)| from).or(Some(Date::MIN)));
-    let (from, to) = span?;
-    let permission = Permission {
-        site: site?,
-        basis: basis?,
-        from,
-        to,
-        crops: crops?,
-        methods: value::list(fields.raw("methods")),
-        cap_per_visit: visit?,
-        cap_per_season: season?,
-        largest_party: party?,
-        ask_first: ask_first?.unwrap_or(false),
-        lifts_code_cap: lifts_code_cap?,
-        note: fields.text("note"),
-    };
-    Ok((permission, signature?))
+    fn read(
+        fields: &mut Fields<'_>,
+        known: &Gazetteer<'_>,
+    ) -> Result<Option<(Self, Signature)>, Reported> {
+        let site = fields.site(known);
+        let basis = fields.required("basis", basis);
+        let span = span(fields);
+        let crops = crops(fields, known);
+        let visit = cap(fields, known, ("cap_per_visit_g", "cap_per_visit_count"));
+        let season = cap(fields, known, ("cap_per_season_g", "cap_per_season_count"));
+        let party = fields.optional("largest_party", |text| value::whole(text, LARGEST_PARTY));
+        let ask_first = fields.optional("ask_first", value::yes_or_no);
+        let lifts_code_cap = lifts_code_cap(fields, basis);
+        let signature = fields.signature(span.ok().map(|(from, _)| from).or(Some(Date::MIN)));
+        let (from, to) = span?;
+        let permission = Self {
+            site: site?,
+            basis: basis?,
+            from,
+            to,
+            crops: crops?,
+            methods: value::list(fields.raw("methods")),
+            cap_per_visit: visit?,
+            cap_per_season: season?,
+            largest_party: party?,
+            ask_first: ask_first?.unwrap_or(false),
+            lifts_code_cap: lifts_code_cap?,
+            note: fields.text("note"),
+        };
+        Ok(Some((permission, signature?)))
+    }
+
+    fn rows(&self, _: Measure) -> Vec<Vec<Cell>> {
+        let mut cells = vec![
+            ("site", self.site.to_string()),
+            ("basis", self.basis.name().to_owned()),
+            ("from", self.from.to_string()),
+        ];
+        cells.extend(self.to.map(|last| ("to", last.to_string())));
+        cells.push(("crops", self.crops.join("; ")));
+        cells.push(("methods", self.methods.join("; ")));
+        cells.extend(amount_cells(("cap_per_visit_g", "cap_per_visit_count"), self.cap_per_visit));
+        cells.extend(amount_cells(
+            ("cap_per_season_g", "cap_per_season_count"),
+            self.cap_per_season,
+        ));
+        cells.extend(self.largest_party.map(|most| ("largest_party", most.to_string())));
+        cells.push(("ask_first", yes_or_no(self.ask_first)));
+        cells.push(("lifts_code_cap", yes_or_no(self.lifts_code_cap)));
+        cells.extend(self.note.as_ref().map(|note| ("note", note.to_string())));
+        vec![cells]
+    }
 }
 
 fn basis(text: &str) -> Result<Basis, Finding> {
@@ -171,28 +195,6 @@ fn lifts_code_cap(
         }
         _ => Ok(lifts),
     }
-}
-
-pub(super) fn cells(permission: &Permission) -> Vec<Cell> {
-    let mut cells = vec![
-        ("site", permission.site.to_string()),
-        ("basis", permission.basis.name().to_owned()),
-        ("from", permission.from.to_string()),
-    ];
-    cells.extend(permission.to.map(|last| ("to", last.to_string())));
-    cells.push(("crops", permission.crops.join("; ")));
-    cells.push(("methods", permission.methods.join("; ")));
-    cells
-        .extend(amount_cells(("cap_per_visit_g", "cap_per_visit_count"), permission.cap_per_visit));
-    cells.extend(amount_cells(
-        ("cap_per_season_g", "cap_per_season_count"),
-        permission.cap_per_season,
-    ));
-    cells.extend(permission.largest_party.map(|most| ("largest_party", most.to_string())));
-    cells.push(("ask_first", yes_or_no(permission.ask_first)));
-    cells.push(("lifts_code_cap", yes_or_no(permission.lifts_code_cap)));
-    cells.extend(permission.note.as_ref().map(|note| ("note", note.to_string())));
-    cells
 }
 
 fn yes_or_no(answer: bool) -> String {

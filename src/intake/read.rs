@@ -4,7 +4,7 @@ use std::io::{self, BufReader, Read};
 
 use super::known::{Gazetteer, Known};
 use super::problem::{Finding, Place, Problems};
-use super::tally::{Reported, Tally};
+use super::tally::{Intake, Reported, Tally};
 use super::{collection, table};
 use crate::records::Entry;
 
@@ -15,15 +15,6 @@ const HEAD: u64 = 8 * 1024;
 const LARGEST_JSON: u64 = 16 << 20;
 
 const BYTE_ORDER_MARK: &[u8] = "\u{feff}".as_bytes();
-
-/// What a file holds.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Intake {
-    pub entries: Vec<Entry>,
-    /// What was done with the file's rows that its owner may not expect:
-    /// "line 14: 3 m outside `north wood/bank`, taken to it".
-    pub remarks: Vec<String>,
-}
 
 /// Reads a GeoJSON or CSV file; `file` is only named in messages.
 ///

@@ -7,8 +7,8 @@ use geo::{
 };
 use serde_json::Value;
 
+use super::positions::{on_one_side, positions};
 use super::problem::Finding;
-use super::shape::{on_one_side, positions};
 
 /// A ring needs three corners and the first again.
 const FEWEST_POSITIONS: usize = 4;

@@ -1,13 +1,15 @@
 //! A GeoJSON geometry (RFC 7946), checked for what it says of the Earth.
 
 use geo::{
-    Coord, Geometry, LineString, MultiLineString, MultiPoint, MultiPolygon, Point,
+    Geodesic, Geometry, Length, LineString, MultiLineString, MultiPoint, MultiPolygon, Point,
     RemoveRepeatedPoints,
 };
 use serde_json::Value;
 
+use super::positions::{list, on_one_side, position, positions};
 use super::problem::{Finding, quoted};
 use super::ring;
+use crate::units::Metres;
 
 /// The most positions in one shape; the check for crossings looks at every pair.
 const MOST_POSITIONS: usize = 10_000;
@@ -77,45 +79,6 @@ fn parts<T>(
     items.iter().map(read).collect()
 }
 
-fn list(value: &Value) -> Result<&[Value], Finding> {
-    value.as_array().map(Vec::as_slice).ok_or_else(|| {
-        Finding::new(
-            format!("{} stands where a list of positions should", quoted(&value.to_string())),
-            "lists of `[longitude, latitude]`, nested as the geometry's type asks",
-        )
-    })
-}
-
-/// The positions of a line or ring, as written.
-pub(super) fn positions(value: &Value) -> Result<Vec<Coord>, Finding> {
-    list(value)?.iter().map(position).collect()
-}
-
-/// Longitude and latitude; a height behind them is passed over.
-fn position(value: &Value) -> Result<Coord, Finding> {
-    let wrong = || {
-        Finding::new(
-            format!("{} is no position", quoted(&value.to_string())),
-            "`[longitude, latitude]`, two numbers in degrees",
-        )
-    };
-    let (Some(lon), Some(lat)) = (value.get(0), value.get(1)) else { return Err(wrong()) };
-    let (Some(x), Some(y)) = (lon.as_f64(), lat.as_f64()) else { return Err(wrong()) };
-    if (90.0..=180.0).contains(&y.abs()) && y.abs() > 90.0 && x.abs() <= 90.0 {
-        return Err(Finding::new(
-            format!("`{lat}` is no latitude; longitude and latitude look swapped"),
-            "longitude first, then latitude",
-        ));
-    }
-    if y.abs() > 90.0 {
-        return Err(Finding::new(format!("`{lat}` is no latitude"), "degrees from -90 to 90"));
-    }
-    if x.abs() > 180.0 {
-        return Err(Finding::new(format!("`{lon}` is no longitude"), "degrees from -180 to 180"));
-    }
-    Ok(Coord { x, y })
-}
-
 fn line(value: &Value) -> Result<LineString, Finding> {
     let line = LineString(positions(value)?).remove_repeated_points();
     if line.0.len() < 2 {
@@ -125,13 +88,12 @@ fn line(value: &Value) -> Result<LineString, Finding> {
     Ok(line)
 }
 
-/// Refuses a step of more than half the Earth's turn.
-pub(super) fn on_one_side(line: &LineString) -> Result<(), Finding> {
-    if line.lines().any(|step| step.dx().abs() > 180.0) {
-        return Err(Finding::new(
-            "it crosses the antimeridian",
-            "two parts, one on each side of longitude 180",
-        ));
-    }
-    Ok(())
+/// As GeoJSON calls it.
+pub(super) fn type_name(geometry: &Geometry) -> &'static str {
+    geojson::GeometryValue::from(geometry).type_name()
+}
+
+/// Along the ground.
+pub(super) fn length(line: &MultiLineString) -> Metres {
+    Metres(Geodesic.length(line))
 }

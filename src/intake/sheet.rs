@@ -2,12 +2,12 @@
 
 use std::collections::HashMap;
 
-use super::column::columns;
 use super::fields::{Fields, Signature};
+use super::kinds::{columns, read_row};
 use super::known::Gazetteer;
 use super::problem::{Finding, Place};
+use super::survey;
 use super::tally::{Reported, Tally};
-use super::{closure, crop_override, cut, glance, hold, permission, survey, walk};
 use crate::records::{Entry, Kind, Record};
 
 #[derive(Debug)]
@@ -34,23 +34,11 @@ impl Sheet {
     ) -> Result<(), Reported> {
         let fields = Fields::new(columns(self.kind), values, place, tally);
         let fields = &mut fields.inspect_err(|_| self.miss_row())?;
-        let (record, signature) = match self.kind {
-            Kind::Survey => return self.surveys.add(fields, known),
-            Kind::Glance => match glance::read(fields, known)? {
-                Some((glance, signature)) => (Record::Glance(glance), signature),
-                None => return Ok(()),
-            },
-            Kind::Cut => signed(Record::Cut, cut::read(fields, known)?),
-            Kind::Walk => signed(Record::Walk, walk::read(fields, known)?),
-            Kind::Hold => signed(Record::Hold, hold::read(fields, known)?),
-            Kind::Permission => signed(Record::Permission, permission::read(fields, known)?),
-            Kind::Closure => signed(Record::Closure, closure::read(fields, known)?),
-            Kind::Override => signed(Record::Override, crop_override::read(fields, known)?),
-            Kind::Site | Kind::Zone | Kind::Patch => {
-                let name = self.kind.name();
-                let found = Finding::new(format!("a {name} has a shape"), "a GeoJSON file");
-                return Err(tally.report(place, None, found));
-            }
+        if self.kind == Kind::Survey {
+            return self.surveys.add(fields, known);
+        }
+        let Some((record, signature)) = read_row(self.kind, fields, known)? else {
+            return Ok(());
         };
         let repeat = self.repeat(&record, &signature);
         if repeat > 1 && self.kind == Kind::Override {
@@ -80,10 +68,6 @@ impl Sheet {
             .extend(surveys.map(|(record, signature, visit)| entry(record, signature, visit)));
         self.entries
     }
-}
-
-fn signed<T>(kind: impl FnOnce(T) -> Record, read: (T, Signature)) -> (Record, Signature) {
-    (kind(read.0), read.1)
 }
 
 pub(super) fn entry(record: Record, signature: Signature, repeat: u32) -> Entry {

@@ -2,33 +2,59 @@
 
 use geo::{GeodesicArea, Geometry, MultiPolygon};
 
-use super::column::{BY, Column, Need, RECORDED_ON};
-use super::feature;
+use super::column::{BY, Cell, Column, Need, RECORDED_ON};
 use super::fields::Fields;
+use super::filed::Filed;
 use super::problem::Finding;
+use super::property;
+use super::shape;
 use super::tally::Reported;
-use super::version::Cell;
 use crate::records::{Site, SiteName};
+use crate::units::Measure;
 
 /// In square metres: 1,000 km².
 const LARGEST: f64 = 1e9;
 
-pub(super) const PROPERTIES: &[Column] = &[
-    feature::KIND,
-    Column::text("name", Need::Filled, "a name that no other site has", "north wood"),
-    Column::text("occupier", Need::Optional, "who can give permission", "the estate office"),
-    Column::text(
-        "protected",
-        Need::Optional,
-        "why nothing may be taken on the whole site; empty where something may",
-        "",
-    ),
-    Column::text("cautions", Need::Optional, "what to know before going there", "ticks; a bull"),
-    feature::DATE,
-    BY,
-    RECORDED_ON,
-    feature::FACT,
-];
+impl Filed for Site {
+    const COLUMNS: &'static [Column] = &[
+        property::KIND,
+        Column::text("name", Need::Filled, "a name that no other site has", "north wood"),
+        Column::text("occupier", Need::Optional, "who can give permission", "the estate office"),
+        Column::text(
+            "protected",
+            Need::Optional,
+            "why nothing may be taken on the whole site; empty where something may",
+            "",
+        ),
+        Column::text(
+            "cautions",
+            Need::Optional,
+            "what to know before going there",
+            "ticks; a bull",
+        ),
+        property::DATE,
+        BY,
+        RECORDED_ON,
+        property::FACT,
+    ];
+
+    fn rows(&self, _: Measure) -> Vec<Vec<Cell>> {
+        let mut cells = vec![("kind", "site".to_owned()), ("name", self.name.to_string())];
+        let texts = [
+            ("occupier", &self.occupier),
+            ("protected", &self.protected),
+            ("cautions", &self.cautions),
+        ];
+        cells.extend(
+            texts.into_iter().filter_map(|(name, text)| Some((name, text.as_ref()?.to_string()))),
+        );
+        vec![cells]
+    }
+
+    fn shape(&self) -> Option<Geometry> {
+        Some(Geometry::MultiPolygon(self.boundary.clone()))
+    }
+}
 
 pub(super) fn read(
     fields: &mut Fields<'_>,
@@ -50,7 +76,7 @@ fn boundary(fields: &mut Fields<'_>, shape: Geometry) -> Result<MultiPolygon, Re
         Geometry::Polygon(polygon) => MultiPolygon(vec![polygon]),
         Geometry::MultiPolygon(polygons) => polygons,
         other => {
-            let found = format!("a {} bounds no site", feature::type_name(&other));
+            let found = format!("a {} bounds no site", shape::type_name(&other));
             return Err(fields.refuse("geometry", Finding::new(found, "a Polygon or MultiPolygon")));
         }
     };
@@ -61,17 +87,4 @@ fn boundary(fields: &mut Fields<'_>, shape: Geometry) -> Result<MultiPolygon, Re
         return Err(fields.refuse("geometry", Finding::new(found, expected)));
     }
     Ok(boundary)
-}
-
-pub(super) fn cells(site: &Site) -> Vec<Cell> {
-    let mut cells = vec![("kind", "site".to_owned()), ("name", site.name.to_string())];
-    let texts = [
-        ("occupier", &site.occupier),
-        ("protected", &site.protected),
-        ("cautions", &site.cautions),
-    ];
-    cells.extend(
-        texts.into_iter().filter_map(|(name, text)| Some((name, text.as_ref()?.to_string()))),
-    );
-    cells
 }

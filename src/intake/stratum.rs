@@ -1,12 +1,11 @@
 //! The quadrats of each stratum: one frame, one area, two of them at the least.
 
-use super::column::{Column, Need};
+use super::cell::position;
+use super::column::{Cell, Column, Need};
 use super::fields::Fields;
 use super::problem::{Finding, Place};
 use super::tally::{Reported, Tally};
 use super::value;
-use super::version::Cell;
-use super::way::position;
 use crate::records::{Crop, Frame, GpsPoint, PatchName, Quadrat, QuadratSurvey};
 use crate::units::{Metres, SquareMetres};
 

@@ -3,7 +3,7 @@
 use std::io::BufRead;
 
 use super::cells::Cells;
-use super::column::plural;
+
 use super::header::Header;
 use super::known::Gazetteer;
 use super::lines::{LineFault, Lines, Row};
@@ -39,7 +39,7 @@ pub(super) fn read(text: impl BufRead, known: &Gazetteer<'_>, tally: &mut Tally)
         }
     }
     if is_empty {
-        let kind = plural(header.kind());
+        let kind = header.kind().plural();
         tally.remark(format!("nothing in it yet: a header for {kind} and no row under it"));
     }
     sheet.finish(tally)

@@ -1,13 +1,21 @@
 //! Gathers what is wrong and what is worth saying while a file is read.
 
 use super::problem::{Finding, Place, Problem, Problems};
-use super::read::Intake;
 use crate::records::Entry;
 
 /// How many problems, and how many remarks, are told in full.
 const TOLD: usize = 20;
 /// After so many problems the file is not worth reading on.
 const ENOUGH: usize = 200;
+
+/// What a file holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Intake {
+    pub entries: Vec<Entry>,
+    /// What was done with the file's rows that its owner may not expect:
+    /// "line 14: 3 m outside `north wood/bank`, taken to it".
+    pub remarks: Vec<String>,
+}
 
 /// The problem has been noted; whoever asked need say nothing more.
 #[derive(Clone, Copy, Debug)]

@@ -2,7 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::column::{Column, FEATURES, Form, Need, SHEETS, columns, plural};
+use super::column::{Column, Form, Need};
+use super::kinds::{FEATURES, SHEETS, columns};
 use crate::records::Kind;
 
 /// A file for a new workspace's `sites/`.
@@ -16,12 +17,12 @@ pub struct Template {
 /// nothing.
 pub fn templates() -> Vec<Template> {
     let places = Template { file: "places.geojson".to_owned(), text: places() };
-    let sheet = |kind| Template { file: format!("{}.csv", plural(kind)), text: sheet(kind) };
+    let sheet = |kind: Kind| Template { file: format!("{}.csv", kind.plural()), text: sheet(kind) };
     std::iter::once(places).chain(SHEETS.map(sheet)).collect()
 }
 
 fn sheet(kind: Kind) -> String {
-    let mut text = format!("# {}\n", about(kind));
+    let mut text = format!("# {}\n", kind.what());
     text.push_str(
         "# A line that starts with # is a comment. The columns may stand in any order, and\n\
          # those not marked as needed may be left out.\n#\n",
@@ -41,28 +42,6 @@ fn explained(column: &Column) -> String {
     format!("{}{needed}: {}", column.name, column.expected)
 }
 
-fn about(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Site => "Sites: land under one occupier, a Polygon or MultiPolygon each.",
-        Kind::Zone => "Zones: ground inside a site where nothing is cut, of any shape.",
-        Kind::Patch => {
-            "Patches: a stand of one crop, a Polygon; a line with a width (hedge, verge); a \
-             Point with a radius or a number of plants."
-        }
-        Kind::Permission => "Permissions: a row for each thing that an occupier agreed to.",
-        Kind::Closure => "Closures: a row for each time a site or a patch is shut.",
-        Kind::Override => "Overrides: a row for each value of a crop that you know better.",
-        Kind::Walk => "Walks: a row for each outing, planned or done.",
-        Kind::Survey => {
-            "Surveys: a row for each quadrat or weighing; rows of one patch, day and person are a \
-             survey. Fill in the columns of one way: quadrats, judged by eye, units, or cover."
-        }
-        Kind::Glance => "Glances: a row for each time someone judged by eye what stands there.",
-        Kind::Hold => "Holds: a row for what is set aside on one patch for one walk.",
-        Kind::Cut => "Cuts: a row for what one visit took from one patch.",
-    }
-}
-
 /// JSON has no comments, so what there is to say stands in members that nothing reads.
 fn places() -> String {
     let mut how_to = vec![
@@ -71,7 +50,7 @@ fn places() -> String {
         "`date`, `by` and `recorded_on` may stand here once for all features.".to_owned(),
     ];
     for kind in FEATURES {
-        how_to.push(about(kind).to_owned());
+        how_to.push(kind.what().to_owned());
         how_to.extend(columns(kind).iter().map(|column| format!("  {}", explained(column))));
     }
     let collection = json!({

@@ -2,14 +2,13 @@
 
 use std::sync::Arc;
 
-use super::column::{Column, Need};
+use super::cell::beside;
+use super::column::{Cell, Column, Need};
 use super::fields::{Fields, misfit};
 use super::problem::{Finding, Place, quoted};
 use super::stratum::{self, Strata};
 use super::tally::{Reported, Tally};
 use super::value;
-use super::version::Cell;
-use super::way::beside;
 use crate::records::{Counted, Crop, GpsPoint, PatchName, SurveyMethod, UnitSurvey};
 use crate::units::Measure;
 

@@ -1,17 +1,11 @@
 //! A record with its dates, written out in the columns it was read from.
 
-use std::iter::once;
-
 use jiff::civil::Date;
 
-use super::{
-    closure, crop_override, cut, glance, hold, patch, permission, site, survey, walk, zone,
-};
+use super::column::Cell;
+use super::kinds::rows;
 use crate::records::{Entry, Fact, FactId, Record};
-use crate::units::{Amount, Measure};
-
-/// The name of a column and the text in it.
-pub(super) type Cell = (&'static str, String);
+use crate::units::Measure;
 
 /// A record as it stands in the book, or as it comes in.
 #[derive(Clone, Copy, Debug)]
@@ -60,41 +54,5 @@ impl Version<'_> {
             row.extend(self.id.map(|id| ("fact", id.to_string())));
         }
         rows
-    }
-}
-
-/// The record alone, without dates and names.
-fn rows(record: &Record, measure: Measure) -> Vec<Vec<Cell>> {
-    match record {
-        Record::Survey(survey) => survey::rows(survey, measure),
-        Record::Site(site) => vec![site::cells(site)],
-        Record::Zone(zone) => vec![zone::cells(zone)],
-        Record::Patch(patch) => vec![patch::cells(patch)],
-        Record::Permission(permission) => vec![permission::cells(permission)],
-        Record::Closure(closure) => vec![closure::cells(closure)],
-        Record::Override(change) => vec![crop_override::cells(change)],
-        Record::Walk(walk) => vec![walk::cells(walk)],
-        Record::Hold(hold) => vec![hold::cells(hold)],
-        Record::Glance(glance) => vec![glance::cells(glance)],
-        Record::Cut(cut) => vec![cut::cells(cut)],
-    }
-}
-
-/// An amount in the column of its measure.
-pub(super) fn amount_cells(
-    (grams, count): (&'static str, &'static str),
-    amount: Option<Amount>,
-) -> impl Iterator<Item = Cell> {
-    amount.into_iter().flat_map(move |amount| {
-        let column = if amount.measure == Measure::Mass { grams } else { count };
-        once((column, amount.value.to_string()))
-    })
-}
-
-/// An amount to its last digit, as `Amount` itself reads it back.
-pub(super) fn plain_amount(amount: Amount) -> String {
-    match amount.measure {
-        Measure::Mass => format!("{}g", amount.value),
-        Measure::Count => amount.value.to_string(),
     }
 }

@@ -2,11 +2,11 @@
 //!
 //! One file reads and writes each way: `stratum` (quadrats), `judged`, `units`, `cover`.
 
+use super::column::Cell;
 use super::fields::Fields;
 use super::problem::{Finding, Place};
 use super::stratum::{self, Strata};
 use super::tally::{Reported, Tally};
-use super::version::Cell;
 use super::{cover, judged, units};
 use crate::records::{Crop, GpsPoint, PatchName, SurveyMethod};
 use crate::units::Measure;
@@ -189,29 +189,6 @@ pub(super) fn rows(method: &SurveyMethod, measure: Measure) -> Vec<Vec<Cell>> {
         SurveyMethod::Units(survey) => units::rows(survey),
         SurveyMethod::Cover(survey) => cover::rows(survey),
     }
-}
-
-/// Cells of two lists that have nothing to do with each other, row beside row.
-pub(super) fn beside(
-    mut rows: Vec<Vec<Cell>>,
-    more: impl ExactSizeIterator<Item = Cell>,
-) -> Vec<Vec<Cell>> {
-    rows.resize_with(rows.len().max(more.len()), Vec::new);
-    for (row, cell) in rows.iter_mut().zip(more) {
-        row.push(cell);
-    }
-    rows
-}
-
-/// The columns `lon`, `lat` and `accuracy_m`.
-pub(super) fn position(at: Option<GpsPoint>) -> Vec<Cell> {
-    at.map_or(Vec::new(), |at| {
-        vec![
-            ("lon", at.lon.to_string()),
-            ("lat", at.lat.to_string()),
-            ("accuracy_m", at.accuracy.0.to_string()),
-        ]
-    })
 }
 
 #[cfg(test)]

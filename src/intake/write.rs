@@ -4,10 +4,11 @@ use std::collections::HashMap;
 
 use serde_json::{Value, json};
 
-use super::column::columns;
+use super::column::Cell;
 use super::feature;
+use super::kinds::columns;
 use super::known::{Gazetteer, Known};
-use super::version::{Cell, Version};
+use super::version::Version;
 use crate::records::Kind;
 use crate::units::Measure;
 

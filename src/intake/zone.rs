@@ -2,34 +2,56 @@
 
 use geo::Geometry;
 
-use super::column::{BY, Column, Need, RECORDED_ON};
-use super::feature;
+use super::column::{BY, Cell, Column, Need, RECORDED_ON};
 use super::fields::Fields;
+use super::filed::Filed;
+use super::property;
 use super::tally::Reported;
 use super::value;
-use super::version::Cell;
 use crate::records::{SiteName, Zone};
-use crate::units::Metres;
+use crate::units::{Measure, Metres};
 
 /// In metres.
 const WIDEST_BUFFER: f64 = 5000.0;
 
-pub(super) const PROPERTIES: &[Column] = &[
-    feature::KIND,
-    Column::text("name", Need::Filled, "a name that no other zone of the site has", "path edge"),
-    feature::SITE,
-    Column::number(
-        "buffer_m",
-        Need::Optional,
-        "how far the zone reaches beyond its shape in metres, 0 to 5000; empty for 0",
-        "2",
-    ),
-    Column::text("reason", Need::Optional, "why nothing is cut there", "dogs"),
-    feature::DATE,
-    BY,
-    RECORDED_ON,
-    feature::FACT,
-];
+impl Filed for Zone {
+    const COLUMNS: &'static [Column] = &[
+        property::KIND,
+        Column::text(
+            "name",
+            Need::Filled,
+            "a name that no other zone of the site has",
+            "path edge",
+        ),
+        property::SITE,
+        Column::number(
+            "buffer_m",
+            Need::Optional,
+            "how far the zone reaches beyond its shape in metres, 0 to 5000; empty for 0",
+            "2",
+        ),
+        Column::text("reason", Need::Optional, "why nothing is cut there", "dogs"),
+        property::DATE,
+        BY,
+        RECORDED_ON,
+        property::FACT,
+    ];
+
+    fn rows(&self, _: Measure) -> Vec<Vec<Cell>> {
+        let mut cells = vec![
+            ("kind", "zone".to_owned()),
+            ("name", self.name.to_string()),
+            ("site", self.site.to_string()),
+            ("buffer_m", self.buffer.0.to_string()),
+        ];
+        cells.extend(self.reason.as_ref().map(|reason| ("reason", reason.to_string())));
+        vec![cells]
+    }
+
+    fn shape(&self) -> Option<Geometry> {
+        Some(self.shape.clone())
+    }
+}
 
 pub(super) fn read(
     fields: &mut Fields<'_>,
@@ -47,15 +69,4 @@ pub(super) fn read(
         buffer: buffer?.unwrap_or_default(),
         reason: fields.text("reason"),
     })
-}
-
-pub(super) fn cells(zone: &Zone) -> Vec<Cell> {
-    let mut cells = vec![
-        ("kind", "zone".to_owned()),
-        ("name", zone.name.to_string()),
-        ("site", zone.site.to_string()),
-        ("buffer_m", zone.buffer.0.to_string()),
-    ];
-    cells.extend(zone.reason.as_ref().map(|reason| ("reason", reason.to_string())));
-    cells
 }

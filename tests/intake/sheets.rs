@@ -375,10 +375,10 @@ fn an_override_is_tried_on_its_crop() {
 
 #[test]
 fn the_header_tells_the_kind_or_what_is_wrong_with_it() {
-    let kinds = "expected a column out of `frame_area_m2` or `frame_length_m` or `units_in_all` or \
-         `cover` (surveys), `standing` (glances), \
-                 `taken` (cuts), `basis` (permissions), `reason` (closures), `value` (overrides), \
-                 `parties` (walks), `held_for` (holds)";
+    let kinds = "expected a column out of `basis` (permissions), `reason` (closures), `value` \
+                 (overrides), `parties` (walks), `frame_area_m2` or `frame_length_m` or \
+                 `units_in_all` or `cover` (surveys), `standing` (glances), `held_for` (holds), \
+                 `taken` (cuts)";
     for (header, told) in [
         (
             "a,b,c".to_owned(),
@@ -399,7 +399,7 @@ fn the_header_tells_the_kind_or_what_is_wrong_with_it() {
         ),
         (
             "taken,basis".to_owned(),
-            "FILE, line 1: `taken` is a column of cuts and `basis` one of permissions\n  \
+            "FILE, line 1: `basis` is a column of permissions and `taken` one of cuts\n  \
              expected a file for each kind"
                 .to_owned(),
         ),
