@@ -70,3 +70,26 @@ fn parts(book: &Connection) -> rusqlite::Result<Vec<(String, Option<String>)>> {
         .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::Kind;
+
+    #[test]
+    fn every_kind_has_its_table_and_is_among_the_facts() {
+        let mut book = Connection::open_in_memory().unwrap();
+        upgrade(&mut book).unwrap();
+        let sql = |name: &str| -> String {
+            book.query_row("SELECT sql FROM sqlite_schema WHERE name = ?", [name], |row| row.get(0))
+                .unwrap_or_default()
+        };
+        let facts = sql("fact");
+        for kind in Kind::ALL {
+            let name = kind.name();
+            assert!(sql(name).starts_with("CREATE TABLE"), "no table `{name}`");
+            assert!(facts.contains(&format!(" FROM {name}")), "`fact` lacks `{name}`");
+        }
+        assert_eq!(facts.matches(" FROM ").count(), Kind::ALL.len());
+    }
+}
