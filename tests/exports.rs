@@ -11,7 +11,7 @@ use stintbook::book::{Book, Moment, Scope};
 use stintbook::catalogue::Catalogue;
 use stintbook::gate::{Answers, Because, Delivery, Gate, Places, Surroundings, Turned};
 use stintbook::intake::{
-    SHEETS, is_of_amends, plural, read, read_amends, write_amends, write_csv, write_geojson,
+    SHEETS, is_of_amends, read, read_amends, write_amends, write_csv, write_geojson,
 };
 use stintbook::records::{Fact, FactId, Kind, Record};
 
@@ -72,7 +72,7 @@ fn export(book: &Book, under: &str) -> Vec<(String, String)> {
     for kind in SHEETS {
         if live.iter().any(|fact| fact.record.kind() == kind) {
             let text = write_csv(kind, live.iter().copied(), surroundings.known());
-            files.push((name(&format!("{}.csv", plural(kind))), text));
+            files.push((name(&format!("{}.csv", kind.plural())), text));
         }
     }
     files
