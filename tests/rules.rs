@@ -142,6 +142,7 @@ impl Trial {
             site_cuts: &site_cuts,
             promises: &self.promises,
             site_promises: &site_promises,
+            contested: None,
             in_words: true,
         })
     }

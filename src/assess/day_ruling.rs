@@ -77,6 +77,8 @@ pub(super) fn day_ruling(patch: &Prepared, day: Date, baskets: &[Basket]) -> Day
         site_cuts: &site_cuts,
         promises: &[],
         site_promises: &[],
+        // What was known then; two books met later.
+        contested: None,
         in_turns: baskets.iter().any(|basket| basket.on_walk),
         ..patch.case(day, people, None)
     };

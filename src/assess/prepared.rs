@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::Profile;
+use super::contested::contested;
 use crate::catalogue::Catalogue;
 use crate::crop::Extent;
 use crate::ground::{Harvestable, SiteGround, centre, site_centre};
@@ -33,6 +34,8 @@ pub struct Prepared<'a> {
     pub promises: Vec<Promise>,
     /// What is promised of this crop on this site: day, and amount in the crop's measure.
     pub site_promises: Arc<[(Date, f64)]>,
+    /// The other patch that claims the same ground under the same name.
+    pub contested: Option<PatchName>,
 }
 
 /// Who asks, and on what day: which promises are another's, and which have lapsed.
@@ -91,6 +94,7 @@ impl Prepared<'_> {
             site_cuts: &self.site_cuts,
             promises: &self.promises,
             site_promises: &self.site_promises,
+            contested: self.contested.as_ref(),
             in_words: true,
         }
     }
@@ -129,7 +133,9 @@ pub fn prepare_for<'a>(
         learn_eyes(crop_eyes, patch.history.events());
     }
     let eyes: HashMap<_, _> = eyes.into_iter().map(|(crop, eyes)| (crop, Arc::new(eyes))).collect();
+    let contested = contested(ledger);
     for patch in &mut prepared {
+        patch.contested = contested.get(&patch.facts.patch.id).cloned();
         if let Some(learnt) = eyes.get(&patch.profile.crop.name) {
             patch.eyes = learnt.clone();
         }
@@ -176,6 +182,7 @@ fn prepare_site<'a>(
             site_cuts: Arc::new([]),
             promises,
             site_promises: Arc::new([]),
+            contested: None,
         });
     }
     share_over_site(&mut prepared);

@@ -139,7 +139,11 @@ pub(super) fn record(
 }
 
 /// One row, as it is.
-fn write_correction(kind: Kind, correction: &Correction, book: &Connection) -> Result<(), Failure> {
+pub(super) fn write_correction(
+    kind: Kind,
+    correction: &Correction,
+    book: &Connection,
+) -> Result<(), Failure> {
     let replacement = match correction.replacement {
         Replacement::By(id) => Some(id),
         Replacement::Withdrawn => None,
@@ -162,15 +166,17 @@ fn write_correction(kind: Kind, correction: &Correction, book: &Connection) -> R
     Ok(())
 }
 
-struct Writer<'book> {
+pub(super) struct Writer<'book> {
     book: &'book Connection,
-    places: Places<'book>,
+    pub(super) places: Places<'book>,
+    /// The place of the fact at hand, where its number is known and not only its name.
+    at: Option<i64>,
     /// By the fact that takes its place, the one that was wrong.
     replaced_by: HashMap<FactId, FactId>,
 }
 
 impl<'book> Writer<'book> {
-    fn new(book: &'book Connection, corrections: &[Correction]) -> Self {
+    pub(super) fn new(book: &'book Connection, corrections: &[Correction]) -> Self {
         let replaced_by = corrections
             .iter()
             .filter_map(|correction| match correction.replacement {
@@ -178,7 +184,15 @@ impl<'book> Writer<'book> {
                 Replacement::Withdrawn => None,
             })
             .collect();
-        Self { book, places: Places::of(book), replaced_by }
+        Self { book, places: Places::of(book), at: None, replaced_by }
+    }
+
+    /// Writes a fact about this place, whatever its name.
+    pub(super) fn write_at(&mut self, place: i64, new: &NewFact) -> Result<(), Failure> {
+        self.at = Some(place);
+        let written = self.write(new);
+        self.at = None;
+        written
     }
 
     fn write(&mut self, new: &NewFact) -> Result<(), Failure> {
@@ -204,6 +218,9 @@ impl<'book> Writer<'book> {
     }
 
     fn place_of<T: Table>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
+        if let Some(place) = self.at {
+            return Ok(place);
+        }
         match (T::LAND, record.patch()) {
             (Land::NewSite | Land::NewPatch, _) => match self.replaced_by.get(&id) {
                 Some(&replaced) => self.place_of_fact::<T>(replaced),

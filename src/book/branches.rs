@@ -142,7 +142,7 @@ impl Branches {
         let mut waiting = VecDeque::from([end]);
         while let Some(at) = waiting.pop_front() {
             let mut steps = self.steps_before(at).to_vec();
-            steps.sort_by_key(|step| step.correction);
+            steps.sort_by_key(|step| (step.correction, step.replaced));
             for step in steps {
                 ways.entry(step.replaced).or_insert_with(|| {
                     waiting.push_back(step.replaced);

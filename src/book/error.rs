@@ -112,6 +112,11 @@ pub enum Refusal {
     CorrectedTooEarly { id: FactId, known_from: Date, on: Date },
     #[error("{what} `{name}` still has {uses}; withdraw or move them first")]
     StillUsed { what: &'static str, name: String, uses: String },
+    #[error(
+        "fact `{}` says one thing in this book and another in the other, so another program \
+         changed one of them; restore that book from a copy", .0.short()
+    )]
+    ToldOtherwise(FactId),
     #[error("no fact is called `{asked}`{}", did_you_mean(.near))]
     UnknownFact { asked: String, near: Option<String> },
     #[error("`{asked}` may be any of {}; write more of its end", .all.join(", "))]

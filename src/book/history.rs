@@ -291,7 +291,7 @@ pub(super) struct Condition<'a> {
 }
 
 impl<'a> Condition<'a> {
-    const NONE: Self = Self::of("", &[]);
+    pub(super) const NONE: Self = Self::of("", &[]);
     pub(super) const UNSEEN: Self = Self { is_looked_at: false, ..Self::NONE };
 
     pub(super) const fn of(clause: &'a str, values: &'a [&'a dyn ToSql]) -> Self {

@@ -18,7 +18,7 @@ use crate::records::{FactId, Kind, Land, Record};
 const ROUNDING: f64 = 1e-9;
 
 /// Each gives a sentence for everything that is wrong; nothing where all is well.
-const QUESTIONS: [&str; 8] = [
+const QUESTIONS: [&str; 7] = [
     "SELECT 'two facts share the id `' || lower(hex(id)) || '`' FROM fact
      GROUP BY id HAVING count(*) > 1",
     "SELECT 'patch `' || name || '` lies on a patch, not on a site'
@@ -41,9 +41,6 @@ const QUESTIONS: [&str; 8] = [
      WHERE correction.recorded_on < fact.recorded_on",
     "SELECT 'survey `' || key || '` has no quadrats' FROM survey
      WHERE id NOT IN (SELECT survey FROM part)",
-    "WITH live AS (SELECT * FROM fact WHERE id NOT IN (SELECT replaced FROM correction))
-     SELECT kind || ' `' || substr(lower(hex(id)), -8) || '` counts, but its place was withdrawn'
-     FROM live WHERE place NOT IN (SELECT place FROM live WHERE kind IN ('site', 'patch'))",
 ];
 
 impl Book {
@@ -58,20 +55,24 @@ impl Book {
 }
 
 fn integrity(book: &Connection) -> rusqlite::Result<Vec<String>> {
-    let moment = book.unchecked_transaction()?;
-    let mut wrong = damaged_pages(&moment)?;
+    integrity_at(&*book.unchecked_transaction()?)
+}
+
+/// The same within a transaction that is open already.
+pub(super) fn integrity_at(moment: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut wrong = damaged_pages(moment)?;
     let is_readable = wrong.is_empty();
-    wrong.extend(sound::all_that_is_not(&moment));
+    wrong.extend(sound::all_that_is_not(moment));
     // What is asked of damaged pages is not worth answering.
     if is_readable {
-        wrong.extend(lost_references(&moment)?);
+        wrong.extend(lost_references(moment)?);
         for question in QUESTIONS {
-            wrong.extend(sentences(question, &moment)?);
+            wrong.extend(sentences(question, moment)?);
         }
-        wrong.extend(circles(&moment)?);
+        wrong.extend(circles(moment)?);
         for kind in Kind::ALL {
-            wrong.extend(misplaced(kind, &moment)?);
-            wrong.extend(unreadable(kind, &moment));
+            wrong.extend(misplaced(kind, moment)?);
+            wrong.extend(unreadable(kind, moment));
         }
     }
     Ok(wrong)

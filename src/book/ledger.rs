@@ -85,9 +85,11 @@ fn read(selection: &Selection, mut reader: Reader) -> Result<Ledger, Failure> {
     read_places(selection, &mut reader, &mut ledger)?;
     read_terms(selection, &mut reader, &mut ledger)?;
     read_visits(selection.patches(), &mut reader, &mut ledger)?;
-    let Reader { sound, mut names, book, .. } = reader;
+    let Reader { view, sound, mut names, book, .. } = reader;
     sound.settle(selection, &mut names, book)?;
-    Ok(ledger.into_ledger())
+    let mut ledger = ledger.into_ledger();
+    namesakes::tell_walks_apart(&mut ledger, &view, book)?;
+    Ok(ledger)
 }
 
 /// The sites, then the patches; from here on the reader knows their names.

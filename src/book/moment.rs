@@ -15,7 +15,7 @@ use super::ledger::ledger_at;
 use super::scope::Scope;
 use super::view::View;
 use crate::records::{
-    Correction, Directory, FactId, Kind, KnownPatch, Ledger, PatchName, WalkName,
+    Clash, Correction, Directory, FactId, Kind, KnownPatch, Ledger, PatchName, WalkName,
 };
 
 /// What [`super::Book::decide`] shows: all of it is still so when the decision is recorded.
@@ -84,6 +84,16 @@ impl Moment<'_> {
     /// As [`super::Book::append`].
     pub fn record(&self, facts: &[NewFact], corrections: &[Correction]) -> Result<(), BookError> {
         record(facts, corrections, self.book).map_err(|failure| failure.at(self.path))
+    }
+
+    /// As [`super::Book::clashes`].
+    pub fn clashes(&self) -> Result<Vec<Clash>, BookError> {
+        super::view::clashes(self.book).map_err(|error| self.storage(error))
+    }
+
+    /// As [`super::Book::misplaced`].
+    pub fn misplaced(&self) -> Result<Vec<HistoryLine>, BookError> {
+        super::misplaced::misplaced(self.book).map_err(|error| self.storage(error))
     }
 
     /// As [`super::Book::attendees`].

@@ -5,14 +5,17 @@
 //! it follows from the facts alone, in every book that has them.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
+use jiff::civil::Date;
 use rusqlite::{Connection, Params, params};
 
+use super::branches::Branches;
 use super::fields::Fields;
 use super::scope::live_places;
 use super::view::View;
 use super::words::Words;
-use crate::records::{FactId, PatchName, SiteName, folded, without_mark};
+use crate::records::{FactId, Ledger, PatchName, SiteName, WalkName, folded, without_mark};
 
 /// The site called so in the view.
 pub(super) fn site_called(
@@ -206,4 +209,102 @@ pub(super) fn marks(
         }
     }
     Ok(marks)
+}
+
+/// A walk among others of its name.
+struct Bearer {
+    first: FactId,
+    newest: FactId,
+    day: Date,
+    by: Arc<str>,
+}
+
+/// Tells walks of one name apart, and whose each hold and cut is: that of the walk of its day,
+/// of several that of the walk whose leader recorded it, else that of the walk that keeps the
+/// name.
+pub(super) fn tell_walks_apart(
+    ledger: &mut Ledger,
+    view: &View,
+    book: &Connection,
+) -> rusqlite::Result<()> {
+    for (name, bearers) in walks_of_one_name(view, book)? {
+        let shown = |bearer: &Bearer| match bearer.first == bearers[0].first {
+            true => name.clone(),
+            false => name.told_apart_by(bearer.first),
+        };
+        let whose = |walk: &WalkName, day: Date, by: &str| {
+            let is_this = walk.as_str().eq_ignore_ascii_case(name.as_str());
+            is_this.then(|| shown(bearer_of(&bearers, day, by)))
+        };
+        for site in &mut ledger.sites {
+            for walk in &mut site.walks {
+                if let Some(bearer) = bearers.iter().find(|bearer| bearer.newest == walk.id) {
+                    walk.record.name = shown(bearer);
+                }
+            }
+            for patch in &mut site.patches {
+                for hold in &mut patch.holds {
+                    if let Some(walk) = whose(&hold.record.walk, hold.record.day, &hold.by) {
+                        hold.record.walk = walk;
+                    }
+                }
+                for cut in &mut patch.cuts {
+                    let walk = cut.record.walk.as_ref();
+                    if let Some(walk) = walk.and_then(|walk| whose(walk, cut.happened_on, &cut.by))
+                    {
+                        cut.record.walk = Some(walk);
+                    }
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn bearer_of<'b>(bearers: &'b [Bearer], day: Date, by: &str) -> &'b Bearer {
+    let of_day = || bearers.iter().filter(move |bearer| bearer.day == day);
+    let led = of_day().find(|bearer| &*bearer.by == by);
+    led.or_else(|| of_day().next()).unwrap_or(&bearers[0])
+}
+
+/// Names that several walks bear in the view, each with its walks, the keeper first.
+fn walks_of_one_name(
+    view: &View,
+    book: &Connection,
+) -> rusqlite::Result<Vec<(WalkName, Vec<Bearer>)>> {
+    let mut found = Vec::new();
+    let mut words = Words::default();
+    let names: Vec<String> = book
+        .prepare_cached("SELECT name FROM walk GROUP BY name HAVING count(*) > 1 ORDER BY name")?
+        .query_map([], |row| row.get(0))?
+        .collect::<rusqlite::Result<_>>()?;
+    for name in names {
+        let mut bearers = Vec::new();
+        let mut statement = book.prepare_cached(
+            "SELECT id, recorded_on, day, by_whom, name FROM walk WHERE name = ?",
+        )?;
+        let mut rows = statement.query([&name])?;
+        let mut own_name = None;
+        while let Some(row) = rows.next()? {
+            let mut fields = Fields::of(row, &mut words);
+            let newest = fields.id()?;
+            if !view.counts(newest, fields.day()?) {
+                continue;
+            }
+            let first = Branches::around(newest, book)?.ends_around(newest).first;
+            let first = first.unwrap_or(newest);
+            let bearer = Bearer { first, newest, day: fields.day()?, by: fields.word()? };
+            let name = fields.text_as("name of a walk", |text| WalkName::new(text).ok())?;
+            // Spelt as the keeper spells it.
+            if own_name.as_ref().is_none_or(|(keeper, _)| first < *keeper) {
+                own_name = Some((first, name));
+            }
+            bearers.push(bearer);
+        }
+        bearers.sort_by_key(|bearer| (bearer.first, bearer.newest));
+        if let Some((_, name)) = own_name.filter(|_| bearers.len() > 1) {
+            found.push((name, bearers));
+        }
+    }
+    Ok(found)
 }

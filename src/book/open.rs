@@ -101,6 +101,25 @@ impl Book {
         Ok(Self { connection, path: path.to_owned() })
     }
 
+    /// Opens a book to read only and leaves its file as it is: one of an older layout is
+    /// brought up to date in a copy beside `own`, which is gone when the command ends.
+    ///
+    /// # Errors
+    /// As [`Book::open`].
+    pub fn open_untouched(path: &Path, own: &Path) -> Result<Self, BookError> {
+        see_what_it_is(path)?;
+        let failed = |error: rusqlite::Error| StorageError::from_sqlite(path, &error);
+        let connection = connect_to_read(path).map_err(failed)?;
+        if check_layout(&connection, path)? == schema::NEWEST {
+            return Ok(Self { connection, path: path.to_owned() });
+        }
+        let copy = own.with_extension(format!("copy-{}", std::process::id()));
+        let copied = copied(&connection, &copy);
+        // Open, it needs no name any longer. Where it keeps it, it is only a file too many.
+        let _ = fs::remove_file(&copy);
+        Ok(Self { connection: copied.map_err(failed)?, path: path.to_owned() })
+    }
+
     /// The file.
     pub fn path(&self) -> &Path {
         &self.path
@@ -130,6 +149,15 @@ fn connect_to_read(path: &Path) -> rusqlite::Result<Connection> {
         }
         other => other,
     }
+}
+
+/// A copy of an older book, brought up to date.
+fn copied(older: &Connection, to: &Path) -> rusqlite::Result<Connection> {
+    older.execute("VACUUM INTO ?", [to.to_string_lossy()])?;
+    let mut copy = connect(to, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    copy.pragma_update(None, "journal_mode", "memory")?;
+    schema::upgrade(&mut copy)?;
+    Ok(copy)
 }
 
 fn cannot_share(error: &rusqlite::Error) -> bool {

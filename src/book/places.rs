@@ -61,6 +61,11 @@ impl<'book> Places<'book> {
         }
     }
 
+    /// Lets the name stand for this site.
+    pub(super) fn call_site(&mut self, name: SiteName, place: i64) {
+        self.sites.insert(name, place);
+    }
+
     /// A number for a place that the book has not met before.
     pub(super) fn found(&self, kind: Kind) -> rusqlite::Result<i64> {
         self.book

@@ -44,9 +44,12 @@ impl Book {
     /// # Errors
     /// A storage error where the book cannot be read.
     pub fn clashes(&self) -> Result<Vec<Clash>, BookError> {
-        let view = View::read(&self.connection, None);
-        view.map(|view| view.clashes).map_err(|error| Failure::from(error).at(&self.path))
+        clashes(&self.connection).map_err(|error| Failure::from(error).at(&self.path))
     }
+}
+
+pub(super) fn clashes(book: &Connection) -> rusqlite::Result<Vec<Clash>> {
+    Ok(View::read(book, None)?.clashes)
 }
 
 impl View {

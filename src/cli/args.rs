@@ -7,8 +7,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
 use super::{
-    backup, boxes, check, correct, crops, cut, demo, export, glance, history, load, new, pressure,
-    rehearse, report, restore, survey, walk, week,
+    backup, boxes, check, correct, crops, cut, demo, export, glance, history, load, merge, new,
+    pressure, rehearse, report, restore, survey, walk, week,
 };
 use crate::intake::YEARS;
 use crate::units::Metres;
@@ -75,6 +75,8 @@ pub enum Command {
     Crops(crops::Crops),
     /// Write the book's facts as GeoJSON and CSV files that can be loaded again.
     Export(export::Export),
+    /// Take in another book: the union of both, with what they see differently named.
+    Merge(merge::Merge),
     /// Check that the book is whole, and name facts that contradict each other.
     Verify,
     /// Copy the book safely, also while others write to it.

@@ -70,10 +70,12 @@ pub fn correct(context: &Context, asked: &Correct) -> Result<Status, Failure> {
         1 => " What is set aside on 1 patch went along.".to_owned(),
         n => format!(" What is set aside on {n} patches went along."),
     };
+    let all = [asked.fact.clone()].into_iter().chain(righted.settled).collect::<Vec<_>>();
+    let end = if righted.changes.is_empty() { "." } else { ":" };
     let said = format!(
-        "Recorded as {}, which takes the place of {}:{along}",
+        "Recorded as {}, which takes the place of {}{end}{along}",
         righted.id.short(),
-        asked.fact
+        all.join(" and ")
     );
     let changes = righted.changes.iter();
     let changes = changes.map(|change| hanging(change, context.width, "  - ", "    "));
@@ -83,9 +85,17 @@ pub fn correct(context: &Context, asked: &Correct) -> Result<Status, Failure> {
 
 pub fn withdraw(context: &Context, asked: &Withdraw) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let line = context.gate()?.withdraw(&mut book, &asked.fact, asked.because.because())?;
+    let (line, settled) =
+        context.gate()?.withdraw(&mut book, &asked.fact, asked.because.because())?;
+    let others = match settled.as_slice() {
+        [] => String::new(),
+        some => format!(
+            " With it {}, since both put one fact right: record it anew if one of them is so.",
+            some.join(" and ")
+        ),
+    };
     let said = format!(
-        "Withdrawn: the {} {} ({}). It stays in the history.",
+        "Withdrawn: the {} {} ({}). It stays in the history.{others}",
         line.fact.record.kind().name(),
         line.fact.id.short(),
         line.key

@@ -9,6 +9,7 @@ mod progress;
 mod reading;
 mod recording;
 mod typed;
+mod unsettled;
 
 // One file a command
 mod backup;
@@ -22,6 +23,7 @@ mod export;
 mod glance;
 mod history;
 mod load;
+mod merge;
 mod new;
 mod pressure;
 mod rehearse;
@@ -75,6 +77,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Rehearse(asked) => rehearse::run(context, &asked),
         Command::Crops(asked) => crops::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
+        Command::Merge(asked) => merge::run(context, &asked),
         Command::Verify => verify::run(context),
         Command::Backup(asked) => backup::run(context, &asked),
         Command::Restore(asked) => restore::run(context, &asked),

@@ -1,7 +1,10 @@
 //! `stintbook verify`: is the book whole, and do its facts agree?
 
+use std::collections::HashSet;
+
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::unsettled::Unsettled;
 use crate::assess::{contradictions, prepare};
 use crate::book::Scope;
 use crate::report::layout::paragraph;
@@ -21,6 +24,13 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
     let prepared = prepare(&ledger, context.catalogue()?, jiff::civil::Date::MAX)?;
     let found: Vec<String> = prepared.iter().flat_map(contradictions).collect();
+    let unsettled = Unsettled {
+        clashes: &book.clashes()?,
+        misplaced: &book.misplaced()?,
+        ledger: &ledger,
+        came: &HashSet::new(),
+    };
+    let unsettled = unsettled.sections(context)?;
     let facts = book.history(&Scope::All)?.len();
     let whole = format!("The book is whole: {facts} facts, every reference holds.");
     let mut text = paragraph(&whole, context.width, "");
@@ -29,6 +39,7 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
     } else {
         text += &list("FACTS THAT DO NOT AGREE", found.iter().map(String::as_str), context.width);
     }
-    context.print(&text)?;
-    Ok(if found.is_empty() { Status::Done } else { Status::No })
+    let settled = unsettled.is_empty();
+    context.print(&(text + &unsettled))?;
+    Ok(if found.is_empty() && settled { Status::Done } else { Status::No })
 }

@@ -2,14 +2,13 @@
 
 use super::delivery::Delivery;
 use super::places::Places;
+use crate::assess::MOST_SHARED;
 use crate::ground::PatchIndex;
 use crate::intake::{Place, Problem, Problems};
 use crate::records::{Entry, Patch, Record};
 
 /// A patch with more than this part of it off its site is on the wrong site, or swapped.
 const MOST_OUTSIDE: f64 = 0.5;
-/// Patches of one crop may share this part of the smaller: GPS lines never quite meet.
-const MOST_SHARED: f64 = 0.05;
 
 /// Everything wrong with the lay of the patches in these deliveries; `places` has them already.
 pub fn problems_of_lay(deliveries: &[Delivery], places: &Places) -> Option<Vec<Problems>> {

@@ -16,7 +16,9 @@ use super::sorted::Fresh;
 use super::turned::Turned;
 use crate::book::{Book, Decision, HistoryLine, Moment, NewFact, Scope};
 use crate::intake::{Problem, Problems, diff, edit};
-use crate::records::{Correction, Entry, Fact, FactId, Hold, Kind, Record, Replacement, Walk};
+use crate::records::{
+    Correction, Ending, Entry, Fact, FactId, Hold, Kind, Record, Replacement, Walk,
+};
 
 /// What took a fact's place.
 #[derive(Clone, Debug)]
@@ -26,6 +28,9 @@ pub struct Righted {
     pub changes: Vec<String>,
     /// How many promises went along with a walk that was moved.
     pub moved_holds: usize,
+    /// What else this settles: other facts, or a withdrawal, by which two books put one fact
+    /// right in different ways.
+    pub settled: Vec<String>,
 }
 
 impl Gate<'_> {
@@ -48,7 +53,8 @@ impl Gate<'_> {
         })?
     }
 
-    /// Takes a fact back; it stays in the history. Gives what was taken back.
+    /// Takes a fact back; it stays in the history. Gives what was taken back, and what else that
+    /// settles.
     ///
     /// # Errors
     /// Why nothing was recorded, with the way out.
@@ -57,11 +63,12 @@ impl Gate<'_> {
         book: &mut Book,
         asked: &str,
         because: Because,
-    ) -> Result<HistoryLine, Turned> {
+    ) -> Result<(HistoryLine, Vec<String>), Turned> {
         book.decide(|moment| {
             let line = moment.fact(asked)?;
+            let settled = others_settled(moment, line.fact.id)?;
             let correction = self.correction(&line.fact, Replacement::Withdrawn, because);
-            Ok(Decision::new(Vec::new(), vec![correction], line))
+            Ok(Decision::new(Vec::new(), vec![correction], (line, settled)))
         })?
     }
 
@@ -78,7 +85,9 @@ impl Gate<'_> {
         let surroundings = Surroundings::of(&places, self.catalogue);
         let mut entry = edit(old, changes, surroundings.known())?;
         let said = diff(old, &entry, surroundings.measure_of(&entry.record));
-        if said.is_empty() {
+        let settled = others_settled(moment, old.id)?;
+        // Of several ends of a clash one may be right as it is.
+        if said.is_empty() && settled.is_empty() {
             return Err(Turned::Unfit(
                 "that is what the fact says already; nothing was recorded".to_owned(),
             ));
@@ -107,7 +116,7 @@ impl Gate<'_> {
         } else {
             facts.push(fresh.fact);
         }
-        Ok(Decision::new(facts, corrections, Righted { id, changes: said, moved_holds }))
+        Ok(Decision::new(facts, corrections, Righted { id, changes: said, moved_holds, settled }))
     }
 
     /// The checks that everything typed or loaded goes through.
@@ -219,4 +228,17 @@ fn keeps_its_name(
         "what is set aside for `{name}`, cut on it, or kept of its parties goes by its name; a \
          walk is renamed only before anything hangs on it (nothing was recorded)"
     )))
+}
+
+/// The other ends of a clash that a correction of this fact settles.
+fn others_settled(moment: &Moment, id: FactId) -> Result<Vec<String>, Turned> {
+    let clashes = moment.clashes()?;
+    let clash = clashes.iter().find(|clash| clash.ends.iter().any(|end| end.id() == id));
+    let others = clash.into_iter().flat_map(|clash| &clash.ends).filter(|end| end.id() != id);
+    Ok(others
+        .map(|end| match end {
+            Ending::Says(fact) => fact.id.short(),
+            Ending::Withdrawn(by) => format!("its withdrawal by {}", by.by),
+        })
+        .collect())
 }

@@ -6,7 +6,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::crop::Extent;
-use crate::records::{Crop, Hold, Patch, SiteFacts, Status, Taken, WalkName};
+use crate::records::{Crop, Hold, Patch, PatchName, SiteFacts, Status, Taken, WalkName};
 use crate::regrowth::{Growth, History, Share, State, Terms};
 use crate::units::Season;
 
@@ -62,6 +62,8 @@ pub struct Case<'a> {
     pub promises: &'a [Promise],
     /// What is promised of this crop on this site: day, and amount in the crop's measure.
     pub site_promises: &'a [(Date, f64)],
+    /// The other patch that claims the same ground under the same name.
+    pub contested: Option<&'a PatchName>,
     /// Whether anyone will read the reasons. A rehearsal asks millions of times and reads none.
     pub in_words: bool,
 }

@@ -123,6 +123,22 @@ fn shuts_whatever_is_cut(verdict: Verdict) -> bool {
     matches!(verdict, Verdict::Closed | Verdict::OutOfSeason | Verdict::NotKnown)
 }
 
+/// The promises that do not find their amounts on their days if nothing is cut before and all
+/// are kept in turn.
+pub fn promises_not_kept(case: &Case) -> Vec<Promise> {
+    let alone = Case { promises: &[], site_promises: &[], in_words: false, ..*case };
+    let promises: Vec<Promise> =
+        case.promises.iter().filter(|promise| is_open_to(promise, &alone)).cloned().collect();
+    let (mut kept, mut not_kept) = (Vec::with_capacity(promises.len()), Vec::new());
+    for promise in promises {
+        kept.push(promise);
+        if !are_kept(&kept, &alone, 0.0) {
+            not_kept.extend(kept.pop());
+        }
+    }
+    not_kept
+}
+
 /// Whether each promised walk finds its amount on its day if `cut` goes today and the earlier
 /// promises are kept.
 fn are_kept(promises: &[Promise], case: &Case, cut: f64) -> bool {

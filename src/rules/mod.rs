@@ -23,7 +23,7 @@ mod survey;
 pub use case::{Case, Promise};
 pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_on};
 pub use code::CODE_OF_PRACTICE;
-pub use holds::HOLDS;
+pub use holds::{HOLDS, promises_not_kept};
 pub use permission::room_beside_promises;
 pub use reductions::{Reduction, reductions};
 pub use share::REFILLING_SHARE;

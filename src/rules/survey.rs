@@ -28,6 +28,12 @@ impl Rule for Surveyed {
     }
 
     fn ceiling(&self, case: &Case) -> Ceiling {
+        if let Some(other) = case.contested {
+            let reason = case.tell(|| {
+                format!("{other} claims the same ground; withdraw or redraw one of the two")
+            });
+            return Ceiling::nothing(self.name(), reason);
+        }
         if case.is_invasive() {
             return Ceiling::none(self.name(), "an invasive crop needs no survey");
         }

@@ -5,6 +5,7 @@
 mod corrections;
 mod files;
 mod known_on;
+mod merge;
 mod older;
 mod round_trip;
 mod scopes;

@@ -31,11 +31,6 @@ fn every_way_in_which_facts_can_contradict_each_other_is_said() {
         ("UPDATE patch SET site = 2 WHERE name = 'ride'", "patch `ride` lies on a patch"),
         ("UPDATE cut SET happened_on = 'spring'", "column `happened_on` holds no day"),
         ("UPDATE patch SET shape = x'00'", "column `shape` holds no shape of the right form"),
-        (
-            "UPDATE correction SET replaced = (SELECT id FROM patch WHERE name = 'bank'), \
-             replacement = NULL",
-            "counts, but its place was withdrawn",
-        ),
         ("UPDATE cut SET id = (SELECT id FROM survey) WHERE taken_g = 2", "two facts share the id"),
         (
             "UPDATE correction SET replacement = (SELECT id FROM survey)",

@@ -16,6 +16,7 @@ mod flips;
 mod forgetting;
 mod known_then;
 mod loading;
+mod merging;
 mod pressure;
 mod rehearse;
 mod report;

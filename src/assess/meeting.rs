@@ -1,0 +1,113 @@
+//! What two leaders' facts make of each other once they lie in one book: places and walks of
+//! one name, what was likely recorded twice, and promises that are more together than there is.
+
+use std::collections::HashSet;
+
+use jiff::civil::Date;
+
+use super::Prepared;
+use crate::records::{Fact, FactId, Ledger, PatchFacts, PatchName, without_mark};
+use crate::rules::{Promise, promises_not_kept};
+use crate::units::Amount;
+
+/// Two of one name. The first keeps it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Namesakes {
+    /// `site`, `patch` or `walk`.
+    pub what: &'static str,
+    pub keeps: String,
+    pub shown_as: String,
+    /// Of the one that does not keep the name, as it is now.
+    pub fact: FactId,
+}
+
+/// Two facts that may be one, recorded by two hands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Double {
+    /// `survey`, `glance` or `cut`.
+    pub what: &'static str,
+    pub patch: PatchName,
+    pub day: Date,
+    /// What both say, where they say an amount.
+    pub amounts: Option<[Amount; 2]>,
+    pub facts: [FactId; 2],
+    pub by: [std::sync::Arc<str>; 2],
+}
+
+/// Sites, patches and walks that bear another's name.
+pub fn namesakes(ledger: &Ledger) -> Vec<Namesakes> {
+    let mut found = Vec::new();
+    let sites = ledger.sites.iter().map(|site| (site.site.record.name.to_string(), site.site.id));
+    found.extend(among("site", sites.collect()));
+    for site in &ledger.sites {
+        let name = |patch: &PatchFacts| (patch.patch.record.name.to_string(), patch.patch.id);
+        found.extend(among("patch", site.patches.iter().map(name).collect()));
+    }
+    let walks = ledger.walks().map(|walk| (walk.record.name.to_string(), walk.id));
+    found.extend(among("walk", walks.collect()));
+    found
+}
+
+fn among(what: &'static str, names: Vec<(String, FactId)>) -> Vec<Namesakes> {
+    let all: HashSet<String> = names.iter().map(|(name, _)| name.to_lowercase()).collect();
+    let marked = names.into_iter().filter_map(|(shown_as, fact)| {
+        let (keeps, _) = without_mark(&shown_as)?;
+        let keeps = keeps.to_owned();
+        all.contains(&keeps.to_lowercase()).then_some(Namesakes { what, keeps, shown_as, fact })
+    });
+    marked.collect()
+}
+
+/// Facts among those that came which may be one with a fact that was there: of one patch and
+/// day, and by one person or of one amount.
+pub fn likely_doubles(ledger: &Ledger, came: &HashSet<FactId>) -> Vec<Double> {
+    let mut found = Vec::new();
+    for (_, patch) in ledger.patches() {
+        let name = &patch.patch.record.name;
+        found.extend(pairs("survey", name, &patch.surveys, came, |_| None));
+        found.extend(pairs("glance", name, &patch.glances, came, |glance| Some(glance.standing)));
+        found.extend(pairs("cut", name, &patch.cuts, came, |cut| Some(cut.amount)));
+    }
+    found
+}
+
+/// `facts` lie in the order of their days.
+fn pairs<T>(
+    what: &'static str,
+    patch: &PatchName,
+    facts: &[Fact<T>],
+    came: &HashSet<FactId>,
+    amount: impl Fn(&T) -> Option<Amount>,
+) -> Vec<Double> {
+    let mut found = Vec::new();
+    for day in facts.chunk_by(|one, other| one.happened_on == other.happened_on) {
+        let (new, old): (Vec<_>, Vec<_>) = day.iter().partition(|fact| came.contains(&fact.id));
+        for (new, old) in new.iter().flat_map(|new| old.iter().map(move |old| (new, old))) {
+            let amounts = amount(&old.record).zip(amount(&new.record));
+            let same_amount = amounts.is_some_and(|(one, other)| one == other);
+            if same_amount || old.by == new.by {
+                found.push(Double {
+                    what,
+                    patch: patch.clone(),
+                    day: new.happened_on,
+                    amounts: amounts.map(|(one, other)| [one, other]),
+                    facts: [old.id, new.id],
+                    by: [old.by.clone(), new.by.clone()],
+                });
+            }
+        }
+    }
+    found
+}
+
+/// The promises that would not be found on their days if all were kept in turn.
+pub fn overpromised<'p>(
+    prepared: &'p [Prepared],
+    today: Date,
+) -> impl Iterator<Item = (&'p Prepared<'p>, Promise)> {
+    let several = prepared.iter().filter(|patch| patch.promises.len() > 1);
+    several.flat_map(move |patch| {
+        let case = patch.case(today, None, None);
+        promises_not_kept(&case).into_iter().map(move |promise| (patch, promise))
+    })
+}

@@ -1,0 +1,257 @@
+//! The union of two books' facts.
+//!
+//! A fact is its id, so the union is that of the sets: which book takes the other in, in what
+//! order and how often, makes no difference to what counts. Places keep their own numbers in
+//! each book; a place of the other's is ours where we have a fact that set it down. What
+//! parties of walks are called stays with the book that has it.
+
+use std::collections::{HashMap, HashSet};
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::path::Path;
+
+use rusqlite::types::ValueRef;
+use rusqlite::{Connection, Row, TransactionBehavior};
+
+use super::append::{NewFact, Writer, write_correction};
+use super::attendees;
+use super::branches::{CORRECTION, read_correction};
+use super::error::{BookError, Failure, Refusal, StorageError};
+use super::fields::Fields;
+use super::history::{Condition, each_fact};
+use super::integrity::integrity_at;
+use super::moment::Moment;
+use super::open::Book;
+use super::places::Places;
+use super::tally;
+use super::traces::clear_away;
+use super::words::Words;
+use crate::records::{Correction, FactId, Kind, Record};
+
+/// What differs between two books' rows of one fact: each numbers its places itself.
+const NUMBERED: [&str; 4] = ["place", "site", "seal", "words_seal"];
+
+/// What one book brings to another.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Coming {
+    /// By kind, in the order in which they are recorded.
+    pub facts: Vec<(FactId, Kind)>,
+    /// What puts facts right, each once, however many it settles.
+    pub corrections: Vec<FactId>,
+}
+
+impl Coming {
+    pub fn is_empty(&self) -> bool {
+        self.facts.is_empty() && self.corrections.is_empty()
+    }
+}
+
+/// What becomes of a union that was shown.
+#[derive(Debug)]
+pub enum Merged<T> {
+    Keep(T),
+    /// The book stays as it was.
+    Leave(T),
+}
+
+impl Book {
+    /// Takes in all facts and corrections of the other book, in one write transaction. Shows
+    /// `judge` what came and the book as it would be, and keeps it only if that says so.
+    ///
+    /// # Errors
+    /// A storage error where either cannot be read, the other is damaged, or this one cannot
+    /// be written; a refusal where both tell one fact otherwise. Then, and where `judge`
+    /// fails, nothing was recorded.
+    pub fn merge<T, E>(
+        &mut self,
+        other: &Self,
+        judge: impl FnOnce(&Coming, &Moment<'_>) -> Result<Merged<T>, E>,
+    ) -> Result<Result<T, E>, BookError> {
+        // A snapshot, so that all of the other is read as it stood at one moment.
+        let at_other = |error| Failure::from(error).at(&other.path);
+        let theirs = other.connection.unchecked_transaction().map_err(at_other)?;
+        if let Some(what) = integrity_at(&theirs).map_err(at_other)?.into_iter().next() {
+            return Err(StorageError::Damaged { path: other.path.clone(), what }.into());
+        }
+        let Self { connection, path } = self;
+        let (outcome, forgotten) =
+            merge_in(connection, path, &theirs, judge).map_err(|failure| failure.at(path))?;
+        if !forgotten.is_empty() {
+            // They are out of the book already; this overwrites what is left of them in the file.
+            clear_away(&forgotten, connection, path)
+                .map_err(|error| Failure::from(error).at(path))?;
+        }
+        Ok(outcome)
+    }
+}
+
+fn merge_in<T, E>(
+    book: &mut Connection,
+    path: &Path,
+    theirs: &Connection,
+    judge: impl FnOnce(&Coming, &Moment<'_>) -> Result<Merged<T>, E>,
+) -> Result<(Result<T, E>, Vec<String>), Failure> {
+    let ours = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let coming = take_in(&ours, theirs)?;
+    // A name forgotten in one book is forgotten in both.
+    let forgotten = attendees::apply(&attendees::marks(theirs)?, &ours)?;
+    match judge(&coming, &Moment { book: &ours, path }) {
+        Ok(Merged::Keep(answer)) => {
+            ours.commit()?;
+            Ok((Ok(answer), forgotten))
+        }
+        Ok(Merged::Leave(answer)) => Ok((Ok(answer), Vec::new())),
+        Err(refusal) => Ok((Err(refusal), Vec::new())),
+    }
+}
+
+fn take_in(ours: &Connection, theirs: &Connection) -> Result<Coming, Failure> {
+    let mut coming = Coming::default();
+    let places = numbers(ours, theirs)?;
+    let sites_of_patches = sites_of_patches(theirs)?;
+    let mut writer = Writer::new(ours, &[]);
+    for kind in Kind::ALL {
+        let known = digests(kind, ours)?;
+        for (id, digest) in digests(kind, theirs)? {
+            if known.get(&id).is_some_and(|ours| *ours != digest) {
+                return Err(Refusal::ToldOtherwise(id).into());
+            }
+        }
+        let mut failed = None;
+        each_fact(kind, Condition::NONE, None, theirs, &mut |key, place, fact| {
+            if failed.is_some() || known.contains_key(&fact.id) {
+                return Ok(());
+            }
+            let Some(&place) = places.get(&place) else { return Ok(()) };
+            let id = fact.id;
+            if let Record::Patch(patch) = &fact.record
+                && let Some(site) = sites_of_patches.get(&id).and_then(|site| places.get(site))
+            {
+                // Its site may share its name with another: the number decides.
+                writer.places.call_site(patch.name.site().clone(), *site);
+            }
+            let new = NewFact { key: key.to_owned(), fact };
+            match writer.write_at(place, &new) {
+                Ok(()) => coming.facts.push((id, kind)),
+                Err(failure) => failed = Some(failure),
+            }
+            Ok(())
+        })?;
+        if let Some(failure) = failed {
+            return Err(failure);
+        }
+    }
+    let corrections = take_in_corrections(ours, theirs)?;
+    let facts = coming.facts.iter().map(|(id, kind)| (*kind, *id));
+    tally::seal_new(facts, corrections.iter().copied(), ours)?;
+    coming.corrections.extend(corrections.into_iter().map(|(id, _)| id));
+    coming.corrections.sort();
+    coming.corrections.dedup();
+    Ok(coming)
+}
+
+/// Gives what came: each correction with what it corrects.
+fn take_in_corrections(
+    ours: &Connection,
+    theirs: &Connection,
+) -> Result<Vec<(FactId, FactId)>, Failure> {
+    let mut came = Vec::new();
+    let known = corrections(ours)?;
+    for (key, (kind, correction)) in corrections(theirs)? {
+        match known.get(&key) {
+            Some((_, same)) if *same == correction => {}
+            Some(_) => return Err(Refusal::ToldOtherwise(correction.id).into()),
+            None => {
+                write_correction(kind, &correction, ours)?;
+                came.push(key);
+            }
+        }
+    }
+    // What is settled of a withdrawal finds its place by it, so the withdrawal goes first.
+    let withdrawals: HashSet<FactId> = came.iter().map(|(id, _)| *id).collect();
+    came.sort_by_key(|(id, replaced)| (withdrawals.contains(replaced), *id, *replaced));
+    Ok(came)
+}
+
+/// By what it is and what it corrects.
+fn corrections(
+    book: &Connection,
+) -> rusqlite::Result<HashMap<(FactId, FactId), (Kind, Correction)>> {
+    let mut words = Words::default();
+    book.prepare(&format!("SELECT {CORRECTION}, kind FROM correction"))?
+        .query_map([], |row| {
+            let correction = read_correction(row, &mut words)?;
+            let kind: String = row.get("kind")?;
+            let kind = Kind::ALL.into_iter().find(|known| known.name() == kind);
+            Ok((correction, kind.unwrap_or(Kind::Site)))
+        })?
+        .map(|row| {
+            row.map(|(correction, kind)| ((correction.id, correction.replaced), (kind, correction)))
+        })
+        .collect()
+}
+
+/// From the numbers of the other's places to ours; a place that only the other knows gets a
+/// new one.
+fn numbers(ours: &Connection, theirs: &Connection) -> Result<HashMap<i64, i64>, Failure> {
+    let mut numbers = HashMap::new();
+    for kind in [Kind::Site, Kind::Patch] {
+        let known: HashMap<FactId, i64> = placed(kind, "place", ours)?.into_iter().collect();
+        let of_others = placed(kind, "place", theirs)?;
+        for (id, theirs) in &of_others {
+            if let Some(&place) = known.get(id) {
+                numbers.insert(*theirs, place);
+            }
+        }
+        let places = Places::of(ours);
+        for (_, theirs) in of_others {
+            if let std::collections::hash_map::Entry::Vacant(unknown) = numbers.entry(theirs) {
+                unknown.insert(places.found(kind)?);
+            }
+        }
+    }
+    Ok(numbers)
+}
+
+fn sites_of_patches(book: &Connection) -> rusqlite::Result<HashMap<FactId, i64>> {
+    Ok(placed(Kind::Patch, "site", book)?.into_iter().collect())
+}
+
+fn placed(kind: Kind, column: &str, book: &Connection) -> rusqlite::Result<Vec<(FactId, i64)>> {
+    let mut words = Words::default();
+    book.prepare(&format!("SELECT id, {column} FROM {} ORDER BY id", kind.name()))?
+        .query_map([], |row| {
+            let mut fields = Fields::of(row, &mut words);
+            Ok((fields.id()?, fields.whole()?))
+        })?
+        .collect()
+}
+
+/// What each fact of a kind says, but for the numbers of its places.
+fn digests(kind: Kind, book: &Connection) -> rusqlite::Result<HashMap<FactId, u64>> {
+    let mut words = Words::default();
+    let mut rows = book.prepare(&format!("SELECT id, * FROM {}", kind.name()))?;
+    let said: Vec<usize> = rows
+        .column_names()
+        .enumerate()
+        .filter(|(_, name)| !NUMBERED.contains(name))
+        .map(|(at, _)| at)
+        .collect();
+    rows.query_map([], |row| {
+        let id = Fields::of(row, &mut words).id()?;
+        Ok((id, digest(row, &said)?))
+    })?
+    .collect()
+}
+
+fn digest(row: &Row, columns: &[usize]) -> rusqlite::Result<u64> {
+    let mut hasher = DefaultHasher::new();
+    for &column in columns {
+        match row.get_ref(column)? {
+            ValueRef::Null => 0.hash(&mut hasher),
+            ValueRef::Integer(number) => (1, number).hash(&mut hasher),
+            ValueRef::Real(number) => (2, number.to_bits()).hash(&mut hasher),
+            ValueRef::Text(text) | ValueRef::Blob(text) => (3, text).hash(&mut hasher),
+        }
+    }
+    Ok(hasher.finish())
+}

@@ -1,0 +1,98 @@
+//! `stintbook merge`: take in another book, nothing of either lost.
+
+use std::collections::HashSet;
+use std::fs;
+use std::path::PathBuf;
+
+use super::context::Context;
+use super::failure::{Failure, Status};
+use super::unsettled::Unsettled;
+use crate::book::{Book, Coming, Merged, Moment, Scope};
+use crate::records::{FactId, Kind};
+use crate::report::layout::paragraph;
+
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  stintbook merge una.sqlite --dry\n  stintbook merge una.sqlite\n\n\
+    Both books' facts and corrections are put together; it makes no difference which takes in \
+    the other, in what order, or how often. The other file is only read. What the two books see \
+    differently is named, with what counts until you settle it: the side that allows less. What \
+    the parties of walks are called is not taken over."
+)]
+pub struct Merge {
+    /// The other book.
+    other: PathBuf,
+    /// Show what would come and what would clash; record nothing.
+    #[arg(long)]
+    dry: bool,
+}
+
+pub fn run(context: &Context, asked: &Merge) -> Result<Status, Failure> {
+    let mut book = context.open()?;
+    if same_file(&context.book, &asked.other) {
+        return Err(Failure::wrong(format!(
+            "`{}` is this very book; name the other one",
+            asked.other.display()
+        )));
+    }
+    let other = Book::open_untouched(&asked.other, &context.book)?;
+    let end = book.merge(&other, |coming, moment| judge(context, asked, coming, moment))??;
+    context.print(&paragraph(end, context.width, ""))?;
+    Ok(Status::Done)
+}
+
+fn same_file(one: &PathBuf, other: &PathBuf) -> bool {
+    let real = |path: &PathBuf| fs::canonicalize(path).ok();
+    real(one).is_some_and(|one| Some(one) == real(other))
+}
+
+/// Says what would be, before it is.
+fn judge(
+    context: &Context,
+    asked: &Merge,
+    coming: &Coming,
+    moment: &Moment,
+) -> Result<Merged<&'static str>, Failure> {
+    let name = asked.other.display();
+    if coming.is_empty() {
+        let said = format!("Nothing new: this book has all that `{name}` holds.");
+        context.print(&paragraph(&said, context.width, ""))?;
+        return Ok(Merged::Leave("Nothing was recorded."));
+    }
+    let said = format!("`{name}` has {} that this book lacks.", counts(coming));
+    let came: HashSet<FactId> = coming.facts.iter().map(|(id, _)| *id).collect();
+    let ledger = moment.ledger(&Scope::All)?;
+    let unsettled = Unsettled {
+        clashes: &moment.clashes()?,
+        misplaced: &moment.misplaced()?,
+        ledger: &ledger,
+        came: &came,
+    };
+    let mut text = paragraph(&said, context.width, "");
+    text += &unsettled.sections(context)?;
+    context.print(&text)?;
+    Ok(if asked.dry {
+        Merged::Leave("Nothing was recorded, since --dry only shows.")
+    } else {
+        Merged::Keep("All of it is recorded.")
+    })
+}
+
+/// `3 cuts, 1 survey and 2 corrections`.
+fn counts(coming: &Coming) -> String {
+    let some = |n: usize, one: &str, many: &str| match n {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {many}")),
+    };
+    let of_kind = |kind: Kind| {
+        let n = coming.facts.iter().filter(|(_, found)| *found == kind).count();
+        some(n, kind.name(), kind.plural())
+    };
+    let corrections = some(coming.corrections.len(), "correction", "corrections");
+    let all: Vec<String> = Kind::ALL.into_iter().filter_map(of_kind).chain(corrections).collect();
+    match all.as_slice() {
+        [rest @ .., last] if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        all => all.concat(),
+    }
+}

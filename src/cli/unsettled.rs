@@ -1,0 +1,150 @@
+//! What a book holds that only a person can settle, for `merge` and `verify`.
+
+use std::collections::HashSet;
+
+use super::context::Context;
+use super::failure::Failure;
+use crate::assess::{
+    Asker, Double, Namesakes, SharedGround, likely_doubles, namesakes, overpromised, prepare_for,
+    shared_ground,
+};
+use crate::book::HistoryLine;
+use crate::records::{Clash, Ending, FactId, Kind, Ledger};
+use crate::report::list;
+use crate::units::spoken_day;
+
+pub struct Unsettled<'a> {
+    pub clashes: &'a [Clash],
+    /// Facts that count on places that were withdrawn.
+    pub misplaced: &'a [HistoryLine],
+    pub ledger: &'a Ledger,
+    /// Facts that came from another book just now.
+    pub came: &'a HashSet<FactId>,
+}
+
+impl Unsettled<'_> {
+    /// A section for each sort of thing there is.
+    pub fn sections(&self, context: &Context) -> Result<String, Failure> {
+        let today = context.on;
+        let asker = Asker { today, walk: None };
+        let prepared = prepare_for(self.ledger, context.catalogue()?, today, asker)?;
+        let promises = overpromised(&prepared, today).map(|(patch, promise)| {
+            format!(
+                "{}: {} for {} on {} is more than the other walks leave it; hold less, or \
+                 `stintbook walk cancel` one",
+                patch.facts.patch.record.name,
+                patch.crop().show(promise.amount),
+                promise.walk,
+                spoken_day(promise.day)
+            )
+        });
+        let sections = [
+            ("PUT RIGHT IN TWO WAYS", self.clashes.iter().map(clash).collect()),
+            ("TWO OF ONE NAME", namesakes(self.ledger).iter().map(namesake).collect()),
+            ("ON THE SAME GROUND", shared_ground(self.ledger).iter().map(shared).collect()),
+            ("ON A PLACE THAT WAS WITHDRAWN", self.misplaced.iter().map(misplaced).collect()),
+            ("PERHAPS RECORDED TWICE", self.doubles()),
+            ("PROMISED MORE THAN THERE IS", promises.collect::<Vec<String>>()),
+        ];
+        let told = sections.iter().filter(|(_, sentences)| !sentences.is_empty());
+        let section = |(heading, sentences): &(&str, Vec<String>)| {
+            list(heading, sentences.iter().map(String::as_str), context.width)
+        };
+        Ok(told.map(section).collect())
+    }
+
+    fn doubles(&self) -> Vec<String> {
+        likely_doubles(self.ledger, self.came).iter().map(double).collect()
+    }
+}
+
+fn clash(clash: &Clash) -> String {
+    let ends: Vec<String> = clash.ends.iter().map(ending).collect();
+    let standing = match clash.standing() {
+        Ending::Says(fact) => format!("{} counts", fact.id.short()),
+        Ending::Withdrawn(_) => "it does not count".to_owned(),
+    };
+    let fact = clash.ends.iter().find_map(|end| match end {
+        Ending::Says(fact) => Some(fact.id),
+        Ending::Withdrawn(_) => None,
+    });
+    let way_out = fact.map_or_else(String::new, |id| {
+        let id = id.short();
+        format!(
+            "; `stintbook correct {id} …` or `stintbook withdraw {id}` settles it for all of them"
+        )
+    });
+    format!(
+        "{} {}: {}. Until it is settled {standing}{way_out}",
+        clash.kind.name(),
+        clash.of.short(),
+        ends.join("; or ")
+    )
+}
+
+fn ending(ending: &Ending) -> String {
+    match ending {
+        Ending::Says(fact) => {
+            let (id, by) = (fact.id.short(), &fact.by);
+            format!("{} on {} ({id}, by {by})", fact.record.gist(), spoken_day(fact.happened_on))
+        }
+        Ending::Withdrawn(correction) => {
+            let on = spoken_day(correction.recorded_on);
+            format!("withdrawn on {on} by {}: {}", correction.by, correction.why)
+        }
+    }
+}
+
+fn namesake(found: &Namesakes) -> String {
+    let Namesakes { what, keeps, shown_as, fact } = found;
+    let way_out = match *what {
+        "walk" => format!("`stintbook walk cancel \"{shown_as}\"` gives it up if it is the same"),
+        _ => format!(
+            "`stintbook correct {0} name=…` renames it, `stintbook withdraw {0}` takes it back \
+             if it is the same",
+            fact.short()
+        ),
+    };
+    format!("another {what} is called {keeps} too; it is shown as {shown_as}; {way_out}")
+}
+
+fn shared(found: &SharedGround) -> String {
+    let SharedGround { patches: [one, other], ground } = found;
+    format!(
+        "{one} and {other} bear one crop and share {:.0} m²; withdraw or redraw one of the two, so \
+         that nothing is counted twice",
+        ground.0
+    )
+}
+
+fn misplaced(line: &HistoryLine) -> String {
+    let kind = line.fact.record.kind();
+    let id = line.fact.id.short();
+    let way_out = match kind {
+        Kind::Patch => format!("withdraw it too: `stintbook withdraw {id}`"),
+        _ => format!("withdraw it too, or record it on another place: `stintbook correct {id} …`"),
+    };
+    format!(
+        "{} {id}, {} on {}, does not count, since its place was withdrawn; {way_out}",
+        kind.name(),
+        line.fact.record.gist(),
+        spoken_day(line.fact.happened_on)
+    )
+}
+
+fn double(found: &Double) -> String {
+    let Double { what, patch, day, amounts, facts: [old, new], by: [one, other] } = found;
+    let amounts = match amounts {
+        Some([one, other]) if one == other => format!(", {one} each"),
+        Some([one, other]) => format!(", {one} and {other}"),
+        None => String::new(),
+    };
+    let people = if one == other { format!("by {one}") } else { format!("by {one} and {other}") };
+    format!(
+        "{patch}: two {what}s of {} {people}{amounts}; both count; if they are one, \
+         `stintbook withdraw {}` (or {})",
+        spoken_day(*day),
+        new.short(),
+        old.short()
+    )
+}

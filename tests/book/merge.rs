@@ -1,0 +1,305 @@
+//! The union of books: what it is never depends on who takes in whom, when, or how often.
+
+use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
+use stintbook::book::{Book, BookError, Coming, Merged, Moment, Refusal, Scope, StorageError};
+use stintbook::records::{Ending, FactId, Kind, Record};
+
+use crate::trial::{Trial, cut, day, glance, patch, patch_name, refusal, site, survey};
+
+fn merge(into: &mut Book, from: &Book) -> Coming {
+    let keep = |coming: &Coming, _: &Moment<'_>| Ok::<_, BookError>(Merged::Keep(coming.clone()));
+    into.merge(from, keep).unwrap().unwrap()
+}
+
+fn union(first: &Trial, then: &[&Trial]) -> Trial {
+    let mut all = Trial::new();
+    merge(&mut all.book, &first.book);
+    for other in then {
+        merge(&mut all.book, &other.book);
+    }
+    all
+}
+
+/// All that counts and all that was ever recorded, in words, since it holds ids and no numbers
+/// of places.
+fn all_of(trial: &Trial) -> (String, String) {
+    assert_eq!(trial.book.integrity().unwrap(), Vec::<String>::new());
+    let ledger = trial.book.ledger(&Scope::All, None).unwrap();
+    let mut history = trial.book.history(&Scope::All).unwrap();
+    history.sort_by_key(|line| line.fact.id);
+    (format!("{ledger:#?}"), format!("{history:#?}"))
+}
+
+/// Two books that went their own ways from one.
+fn parted() -> [Trial; 2] {
+    let mut one = Trial::with_two_patches();
+    one.record(1, cut("wood/bank", 500.0));
+    let mut other = Trial::new();
+    merge(&mut other.book, &one.book);
+    other.count_ids_from(1_000);
+    [one, other]
+}
+
+fn the_cut(trial: &Trial) -> FactId {
+    let history = trial.book.history(&Scope::All).unwrap();
+    history.iter().find(|line| line.fact.record.kind() == Kind::Cut).unwrap().fact.id
+}
+
+#[test]
+fn of_two_corrections_of_one_cut_the_larger_counts_in_both_books_until_it_is_settled() {
+    let [mut one, mut other] = parted();
+    let wrong = the_cut(&one);
+    let larger = one.correct(2, wrong, cut("wood/bank", 650.0));
+    let smaller = other.correct(3, wrong, cut("wood/bank", 560.0));
+    let coming = merge(&mut one.book, &other.book);
+    assert_eq!(coming.facts, [(smaller, Kind::Cut)]);
+    assert_eq!(coming.corrections.len(), 1);
+    merge(&mut other.book, &one.book);
+    assert_eq!(all_of(&one), all_of(&other));
+    assert_eq!(one.cuts_of("wood/bank", None), [650.0]);
+    assert_eq!(one.cuts_of("wood/bank", Some(1)), [500.0]);
+    let [clash] = &one.book.clashes().unwrap()[..] else { panic!("not one clash") };
+    assert_eq!((clash.of, clash.standing().id()), (wrong, larger));
+
+    // Settled in one book by way of the end that lost; the other hears of it.
+    one.correct(4, smaller, cut("wood/bank", 600.0));
+    assert_eq!(one.cuts_of("wood/bank", None), [600.0]);
+    assert_eq!(one.book.clashes().unwrap(), []);
+    assert_eq!(one.cuts_of("wood/bank", Some(3)), [650.0]);
+    merge(&mut other.book, &one.book);
+    assert_eq!(all_of(&one), all_of(&other));
+    let refused = refusal(other.try_correct(5, larger, cut("wood/bank", 1.0)));
+    assert!(matches!(refused, Refusal::AlreadyReplaced { .. }), "{refused}");
+}
+
+#[test]
+fn a_cut_that_one_book_withdrew_and_the_other_put_right_counts_until_it_is_settled() {
+    let [mut one, mut other] = parted();
+    let wrong = the_cut(&one);
+    one.withdraw(2, wrong).unwrap();
+    let right = other.correct(2, wrong, cut("wood/bank", 560.0));
+    merge(&mut one.book, &other.book);
+    assert_eq!(one.cuts_of("wood/bank", None), [560.0]);
+    let clash = &one.book.clashes().unwrap()[0];
+    assert!(clash.ends.iter().any(|end| matches!(end, Ending::Withdrawn(_))));
+    let mut kept = union(&one, &[]);
+    kept.count_ids_from(2_000);
+    kept.correct(4, right, cut("wood/bank", 560.0));
+    assert_eq!(kept.book.clashes().unwrap(), []);
+    assert_eq!(kept.cuts_of("wood/bank", None), [560.0]);
+    one.withdraw(4, right).unwrap();
+    assert_eq!(one.book.clashes().unwrap(), []);
+    assert_eq!(one.cuts_of("wood/bank", None), Vec::<f64>::new());
+}
+
+#[test]
+fn two_patches_of_one_name_both_stay_and_the_first_keeps_the_name() {
+    let mut one = Trial::new();
+    one.record(0, site("wood"));
+    let mut other = Trial::new();
+    merge(&mut other.book, &one.book);
+    other.count_ids_from(1_000);
+    one.record(1, patch("wood/bank", "nettle-shoot"));
+    one.record(2, cut("wood/bank", 100.0));
+    let second = other.record(1, patch("wood/Bank", "sorrel-leaf"));
+    other.record(2, cut("wood/Bank", 7.0));
+    merge(&mut one.book, &other.book);
+    merge(&mut other.book, &one.book);
+    assert_eq!(all_of(&one), all_of(&other));
+    let shown = format!("wood/Bank {}", second.short());
+    assert_eq!(one.cuts_of("wood/bank", None), [100.0]);
+    assert_eq!(one.cuts_of(&shown, None), [7.0]);
+    assert_eq!(one.book.patch("bank").unwrap().name, patch_name("wood/bank"));
+    assert_eq!(one.book.patch(&shown).unwrap().id, Some(second));
+    let alone = one.book.ledger(&Scope::Patch(patch_name(&shown)), None).unwrap();
+    let (_, facts) = alone.patches().find(|(_, it)| it.patch.id == second).unwrap();
+    assert_eq!(facts.patch.record.name, patch_name(&shown));
+    assert_eq!(one.book.history(&Scope::Patch(patch_name(&shown))).unwrap().len(), 2);
+    // What is recorded under the longer name goes to it, and so does its new name.
+    other.record(3, cut(&shown, 8.0));
+    other.correct(4, second, patch("wood/ride", "sorrel-leaf"));
+    assert_eq!(other.cuts_of("wood/ride", None), [7.0, 8.0]);
+    assert_eq!(other.cuts_of("wood/bank", None), [100.0]);
+}
+
+#[test]
+fn a_cut_on_a_patch_that_the_other_book_withdrew_is_named_and_kept() {
+    let [mut one, mut other] = parted();
+    let ride = one.book.patch("ride").unwrap().id.unwrap();
+    one.withdraw(2, ride).unwrap();
+    let there = other.record(2, cut("wood/ride", 40.0));
+    merge(&mut one.book, &other.book);
+    merge(&mut other.book, &one.book);
+    assert_eq!(all_of(&one), all_of(&other));
+    let [misplaced] = &one.book.misplaced().unwrap()[..] else { panic!("not one") };
+    assert_eq!(misplaced.fact.id, there);
+    one.withdraw(3, there).unwrap();
+    assert_eq!(one.book.misplaced().unwrap(), []);
+}
+
+#[test]
+fn one_fact_told_in_two_ways_or_a_damaged_book_is_refused_and_nothing_is_taken_in() {
+    let keep = |_: &Coming, _: &Moment<'_>| Ok::<_, BookError>(Merged::Keep(()));
+    let [mut one, mut other] = parted();
+    one.count_ids_from(5_000);
+    other.count_ids_from(5_000);
+    let told = one.record(2, cut("wood/ride", 40.0));
+    other.record(2, cut("wood/ride", 41.0));
+    let before = all_of(&one);
+    let refused = refusal(one.book.merge(&other.book, keep).map(|_| ()));
+    assert_eq!(refused, Refusal::ToldOtherwise(told));
+    let file = rusqlite::Connection::open(&other.path).unwrap();
+    file.execute("UPDATE cut SET taken_g = 501 WHERE taken_g = 500", []).unwrap();
+    let damaged = one.book.merge(&other.book, keep).map(|_| ()).unwrap_err();
+    assert!(matches!(damaged, BookError::Storage(StorageError::Damaged { .. })), "{damaged}");
+    assert_eq!(all_of(&one), before);
+}
+
+#[test]
+fn what_is_only_looked_at_changes_nothing() {
+    let [mut one, mut other] = parted();
+    other.record(2, cut("wood/ride", 40.0));
+    let before = all_of(&one);
+    let look =
+        |coming: &Coming, _: &Moment<'_>| Ok::<_, BookError>(Merged::Leave(coming.facts.len()));
+    assert_eq!(one.book.merge(&other.book, look).unwrap().unwrap(), 1);
+    assert_eq!(all_of(&one), before);
+}
+
+#[derive(Clone, Debug)]
+enum Deed {
+    Cut(usize, u16),
+    Glance(usize, u16),
+    Survey(usize, u16),
+    /// Of the nth fact of the book that may be.
+    Correct(usize, u16),
+    Withdraw(usize),
+    NewPatch(usize),
+    Rename(usize, usize),
+    TakeIn(usize),
+}
+
+const NAMES: [&str; 4] = ["wood/bank", "wood/ride", "wood/Slope", "wood/slope"];
+
+fn deeds() -> impl Strategy<Value = Vec<(usize, Deed)>> {
+    let which = 0_usize..64;
+    let deed = prop_oneof![
+        4 => (which.clone(), 1_u16..900).prop_map(|(at, grams)| Deed::Cut(at, grams)),
+        1 => (which.clone(), 1_u16..900).prop_map(|(at, grams)| Deed::Glance(at, grams)),
+        1 => (which.clone(), 1_u16..90).prop_map(|(at, grams)| Deed::Survey(at, grams)),
+        4 => (which.clone(), 1_u16..900).prop_map(|(at, grams)| Deed::Correct(at, grams)),
+        3 => which.clone().prop_map(Deed::Withdraw),
+        1 => (0..NAMES.len()).prop_map(Deed::NewPatch),
+        2 => (which.clone(), 0..NAMES.len()).prop_map(|(at, name)| Deed::Rename(at, name)),
+        1 => (0_usize..3).prop_map(Deed::TakeIn),
+    ];
+    prop::collection::vec((0_usize..3, deed), 0..24)
+}
+
+/// Deeds that the book refuses are left undone, as a person would leave them.
+fn done(outcome: Result<impl Sized, BookError>) {
+    match outcome {
+        Ok(_) | Err(BookError::Refused(_)) => {}
+        Err(storage) => panic!("{storage}"),
+    }
+}
+
+fn pick<T: Copy>(of: &[T], at: usize) -> Option<T> {
+    (!of.is_empty()).then(|| of[at % of.len()])
+}
+
+fn play(books: &mut [Trial; 3], on: i32, at: usize, deed: &Deed) {
+    if let Deed::TakeIn(from) = deed {
+        if let Ok([into, from]) = books.get_disjoint_mut([at, *from]) {
+            merge(&mut into.book, &from.book);
+        }
+        return;
+    }
+    let trial = &mut books[at];
+    let directory = trial.book.directory().unwrap();
+    let patches: Vec<_> = directory.patches.iter().collect();
+    let history = trial.book.history(&Scope::All).unwrap();
+    let open: Vec<_> = history.iter().filter(|line| line.correction.is_none()).collect();
+    let on_patch = |at: usize| pick(&patches, at).map(|patch| patch.name.to_string());
+    match deed {
+        Deed::Cut(nth, grams) => {
+            if let Some(name) = on_patch(*nth) {
+                done(trial.try_record(on, cut(&name, f64::from(*grams))));
+            }
+        }
+        Deed::Glance(nth, grams) => {
+            if let Some(name) = on_patch(*nth) {
+                done(trial.try_record(on, glance(&name, f64::from(*grams))));
+            }
+        }
+        Deed::Survey(nth, grams) => {
+            if let Some(name) = on_patch(*nth) {
+                done(trial.try_record(on, survey(&name, &[f64::from(*grams), 3.0])));
+            }
+        }
+        Deed::Correct(nth, grams) => {
+            let grams = f64::from(*grams);
+            let right = pick(&open, *nth).and_then(|line| {
+                let right = match &line.fact.record {
+                    Record::Cut(was) => cut(&was.patch.to_string(), grams),
+                    Record::Glance(was) => glance(&was.patch.to_string(), grams),
+                    Record::Survey(was) => survey(&was.patch.to_string(), &[grams, 5.0]),
+                    _ => return None,
+                };
+                Some((line.fact.id, right))
+            });
+            if let Some((wrong, right)) = right {
+                done(trial.try_correct(on, wrong, right));
+            }
+        }
+        Deed::Withdraw(nth) => {
+            if let Some(line) = pick(&open, *nth) {
+                done(trial.withdraw(on, line.fact.id));
+            }
+        }
+        Deed::NewPatch(name) => done(trial.try_record(on, patch(NAMES[*name], "nettle-shoot"))),
+        Deed::Rename(nth, name) => {
+            if let Some(id) = pick(&patches, *nth).and_then(|patch| patch.id) {
+                done(trial.try_correct(on, id, patch(NAMES[*name], "nettle-shoot")));
+            }
+        }
+        Deed::TakeIn(_) => {}
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        rng_seed: RngSeed::Fixed(20_270_315),
+        failure_persistence: None,
+        ..ProptestConfig::with_cases(
+            std::env::var("STINTBOOK_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(25)
+        )
+    })]
+
+    #[test]
+    fn the_union_is_the_same_in_any_order_and_bracketing_and_however_often(deeds in deeds()) {
+        let mut first = Trial::with_two_patches();
+        first.record(1, cut("wood/bank", 500.0));
+        let mut books = [union(&first, &[]), union(&first, &[]), union(&first, &[])];
+        for (book, from) in books.iter_mut().zip(1..) {
+            book.count_ids_from(1_000 * from);
+        }
+        for ((at, deed), n) in deeds.iter().zip(6..) {
+            play(&mut books, n / 3, *at, deed);
+        }
+        let [a, b, c] = &books;
+        let all = all_of(&union(a, &[b, c]));
+        prop_assert_eq!(&all_of(&union(c, &[a, b])), &all);
+        prop_assert_eq!(&all_of(&union(b, &[c, a, b])), &all);
+        prop_assert_eq!(&all_of(&union(a, &[&union(b, &[c])])), &all);
+        prop_assert_eq!(all_of(&union(a, &[])), all_of(a));
+        for known_on in [1, 3, 5, 7] {
+            let then = |trial: &Trial| {
+                let ledger = trial.book.ledger(&Scope::All, Some(day(known_on))).unwrap();
+                format!("{ledger:#?}")
+            };
+            prop_assert_eq!(then(&union(b, &[a, c])), then(&union(c, &[b, a])));
+        }
+    }
+}
