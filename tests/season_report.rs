@@ -459,7 +459,8 @@ fn the_page_of_a_large_holding_stays_small() {
     let ledger = holding.ledger();
     let page =
         with_report(&ledger, date(2021, 8, 31), |report| season_document(report).unwrap().html());
-    assert!(page.len() < 600_000, "{} bytes", page.len());
+    // The budget is a megabyte; the cautions of 25 crops are some hundred kilobytes of it.
+    assert!(page.len() < 750_000, "{} bytes", page.len());
 }
 
 #[test]

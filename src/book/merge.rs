@@ -27,8 +27,10 @@ use super::traces::clear_away;
 use super::words::Words;
 use crate::records::{Correction, FactId, Kind, Record};
 
-/// What differs between two books' rows of one fact: each numbers its places itself.
-const NUMBERED: [&str; 4] = ["place", "site", "seal", "words_seal"];
+/// What may differ between two books' rows of one fact: each numbers its places itself, and a
+/// file that two leaders load makes the same facts in both, known from the day of each loading
+/// and by the name that the file has there. Each book keeps its own of these.
+const NUMBERED: [&str; 6] = ["place", "site", "seal", "words_seal", "recorded_on", "file"];
 
 /// What one book brings to another.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -3,14 +3,30 @@
 
 use std::collections::VecDeque;
 
-use super::pools::{Curve, Ground, Pool};
+use super::curve::Curve;
+use super::pools::{Ground, Pool};
 
 /// Beyond so many amounts tried a handful more or less is next to nothing of the whole.
 const MOST_TRIED: u64 = 20_000_000;
 
+impl Ground<'_> {
+    /// The least walking for each amount of each pool, up to a share.
+    pub fn curves(&self, share: f64) -> Vec<Curve> {
+        let curve = |pool: &Pool| {
+            if let Some(curve) = useful_curve(self, pool, share) {
+                return curve;
+            }
+            let mut curve = Curve::through(vec![(0.0, 0.0)]);
+            self.nearest(pool, share, |gives, walking| curve.push(gives as f64, walking));
+            curve
+        };
+        self.pools.iter().map(curve).collect()
+    }
+}
+
 /// The lower hull of the least walking for every amount: no plan walks less. `None` where the
 /// pool is large, its units differ, or groups of its own bind it.
-pub(super) fn useful_curve(ground: &Ground, pool: &Pool, share: f64) -> Option<Curve> {
+fn useful_curve(ground: &Ground, pool: &Pool, share: f64) -> Option<Curve> {
     let steps = pool.wanted / pool.step;
     let is_small = steps.saturating_mul(pool.sources.len() as u64) <= MOST_TRIED;
     let is_alike = || pool.sources.iter().all(|&n| ground.source(n).unit == pool.step);

@@ -5,6 +5,7 @@
 
 mod best;
 mod boxes;
+mod curve;
 mod errand;
 mod exchange;
 mod fill;

@@ -5,7 +5,6 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use super::handfuls::useful_curve;
 use super::task::{Source, Task, greatest_common_divisor};
 
 /// Rounding of a share of a limit, in units.
@@ -147,7 +146,7 @@ impl<'a> Ground<'a> {
     ///
     /// The own groups of a pool lie within each other or apart, so that to take the nearest
     /// first leaves the most, and the least walking, for every amount.
-    fn nearest(&self, pool: &Pool, share: f64, mut visit: impl FnMut(u64, f64)) {
+    pub fn nearest(&self, pool: &Pool, share: f64, mut visit: impl FnMut(u64, f64)) {
         let mut rooms = self.task.groups.clone();
         let mut left = pool.wanted;
         for &n in pool.sources.iter() {
@@ -174,19 +173,6 @@ impl<'a> Ground<'a> {
         self.pools.iter().map(capacity).collect()
     }
 
-    /// The least walking for each amount of each pool, up to a share.
-    pub fn curves(&self, share: f64) -> Vec<Curve> {
-        let curve = |pool: &Pool| {
-            if let Some(curve) = useful_curve(self, pool, share) {
-                return curve;
-            }
-            let mut curve = Curve { ends: vec![0.0], walking: vec![0.0] };
-            self.nearest(pool, share, |gives, walking| curve.push(gives as f64, walking));
-            curve
-        };
-        self.pools.iter().map(curve).collect()
-    }
-
     /// The next share over this one with which some source gives more; 1 if none does.
     pub fn next_share(&self, share: f64) -> f64 {
         let sources = self.pools.iter().flat_map(|pool| &pool.sources);
@@ -197,38 +183,6 @@ impl<'a> Ground<'a> {
             Some(units.saturating_mul(*unit).max(*least) as f64 / limit)
         });
         next.fold(1.0, f64::min)
-    }
-}
-
-/// The least walking for any amount from a pool: straight lines that grow ever steeper.
-#[derive(Debug)]
-pub(super) struct Curve {
-    ends: Vec<f64>,
-    walking: Vec<f64>,
-}
-
-impl Curve {
-    pub fn through(points: Vec<(f64, f64)>) -> Self {
-        let (ends, walking) = points.into_iter().unzip();
-        Self { ends, walking }
-    }
-
-    fn push(&mut self, gives: f64, walking: f64) {
-        let last = self.ends.len() - 1;
-        self.ends.push(self.ends[last] + gives);
-        self.walking.push(self.walking[last] + walking);
-    }
-
-    /// The walking for an amount, and how much more there is for each gram or piece more.
-    pub fn at(&self, amount: f64) -> (f64, f64) {
-        let lines = self.ends.len() - 1;
-        if lines == 0 {
-            return (0.0, 0.0);
-        }
-        let end = self.ends.partition_point(|&end| end < amount).clamp(1, lines);
-        let [from, to] = [end - 1, end].map(|n| (self.ends[n], self.walking[n]));
-        let slope = (to.1 - from.1) / (to.0 - from.0);
-        (from.1 + slope * (amount - from.0), slope)
     }
 }
 

@@ -9,7 +9,8 @@ use good_lp::{
     constraint, microlp, variable,
 };
 
-use super::pools::{Curve, Ground, Pool};
+use super::curve::Curve;
+use super::pools::{Ground, Pool};
 
 /// The solver's rounding.
 const TOLERANCE: f64 = 1e-7;

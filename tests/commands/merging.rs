@@ -116,10 +116,15 @@ fn one_patch_drawn_by_both_leaders_gives_no_limit_until_one_of_the_two_is_withdr
     let alone = trial.run("check bank --on 2021-03-20").done();
     trial.write("slope.geojson", places(&[patch("Slope", "nettle-tops", 7)]));
     trial.run("load slope.geojson").done();
-    trial.run(&format!("load slope.geojson {una}")).done();
-    for book in ["", una] {
-        let line = "patch,date,by,frame_area_m2,mass_g\nHill/Slope,2021-03-14,Ida,0.25,30\n\
-                    Hill/Slope,2021-03-14,Ida,0.25,36\nHill/Slope,2021-03-14,Ida,0.25,33\n";
+    // Una drew it herself; one file loaded into both books would be one patch.
+    let anew = trial.read("slope.geojson").replace("Ida", "Una");
+    trial.write("anew.geojson", anew);
+    trial.run(&format!("load anew.geojson {una}")).done();
+    for (book, by) in [("", "Ida"), (una, "Una")] {
+        let line = format!(
+            "patch,date,by,frame_area_m2,mass_g\nHill/Slope,2021-03-14,{by},0.25,30\n\
+             Hill/Slope,2021-03-14,{by},0.25,36\nHill/Slope,2021-03-14,{by},0.25,33\n"
+        );
         trial.write("slope.csv", line);
         trial.run(&format!("load slope.csv {book}")).done();
         has(&trial.run(&format!("{WEEK} {book}")).done(), &["Slope"]);
@@ -129,4 +134,15 @@ fn one_patch_drawn_by_both_leaders_gives_no_limit_until_one_of_the_two_is_withdr
     let shut = trial.run("check \"Hill/Slope\" --on 2021-03-20").no();
     has(&shut, &["claims the same ground; withdraw or redraw one of the two"]);
     assert_eq!(trial.run("check bank --on 2021-03-20").done(), alone);
+}
+
+#[test]
+fn a_file_that_both_leaders_loaded_is_one_set_of_facts_in_the_union() {
+    let (trial, una) = two_books();
+    trial.write("slope.geojson", places(&[patch("Slope", "nettle-tops", 7)]));
+    for book in ["", una] {
+        trial.run(&format!("load slope.geojson {book}")).done();
+    }
+    has(&trial.run("merge una.sqlite").done(), &["Nothing new: this book has all"]);
+    assert_eq!(trial.history().matches("Hill/Slope").count(), 1);
 }

@@ -288,7 +288,7 @@ fn a_cut_over_its_limit_shuts_the_patch_for_as_long_through_every_door() {
     };
     let nothing_said = typed("");
     assert!(nothing_said.is_string(), "{nothing_said}");
-    for other in [typed("--part"), typed("--one-in 200"), loaded("all"), loaded("part")] {
+    for other in [typed("--part"), typed("--one-in 200 --sure"), loaded("all"), loaded("part")] {
         assert_eq!(other, nothing_said);
     }
 }
