@@ -175,6 +175,8 @@ impl BoxesWanted {
             by: by.clone(),
             record: Record::Walk(walk.clone()),
             taken_unsaid: false,
+            sure: false,
+            again: false,
         };
         gate.fact(entry, None, (gate.draw)())
     }

@@ -47,7 +47,9 @@ pub(super) fn doubles(
                     break;
                 }
             }
-            if let Some(other) = of_book {
+            if fresh.again {
+                // Its file says that it is another.
+            } else if let Some(other) = of_book {
                 questions.push(of_a_fact(sorted, fact, &other));
             } else if earlier.iter().any(|other| is_like(other, &fact.record)) {
                 questions.push(of_another_row(sorted, fact));
@@ -115,7 +117,9 @@ fn of_a_fact(sorted: &Sorted, fact: &Fact<Record>, other: &Deed) -> Question {
     Question {
         place: sorted.file.as_deref().unwrap_or_default().to_owned(),
         found: format!("{} is in the book already: fact {}, {from}", gist(fact), other.id.short()),
-        way_out: "leave it out if it is the same; if it is another, say --again".to_owned(),
+        way_out: "leave it out if it is the same; if it is another, say --again, or give its row \
+                  `visit` 2"
+            .to_owned(),
     }
 }
 
@@ -123,7 +127,9 @@ fn of_another_row(sorted: &Sorted, fact: &Fact<Record>) -> Question {
     Question {
         place: sorted.file.as_deref().unwrap_or_default().to_owned(),
         found: format!("{} is there twice", gist(fact)),
-        way_out: "leave one out if they are the same; if they are two, say --again".to_owned(),
+        way_out: "leave one out if they are the same; if they are two, give one `visit` 2, or say \
+                  --again"
+            .to_owned(),
     }
 }
 

@@ -134,6 +134,9 @@ fn new_cut<'c>(cut: &'c Cut, fresh: &'c Fresh) -> NewCut<'c> {
 /// Asks about a cut of more than can have stood there.
 fn larger(fresh: &Fresh, patch: &Prepared) -> Option<Question> {
     let (cut, fact) = (fresh.cut()?, &fresh.fact.fact);
+    if fresh.sure {
+        return None;
+    }
     let stood = patch.course().state_on(fact.happened_on)?;
     let most = stood.band(BEYOND_BELIEF_Z).1;
     let seen = match cut.taken {

@@ -30,7 +30,8 @@ pub(super) fn slips(
     catalogue: &Catalogue,
 ) -> Vec<Question> {
     let of_delivery = |delivery: &Delivery| {
-        let found = delivery.entries.iter().filter_map(|entry| slip(entry, places, catalogue));
+        let unsure = delivery.entries.iter().filter(|entry| !entry.sure);
+        let found = unsure.filter_map(|entry| slip(entry, places, catalogue));
         let place = delivery.file.as_deref().unwrap_or_default().to_owned();
         found.map(|question| Question { place: place.clone(), ..question }).collect::<Vec<_>>()
     };

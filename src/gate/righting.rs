@@ -109,7 +109,14 @@ impl Gate<'_> {
             facts.push(self.moved(&hold, new, id, because));
         }
         let fact = self.fact(entry, old.file.as_ref(), id);
-        let fresh = Fresh { fact, had_id: true, taken_unsaid: false, replaces: true };
+        let fresh = Fresh {
+            fact,
+            had_id: true,
+            taken_unsaid: false,
+            sure: false,
+            again: false,
+            replaces: true,
+        };
         if fresh.is_cut() {
             let (cuts, _) = hold_against_limits(vec![fresh], &corrections, moment, self, answers)?;
             facts.extend(cuts);
@@ -173,6 +180,8 @@ impl Gate<'_> {
             by: old.by.clone(),
             record,
             taken_unsaid: false,
+            sure: false,
+            again: false,
         };
         self.fact(entry, old.file.as_ref(), id)
     }

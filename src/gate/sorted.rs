@@ -32,6 +32,9 @@ pub struct Fresh {
     pub had_id: bool,
     /// Whether nobody said how far a cut used what it was allowed.
     pub taken_unsaid: bool,
+    /// Whether whoever brought it says that it is right, or another than one alike.
+    pub sure: bool,
+    pub again: bool,
     /// Whether it takes the place of another.
     pub replaces: bool,
 }

@@ -243,9 +243,10 @@ impl<'a> Sorting<'a> {
 
     fn bring(&mut self, sorted: &mut Sorted, entry: Entry, id: FactId, replaces: bool) {
         self.seen.insert(id, usize::MAX);
-        let (had_id, taken_unsaid) = (entry.id.is_some(), entry.taken_unsaid);
+        let Entry { taken_unsaid, sure, again, .. } = entry;
+        let had_id = entry.id.is_some();
         let fact = self.gate.fact(entry, sorted.file.as_ref(), id);
-        sorted.facts.push(Fresh { fact, had_id, taken_unsaid, replaces });
+        sorted.facts.push(Fresh { fact, had_id, taken_unsaid, sure, again, replaces });
     }
 
     fn change(&mut self, sorted: &mut Sorted, entry: Entry, live: &HistoryLine) {

@@ -78,4 +78,18 @@ pub(super) const FACT: Column = Column::text(
 pub(super) const DATE: Column =
     Column::text("date", Need::Filled, "a day, year first, like `2027-03-14`", "2027-03-14");
 
+pub(super) const VISIT: Column = Column::number(
+    "visit",
+    Need::Optional,
+    "2 for a second one of the same patch, day and person; empty for the first",
+    "",
+);
+
+pub(super) const SURE: Column = Column::text(
+    "sure",
+    Need::Optional,
+    "`yes` where a figure looks like a slip and is right; else empty",
+    "",
+);
+
 pub(super) const NOTE: Column = Column::text("note", Need::Optional, "plain words", "");

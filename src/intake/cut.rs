@@ -1,7 +1,7 @@
 //! Cuts: one row is what one visit took from one patch.
 
 use super::cell::amount_cells;
-use super::column::{BY, Cell, Column, DATE, FACT, Need, RECORDED_ON};
+use super::column::{BY, Cell, Column, DATE, FACT, Need, RECORDED_ON, SURE, VISIT};
 use super::fields::{Fields, Signature};
 use super::filed::Filed;
 use super::known::Gazetteer;
@@ -33,6 +33,8 @@ impl Filed for Cut {
         Column::number("people", Need::Optional, "how many people cut, 1 or more", "9"),
         Column::text("method", Need::Optional, "the way of cutting, like `scissors`", "scissors"),
         Column::text("walk", Need::Optional, "the name of the walk on which it was cut", ""),
+        VISIT,
+        SURE,
         RECORDED_ON,
         FACT,
     ];

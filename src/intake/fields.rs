@@ -36,6 +36,8 @@ pub(super) struct Signature {
     pub happened_on: Date,
     pub recorded_on: Option<Date>,
     pub by: Arc<str>,
+    /// Whether what looks like a slip is said to be right.
+    pub sure: bool,
 }
 
 impl<'a> Fields<'a> {
@@ -136,7 +138,7 @@ impl<'a> Fields<'a> {
         let id = self.optional("fact", value::fact);
         let (by, recorded_on, id) = (by?, recorded_on?, id?);
         match date?.or(otherwise) {
-            Some(happened_on) => Ok(Signature { id, happened_on, recorded_on, by }),
+            Some(happened_on) => Ok(Signature { id, happened_on, recorded_on, by, sure: false }),
             None => Err(self.refuse("date", "nothing is there".to_owned())),
         }
     }

@@ -1,7 +1,7 @@
 //! Glances: one row is what one person judged to stand on one patch.
 
 use super::cell::plain_amount;
-use super::column::{BY, Cell, Column, DATE, FACT, Need, RECORDED_ON};
+use super::column::{BY, Cell, Column, DATE, FACT, Need, RECORDED_ON, SURE, VISIT};
 use super::fields::{Fields, Signature, misfit};
 use super::filed::Filed;
 use super::known::Gazetteer;
@@ -26,6 +26,8 @@ impl Filed for Glance {
             "what stands there by eye, over 0, like `3kg` or `14 heads`",
             "3kg",
         ),
+        VISIT,
+        SURE,
         RECORDED_ON,
         FACT,
     ];

@@ -6,8 +6,9 @@ use super::fields::{Fields, Signature};
 use super::kinds::{columns, read_row};
 use super::known::Gazetteer;
 use super::problem::{Finding, Place};
-use super::survey;
+use super::survey::{self, MOST_VISITS};
 use super::tally::{Reported, Tally};
+use super::value;
 use crate::records::{Entry, Kind, Record};
 
 #[derive(Debug)]
@@ -45,8 +46,17 @@ impl Sheet {
             let found = "this value is already replaced further up".to_owned();
             return Err(fields.refuse("field", Finding::new(found, "one row for each value")));
         }
-        let taken_unsaid = self.kind == Kind::Cut && !fields.is_filled("taken");
-        self.entries.push(Entry { taken_unsaid, ..entry(record, signature, repeat) });
+        let plain = entry(record, signature, repeat);
+        let entry = match self.kind {
+            Kind::Cut | Kind::Glance => Entry {
+                taken_unsaid: self.kind == Kind::Cut && !fields.is_filled("taken"),
+                sure: value::is_sure(fields)?,
+                again: fields.optional("visit", |text| value::whole(text, MOST_VISITS))? > Some(1),
+                ..plain
+            },
+            _ => plain,
+        };
+        self.entries.push(entry);
         Ok(())
     }
 
@@ -71,10 +81,10 @@ impl Sheet {
 }
 
 pub(super) fn entry(record: Record, signature: Signature, repeat: u32) -> Entry {
-    let Signature { id, happened_on, recorded_on, by } = signature;
+    let Signature { id, happened_on, recorded_on, by, sure } = signature;
     let mut key = record.natural_key(happened_on, &by);
     if repeat > 1 {
         key.push_str(&format!(" #{repeat}"));
     }
-    Entry { id, key, happened_on, recorded_on, by, record, taken_unsaid: false }
+    Entry { id, key, happened_on, recorded_on, by, record, taken_unsaid: false, sure, again: false }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::column::{BY, Cell, Column, DATE, FACT, NOTE, Need, RECORDED_ON};
+use super::column::{BY, Cell, Column, DATE, FACT, NOTE, Need, RECORDED_ON, SURE};
 use super::fields::{Fields, Signature};
 use super::filed::Filed;
 use super::known::Gazetteer;
@@ -17,7 +17,7 @@ use super::{cover, judged, stratum, units, value};
 use crate::records::{FactId, GpsPoint, PatchName, Placement, PlacementError, Record, Survey};
 use crate::units::Measure;
 
-const MOST_VISITS: u32 = 100;
+pub(super) const MOST_VISITS: u32 = 100;
 
 impl Filed for Survey {
     const COLUMNS: &'static [Column] = &[
@@ -57,6 +57,7 @@ impl Filed for Survey {
         cover::COVER_SCALE,
         cover::FULL_COVER,
         NOTE,
+        SURE,
         RECORDED_ON,
         FACT,
     ];
@@ -76,7 +77,7 @@ impl Filed for Survey {
 }
 
 /// Columns that hold for a whole survey, not for a quadrat or stratum of it.
-pub(super) const OF_THE_WHOLE: [&str; 12] = [
+pub(super) const OF_THE_WHOLE: [&str; 13] = [
     "patch",
     "crop",
     "date",
@@ -87,6 +88,7 @@ pub(super) const OF_THE_WHOLE: [&str; 12] = [
     "units_in_all",
     "cover_scale",
     "note",
+    "sure",
     "recorded_on",
     "fact",
 ];
@@ -136,6 +138,7 @@ impl Gathering {
     pub fn add(&mut self, fields: &mut Fields<'_>, known: &Gazetteer<'_>) -> Result<(), Reported> {
         let signature = fields.signature_of_deed();
         let visit = fields.optional("visit", |text| value::whole(text, MOST_VISITS));
+        let sure = value::is_sure(fields);
         let stand = stand::read(fields, known);
         let crop = match &stand {
             Ok(Some(stand)) => known.crop(&stand.crop).ok(),
@@ -143,12 +146,14 @@ impl Gathering {
         };
         let row = Row::read(fields, crop);
         let placement = placement(fields);
-        let (Ok(signature), Ok(visit), Ok(stand)) = (signature, visit, stand) else {
+        let (Ok(signature), Ok(visit), Ok(sure), Ok(stand)) = (signature, visit, sure, stand)
+        else {
             self.miss();
             return Err(Reported);
         };
         let Some(Stand { patch, at, .. }) = stand else { return row.map(|_| ()) };
         let survey = self.survey(patch, signature, visit.unwrap_or(1), fields)?;
+        survey.signature.sure |= sure;
         survey.notes.extend(fields.text("note").filter(|note| !survey.notes.contains(note)));
         let placed = placement.and_then(|placement| survey.placed(placement, fields));
         let added = row.and_then(|row| survey.add(row, at, fields));

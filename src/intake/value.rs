@@ -199,3 +199,15 @@ mod tests {
         assert!(whole("0", 10).is_err() && whole("2.0", 10).is_err() && whole("11", 10).is_err());
     }
 }
+
+/// The column `sure`: `yes`, or nothing.
+pub(super) fn is_sure(
+    fields: &mut super::fields::Fields<'_>,
+) -> Result<bool, super::tally::Reported> {
+    let said = fields.optional("sure", |text| match text.to_ascii_lowercase().as_str() {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err(format!("{} is neither `yes` nor `no`", super::problem::quoted(text))),
+    });
+    Ok(said?.unwrap_or(false))
+}

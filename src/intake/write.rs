@@ -36,7 +36,8 @@ pub fn write_csv<'a, V: Into<Version<'a>>>(
     text
 }
 
-/// One record as its file would have it, without a header: what it says, to the last digit.
+/// One record as its file would have it: what it says, to the last digit. Only what is filled
+/// is in it, so that a column which is new to the kind changes nothing of what lacks it.
 /// `measure` is what a survey's crop is reckoned in.
 pub fn written<'a>(version: impl Into<Version<'a>>, measure: Measure) -> String {
     let version = version.into();
@@ -44,8 +45,14 @@ pub fn written<'a>(version: impl Into<Version<'a>>, measure: Measure) -> String 
     let rows = version.rows(measure);
     match rows.first().and_then(|row| feature::write(version.record, row)) {
         Some(feature) => feature.to_string(),
-        None => rows.iter().map(|row| line(arranged(kind, row))).collect(),
+        None => rows.iter().map(|row| filled(kind, row)).collect(),
     }
+}
+
+fn filled(kind: Kind, row: &[Cell]) -> String {
+    let names = columns(kind).iter().map(|column| column.name);
+    let filled = names.zip(arranged(kind, row)).filter(|(_, text)| !text.is_empty());
+    line(filled.flat_map(|(name, text)| [name, text]))
 }
 
 /// A GeoJSON collection of those `versions` that are sites, zones or patches.

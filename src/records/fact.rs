@@ -110,4 +110,8 @@ pub struct Entry {
     pub record: Record,
     /// It is a cut whose file left open how much of the share it used; `record` then has all.
     pub taken_unsaid: bool,
+    /// It looks like a slip, and whoever wrote it says that it is right.
+    pub sure: bool,
+    /// It is another than any that says the same.
+    pub again: bool,
 }

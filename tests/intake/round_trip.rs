@@ -353,7 +353,17 @@ fn signed(record: impl Strategy<Value = Record>, most: usize) -> impl Strategy<V
             let key = if repeat > 1 { format!("{plain} #{repeat}") } else { plain };
             let recorded_on = later.map(|days| happened_on + days.days());
             let (by, taken_unsaid) = (by.into(), false);
-            Entry { id, key, happened_on, recorded_on, by, record, taken_unsaid }
+            Entry {
+                id,
+                key,
+                happened_on,
+                recorded_on,
+                by,
+                record,
+                taken_unsaid,
+                sure: false,
+                again: false,
+            }
         });
         signed.collect()
     })

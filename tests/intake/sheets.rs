@@ -407,7 +407,7 @@ fn the_header_tells_the_kind_or_what_is_wrong_with_it() {
             "patch,date,by,mas_g,taken".to_owned(),
             "FILE, line 1, `mas_g`: cuts have no such column; did you mean `mass_g`?\n  \
              expected one of `patch`, `date`, `by`, `mass_g`, `count`, `taken`, `people`, \
-             `method`, `walk`, `recorded_on`, `fact`"
+             `method`, `walk`, `visit`, `sure`, `recorded_on`, `fact`"
                 .to_owned(),
         ),
         (

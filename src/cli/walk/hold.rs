@@ -147,6 +147,8 @@ pub fn fact(gate: &Gate, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>
         by: by.clone(),
         record,
         taken_unsaid: false,
+        sure: false,
+        again: false,
     };
     gate.fact(entry, None, (gate.draw)())
 }

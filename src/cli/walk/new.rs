@@ -75,6 +75,8 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
         by: asked.leader.as_str().into(),
         record: Record::Walk(walk.clone()),
         taken_unsaid: false,
+        sure: false,
+        again: false,
     };
     let attendees = attendees(&walk.name, &guests);
     let delivery = Delivery { names: attendees.clone(), ..Delivery::typed(entry) };

@@ -212,6 +212,8 @@ impl Settling {
             by: by.clone(),
             record,
             taken_unsaid: false,
+            sure: false,
+            again: false,
         };
         gate.fact(entry, None, (gate.draw)())
     }
