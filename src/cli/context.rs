@@ -1,8 +1,7 @@
 //! What every command needs: the book's place, the day, the terminal.
 
-use std::fs;
 use std::io::{self, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::OnceLock;
 
 use jiff::ZonedDateTime;
@@ -89,11 +88,4 @@ fn width() -> usize {
     let terminal = || terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     let found = asked.or_else(|| io::stdout().is_terminal().then(terminal).flatten());
     found.unwrap_or(USUAL_WIDTH).clamp(NARROWEST, WIDEST)
-}
-
-pub fn write_file(path: &Path, text: &str) -> Result<(), Failure> {
-    if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder).map_err(|error| Failure::file("make", folder, &error))?;
-    }
-    fs::write(path, text).map_err(|error| Failure::file("write", path, &error))
 }

@@ -13,6 +13,7 @@ use super::reading::Source;
 use super::report::write_all;
 use super::walk::sheet::write_coming;
 use super::week::as_text;
+use super::writing::{make, make_in};
 use crate::assess::{assess, prepare, week};
 use crate::book::{Book, Scope};
 use crate::gate::Answers;
@@ -74,7 +75,7 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     let season = Season::containing(context.on);
     let ledger = book.ledger(&Scope::All, None)?;
     let seasons = seasons(&context, &ledger, season)?;
-    let reports = folder.join("reports");
+    let reports = make_in(folder, "reports")?;
     context.print(&draw(&context, &ledger, &seasons, season, &reports)?)?;
     write_all(&context, &book, season, &reports)?;
     context.print(&write_coming(&context, &ledger, &reports)?)?;
@@ -84,7 +85,7 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
 
 /// A new book, in the place of an older demo book but of nothing else.
 fn fresh_book(path: &Path, folder: &Path) -> Result<Book, Failure> {
-    super::new::make(folder)?;
+    make(folder)?;
     if path.exists() {
         Book::open(path)?;
         for ending in ["", "-wal", "-shm"] {

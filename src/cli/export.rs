@@ -2,8 +2,9 @@
 
 use std::path::PathBuf;
 
-use super::context::{Context, write_file};
+use super::context::Context;
 use super::failure::{Failure, Status};
+use super::writing::write_all;
 use crate::book::Scope;
 use crate::gate::{Places, Surroundings};
 use crate::intake::{SHEETS, write_amends, write_csv, write_geojson};
@@ -44,12 +45,9 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
             )));
         }
     }
-    let mut said = String::new();
-    for (name, text) in &files {
-        let path = asked.folder.join(name);
-        write_file(&path, text)?;
-        said += &paragraph(&format!("Written: {}", path.display()), context.width, "");
-    }
-    context.print(&said)?;
+    let written = write_all(&asked.folder, &files)?;
+    let line = |path: &PathBuf| format!("Written: {}", path.display());
+    let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
+    context.print(&said.collect::<String>())?;
     Ok(Status::Done)
 }

@@ -49,6 +49,23 @@ impl Failure {
         Self::Storage(format!("could not {doing} `{}`: {error}", path.display()))
     }
 
+    /// The first of these with what the others say, so that none is passed over.
+    ///
+    /// # Errors
+    /// Where there is one.
+    pub fn all(failures: impl IntoIterator<Item = Self>) -> Result<(), Self> {
+        let together = failures.into_iter().reduce(|first, next| match (first, next) {
+            (Self::Wrong(first), Self::Wrong(next) | Self::Storage(next)) => {
+                Self::Wrong(format!("{first}\n{next}"))
+            }
+            (Self::Storage(first), Self::Wrong(next) | Self::Storage(next)) => {
+                Self::Storage(format!("{first}\n{next}"))
+            }
+            (first, _) => first,
+        });
+        together.map_or(Ok(()), Err)
+    }
+
     /// Tells standard error, and gives the exit status.
     #[expect(clippy::print_stderr, reason = "problems go to standard error")]
     pub fn report(self) -> ExitCode {

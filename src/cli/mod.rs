@@ -3,6 +3,7 @@
 mod args;
 mod context;
 mod failure;
+mod file_name;
 mod measured;
 mod own_crops;
 mod progress;
@@ -10,6 +11,7 @@ mod reading;
 mod recording;
 mod typed;
 mod unsettled;
+mod writing;
 
 // One file a command
 mod backup;

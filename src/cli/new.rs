@@ -1,11 +1,11 @@
 //! `stintbook new`: a folder to work in.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use super::context::{Context, write_file};
+use super::context::Context;
 use super::failure::{Failure, Status};
-use super::own_crops::in_workspace;
+use super::own_crops::{OWN_CROPS, SITES};
+use super::writing::{make_in, write_all};
 use crate::book::Book;
 use crate::catalogue;
 use crate::intake::templates;
@@ -26,17 +26,13 @@ pub fn run(context: &Context, asked: &New) -> Result<Status, Failure> {
         let there = folder.join(BOOK);
         return Err(Failure::wrong(format!("`{}` is there already", there.display())));
     }
-    for template in templates() {
-        let path = folder.join("sites").join(&template.file);
-        if !path.exists() {
-            write_file(&path, &template.text)?;
-        }
-    }
-    let own_crops = in_workspace(folder);
-    if !own_crops.exists() {
-        write_file(&own_crops, &catalogue::template())?;
-    }
-    make(&folder.join("reports"))?;
+    let sites = make_in(folder, SITES)?;
+    make_in(folder, "reports")?;
+    let templates = templates().into_iter().map(|template| (template.file, template.text));
+    let mut files: Vec<(String, String)> = templates.collect();
+    files.push((OWN_CROPS.to_owned(), catalogue::template()));
+    files.retain(|(file, _)| !sites.join(file).exists());
+    write_all(&sites, &files)?;
     Book::create(&folder.join(BOOK))?;
     let said = format!(
         "Made `{0}`: sites/ with a template for each kind of file, reports/, and an empty book. \
@@ -45,8 +41,4 @@ pub fn run(context: &Context, asked: &New) -> Result<Status, Failure> {
     );
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
-}
-
-pub fn make(folder: &Path) -> Result<(), Failure> {
-    fs::create_dir_all(folder).map_err(|error| Failure::file("make", folder, &error))
 }

@@ -7,6 +7,11 @@ use std::path::{Path, PathBuf};
 use super::failure::Failure;
 use crate::catalogue::Catalogue;
 
+/// The folder of a workspace for what is written by hand.
+pub const SITES: &str = "sites";
+/// The file in it for crops of one's own.
+pub const OWN_CROPS: &str = "crops.toml";
+
 /// Reads the file asked for, or `sites/crops.toml` beside the book where there is one.
 ///
 /// # Errors
@@ -28,6 +33,6 @@ pub fn catalogue(asked: Option<&Path>, book: &Path) -> Result<Catalogue, Failure
 }
 
 /// Where crops of one's own lie in a workspace.
-pub fn in_workspace(folder: &Path) -> PathBuf {
-    folder.join("sites").join("crops.toml")
+fn in_workspace(folder: &Path) -> PathBuf {
+    folder.join(SITES).join(OWN_CROPS)
 }

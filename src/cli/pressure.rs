@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use super::args::Format;
-use super::context::{Context, write_file};
+use super::context::Context;
 use super::failure::{Failure, Status};
+use super::file_name::stem;
 use super::week::known_crop;
+use super::writing::write_all;
 use crate::assess::{PatchSeason, prepare, season_of};
 use crate::book::Scope;
-use crate::records::{Ledger, SiteName};
+use crate::records::Ledger;
 use crate::report::layout::paragraph;
 use crate::report::{
     pressure_csv, pressure_json, pressure_map_svg, pressure_svg, pressure_table, pressure_weeks,
@@ -91,7 +93,7 @@ pub fn draw(
     season: Season,
     folder: &Path,
 ) -> Result<String, Failure> {
-    let mut said = String::new();
+    let mut files = Vec::new();
     for site in &ledger.sites {
         let name = &site.site.record.name;
         let of_site: Vec<PatchSeason> =
@@ -105,16 +107,13 @@ pub fn draw(
             ("-weeks", week_strip_svg(name, &of_site, season, day).map_err(Failure::wrong)?),
             ("-map", pressure_map_svg(site, &of_site, season)),
         ];
-        for (ending, svg) in drawings {
-            let file = format!("{}-{}{ending}.svg", file_name(name), season.file_name());
-            let path = folder.join(file);
-            write_file(&path, &svg)?;
-            said += &paragraph(&format!("Drawn: {}", path.display()), context.width, "");
-        }
+        let start = format!("{}-{}", stem(name.as_str()), season.file_name());
+        files.extend(drawings.map(|(ending, svg)| (format!("{start}{ending}.svg"), svg)));
     }
-    Ok(if said.is_empty() { said } else { format!("\n{said}") })
-}
-
-pub fn file_name(site: &SiteName) -> String {
-    site.as_str().to_lowercase().replace(' ', "-")
+    if files.is_empty() {
+        return Ok(String::new());
+    }
+    let drawn = write_all(folder, &files)?;
+    let line = |path: &PathBuf| paragraph(&format!("Drawn: {}", path.display()), context.width, "");
+    Ok(format!("\n{}", drawn.iter().map(line).collect::<String>()))
 }

@@ -3,11 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use super::args::{Format, people};
-use super::context::{Context, write_file};
+use super::context::Context;
 use super::failure::{Failure, Status};
 use super::progress::Progress;
 use super::rehearse_plan::{Played, Stretch, walks_of_book, walks_of_file, weekly};
 use super::week::known_crop;
+use super::writing::{write_all, write_file};
 use crate::assess::{Prepared, prepare};
 use crate::book::Scope;
 use crate::records::{Directory, PatchName};
@@ -216,7 +217,8 @@ fn draw(
         return Ok(String::new());
     }
     let svg = rehearsal_svg(outcome, plan.season, plan.from).map_err(Failure::wrong)?;
-    let path = folder.join(format!("rehearsal-{}.svg", plan.season.file_name()));
+    // No site's drawing ends so, whatever the site is called.
+    let path = folder.join(format!("{}-rehearsal.svg", plan.season.file_name()));
     write_file(&path, &svg)?;
     let said = paragraph(&format!("Drawn: {}", path.display()), context.width, "");
     Ok(format!("\n{said}"))
@@ -229,9 +231,9 @@ fn prove_it(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
     progress.finish();
     let text = proof_report(&proof, PROOF_PICTURE);
     let svg = proof_svg(&proof).map_err(Failure::wrong)?;
-    write_file(&asked.reports.join(PROOF_REPORT), &text)?;
-    write_file(&asked.reports.join(PROOF_PICTURE), &svg)?;
-    context.print(&text)?;
+    let files = [(PROOF_REPORT.to_owned(), text), (PROOF_PICTURE.to_owned(), svg)];
+    write_all(&asked.reports, &files)?;
+    context.print(&files[0].1)?;
     Ok(Status::Done)
 }
 

@@ -7,9 +7,10 @@ use indicatif::{ParallelProgressIterator, ProgressBar, ProgressStyle};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-use super::context::{Context, write_file};
+use super::context::Context;
 use super::failure::{Failure, Status};
-use super::pressure::file_name;
+use super::file_name::stem;
+use super::writing::write_all as write_files;
 use crate::assess::prepare;
 use crate::assess::season_report::{
     Background, FigureId, NothingTold, Righted, SeasonReport, Span, TracedFact, UnknownFigure,
@@ -113,7 +114,7 @@ pub fn write_all(
 fn said(context: &Context, made: Vec<Result<String, Failure>>) -> Result<(), Failure> {
     let (texts, failures): (Vec<_>, Vec<_>) = made.into_iter().partition(Result::is_ok);
     context.print(&texts.into_iter().flatten().collect::<String>())?;
-    failures.into_iter().next().map_or(Ok(()), |failure| failure.map(|_| ()))
+    Failure::all(failures.into_iter().filter_map(Result::err))
 }
 
 /// What is made of the report of each wanted site, in the order of the sites.
@@ -154,14 +155,14 @@ fn bar(sites: usize) -> ProgressBar {
     }
 }
 
-/// The files written, the page first.
+/// The files written, the page first; all of them or none.
 fn write_report(
     report: &SeasonReport,
     folder: &Path,
     format: PageFormat,
 ) -> Result<Vec<PathBuf>, Failure> {
     let document = season_document(report).map_err(Failure::wrong)?;
-    let name = format!("{}-{}", file_name(report.site_name()), report.span.season.file_name());
+    let name = format!("{}-{}", stem(report.site_name().as_str()), report.span.season.file_name());
     let files = match format {
         PageFormat::Md => vec![(format!("{name}.md"), document.markdown())],
         PageFormat::Html => vec![
@@ -171,12 +172,7 @@ fn write_report(
             (format!("{name}-patches.geojson"), season_geojson(report)),
         ],
     };
-    let write = |(name, text): (String, String)| {
-        let path = folder.join(name);
-        write_file(&path, &text)?;
-        Ok(path)
-    };
-    files.into_iter().map(write).collect()
+    write_files(folder, &files)
 }
 
 fn written(files: &[PathBuf], width: usize) -> String {

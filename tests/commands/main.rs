@@ -12,6 +12,7 @@ mod boxes;
 mod corrections;
 mod demo;
 mod entries;
+mod files;
 mod flips;
 mod forgetting;
 mod known_then;

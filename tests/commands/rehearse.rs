@@ -42,11 +42,11 @@ fn a_season_is_played_told_and_drawn() {
             "One group comes each week and wants 300 g",
             "Chance was drawn from the seed 1.",
             "A rehearsal invites nobody to pick",
-            "Drawn: reports/rehearsal-2020-21.svg",
+            "Drawn: reports/2020-21-rehearsal.svg",
         ],
     );
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
-    let drawing = trial.read("reports/rehearsal-2020-21.svg");
+    let drawing = trial.read("reports/2020-21-rehearsal.svg");
     let svg = roxmltree::Document::parse(&drawing).unwrap();
     assert_eq!(svg.root_element().attribute("role"), Some("img"));
     assert!(drawing.contains("Bank, nettle-tops"), "{drawing}");

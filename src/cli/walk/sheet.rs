@@ -9,8 +9,10 @@ use super::recorded::{asked_on, briefing, stated_today, walk_called};
 use crate::assess::Briefing;
 use crate::book::Scope;
 use crate::cli::args::{LonLat, day};
-use crate::cli::context::{Context, write_file};
+use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::file_name::stem;
+use crate::cli::writing::{write_all, write_file};
 use crate::records::{Fact, Ledger, Walk};
 use crate::report::layout::paragraph;
 use crate::report::{WalkSheet, cautions, walk_sheet};
@@ -43,7 +45,7 @@ pub fn run(context: &Context, asked: &SheetWanted) -> Result<Status, Failure> {
     let start = asked.start.map(|start| Point::new(start.lon, start.lat));
     let made_on = stated_today(context, asked.recorded_on);
     let (briefing, page) = sheet_of(context, &ledger, walk, start, made_on)?;
-    let path = asked.out.clone().unwrap_or_else(|| usual_path(Path::new(FOLDER), &briefing));
+    let path = asked.out.clone().unwrap_or_else(|| Path::new(FOLDER).join(usual_name(&briefing)));
     write_file(&path, &page)?;
     context.print(&said(&briefing, &path, context.width))?;
     Ok(Status::Done)
@@ -64,22 +66,22 @@ fn sheet_of(
     Ok((briefing, page))
 }
 
-/// `reports/spring-walk-2027-03-20.html`.
-fn usual_path(folder: &Path, briefing: &Briefing) -> PathBuf {
-    let name = briefing.walk.as_str().to_lowercase().replace(' ', "-");
-    folder.join(format!("{name}-{}.html", briefing.day))
+/// `spring-walk-2027-03-20.html`.
+fn usual_name(briefing: &Briefing) -> String {
+    format!("{}-{}.html", stem(briefing.walk.as_str()), briefing.day)
 }
 
 /// Writes the sheet of every walk that is still to come on `--on`, and says where they went.
 pub fn write_coming(context: &Context, ledger: &Ledger, folder: &Path) -> Result<String, Failure> {
-    let mut said = String::new();
+    let mut files = Vec::new();
     for walk in ledger.walks().filter(|walk| walk.record.day >= context.on) {
         let (briefing, page) = sheet_of(context, ledger, walk, None, Some(context.on))?;
-        let path = usual_path(folder, &briefing);
-        write_file(&path, &page)?;
-        said += &paragraph(&format!("Written: {}", path.display()), context.width, "");
+        files.push((usual_name(&briefing), page));
     }
-    Ok(said)
+    let written = write_all(folder, &files)?;
+    let line =
+        |path: &PathBuf| paragraph(&format!("Written: {}", path.display()), context.width, "");
+    Ok(written.iter().map(line).collect())
 }
 
 fn said(briefing: &Briefing, path: &Path, width: usize) -> String {
