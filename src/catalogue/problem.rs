@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::records::escaped;
+
 /// Everything that is wrong with one file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CatalogueProblems {
@@ -45,12 +47,14 @@ impl fmt::Display for CatalogueProblem {
             ),
             Self::NotATable { crop, found } => write!(
                 out,
-                "`{crop}`: found `{found}`\n  expected a table, `[{crop}]`, with the crop's fields"
+                "`{0}`: found `{1}`\n  expected a table, `[{0}]`, with the crop's fields",
+                escaped(crop, &[]),
+                escaped(found, &[])
             ),
             Self::Field { crop, field, found, expected } => {
-                write!(out, "`{crop}`, `{field}`: ")?;
+                write!(out, "`{}`, `{}`: ", escaped(crop, &[]), escaped(field, &[]))?;
                 match found {
-                    Some(found) => write!(out, "found `{found}`")?,
+                    Some(found) => write!(out, "found `{}`", escaped(found, &[]))?,
                     None => write!(out, "nothing is given")?,
                 }
                 write!(out, "\n  expected {expected}")

@@ -28,6 +28,7 @@ pub fn read(file: &str, toml: &str) -> Result<Vec<Crop>, CatalogueProblems> {
     for (name, value) in &tables {
         if let Value::Table(fields) = value {
             let mut table = CropTable::new(name, fields);
+            table.refuse_unfit();
             crops.push(profile(&mut table));
             problems.extend(table.finish());
         } else {

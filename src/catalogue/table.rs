@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use toml::{Table, Value};
 
-use crate::records::{Sourced, nearest};
+use crate::records::{Sourced, Unfit, nearest};
 
 use super::CatalogueProblem;
 use super::fields::expected;
@@ -47,6 +47,20 @@ impl<'a> CropTable<'a> {
             None => {}
         }
         table
+    }
+
+    /// Notes each text, name or key with a letter that plain text does not have.
+    pub(super) fn refuse_unfit(&mut self) {
+        let mut found = vec![("name".to_owned(), self.crop.to_owned())];
+        for (field, value) in self.fields {
+            texts(field, field, value, &mut found);
+        }
+        for (field, text) in found {
+            if let Some(unfit) = Unfit::first_in(&text) {
+                let expected = format!("plain text on one line, without {unfit}");
+                self.problem(&field, Some(text), &expected);
+            }
+        }
     }
 
     pub(super) fn name(&mut self) -> Arc<str> {
@@ -184,6 +198,21 @@ impl<'a> CropTable<'a> {
             }
         }
         self.problems
+    }
+}
+
+/// Every text in a value, and every key, with the field it stands in.
+fn texts(field: &str, key: &str, value: &Value, found: &mut Vec<(String, String)>) {
+    found.push((field.to_owned(), key.to_owned()));
+    match value {
+        Value::String(text) => found.push((field.to_owned(), text.clone())),
+        Value::Array(items) => items.iter().for_each(|item| texts(field, "", item, found)),
+        Value::Table(fields) => {
+            fields
+                .iter()
+                .for_each(|(key, value)| texts(&format!("{field}.{key}"), key, value, found));
+        }
+        _ => {}
     }
 }
 

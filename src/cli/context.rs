@@ -12,6 +12,7 @@ use super::failure::Failure;
 use super::own_crops;
 use crate::book::Book;
 use crate::catalogue::Catalogue;
+use crate::records::escaped;
 use crate::report::layout::NARROWEST;
 
 /// Lines longer than this are hard to read, however wide the terminal.
@@ -73,8 +74,10 @@ impl Context {
         Ok(self.catalogue.get_or_init(|| read))
     }
 
-    /// Writes to standard output.
+    /// Writes to standard output. A letter that an older book let in and that could move the
+    /// cursor, or turn the text round, is shown by its number.
     pub fn print(&self, text: &str) -> Result<(), Failure> {
+        let text = escaped(text, &['\n']);
         let written = io::stdout().lock().write_all(text.as_bytes());
         written.map_err(|error| match error.kind() {
             io::ErrorKind::BrokenPipe => Failure::NobodyReads,

@@ -10,7 +10,7 @@ use crate::book::{BookError, Refusal};
 use crate::catalogue::CatalogueProblems;
 use crate::gate::Turned;
 use crate::intake::Problems;
-use crate::records::NotFound;
+use crate::records::{NotFound, escaped};
 
 /// How a command that ran to its end went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,17 +69,13 @@ impl Failure {
     /// Tells standard error, and gives the exit status.
     #[expect(clippy::print_stderr, reason = "problems go to standard error")]
     pub fn report(self) -> ExitCode {
-        match self {
-            Self::Wrong(message) => {
-                eprintln!("stintbook: {message}");
-                ExitCode::from(2)
-            }
-            Self::Storage(message) => {
-                eprintln!("stintbook: {message}");
-                ExitCode::from(3)
-            }
-            Self::NobodyReads => ExitCode::SUCCESS,
-        }
+        let (message, status) = match self {
+            Self::Wrong(message) => (message, 2),
+            Self::Storage(message) => (message, 3),
+            Self::NobodyReads => return ExitCode::SUCCESS,
+        };
+        eprintln!("stintbook: {}", escaped(&message, &['\n']));
+        ExitCode::from(status)
     }
 }
 

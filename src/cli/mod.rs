@@ -47,16 +47,38 @@ use args::{Arguments, Command};
 use context::Context;
 use failure::{Failure, Status};
 
+use crate::records::{Unfit, escaped};
+
 /// Runs the command line and says how it went: 0 done (`check`: may be cut), 1 `check` says
 /// no or `verify` found something, 2 wrong use or bad input, 3 the book could not be read or
 /// written.
 pub fn run() -> ExitCode {
+    if let Err(failure) = typed_plainly() {
+        return failure.report();
+    }
     let arguments = Arguments::parse();
     let context = Context::new(&arguments);
     match dispatch(&context, arguments.command) {
         Ok(status) => status.into(),
         Err(failure) => failure.report(),
     }
+}
+
+/// # Errors
+/// The first word of the command line with a letter that plain text does not have: it would be
+/// recorded, or shown in a message.
+fn typed_plainly() -> Result<(), Failure> {
+    for (number, word) in std::env::args_os().enumerate().skip(1) {
+        let word = word.to_string_lossy();
+        if let Some(unfit) = Unfit::first_in(&word) {
+            return Err(Failure::Wrong(format!(
+                "word {number} of the command line, `{}`, has {unfit} in it\n  expected plain text \
+                 on one line; type it anew without that character",
+                escaped(&word, &[])
+            )));
+        }
+    }
+    Ok(())
 }
 
 fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {

@@ -13,7 +13,7 @@ use super::known::Gazetteer;
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
 use super::value;
-use crate::records::{Crop, FactId, KnownPatch, PatchName, SiteName};
+use crate::records::{Crop, FactId, KnownPatch, PatchName, SiteName, Unfit};
 use crate::units::{Amount, Measure};
 
 /// The longest text that a field takes, in bytes.
@@ -42,7 +42,7 @@ pub(super) struct Signature {
 
 impl<'a> Fields<'a> {
     /// # Errors
-    /// Texts that no field takes: far too long, or with control characters in them.
+    /// Texts that no field takes: far too long, or with a letter that plain text does not have.
     pub fn new(
         columns: &'static [Column],
         values: Vec<&'a str>,
@@ -250,8 +250,9 @@ fn unfit(text: &str) -> Option<Finding> {
             format!("{LONGEST_TEXT} bytes at most"),
         ));
     }
-    let odd = |c: char| c.is_control() && !matches!(c, '\n' | '\r' | '\t');
-    text.contains(odd).then(|| {
-        Finding::new(format!("{} has a control character in it", quoted(text)), "plain text")
-    })
+    let unfit = Unfit::first_in(text)?;
+    Some(Finding::new(
+        format!("{} has {unfit} in it", quoted(text)),
+        "plain text on one line; write it anew without that character",
+    ))
 }

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::records::escaped;
+
 /// How much of a wrong value is quoted, in characters.
 const QUOTED: usize = 40;
 
@@ -64,12 +66,9 @@ impl From<String> for Finding {
 
 /// A value as it is quoted in a message: shortened, and nothing in it that moves a cursor.
 pub(super) fn quoted(text: &str) -> String {
-    let clean = |c: char| if c.is_control() { '\u{fffd}' } else { c };
-    let mut short: String = text.chars().take(QUOTED).map(clean).collect();
-    if text.chars().nth(QUOTED).is_some() {
-        short.push('…');
-    }
-    format!("`{short}`")
+    let short: String = text.chars().take(QUOTED).collect();
+    let more = if text.chars().nth(QUOTED).is_some() { "…" } else { "" };
+    format!("`{}{more}`", escaped(&short, &[]))
 }
 
 impl fmt::Display for Place {
@@ -145,7 +144,7 @@ mod tests {
 
     #[test]
     fn what_is_quoted_is_short_and_moves_no_cursor() {
-        assert_eq!(quoted("\u{1b}[2Jx"), "`\u{fffd}[2Jx`");
+        assert_eq!(quoted("\u{1b}[2Jx"), "`<U+001B>[2Jx`");
         assert_eq!(quoted(&"x".repeat(500)).chars().count(), QUOTED + 3);
     }
 }

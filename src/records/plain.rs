@@ -54,18 +54,27 @@ mod tests {
 
     #[test]
     fn what_moves_a_cursor_or_turns_the_text_is_unfit_and_letters_of_any_script_are_not() {
-        for letter in ['\0', '\t', '\n', '\u{1b}', '\u{7f}', '\u{9b}', '\u{2028}', '\u{202e}', '\u{2066}'] {
+        for letter in
+            ['\0', '\t', '\n', '\u{1b}', '\u{7f}', '\u{9b}', '\u{2028}', '\u{202e}', '\u{2066}']
+        {
             assert_eq!(Unfit::first_in(&format!("a{letter}b")), Some(Unfit(letter)));
         }
-        for text in ["Ada", "ä ß", "日本", "שלום", "नमस्ते", "a\u{200d}b", "–…’", "🌿"] {
+        for text in ["Ada", "ä ß", "日本", "שלום", "नमस्ते", "a\u{200d}b", "–…’", "🌿"]
+        {
             assert_eq!(Unfit::first_in(text), None, "{text}");
         }
     }
 
     #[test]
     fn an_unfit_letter_is_named_and_shown_by_its_number() {
-        assert_eq!(Unfit::first_in("\u{1b}[2J").unwrap().to_string(), "the control character U+001B");
-        assert_eq!(Unfit::first_in("x\u{202e}").unwrap().to_string(), "the unseen character U+202E");
+        assert_eq!(
+            Unfit::first_in("\u{1b}[2J").unwrap().to_string(),
+            "the control character U+001B"
+        );
+        assert_eq!(
+            Unfit::first_in("x\u{202e}").unwrap().to_string(),
+            "the unseen character U+202E"
+        );
         assert_eq!(escaped("a\u{1b}[2J\n", &['\n']), "a<U+001B>[2J\n");
         assert!(matches!(escaped("a\n", &['\n']), Cow::Borrowed("a\n")));
     }

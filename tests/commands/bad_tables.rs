@@ -42,7 +42,10 @@ fn values_that_cannot_be_are_named_with_their_line_and_column() {
         ),
         (",2021-03-01,Ida,0.25,30", "`crop`: nothing is there"),
         ("Hill/Bank,2021-03-01,Ida,0.25,30,7", "there are 6 fields where the header has 5"),
-        ("Hill/Bank,2021-03-01,\u{1b}[31mIda,0.25,30", "has a control character in it"),
+        (
+            "Hill/Bank,2021-03-01,\u{1b}[31mIda,0.25,30",
+            "`by`: `<U+001B>[31mIda` has the control character U+001B in it",
+        ),
     ] {
         refused(&trial, format!("{SURVEY}\n{row}\n"), &["table.csv, line 2", said]);
     }

@@ -112,7 +112,10 @@ fn corrections_that_cannot_be_are_refused_and_nothing_is_recorded() {
         (format!("withdraw zzzz {BECAUSE}"), "`zzzz` is not the name of a fact"),
         (format!("withdraw 00000000 {BECAUSE}"), "no fact is called `00000000`"),
         (format!("withdraw {id} --why \"\" --by Ida"), "nothing is there; write it in words"),
-        (format!("withdraw {id} --why \"\u{1b}[2J\" --by Ida"), "control character"),
+        (
+            format!("withdraw {id} --why \"\u{1b}[2J\" --by Ida"),
+            "has the control character U+001B in it",
+        ),
         (format!("withdraw {id} --why x --by \"\""), "nothing is there"),
         (format!("withdraw {id} --why x --by Ida --recorded-on 2021-03-09"), "after the day of"),
     ] {

@@ -104,8 +104,8 @@ fn each_wrong_value_of_a_row_is_told_with_its_line_and_column() {
         ),
         (
             "north wood/bank,2027-03-14,A\u{7}da,0.25,3",
-            "FILE, line 3, `by`: `A\u{fffd}da` has a control character in it\n  \
-             expected plain text",
+            "FILE, line 3, `by`: `A<U+0007>da` has the control character U+0007 in it\n  \
+             expected plain text on one line; write it anew without that character",
         ),
     ] {
         assert_eq!(world().refused(with_quadrat(row)), told);
