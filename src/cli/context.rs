@@ -1,13 +1,12 @@
 //! What every command needs: the book's place, the day, the terminal.
 
 use std::io::{self, IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
-use super::args::Arguments;
 use super::failure::Failure;
 use super::own_crops;
 use crate::book::Book;
@@ -38,15 +37,15 @@ pub struct Context {
 }
 
 impl Context {
-    pub fn new(arguments: &Arguments) -> Self {
+    pub fn new(book: &Path, own_crops: Option<&Path>, asked_on: Option<Date>) -> Self {
         let today = ZonedDateTime::now().date();
         Self {
-            book: arguments.book.clone(),
-            own_crops: arguments.catalogue.clone(),
+            book: book.to_owned(),
+            own_crops: own_crops.map(Path::to_owned),
             catalogue: OnceLock::new(),
             today,
-            on: arguments.on.unwrap_or(today),
-            asked_on: arguments.on,
+            on: asked_on.unwrap_or(today),
+            asked_on,
             width: width(),
         }
     }

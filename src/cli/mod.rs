@@ -1,6 +1,7 @@
 //! The commands. Nothing else opens files, reads the clock, or prints.
 
 mod args;
+mod commands;
 mod context;
 mod failure;
 mod file_name;
@@ -43,7 +44,7 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
-use args::{Arguments, Command};
+use commands::{Arguments, Command};
 use context::Context;
 use failure::{Failure, Status};
 
@@ -57,7 +58,7 @@ pub fn run() -> ExitCode {
         return failure.report();
     }
     let arguments = Arguments::parse();
-    let context = Context::new(&arguments);
+    let context = Context::new(&arguments.book, arguments.catalogue.as_deref(), arguments.on);
     match dispatch(&context, arguments.command) {
         Ok(status) => status.into(),
         Err(failure) => failure.report(),

@@ -1,0 +1,84 @@
+//! The list of all commands, and what stands before any of them.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+use jiff::civil::Date;
+
+use super::args::day;
+use super::{
+    backup, boxes, check, correct, crops, cut, demo, export, glance, history, load, merge, new,
+    pressure, rehearse, report, restore, survey, walk, week,
+};
+
+/// Which wild patches may be cut this week, how much, and why.
+///
+/// Stintbook keeps surveys, cuts and permissions in one book and answers before each walk
+/// what may be cut. It never identifies a plant.
+#[derive(Debug, Parser)]
+#[command(name = "stintbook", version, max_term_width = 100)]
+pub struct Arguments {
+    /// The book.
+    #[arg(long, global = true, env = "STINTBOOK", default_value = "stintbook.sqlite")]
+    pub book: PathBuf,
+
+    /// Crops of your own (default: sites/crops.toml beside the book, if it is there).
+    #[arg(long, global = true, value_name = "FILE")]
+    pub catalogue: Option<PathBuf>,
+
+    /// The day asked about, or on which it happened (default: today).
+    #[arg(long, global = true, value_name = "DATE", value_parser = day)]
+    pub on: Option<Date>,
+
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Build the demo book, show its week, and draw its pressure plots.
+    Demo(demo::Demo),
+    /// Start a folder of your own: templates, reports, an empty book.
+    New(new::New),
+    /// Take in sites, patches, surveys, cuts… from GeoJSON and CSV files.
+    Load(load::Load),
+    /// Say which patches can be cut this week, how much, and why.
+    Week(week::WeekQuestion),
+    /// Say everything about one patch; exit status 0 if it may be cut, 1 if not.
+    Check(check::Check),
+    /// Record what a visit took.
+    Cut(cut::CutMade),
+    /// Record what was measured on one patch; `survey plan` draws places for quadrats, `survey
+    /// advise` says where a survey gains most.
+    Survey(survey::SurveyAsked),
+    /// Record a judgement by eye.
+    Glance(glance::GlanceMade),
+    /// Put a recorded fact right by a new one; the old one stays visible.
+    Correct(correct::Correct),
+    /// Say that a recorded fact should not count; it stays visible.
+    Withdraw(correct::Withdraw),
+    /// List what was recorded, with every correction.
+    History(history::History),
+    /// Plan a walk, split and set aside its quota, and settle what came back.
+    Walk(walk::WalkAsked),
+    /// Plan a month's boxes for subscribers, week by week, within the same limits.
+    Box(boxes::BoxesWanted),
+    /// Show how hard each patch was used over a season; draw it as SVG.
+    Pressure(pressure::Pressure),
+    /// Write the season report for a site's owner: one page that prints, with its tables.
+    Report(report::Report),
+    /// Play a planned season many times: what walks may find, which patch is the weak one.
+    Rehearse(rehearse::Rehearse),
+    /// List the crop catalogue, or one crop with the source of each value.
+    Crops(crops::Crops),
+    /// Write the book's facts as GeoJSON and CSV files that can be loaded again.
+    Export(export::Export),
+    /// Take in another book: the union of both, with what they see differently named.
+    Merge(merge::Merge),
+    /// Check that the book is whole, and name facts that contradict each other.
+    Verify,
+    /// Copy the book safely, also while others write to it.
+    Backup(backup::BackedUp),
+    /// Put a backup in the place of the book; the one that was there is kept aside.
+    Restore(restore::Restoring),
+}
