@@ -5,7 +5,7 @@ use std::path::Path;
 
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params, params_from_iter};
 
-use super::attendees::{self, Attendee};
+use super::attendees::{self, Attendee, Going};
 use super::checks;
 use super::envelope::ENVELOPE;
 use super::error::{BookError, Failure, Refusal};
@@ -33,6 +33,8 @@ pub struct NewFact {
 pub struct Decision<T> {
     pub facts: Vec<NewFact>,
     pub corrections: Vec<Correction>,
+    /// Names that are deleted, before others are kept.
+    pub going: Vec<Going>,
     /// What parties are called, in the place of any names that they had.
     pub names: Vec<Attendee>,
     pub answer: T,
@@ -41,7 +43,7 @@ pub struct Decision<T> {
 impl<T> Decision<T> {
     /// Facts and corrections, and nobody's name.
     pub fn new(facts: Vec<NewFact>, corrections: Vec<Correction>, answer: T) -> Self {
-        Self { facts, corrections, names: Vec::new(), answer }
+        Self { facts, corrections, going: Vec::new(), names: Vec::new(), answer }
     }
 }
 
@@ -101,6 +103,9 @@ fn decide_in<T, E>(
         Err(refusal) => return Ok(Err(refusal)),
     };
     record(&decision.facts, &decision.corrections, &transaction)?;
+    for going in &decision.going {
+        attendees::let_go(&transaction, going)?;
+    }
     attendees::write_in(&transaction, &decision.names)?;
     transaction.commit()?;
     Ok(Ok(decision.answer))

@@ -25,6 +25,15 @@ pub struct Attendee {
     pub name: String,
 }
 
+/// Names of a walk's parties that are to be forgotten.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Going {
+    pub walk: WalkName,
+    /// The party that left: those after it move up by one. `None` for all of the walk's.
+    pub left: Option<u32>,
+    pub on: Date,
+}
+
 /// What became of names that were to be forgotten.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Forgetting {
@@ -66,16 +75,6 @@ impl Book {
             .map_err(|error| Failure::from(error).at(&self.path))
     }
 
-    /// Deletes the names of a walk's parties.
-    ///
-    /// # Errors
-    /// A storage error where the book cannot be written.
-    pub fn forget_all_of(&mut self, walk: &WalkName, on: Date) -> Result<Forgetting, BookError> {
-        let names = in_transaction(&mut self.connection, |moment| forget_all_in(moment, walk, on))
-            .map_err(|error| Failure::from(error).at(&self.path))?;
-        self.cleared(names)
-    }
-
     /// Deletes every party's name that is this one, whatever its case and however its accents
     /// are written.
     ///
@@ -89,14 +88,15 @@ impl Book {
                 .map_err(|error| Failure::from(error).at(&self.path))?;
         let parties = names.len();
         // An earlier attempt may have left old pages behind, with the name as it is asked for.
-        let names = names.into_iter().chain([name.trim().to_owned()]).collect();
-        Ok(Forgetting { parties, ..self.cleared(names)? })
+        let names: Vec<String> = names.into_iter().chain([name.trim().to_owned()]).collect();
+        Ok(Forgetting { parties, traces: self.clear_away(&names) })
     }
 
-    fn cleared(&self, names: Vec<String>) -> Result<Forgetting, BookError> {
-        let traces = clear_away(&names, &self.connection, &self.path)
-            .map_err(|error| Failure::from(error).at(&self.path))?;
-        Ok(Forgetting { parties: names.len(), traces })
+    /// Overwrites what is left in the file of names that a decision deleted, and says what was
+    /// seen there. Whatever comes of it, the deletion stands.
+    pub fn clear_away(&self, names: &[String]) -> Traces {
+        clear_away(names, &self.connection, &self.path)
+            .unwrap_or_else(|error| Traces { unseen: Some(error.to_string()), ..Traces::default() })
     }
 }
 
@@ -154,15 +154,22 @@ pub(super) fn write_in(moment: &Connection, attendees: &[Attendee]) -> rusqlite:
     Ok(())
 }
 
-/// As [`Book::forget_all_of`], within a transaction that is open already; gives the names,
-/// which [`clear_away`] wants once the transaction is committed.
-pub(super) fn forget_all_in(
-    moment: &Connection,
-    walk: &WalkName,
-    on: Date,
-) -> rusqlite::Result<Vec<String>> {
-    let wanted = folded(walk.as_str());
-    forget_in(moment, |named| folded(named.attendee.walk.as_str()) == wanted, Some(on))
+/// Deletes the names, leaves their marks, and moves up those that come after one that left.
+pub(super) fn let_go(moment: &Connection, going: &Going) -> rusqlite::Result<()> {
+    let wanted = folded(going.walk.as_str());
+    let of_walk = |named: &Named| folded(named.attendee.walk.as_str()) == wanted;
+    let goes = |named: &Named| going.left.is_none_or(|left| named.attendee.party == left);
+    forget_in(moment, |named| of_walk(named) && goes(named), Some(going.on))?;
+    let Some(left) = going.left else { return Ok(()) };
+    // By their number, so that each moves to a place that is free already. They keep their ids:
+    // an older copy of the book knows them by these.
+    let after = all(moment)?.into_iter().filter(of_walk);
+    for named in after.filter(|named| named.attendee.party > left) {
+        moment
+            .prepare_cached("UPDATE attendee SET party = party - 1 WHERE id = ?")?
+            .execute([named.id])?;
+    }
+    Ok(())
 }
 
 fn forget_in(

@@ -23,7 +23,6 @@ use super::moment::Moment;
 use super::open::Book;
 use super::places::Places;
 use super::tally;
-use super::traces::clear_away;
 use super::words::Words;
 use crate::records::{Correction, FactId, Kind, Record};
 
@@ -79,8 +78,13 @@ impl Book {
             merge_in(connection, path, &theirs, judge).map_err(|failure| failure.at(path))?;
         if !forgotten.is_empty() {
             // They are out of the book already; this overwrites what is left of them in the file.
-            clear_away(&forgotten, connection, path)
-                .map_err(|error| Failure::from(error).at(path))?;
+            if let Some(why) = self.clear_away(&forgotten).unseen {
+                let cause = format!(
+                    "{why}; the books are merged all the same, but a name that was forgotten may \
+                     still stand in the bytes of the file"
+                );
+                return Err(StorageError::Other { path: self.path.clone(), cause }.into());
+            }
         }
         Ok(outcome)
     }

@@ -44,7 +44,7 @@ mod view;
 mod words;
 
 pub use append::{Decision, NewFact};
-pub use attendees::{Attendee, Forgetting};
+pub use attendees::{Attendee, Forgetting, Going};
 pub use backup::Restored;
 pub use deeds::{Deed, Fate};
 pub use error::{BookError, Refusal, StorageError};

@@ -11,9 +11,9 @@ use super::plausible::slips;
 use super::sorted::{Change, Fresh, Sorted};
 use super::sorting::Sorting;
 use super::turned::Turned;
-use crate::book::{Book, Decision, HistoryLine, Moment, NewFact};
+use crate::book::{Book, Decision, Going, HistoryLine, Moment, NewFact};
 use crate::intake::{Amend, Problem, Problems};
-use crate::records::{Correction, FactId, Replacement};
+use crate::records::{Correction, FactId, Kind, Record, Replacement};
 
 /// Problems of one file that are told in full.
 const MOST_SHOWN: usize = 5;
@@ -27,6 +27,8 @@ pub struct Admitted {
     pub facts: Vec<FactId>,
     /// How each new cut stood to its limit.
     pub cuts: Vec<NewCutRuled>,
+    /// Names of earlier walks that were deleted, since new ones are called like those.
+    pub inherited: Vec<String>,
 }
 
 impl Admitted {
@@ -89,8 +91,34 @@ impl Gate<'_> {
         for (sorted, told) in sorted.iter_mut().zip(told) {
             sorted.told = told;
         }
+        let going = self.names_before(&sorted, moment)?;
+        let mut inherited = Vec::new();
+        for going in &going {
+            inherited.extend(moment.attendees(&going.walk)?.into_iter().map(|named| named.name));
+        }
         let decision = self.record(moment, answers, sorted)?;
-        Ok(Decision { names, ..decision })
+        let answer = Admitted { inherited, ..decision.answer };
+        Ok(Decision {
+            going,
+            names,
+            facts: decision.facts,
+            corrections: decision.corrections,
+            answer,
+        })
+    }
+
+    /// A new walk inherits no names of an earlier one that was called like it and withdrawn.
+    fn names_before(&self, sorted: &[Sorted], moment: &Moment) -> Result<Vec<Going>, Turned> {
+        let mut going = Vec::new();
+        for fresh in sorted.iter().flat_map(|sorted| &sorted.facts) {
+            if let Record::Walk(walk) = &fresh.fact.fact.record
+                && !fresh.replaces
+                && moment.named(Kind::Walk, walk.name.as_str())?.is_empty()
+            {
+                going.push(Going { walk: walk.name.clone(), left: None, on: self.today });
+            }
+        }
+        Ok(going)
     }
 
     /// Places first, so that the limits of cuts are looked up with all that comes with them.
@@ -111,12 +139,12 @@ impl Gate<'_> {
             corrections.partition(replaces_cut);
         let others: Vec<NewFact> = others.into_iter().map(|fresh| fresh.fact).collect();
         if cuts.is_empty() {
-            let answer = Admitted { sorted, facts: ids, cuts: Vec::new() };
+            let answer = Admitted { sorted, facts: ids, cuts: Vec::new(), inherited: Vec::new() };
             return Ok(Decision::new(others, of_others, answer));
         }
         moment.record(&others, &of_others)?;
         let (cuts, over) = hold_against_limits(cuts, &of_cuts, moment, self, answers)?;
-        let answer = Admitted { sorted, facts: ids, cuts: over };
+        let answer = Admitted { sorted, facts: ids, cuts: over, inherited: Vec::new() };
         Ok(Decision::new(cuts, of_cuts, answer))
     }
 

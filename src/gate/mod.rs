@@ -25,6 +25,7 @@ mod plausible;
 
 // What is done to what was recorded
 mod moving;
+mod parties;
 mod righting;
 
 // What it is read against
@@ -36,6 +37,7 @@ pub use gatekeeper::Gate;
 pub use identity::Ids;
 pub use lay::problems_of_lay;
 pub use limits::NewCutRuled;
+pub use parties::MOST_PARTIES;
 pub use places::{Places, Surroundings};
 pub use righting::Righted;
 pub use sorted::{Change, Sorted};

@@ -72,7 +72,7 @@ impl Gate<'_> {
         })?
     }
 
-    fn corrected(
+    pub(super) fn corrected(
         &self,
         moment: &Moment,
         line: HistoryLine,

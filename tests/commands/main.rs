@@ -24,6 +24,7 @@ mod rehearse;
 mod report;
 mod twins;
 mod verify;
+mod walk_parties;
 mod walk_sheet;
 mod walks_held;
 mod walks_planned;

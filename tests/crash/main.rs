@@ -49,6 +49,9 @@ const DEEDS: &[Deed] = &[
         asked: "walk settle spring --all --recorded-on 2021-03-21",
         before: &[WALK, "walk hold spring --recorded-on 2021-03-10"],
     },
+    Deed { asked: "walk join spring 2+1 --called Cleo --recorded-on 2021-03-11", before: &[WALK] },
+    Deed { asked: "walk leave spring Ann --recorded-on 2021-03-11", before: &[WALK] },
+    Deed { asked: "walk name spring Ann Zoe", before: &[WALK] },
     Deed { asked: "walk cancel spring", before: &[WALK] },
     Deed { asked: "walk forget Ann", before: &[WALK] },
 ];

@@ -4,16 +4,15 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::forget::held;
+use super::forget::{end, names_deleted};
 use super::hold::withdrawals;
 use super::recorded::{stated_today, walk_called};
-use crate::book::{Decision, Forgetting, Scope};
+use crate::book::{Decision, Going, Moment, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::recording::new_id;
-use crate::records::{Correction, Ledger, Replacement, WalkName};
-use crate::report::layout::paragraph;
+use crate::records::{Correction, Replacement, WalkName};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk cancel \"spring walk\"\n\n\
@@ -35,33 +34,36 @@ pub struct Cancelled {
 
 pub fn run(context: &Context, asked: &Cancelled) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let (walk, holds) =
-        book.decide(|moment| decide(context, asked, &moment.ledger(&Scope::All)?))??;
-    let Forgetting { parties: names, traces } = book.forget_all_of(&walk, context.today)?;
+    let Outcome { walk, holds, names } = book.decide(|moment| decide(context, asked, moment))??;
+    let traces = book.clear_away(&names);
     let freed = match holds {
         0 => "nothing was set aside for it".to_owned(),
         1 => "what was set aside on 1 patch is free again".to_owned(),
         n => format!("what was set aside on {n} patches is free again"),
     };
-    let forgotten = match names {
+    let forgotten = match names.len() {
         0 => String::new(),
-        1 => " The name of 1 party is deleted.".to_owned(),
-        n => format!(" The names of {n} parties are deleted."),
+        n => format!(" {}.", names_deleted(n)),
     };
-    let said = format!("Cancelled {walk}; {freed}.{forgotten}");
-    if traces.is_read {
-        return Err(held(&said, "`stintbook walk forget` with one of its names"));
-    }
-    context.print(&paragraph(&said, context.width, ""))?;
+    end(context, &format!("Cancelled {walk}; {freed}.{forgotten}"), &traces)?;
     Ok(Status::Done)
+}
+
+/// What was given up while nobody else could write.
+struct Outcome {
+    walk: WalkName,
+    holds: usize,
+    /// What the parties were called.
+    names: Vec<String>,
 }
 
 fn decide(
     context: &Context,
     asked: &Cancelled,
-    ledger: &Ledger,
-) -> Result<Decision<(WalkName, usize)>, Failure> {
-    let walk = walk_called(ledger, &asked.walk)?;
+    moment: &Moment,
+) -> Result<Decision<Outcome>, Failure> {
+    let ledger = moment.ledger(&Scope::All)?;
+    let walk = walk_called(&ledger, &asked.walk)?;
     let name = walk.record.name.clone();
     if !ledger.cuts_of(&name).is_empty() {
         return Err(Failure::wrong(format!(
@@ -81,5 +83,8 @@ fn decide(
         recorded_on,
         by,
     });
-    Ok(Decision::new(Vec::new(), corrections, (name, holds.len())))
+    let names = moment.attendees(&name)?.into_iter().map(|named| named.name).collect();
+    let going = vec![Going { walk: name.clone(), left: None, on: context.today }];
+    let answer = Outcome { walk: name, holds: holds.len(), names };
+    Ok(Decision { going, ..Decision::new(Vec::new(), corrections, answer) })
 }

@@ -22,7 +22,7 @@ pub fn run(context: &Context, asked: &Forgotten) -> Result<Status, Failure> {
     let Forgetting { parties, traces } = book.forget(&asked.name, context.today)?;
     let said = match parties {
         // Old pages of an earlier attempt may have been in the way of it.
-        0 if traces.cleared == 0 && !traces.is_read => {
+        0 if traces.cleared == 0 && !traces.is_read && traces.unseen.is_none() => {
             let seen = seen(&asked.name, &traces);
             return Err(Failure::wrong(format!(
                 "no party of any walk is called `{}`. {seen}",
@@ -33,27 +33,49 @@ pub fn run(context: &Context, asked: &Forgotten) -> Result<Status, Failure> {
         1 => "Forgotten: the name of 1 party. It keeps its number and its people.".to_owned(),
         n => format!("Forgotten: the name of {n} parties. They keep their numbers and people."),
     };
-    if traces.is_read {
-        return Err(held(&said, &format!("`stintbook walk forget \"{}\"`", asked.name)));
+    let again = format!("`stintbook walk forget \"{}\"`", asked.name);
+    if let Some(held) = held(&said, &traces, &again) {
+        return Err(held);
     }
     let said = format!("{said} {}", seen(&asked.name, &traces));
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }
 
+/// How a command ends that deleted names beside what else it did.
+pub fn end(context: &Context, said: &str, traces: &Traces) -> Result<(), Failure> {
+    if let Some(held) = held(said, traces, "`stintbook walk forget` with each such name") {
+        return Err(held);
+    }
+    context.print(&paragraph(said, context.width, ""))
+}
+
+/// `The names of 3 parties are deleted`, which more may follow.
+pub fn names_deleted(parties: usize) -> String {
+    match parties {
+        1 => "The name of 1 party is deleted".to_owned(),
+        n => format!("The names of {n} parties are deleted"),
+    }
+}
+
 /// That the book no longer has a name, but its file may.
-pub fn held(said: &str, again: &str) -> Failure {
-    Failure::Storage(format!(
-        "{said} It is gone from the book, but another program still reads old pages of the \
-         file, and it may stand in them. Close that program, then run {again} again."
-    ))
+fn held(said: &str, traces: &Traces, again: &str) -> Option<Failure> {
+    let Traces { is_read, unseen, .. } = traces;
+    let why = match unseen {
+        None if !is_read => return None,
+        None => "but another program still reads old pages of the file, and it may stand in \
+             them. Close that program, then"
+            .to_owned(),
+        Some(why) => format!(
+            "but the file could not be looked through afterwards, and it may stand in it: {why}. \
+             Once that is mended,"
+        ),
+    };
+    Some(Failure::Storage(format!("{said} It is gone from the book, {why} run {again} again.")))
 }
 
 /// What a look at the file's bytes showed.
 fn seen(name: &str, traces: &Traces) -> String {
-    if let Some(why) = &traces.unseen {
-        return format!("The file could not be looked at afterwards: {why}.");
-    }
     let records: Vec<String> = traces
         .records
         .iter()

@@ -70,6 +70,7 @@ fn decide(
     let known_on = gate.recorded_on(asked.recorded_on, today);
     let by = &walk.by;
     Ok(Decision {
+        going: Vec::new(),
         names: Vec::new(),
         facts: promised.holds.iter().map(|hold| fact(&gate, hold, today, known_on, by)).collect(),
         corrections: withdrawals(&old, "set aside anew", known_on, by),

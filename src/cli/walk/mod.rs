@@ -1,5 +1,6 @@
 //! `stintbook walk`: from the plan of a walk to what came back from it.
 
+mod parties;
 pub mod recorded;
 mod route;
 mod takings;
@@ -9,7 +10,10 @@ pub mod wanted;
 mod cancel;
 mod forget;
 pub mod hold;
+mod join;
+mod leave;
 mod list;
+mod name;
 mod new;
 mod plan;
 pub mod settle;
@@ -25,6 +29,7 @@ use super::failure::{Failure, Status};
 #[command(after_help = "Examples:\n  \
     stintbook walk plan --on 2027-03-20 --want \"ramsons-leaf=1.5kg,sour=300g\"\n  \
     stintbook walk new \"spring walk\" --on 2027-03-20 --leader Ida --site \"north wood\" --adults 11\n  \
+    stintbook walk join \"spring walk\" 2+1 --called Cleo\n  \
     stintbook walk hold \"spring walk\"\n  \
     stintbook walk split \"spring walk\"\n  \
     stintbook walk sheet \"spring walk\"\n  \
@@ -40,6 +45,12 @@ enum Question {
     Plan(plan::PlanWanted),
     /// Record a walk: when, where, who comes, what is wanted.
     New(new::NewWalk),
+    /// Record that one more party comes along.
+    Join(join::Joining),
+    /// Record that a party stays away.
+    Leave(leave::Leaving),
+    /// Say what a party is called, or call it something else.
+    Name(name::Naming),
     /// Say which party may cut what where, and where each starts.
     Split(split::SplitWanted),
     /// Write the page that a leader prints, or carries on a phone.
@@ -60,6 +71,9 @@ pub fn run(context: &Context, asked: &WalkAsked) -> Result<Status, Failure> {
     match &asked.question {
         Question::Plan(asked) => plan::run(context, asked),
         Question::New(asked) => new::run(context, asked),
+        Question::Join(asked) => join::run(context, asked),
+        Question::Leave(asked) => leave::run(context, asked),
+        Question::Name(asked) => name::run(context, asked),
         Question::Split(asked) => split::run(context, asked),
         Question::Sheet(asked) => sheet::run(context, asked),
         Question::Hold(asked) => hold::run(context, asked),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
+use super::forget::{end, names_deleted};
 use super::recorded::asked_on;
 use super::wanted::{Wants, all_wants, wants};
 use crate::book::{Attendee, Moment};
@@ -12,7 +13,7 @@ use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::recording::{Answered, drawn_seed};
-use crate::gate::{Delivery, Places};
+use crate::gate::{Delivery, MOST_PARTIES, Places};
 use crate::intake::{Guests, read_guests};
 use crate::records::{Directory, Entry, Party, Record, SiteName, Walk, WalkName};
 use crate::report::layout::paragraph;
@@ -82,6 +83,7 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let delivery = Delivery { names: attendees.clone(), ..Delivery::typed(entry) };
     let bring = |_: &Moment<'_>| Ok((Places::named(known), vec![delivery]));
     let admitted = context.gate()?.admit(&mut book, &asked.answered.answers(), bring)?;
+    let traces = book.clear_away(&admitted.inherited);
     let people = walk.people();
     let said = format!(
         "Recorded as {}: {} on {} {}, {people} {} in {} {}, led by {}; seed {}. Nothing is set \
@@ -97,7 +99,11 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
         walk.seed,
         walk.name,
     );
-    context.print(&paragraph(&said, context.width, ""))?;
+    let gone = match admitted.inherited.len() {
+        0 => String::new(),
+        n => format!(" An earlier walk was called like it. {}.", names_deleted(n)),
+    };
+    end(context, &format!("{said}{gone}"), &traces)?;
     context.print(&of_names(&attendees, context.width))?;
     Ok(Status::Done)
 }
@@ -151,8 +157,6 @@ impl NewWalk {
     }
 }
 
-const MOST_PARTIES: usize = 1000;
-
 /// Every adult for itself, and the children one each with them in turn.
 fn parties_of_one(adults: u32, children: u32) -> Vec<Party> {
     let (each, more) = (children / adults, children % adults);
@@ -185,7 +189,7 @@ fn attendees(walk: &WalkName, guests: &[Guests]) -> Vec<Attendee> {
 }
 
 /// What is kept of names, and what had better not be.
-fn of_names(attendees: &[Attendee], width: usize) -> String {
+pub fn of_names(attendees: &[Attendee], width: usize) -> String {
     if attendees.is_empty() {
         return String::new();
     }

@@ -111,6 +111,7 @@ fn decide(
     let mut corrections = withdrawals(&holds, SETTLED, known_on, &by);
     corrections.extend(withdrawals(&earlier, "settled anew", known_on, &by));
     Ok(Decision {
+        going: Vec::new(),
         names: Vec::new(),
         facts: facts.collect(),
         corrections,

@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::parties::party_called;
 use crate::assess::{Prepared, TakenFrom, Taker, Taking};
 use crate::cli::failure::Failure;
 use crate::intake::{Return, ReturnOf};
-use crate::records::{Crop, Directory, KnownPatch, Walk, folded};
+use crate::records::{Crop, Directory, KnownPatch, Walk};
 use crate::units::{Amount, Measure};
 
 /// `labels` are what the parties are called, by number.
@@ -51,21 +52,7 @@ fn taker(
     labels: &BTreeMap<u32, String>,
 ) -> Result<Taker, Failure> {
     let Some(asked) = asked else { return Ok(Taker::Everyone) };
-    let so_called = labels.iter().filter(|(_, label)| folded(label) == folded(asked));
-    let so_called: Vec<u32> = so_called.map(|(number, _)| *number).collect();
-    let number = match so_called.as_slice() {
-        [] => asked.parse().ok(),
-        [one] => Some(*one),
-        several => {
-            let numbers: Vec<String> = several.iter().map(ToString::to_string).collect();
-            return Err(Failure::wrong(format!(
-                "parties {} are all called `{asked}`; write the number of the one that is meant",
-                numbers.join(" and ")
-            )));
-        }
-    };
-    let parties = walk.parties.len().max(1);
-    Ok(match number.filter(|number| (1..=parties).contains(&(*number as usize))) {
+    Ok(match party_called(asked, walk, labels)? {
         Some(number) => Taker::Party(number),
         None => Taker::Stranger(asked.clone()),
     })

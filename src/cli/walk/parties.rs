@@ -1,0 +1,93 @@
+//! The parties of a recorded walk, as people call them and as they are told.
+
+use std::collections::BTreeMap;
+
+use crate::cli::failure::Failure;
+use crate::records::{Party, Walk, folded};
+
+/// The number of the party that is called so, or else has that number; `None` where there is
+/// none. `labels` are what the parties are called, by number.
+///
+/// # Errors
+/// A name that several parties have.
+pub fn party_called(
+    asked: &str,
+    walk: &Walk,
+    labels: &BTreeMap<u32, String>,
+) -> Result<Option<u32>, Failure> {
+    let so_called = labels.iter().filter(|(_, label)| folded(label) == folded(asked));
+    let so_called: Vec<u32> = so_called.map(|(number, _)| *number).collect();
+    let number = match so_called.as_slice() {
+        [] => asked.parse().ok(),
+        [one] => Some(*one),
+        several => {
+            let numbers: Vec<String> = several.iter().map(ToString::to_string).collect();
+            return Err(Failure::wrong(format!(
+                "parties {} are all called `{asked}`; write the number of the one that is meant",
+                numbers.join(" and ")
+            )));
+        }
+    };
+    let parties = walk.parties.len().max(1);
+    Ok(number.filter(|number| (1..=parties).contains(&(*number as usize))))
+}
+
+/// The same of a party that must be there.
+///
+/// # Errors
+/// That there is none, and which there are.
+pub fn known_party(
+    asked: &str,
+    walk: &Walk,
+    labels: &BTreeMap<u32, String>,
+) -> Result<u32, Failure> {
+    party_called(asked, walk, labels)?.ok_or_else(|| {
+        let there = match walk.parties.len() {
+            0 | 1 => "it has only party 1".to_owned(),
+            n => format!("it has the parties 1 to {n}"),
+        };
+        Failure::wrong(format!(
+            "no party of `{}` is called `{asked}`; {there}, and `stintbook walk split` shows what \
+             they are called (nothing was recorded)",
+            walk.name
+        ))
+    })
+}
+
+/// `2 adults and 1 child`.
+pub fn heads(party: &Party) -> String {
+    let adults = match party.adults {
+        1 => "1 adult".to_owned(),
+        n => format!("{n} adults"),
+    };
+    let children = match party.children {
+        1 => "1 child".to_owned(),
+        n => format!("{n} children"),
+    };
+    match (party.adults, party.children) {
+        (_, 0) => adults,
+        (0, _) => children,
+        _ => format!("{adults} and {children}"),
+    }
+}
+
+/// Who comes along now, and what that makes of what is set aside on so many patches.
+pub fn who_comes(walk: &Walk, parties: &[Party], holds: usize) -> String {
+    let people: u32 = parties.iter().map(Party::people).sum();
+    let people = if people == 1 { "1 person".to_owned() } else { format!("{people} people") };
+    let n = parties.len();
+    let each = if n == 1 { "1 party".to_owned() } else { format!("{n} parties") };
+    let name = &walk.name;
+    let now = format!("Now {people} in {each} come to {name}.");
+    match holds {
+        0 => now,
+        1 => format!(
+            "{now} What is set aside on 1 patch stays: `stintbook walk split \"{name}\"` splits it \
+             among {each}."
+        ),
+        holds => format!(
+            "{now} What is set aside on {holds} patches stays: `stintbook walk split \"{name}\"` \
+             splits it among {each}."
+        ),
+    }
+}
