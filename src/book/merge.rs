@@ -3,7 +3,8 @@
 //! A fact is its id, so the union is that of the sets: which book takes the other in, in what
 //! order and how often, makes no difference to what counts. Places keep their own numbers in
 //! each book; a place of the other's is ours where we have a fact that set it down. What
-//! parties of walks are called stays with the book that has it.
+//! parties of walks are called stays with the book that has it; what one has forgotten is
+//! forgotten in both.
 
 use std::collections::{HashMap, HashSet};
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -13,7 +14,7 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, Row, TransactionBehavior};
 
 use super::append::{NewFact, Writer, write_correction};
-use super::attendees;
+use super::attendees::{self, Forgetting};
 use super::branches::{CORRECTION, read_correction};
 use super::error::{BookError, Failure, Refusal, StorageError};
 use super::fields::Fields;
@@ -38,11 +39,13 @@ pub struct Coming {
     pub facts: Vec<(FactId, Kind)>,
     /// What puts facts right, each once, however many it settles.
     pub corrections: Vec<FactId>,
+    /// How many names the other has forgotten and this one has not.
+    pub forgotten: usize,
 }
 
 impl Coming {
     pub fn is_empty(&self) -> bool {
-        self.facts.is_empty() && self.corrections.is_empty()
+        self.facts.is_empty() && self.corrections.is_empty() && self.forgotten == 0
     }
 }
 
@@ -56,7 +59,8 @@ pub enum Merged<T> {
 
 impl Book {
     /// Takes in all facts and corrections of the other book, in one write transaction. Shows
-    /// `judge` what came and the book as it would be, and keeps it only if that says so.
+    /// `judge` what came and the book as it would be, and keeps it only if that says so. Gives
+    /// what became of names here that the other has forgotten, beside what `judge` gave.
     ///
     /// # Errors
     /// A storage error where either cannot be read, the other is damaged, or this one cannot
@@ -66,7 +70,7 @@ impl Book {
         &mut self,
         other: &Self,
         judge: impl FnOnce(&Coming, &Moment<'_>) -> Result<Merged<T>, E>,
-    ) -> Result<Result<T, E>, BookError> {
+    ) -> Result<Result<(T, Forgetting), E>, BookError> {
         // A snapshot, so that all of the other is read as it stood at one moment.
         let at_other = |error| Failure::from(error).at(&other.path);
         let theirs = other.connection.unchecked_transaction().map_err(at_other)?;
@@ -74,19 +78,14 @@ impl Book {
             return Err(StorageError::Damaged { path: other.path.clone(), what }.into());
         }
         let Self { connection, path } = self;
-        let (outcome, forgotten) =
+        let judged =
             merge_in(connection, path, &theirs, judge).map_err(|failure| failure.at(path))?;
-        if !forgotten.is_empty() {
-            // They are out of the book already; this overwrites what is left of them in the file.
-            if let Some(why) = self.clear_away(&forgotten).unseen {
-                let cause = format!(
-                    "{why}; the books are merged all the same, but a name that was forgotten may \
-                     still stand in the bytes of the file"
-                );
-                return Err(StorageError::Other { path: self.path.clone(), cause }.into());
-            }
-        }
-        Ok(outcome)
+        let (answer, names) = match judged {
+            Ok(answered) => answered,
+            Err(refusal) => return Ok(Err(refusal)),
+        };
+        let traces = self.clear_away(&names);
+        Ok(Ok((answer, Forgetting { parties: names.len(), traces })))
     }
 }
 
@@ -95,18 +94,21 @@ fn merge_in<T, E>(
     path: &Path,
     theirs: &Connection,
     judge: impl FnOnce(&Coming, &Moment<'_>) -> Result<Merged<T>, E>,
-) -> Result<(Result<T, E>, Vec<String>), Failure> {
+) -> Result<Result<(T, Vec<String>), E>, Failure> {
     let ours = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    let coming = take_in(&ours, theirs)?;
-    // A name forgotten in one book is forgotten in both.
-    let forgotten = attendees::apply(&attendees::marks(theirs)?, &ours)?;
+    let mut coming = take_in(&ours, theirs)?;
+    let known = attendees::marks(&ours)?;
+    let mut marks = attendees::marks(theirs)?;
+    marks.retain(|mark| !known.iter().any(|ours| ours.id == mark.id));
+    coming.forgotten = marks.len();
+    let names = attendees::apply(&marks, &ours)?;
     match judge(&coming, &Moment { book: &ours, path }) {
         Ok(Merged::Keep(answer)) => {
             ours.commit()?;
-            Ok((Ok(answer), forgotten))
+            Ok(Ok((answer, names)))
         }
-        Ok(Merged::Leave(answer)) => Ok((Ok(answer), Vec::new())),
-        Err(refusal) => Ok((Err(refusal), Vec::new())),
+        Ok(Merged::Leave(answer)) => Ok(Ok((answer, Vec::new()))),
+        Err(refusal) => Ok(Err(refusal)),
     }
 }
 

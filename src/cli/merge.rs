@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::unsettled::Unsettled;
+use super::walk;
 use crate::book::{Book, Coming, Merged, Moment, Scope};
 use crate::records::{FactId, Kind};
 use crate::report::layout::paragraph;
@@ -17,7 +18,8 @@ use crate::report::layout::paragraph;
     Both books' facts and corrections are put together; it makes no difference which takes in \
     the other, in what order, or how often. The other file is only read. What the two books see \
     differently is named, with what counts until you settle it: the side that allows less. What \
-    the parties of walks are called is not taken over."
+    the parties of walks are called is not taken over; a name that the other book has forgotten \
+    is forgotten in this one too."
 )]
 pub struct Merge {
     /// The other book.
@@ -36,8 +38,15 @@ pub fn run(context: &Context, asked: &Merge) -> Result<Status, Failure> {
         )));
     }
     let other = Book::open_untouched(&asked.other, &context.book)?;
-    let end = book.merge(&other, |coming, moment| judge(context, asked, coming, moment))??;
-    context.print(&paragraph(end, context.width, ""))?;
+    let (end, forgetting) =
+        book.merge(&other, |coming, moment| judge(context, asked, coming, moment))??;
+    let forgotten = match forgetting.parties {
+        0 => String::new(),
+        1 => " The name of 1 party that it forgot is forgotten here too.".to_owned(),
+        n => format!(" The names of {n} parties that it forgot are forgotten here too."),
+    };
+    let said = format!("{end}{forgotten}");
+    walk::forget::end(context, &said, &forgetting.traces)?;
     Ok(Status::Done)
 }
 
@@ -90,7 +99,9 @@ fn counts(coming: &Coming) -> String {
         some(n, kind.name(), kind.plural())
     };
     let corrections = some(coming.corrections.len(), "correction", "corrections");
-    let all: Vec<String> = Kind::ALL.into_iter().filter_map(of_kind).chain(corrections).collect();
+    let forgotten = some(coming.forgotten, "mark of a forgotten name", "marks of forgotten names");
+    let kinds = Kind::ALL.into_iter().filter_map(of_kind);
+    let all: Vec<String> = kinds.chain(corrections).chain(forgotten).collect();
     match all.as_slice() {
         [rest @ .., last] if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
         all => all.concat(),

@@ -156,6 +156,18 @@ pub(super) fn list(text: &str) -> Vec<Arc<str>> {
     text.split(';').map(str::trim).filter(|item| !item.is_empty()).map(Arc::from).collect()
 }
 
+/// The column `sure`: `yes`, or nothing.
+pub(super) fn is_sure(
+    fields: &mut super::fields::Fields<'_>,
+) -> Result<bool, super::tally::Reported> {
+    let said = fields.optional("sure", |text| match text.to_ascii_lowercase().as_str() {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err(format!("{} is neither `yes` nor `no`", super::problem::quoted(text))),
+    });
+    Ok(said?.unwrap_or(false))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -198,16 +210,4 @@ mod tests {
         assert!(pieces("2.5").is_err());
         assert!(whole("0", 10).is_err() && whole("2.0", 10).is_err() && whole("11", 10).is_err());
     }
-}
-
-/// The column `sure`: `yes`, or nothing.
-pub(super) fn is_sure(
-    fields: &mut super::fields::Fields<'_>,
-) -> Result<bool, super::tally::Reported> {
-    let said = fields.optional("sure", |text| match text.to_ascii_lowercase().as_str() {
-        "yes" => Ok(true),
-        "no" => Ok(false),
-        _ => Err(format!("{} is neither `yes` nor `no`", super::problem::quoted(text))),
-    });
-    Ok(said?.unwrap_or(false))
 }

@@ -2,14 +2,16 @@
 
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use stintbook::book::{Book, BookError, Coming, Merged, Moment, Refusal, Scope, StorageError};
+use stintbook::book::{
+    Attendee, Book, BookError, Coming, Merged, Moment, Refusal, Scope, StorageError,
+};
 use stintbook::records::{Ending, FactId, Kind, Record};
 
 use crate::trial::{Trial, cut, day, glance, patch, patch_name, refusal, site, survey};
 
 fn merge(into: &mut Book, from: &Book) -> Coming {
     let keep = |coming: &Coming, _: &Moment<'_>| Ok::<_, BookError>(Merged::Keep(coming.clone()));
-    into.merge(from, keep).unwrap().unwrap()
+    into.merge(from, keep).unwrap().unwrap().0
 }
 
 fn union(first: &Trial, then: &[&Trial]) -> Trial {
@@ -163,8 +165,29 @@ fn what_is_only_looked_at_changes_nothing() {
     let before = all_of(&one);
     let look =
         |coming: &Coming, _: &Moment<'_>| Ok::<_, BookError>(Merged::Leave(coming.facts.len()));
-    assert_eq!(one.book.merge(&other.book, look).unwrap().unwrap(), 1);
+    assert_eq!(one.book.merge(&other.book, look).unwrap().unwrap().0, 1);
     assert_eq!(all_of(&one), before);
+}
+
+#[test]
+fn a_name_that_one_book_has_forgotten_is_forgotten_in_both() {
+    let folder = tempfile::tempdir().unwrap();
+    let [mut one, other] = parted();
+    let walk: stintbook::records::WalkName = "spring walk".parse().unwrap();
+    let name = |party, name: &str| Attendee { walk: walk.clone(), party, name: name.to_owned() };
+    one.book.name_attendees(&[name(1, "Ann"), name(2, "Bo")]).unwrap();
+    let copy = folder.path().join("copy.book");
+    rusqlite::Connection::open(&one.path)
+        .unwrap()
+        .execute("VACUUM INTO ?", [copy.to_str().unwrap()])
+        .unwrap();
+    let mut copy = Book::open(&copy).unwrap();
+    copy.forget("Ann", day(3)).unwrap();
+    assert_eq!(merge(&mut one.book, &copy).forgotten, 1);
+    assert_eq!(one.book.attendees(&walk).unwrap(), [name(2, "Bo")]);
+    assert!(merge(&mut one.book, &copy).is_empty());
+    merge(&mut copy, &other.book);
+    assert_eq!(copy.attendees(&walk).unwrap(), [name(2, "Bo")]);
 }
 
 #[derive(Clone, Debug)]

@@ -146,3 +146,21 @@ fn a_file_that_both_leaders_loaded_is_one_set_of_facts_in_the_union() {
     has(&trial.run("merge una.sqlite").done(), &["Nothing new: this book has all"]);
     assert_eq!(trial.history().matches("Hill/Slope").count(), 1);
 }
+
+#[test]
+fn a_name_that_the_other_book_has_forgotten_is_forgotten_here_though_nothing_else_comes() {
+    let trial = Trial::with_a_walk();
+    fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    trial.run("walk forget Ann --book una.sqlite").done();
+    has(&trial.run("merge una.sqlite --dry").done(), &["1 mark of a forgotten name", "--dry only"]);
+    let named = || {
+        let book = rusqlite::Connection::open(trial.path("stintbook.sqlite")).unwrap();
+        let count = "SELECT count(*) FROM attendee WHERE name = 'Ann'";
+        book.query_row(count, [], |row| row.get::<_, i64>(0)).unwrap()
+    };
+    assert_eq!(named(), 1);
+    let said = trial.run("merge una.sqlite").done();
+    has(&said, &["The name of 1 party that it forgot is forgotten here too."]);
+    assert_eq!(named(), 0);
+    has(&trial.run("merge una.sqlite").done(), &["Nothing new"]);
+}

@@ -8,7 +8,7 @@ pub mod wanted;
 
 // One file a command
 mod cancel;
-mod forget;
+pub mod forget;
 pub mod hold;
 mod join;
 mod leave;
