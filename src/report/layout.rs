@@ -10,9 +10,10 @@ const UNIT_ENDS: [char; 6] = [' ', ',', '.', ';', ':', ')'];
 /// Stands for a space at which no line may end.
 const UNBROKEN: &str = "\u{a0}";
 
-/// `text` cut to `width` cells, with `…` where something was cut off.
+/// `text` cut to `width` cells, with `…` where something was cut off. What would lose a digit
+/// stays whole, however wide: `1 in 1195` must never read `1 in 11…`.
 pub fn elided(text: &str, width: usize) -> String {
-    if text.width() <= width {
+    if text.width() <= width || ends_in_digits_beyond(text, width.saturating_sub(1)) {
         return text.to_owned();
     }
     let Some(room) = width.checked_sub(1) else { return String::new() };
@@ -24,14 +25,26 @@ pub fn elided(text: &str, width: usize) -> String {
     format!("{}…", text[..end.unwrap_or(text.len())].trim_end())
 }
 
-/// `text` in exactly `width` cells, at the left.
+/// Whether a digit lies behind the first `room` cells, or is the last thing in them.
+fn ends_in_digits_beyond(text: &str, room: usize) -> bool {
+    let mut used = 0;
+    let behind = text.char_indices().find_map(|(at, letter)| {
+        used += letter.width().unwrap_or(0);
+        (used > room).then_some(at)
+    });
+    let cut = behind.unwrap_or(text.len());
+    let digit = |letter: char| letter.is_ascii_digit();
+    text[cut..].contains(digit) || text[..cut].trim_end().ends_with(digit)
+}
+
+/// `text` in `width` cells, or more where it is a number that is wider, at the left.
 pub fn left(text: &str, width: usize) -> String {
     let text = elided(text, width);
     let gap = width.saturating_sub(text.width());
     text + &" ".repeat(gap)
 }
 
-/// `text` in exactly `width` cells, at the right.
+/// `text` in `width` cells, or more where it is a number that is wider, at the right.
 pub fn right(text: &str, width: usize) -> String {
     let text = elided(text, width);
     " ".repeat(width.saturating_sub(text.width())) + &text
@@ -85,6 +98,18 @@ pub fn widest<'a>(texts: impl IntoIterator<Item = &'a str>, least: usize, most: 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_number_is_never_cut_short_at_any_width() {
+        for text in ["1 in 1195", "1 in 11403", "34669 g", "12.5 kg", "from 17 Mar 2027"] {
+            for width in 0..=text.len() + 1 {
+                for shown in [elided(text, width), left(text, width), right(text, width)] {
+                    assert_eq!(shown.trim(), text, "at {width} cells");
+                }
+            }
+        }
+        assert_eq!(elided("three-cornered-garlic", 8), "three-c…");
+    }
 
     #[test]
     fn text_is_cut_and_filled_to_the_cell() {
