@@ -29,7 +29,7 @@ use crate::records::{Correction, FactId, Kind, Record};
 
 /// What may differ between two books' rows of one fact: each numbers its places itself, and a
 /// file that two leaders load makes the same facts in both, known from the day of each loading
-/// and by the name that the file has there. Each book keeps its own of these.
+/// and by the name that the file has there. The earlier day, and its name, is taken over.
 const NUMBERED: [&str; 6] = ["place", "site", "seal", "words_seal", "recorded_on", "file"];
 
 /// What one book brings to another.
@@ -41,11 +41,16 @@ pub struct Coming {
     pub corrections: Vec<FactId>,
     /// How many names the other has forgotten and this one has not.
     pub forgotten: usize,
+    /// How many facts of both books the other one knew earlier.
+    pub known_earlier: usize,
 }
 
 impl Coming {
     pub fn is_empty(&self) -> bool {
-        self.facts.is_empty() && self.corrections.is_empty() && self.forgotten == 0
+        self.facts.is_empty()
+            && self.corrections.is_empty()
+            && self.forgotten == 0
+            && self.known_earlier == 0
     }
 }
 
@@ -122,6 +127,14 @@ fn take_in(ours: &Connection, theirs: &Connection) -> Result<Coming, Failure> {
         for (id, digest) in digests(kind, theirs)? {
             if known.get(&id).is_some_and(|ours| *ours != digest) {
                 return Err(Refusal::ToldOtherwise(id).into());
+            }
+        }
+        let ours_since = known_since(kind, ours)?;
+        for (id, theirs) in known_since(kind, theirs)? {
+            if ours_since.get(&id).is_some_and(|ours| theirs < *ours) {
+                let (day, file) = &theirs;
+                tally::known_since(kind, id, day, file.as_deref(), ours)?;
+                coming.known_earlier += 1;
             }
         }
         let mut failed = None;
@@ -231,6 +244,17 @@ fn placed(kind: Kind, column: &str, book: &Connection) -> rusqlite::Result<Vec<(
             let mut fields = Fields::of(row, &mut words);
             Ok((fields.id()?, fields.whole()?))
         })?
+        .collect()
+}
+
+/// From which day each fact of a kind counts as known, and what its file is called there.
+fn known_since(
+    kind: Kind,
+    book: &Connection,
+) -> rusqlite::Result<HashMap<FactId, (String, Option<String>)>> {
+    let mut words = Words::default();
+    let mut rows = book.prepare(&format!("SELECT id, recorded_on, file FROM {}", kind.name()))?;
+    rows.query_map([], |row| Ok((Fields::of(row, &mut words).id()?, (row.get(1)?, row.get(2)?))))?
         .collect()
 }
 

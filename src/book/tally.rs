@@ -156,6 +156,34 @@ pub(super) fn seal_new(
     tallies.write(book)
 }
 
+/// Says of a fact that it counts as known from another day, and what its file is called, and
+/// seals it anew. A row that was damaged stays found so: only what it should have weighed is
+/// taken out of the count.
+pub(super) fn known_since(
+    kind: Kind,
+    id: FactId,
+    recorded_on: &str,
+    file: Option<&str>,
+    book: &Connection,
+) -> rusqlite::Result<()> {
+    let (table, values) = (kind.name(), params![bytes(&id)]);
+    let of_fact = || Which { clause: "WHERE id = ?", values };
+    let mut before = Tallies::default();
+    each(table, of_fact(), book, |row, sealer| {
+        let seals = sealer.seals(row)?;
+        before.count(table, row, seals)
+    })?;
+    let taken_out = before.0.into_iter().map(|(topic, Tally { rows, digest })| {
+        (topic, Tally { rows: rows.wrapping_neg(), digest: digest.wrapping_neg() })
+    });
+    Tallies(taken_out.collect()).write(book)?;
+    let sql = format!("UPDATE {table} SET recorded_on = ?, file = ? WHERE id = ?");
+    book.prepare_cached(&sql)?.execute(params![recorded_on, file, bytes(&id)])?;
+    let mut after = Tallies::default();
+    seal(table, of_fact(), book, &mut after)?;
+    after.write(book)
+}
+
 /// Seals rows of a table that has an id.
 fn seal(
     table: &str,

@@ -100,8 +100,9 @@ fn counts(coming: &Coming) -> String {
     };
     let corrections = some(coming.corrections.len(), "correction", "corrections");
     let forgotten = some(coming.forgotten, "mark of a forgotten name", "marks of forgotten names");
+    let earlier = some(coming.known_earlier, "earlier day for a fact", "earlier days for facts");
     let kinds = Kind::ALL.into_iter().filter_map(of_kind);
-    let all: Vec<String> = kinds.chain(corrections).chain(forgotten).collect();
+    let all: Vec<String> = kinds.chain(corrections).chain(forgotten).chain(earlier).collect();
     match all.as_slice() {
         [rest @ .., last] if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
         all => all.concat(),

@@ -137,6 +137,33 @@ fn one_patch_drawn_by_both_leaders_gives_no_limit_until_one_of_the_two_is_withdr
 }
 
 #[test]
+fn what_both_loaded_is_known_since_the_earlier_day_in_both_books() {
+    let (trial, una) = two_books();
+    trial.write("cuts.csv", "patch,date,by,mass_g,taken\nHill/Bank,2021-03-10,Ida,400,part\n");
+    trial.run("load cuts.csv").done();
+    // Una's book heard of it on the day itself, as her file is called otherwise.
+    let mut una_book = stintbook::book::Book::open(&trial.path("una.sqlite")).unwrap();
+    let ida_book = stintbook::book::Book::open(&trial.path("stintbook.sqlite")).unwrap();
+    let lines = ida_book.history(&stintbook::book::Scope::All).unwrap();
+    let line = lines.into_iter().find(|line| line.key.contains("2021-03-10")).unwrap();
+    let mut fact = line.fact;
+    fact.recorded_on = "2021-03-11".parse().unwrap();
+    fact.file = Some("una/cuts.csv".into());
+    una_book.append(&[stintbook::book::NewFact { key: line.key, fact }], &[]).unwrap();
+    drop((una_book, ida_book));
+    let said = trial.run("merge una.sqlite").done();
+    has(&said, &["has 1 earlier day for a fact that this book lacks"]);
+    trial.run(&format!("merge stintbook.sqlite {una}")).done();
+    let history = trial.history();
+    has(&history, &["cut by Ida: 400 g from Hill/Bank, taken part (written down", "2021-03-11)"]);
+    assert_eq!(trial.run(&format!("history {una}")).done(), history);
+    for book in ["", una] {
+        has(&trial.run(&format!("verify {book}")).out, &["The book is whole"]);
+    }
+    has(&trial.run("merge una.sqlite").done(), &["Nothing new"]);
+}
+
+#[test]
 fn a_file_that_both_leaders_loaded_is_one_set_of_facts_in_the_union() {
     let (trial, una) = two_books();
     trial.write("slope.geojson", places(&[patch("Slope", "nettle-tops", 7)]));
