@@ -88,8 +88,9 @@ impl Gate<'_> {
         if !questions.is_empty() {
             return Err(Turned::Questions(questions));
         }
-        for (sorted, told) in sorted.iter_mut().zip(told) {
+        for (sorted, (told, known)) in sorted.iter_mut().zip(told) {
             sorted.told = told;
+            sorted.known += known;
         }
         let going = self.names_before(&sorted, moment)?;
         let mut inherited = Vec::new();
@@ -164,12 +165,12 @@ impl Gate<'_> {
 }
 
 /// Lets the book know what others put right, before anything is held against it; gives how many
-/// such corrections each delivery brought that were new.
+/// such corrections each delivery brought that were new, and how many were known.
 fn told(
     deliveries: &mut [Delivery],
     moment: &Moment,
     answers: &Answers,
-) -> Result<Vec<usize>, Turned> {
+) -> Result<Vec<(usize, usize)>, Turned> {
     if answers.replace.is_none() {
         let mut changes = Vec::new();
         for delivery in &*deliveries {
@@ -185,7 +186,11 @@ fn told(
             return Err(Turned::Changes(changes));
         }
     }
-    let tell = |delivery: &mut Delivery| Ok(moment.tell(&std::mem::take(&mut delivery.amends))?);
+    let tell = |delivery: &mut Delivery| {
+        let amends = std::mem::take(&mut delivery.amends);
+        let new = moment.tell(&amends)?;
+        Ok((new, amends.len() - new))
+    };
     deliveries.iter_mut().map(tell).collect()
 }
 

@@ -110,6 +110,7 @@ fn an_export_loaded_again_adds_nothing_after_corrections_and_withdrawals() {
     let before = trial.history();
     let said = loaded_again(&trial, "copy");
     assert!(!said.contains("1 cut"), "{said}");
+    has(&said, &["copy/corrections.csv: nothing new; 2 known already"]);
     assert_eq!(trial.history(), before);
 }
 
