@@ -7,10 +7,10 @@ use super::fit::unfit;
 use super::gatekeeper::Gate;
 use super::limits::{NewCutRuled, hold_against_limits};
 use super::places::{Places, Surroundings};
-use super::plausible::slips;
+use super::plausible::slip;
 use super::sorted::{Change, Fresh, Sorted};
 use super::sorting::Sorting;
-use super::turned::Turned;
+use super::turned::{Question, Turned};
 use crate::book::{Book, Decision, Going, HistoryLine, Moment, NewFact};
 use crate::intake::{Amend, Problem, Problems};
 use crate::records::{Correction, FactId, Kind, Record, Replacement};
@@ -67,7 +67,6 @@ impl Gate<'_> {
         let mut questions = Vec::new();
         if !answers.sure {
             questions.extend(far_off(&deliveries, self, moment)?);
-            questions.extend(slips(&deliveries, &places, self.catalogue));
         }
         let names = deliveries.iter_mut().flat_map(|delivery| delivery.names.drain(..)).collect();
         let told = told(&mut deliveries, moment, answers)?;
@@ -77,6 +76,7 @@ impl Gate<'_> {
         for (number, delivery) in deliveries.into_iter().enumerate() {
             sorted.push(sorting.sort(number, delivery)?);
         }
+        self.may_be(&sorted, &places, answers, &mut questions)?;
         let is_empty = sorting.is_empty;
         questions.append(&mut sorting.questions);
         if answers.replace.is_none() {
@@ -152,15 +152,43 @@ impl Gate<'_> {
     fn problems(&self, deliveries: &[Delivery], places: &Places) -> Vec<Problems> {
         let of_delivery = |delivery: &Delivery| {
             let entries = delivery.entries.iter();
-            let mut problems: Vec<Problem> = entries
-                .flat_map(|entry| ahead(entry, self).into_iter().chain(unfit(entry, places)))
-                .collect();
+            let mut problems: Vec<Problem> =
+                entries.filter_map(|entry| unfit(entry, places)).collect();
             let more = problems.len().saturating_sub(MOST_SHOWN);
             problems.truncate(MOST_SHOWN);
             let file = delivery.file.as_deref().unwrap_or_default().to_owned();
             (!problems.is_empty()).then_some(Problems { file, problems, more, gave_up: false })
         };
         deliveries.iter().filter_map(of_delivery).collect()
+    }
+
+    /// Asks only about what is new: what the book has, it was asked about before.
+    fn may_be(
+        &self,
+        all: &[Sorted],
+        places: &Places,
+        answers: &Answers,
+        questions: &mut Vec<Question>,
+    ) -> Result<(), Turned> {
+        let mut cannot_be = Vec::new();
+        for sorted in all {
+            let file = sorted.file.as_deref().unwrap_or_default();
+            let mut problems = Vec::new();
+            for fresh in &sorted.facts {
+                let NewFact { key, fact } = &fresh.fact;
+                problems.extend(ahead(fact.record.kind(), key, fact.happened_on, self));
+                if !(answers.sure || fresh.sure) {
+                    let asked = slip(&fact.record, key, places, self.catalogue);
+                    questions.extend(asked.map(|asked| Question { place: file.into(), ..asked }));
+                }
+            }
+            if !problems.is_empty() {
+                let more = problems.len().saturating_sub(MOST_SHOWN);
+                problems.truncate(MOST_SHOWN);
+                cannot_be.push(Problems { file: file.into(), problems, more, gave_up: false });
+            }
+        }
+        if cannot_be.is_empty() { Ok(()) } else { Err(Turned::Problems(cannot_be)) }
     }
 }
 

@@ -8,27 +8,23 @@ use super::gatekeeper::Gate;
 use super::turned::Question;
 use crate::book::{BookError, Moment};
 use crate::intake::{Place, Problem};
-use crate::records::{Entry, Kind};
+use crate::records::Kind;
 use crate::units::spoken_day;
 
 /// A stated today this many days past the clock and all that is recorded is asked about: a
 /// year mistyped by one is past it, a season tried out ahead is not.
 const FAR_DAYS: i64 = 200;
 
-/// A deed of a day that is still to come, where a wrong year would hide it until then.
-pub(super) fn ahead(entry: &Entry, gate: &Gate) -> Option<Problem> {
+/// A deed of a day that is still to come, where a wrong year would hide it until then. `key` is
+/// what tells it from others of its kind.
+pub(super) fn ahead(kind: Kind, key: &str, happened_on: Date, gate: &Gate) -> Option<Problem> {
     let last = gate.last_day();
-    (is_deed(entry) && entry.happened_on > last).then(|| Problem {
+    (kind.is_deed() && happened_on > last).then(|| Problem {
         place: Place::WholeFile,
         field: Some("date".to_owned()),
-        found: format!("the {} of {} lies ahead", entry.record.kind().name(), entry.key),
+        found: format!("the {} of {key} lies ahead", kind.name()),
         expected: format!("a day up to today, {last}; --on sets another today"),
     })
-}
-
-/// Something seen or done, and not agreed or planned.
-fn is_deed(entry: &Entry) -> bool {
-    matches!(entry.record.kind(), Kind::Survey | Kind::Glance | Kind::Cut)
 }
 
 /// Asks about a day far past the clock's and past all that is recorded.
@@ -40,7 +36,7 @@ pub(super) fn far_off(
     let is_far =
         |day: Date, since: Date| since.checked_add(FAR_DAYS.days()).is_ok_and(|last| day > last);
     let entries = deliveries.iter().flat_map(|delivery| &delivery.entries);
-    let deeds = entries.filter(|entry| is_deed(entry));
+    let deeds = entries.filter(|entry| entry.record.kind().is_deed());
     let Some(latest) = deeds.map(|entry| entry.happened_on).max() else { return Ok(None) };
     if !is_far(latest, gate.today) {
         return Ok(None);

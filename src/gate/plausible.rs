@@ -2,13 +2,12 @@
 
 use geo::{BoundingRect, Distance, Geodesic, Point};
 
-use super::delivery::Delivery;
 use super::places::Places;
 use super::turned::Question;
 use crate::catalogue::{Catalogue, Per, dense_stand};
 use crate::ground::footprint_area;
 use crate::records::{
-    Counted, Entry, Footprint, Frame, Party, QuadratSurvey, Record, Site, Survey, SurveyMethod,
+    Counted, Footprint, Frame, Party, QuadratSurvey, Record, Site, Survey, SurveyMethod,
 };
 use crate::units::Measure;
 
@@ -23,25 +22,17 @@ const FAR_KM: f64 = 500.0;
 /// More children than this to an adult are likelier a slip. Common practice, no source.
 const MOST_CHILDREN: u32 = 12;
 
-/// What looks like a slip among all that was brought; `places` has the places among it.
-pub(super) fn slips(
-    deliveries: &[Delivery],
+/// What looks like a slip in a new record, if anything does. `key` tells it from others of its
+/// kind; `places` has the places that come along.
+pub(super) fn slip(
+    record: &Record,
+    key: &str,
     places: &Places,
     catalogue: &Catalogue,
-) -> Vec<Question> {
-    let of_delivery = |delivery: &Delivery| {
-        let unsure = delivery.entries.iter().filter(|entry| !entry.sure);
-        let found = unsure.filter_map(|entry| slip(entry, places, catalogue));
-        let place = delivery.file.as_deref().unwrap_or_default().to_owned();
-        found.map(|question| Question { place: place.clone(), ..question }).collect::<Vec<_>>()
-    };
-    deliveries.iter().flat_map(of_delivery).collect()
-}
-
-fn slip(entry: &Entry, places: &Places, catalogue: &Catalogue) -> Option<Question> {
-    match &entry.record {
+) -> Option<Question> {
+    match record {
         Record::Survey(survey) => {
-            small_frame(survey, entry).or_else(|| dense_quadrat(survey, entry, places, catalogue))
+            small_frame(survey, key).or_else(|| dense_quadrat(survey, key, places, catalogue))
         }
         Record::Glance(glance) => {
             let patch = places.patch(&glance.patch)?;
@@ -58,7 +49,7 @@ fn slip(entry: &Entry, places: &Places, catalogue: &Catalogue) -> Option<Questio
                 asked(
                     format!(
                         "the glance of {} saw {}, where a dense stand of {} carries some {}",
-                        entry.key,
+                        key,
                         crop.show(glance.standing.value),
                         crop.name,
                         crop.show(most)
@@ -68,7 +59,7 @@ fn slip(entry: &Entry, places: &Places, catalogue: &Catalogue) -> Option<Questio
             })
         }
         Record::Site(site) => far_site(site, places),
-        Record::Walk(walk) => crowded(&walk.parties, entry),
+        Record::Walk(walk) => crowded(&walk.parties, key),
         _ => None,
     }
 }
@@ -78,7 +69,7 @@ fn asked(found: String, what: &str) -> Question {
     Question { place: String::new(), found, way_out }
 }
 
-fn small_frame(survey: &Survey, entry: &Entry) -> Option<Question> {
+fn small_frame(survey: &Survey, key: &str) -> Option<Question> {
     let mut areas = frames(survey).into_iter().filter_map(|frame| match frame {
         Frame::Area(area) => Some(area.0),
         _ => None,
@@ -88,7 +79,7 @@ fn small_frame(survey: &Survey, entry: &Entry) -> Option<Question> {
     Some(asked(
         format!(
             "the survey of {} used a frame of {area} m², {side_cm:.0} cm by {side_cm:.0} cm",
-            entry.key
+            key
         ),
         "the frame",
     ))
@@ -125,7 +116,7 @@ fn measured(survey: &Survey) -> Vec<(f64, Frame)> {
 
 fn dense_quadrat(
     survey: &Survey,
-    entry: &Entry,
+    key: &str,
     places: &Places,
     catalogue: &Catalogue,
 ) -> Option<Question> {
@@ -150,7 +141,7 @@ fn dense_quadrat(
         format!(
             "the survey of {} found {} in one place, {} {unit}, where a dense stand of {} carries \
              some {}",
-            entry.key,
+            key,
             crop.show(amount),
             crop.show(density),
             crop.name,
@@ -188,12 +179,12 @@ fn centre(site: &Site) -> Option<Point> {
     site.boundary.bounding_rect().map(|bounds| bounds.center().into())
 }
 
-fn crowded(parties: &[Party], entry: &Entry) -> Option<Question> {
+fn crowded(parties: &[Party], key: &str) -> Option<Question> {
     let adults: u32 = parties.iter().map(|party| party.adults).sum();
     let children: u32 = parties.iter().map(|party| party.children).sum();
     (children > MOST_CHILDREN.saturating_mul(adults)).then(|| {
         asked(
-            format!("the walk {} has {children} children with {adults} adults", entry.key),
+            format!("the walk {} has {children} children with {adults} adults", key),
             "the number",
         )
     })

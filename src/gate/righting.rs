@@ -5,13 +5,13 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::ahead::ahead;
-use super::delivery::{Answers, Because, Delivery};
+use super::delivery::{Answers, Because};
 use super::fit::unfit;
 use super::gatekeeper::Gate;
 use super::limits::hold_against_limits;
 use super::moving::moved_holds;
 use super::places::{Places, Surroundings};
-use super::plausible::slips;
+use super::plausible::slip;
 use super::sorted::Fresh;
 use super::turned::Turned;
 use crate::book::{Book, Decision, HistoryLine, Moment, NewFact, Scope};
@@ -129,7 +129,10 @@ impl Gate<'_> {
     /// The checks that everything typed or loaded goes through.
     fn can_be(&self, entry: &Entry, places: &Places, answers: &Answers) -> Result<(), Turned> {
         let problems: Vec<Problem> =
-            ahead(entry, self).into_iter().chain(unfit(entry, places)).collect();
+            ahead(entry.record.kind(), &entry.key, entry.happened_on, self)
+                .into_iter()
+                .chain(unfit(entry, places))
+                .collect();
         if !problems.is_empty() {
             let file = String::new();
             return Err(Problems { file, problems, more: 0, gave_up: false }.into());
@@ -137,9 +140,9 @@ impl Gate<'_> {
         if answers.sure {
             return Ok(());
         }
-        match slips(&[Delivery::typed(entry.clone())], places, self.catalogue) {
-            questions if questions.is_empty() => Ok(()),
-            questions => Err(Turned::Questions(questions)),
+        match slip(&entry.record, &entry.key, places, self.catalogue) {
+            Some(question) => Err(Turned::Questions(vec![question])),
+            None => Ok(()),
         }
     }
 

@@ -242,3 +242,16 @@ fn a_file_answers_what_would_be_asked_by_its_columns_visit_and_sure() {
     has(&trial.load("s.csv", survey).wrong(), &["a frame of 0.025 m²", "--sure"]);
     has(&trial.load("s.csv", survey.replace("3,\n", "3,yes\n")).done(), &["s.csv: 1 survey"]);
 }
+
+#[test]
+fn what_the_book_has_is_not_asked_about_when_its_export_comes_back() {
+    let trial = Trial::on_hill();
+    trial.load("p.csv", PERMISSION).done();
+    trial.run("survey bank 31 18 40 --frame 0.025 --by Ida --on 2021-03-01 --sure").done();
+    trial.run("cut bank 20g --part --by Ida --on 2098-03-15 --sure").done();
+    let before = trial.history();
+    let said = loaded_again(&trial, "copy");
+    has(&said, &["copy/cuts.csv: nothing new; 1 known already"]);
+    has(&said, &["copy/surveys.csv: nothing new; 1 known already"]);
+    assert_eq!(trial.history(), before);
+}
