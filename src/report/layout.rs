@@ -9,6 +9,10 @@ const UNITS: [&str; 5] = ["%", "g", "kg", "m", "m²"];
 const UNIT_ENDS: [char; 6] = [' ', ',', '.', ';', ':', ')'];
 /// Stands for a space at which no line may end.
 const UNBROKEN: &str = "\u{a0}";
+/// The fewest cells, or a quarter of all, that words get behind what stands before them.
+const LEAST_BESIDE: usize = 16;
+/// Before words that got no room there.
+const BELOW: &str = "      ";
 
 /// `text` cut to `width` cells, with `…` where something was cut off. What would lose a digit
 /// stays whole, however wide: `1 in 1195` must never read `1 in 11…`.
@@ -55,8 +59,12 @@ pub fn paragraph(text: &str, width: usize, indent: &str) -> String {
     hanging(text, width, indent, indent)
 }
 
-/// The same, with another indent on the first line.
+/// The same, with another indent on the first line. Where `first` leaves no room for words, they
+/// stand below it: beside a name too long for its column they would go letter by letter.
 pub fn hanging(text: &str, width: usize, first: &str, rest: &str) -> String {
+    if first.width() + LEAST_BESIDE.min(width / 4) > width {
+        return format!("{}\n", first.trim_end()) + &filled(text, indented(width, BELOW, BELOW));
+    }
     filled(text, indented(width, first, rest))
 }
 

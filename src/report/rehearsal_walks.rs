@@ -69,7 +69,7 @@ fn each(rehearsal: &Rehearsal, width: usize) -> String {
     let walks = rehearsal.outcome.walks.iter().enumerate();
     let rows: Vec<[String; 3]> = walks.flat_map(|(n, walk)| rows(rehearsal, n, walk)).collect();
     let most = width.saturating_sub(2 + 2 + ODDS + 2 + FOUND);
-    let first = widest(rows.iter().map(|row| row[0].as_str()), 20, most);
+    let first = widest(rows.iter().map(|row| row[0].as_str()), 20, most.max(20));
     let line = |cells: [&str; 3]| {
         let [what, odds, found] = cells;
         let cells = [left(what, first), right(odds, ODDS), found.to_owned()];

@@ -18,6 +18,7 @@ mod forgetting;
 mod known_then;
 mod loading;
 mod merging;
+mod narrow;
 mod plain_text;
 mod pressure;
 mod rehearse;
