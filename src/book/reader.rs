@@ -1,5 +1,7 @@
 //! Reading the facts of a kind, all of them or those about certain places.
 
+use std::collections::BTreeSet;
+
 use rusqlite::{Connection, Params, Statement};
 
 use super::envelope::{ENVELOPE, Envelope};
@@ -10,7 +12,7 @@ use super::sound::Soundness;
 use super::tables::Table;
 use super::view::View;
 use super::words::Words;
-use crate::records::Fact;
+use crate::records::{Fact, Kind, for_its_type};
 
 /// Which facts of a kind to read.
 #[derive(Clone, Copy, Debug)]
@@ -27,12 +29,15 @@ pub(super) struct Reader<'book> {
     pub(super) names: Names,
     pub(super) words: Words,
     pub(super) sound: Soundness,
+    /// The kinds shown so far.
+    shown: BTreeSet<Kind>,
 }
 
 impl<'book> Reader<'book> {
     pub(super) fn of(book: &'book Connection, mut view: View) -> Self {
         let sound = std::mem::take(&mut view.sound);
-        Self { book, view, names: Names::default(), words: Words::default(), sound }
+        let (names, words, shown) = (Names::default(), Words::default(), BTreeSet::new());
+        Self { book, view, names, words, sound, shown }
     }
 
     /// Shows each fact of the kind to `keep`, with the number of the place it is about, but
@@ -46,7 +51,8 @@ impl<'book> Reader<'book> {
         let (table, columns) = (T::NAME, format!("{ENVELOPE}, {}, key, {SEALS}", T::COLUMNS));
         let all = format!("SELECT {columns} FROM {table}");
         let about = format!("{all} WHERE place = ?");
-        let Self { book, view, names, words, sound } = self;
+        let Self { book, view, names, words, sound, shown } = self;
+        shown.insert(T::KIND);
         let mut sealer = Sealer::of_list(&columns);
         each_row(book, words, which, [&all, &about], |fields| {
             if !sound.see(table, &mut sealer, fields.row())? {
@@ -59,6 +65,18 @@ impl<'book> Reader<'book> {
             }
             Ok(())
         })
+    }
+
+    /// Looks at the facts of all kinds that `each` has not shown yet: nobody asks for them, but
+    /// they are in the count of what was recorded of these places.
+    pub(super) fn look_at_the_rest(&mut self, which: &[Which]) -> rusqlite::Result<()> {
+        let shown = self.shown.clone();
+        for kind in Kind::ALL.into_iter().filter(|kind| !shown.contains(kind)) {
+            for places in which {
+                for_its_type!(kind, T => self.each::<T>(*places, |_, _| ()))?;
+            }
+        }
+        Ok(())
     }
 }
 
