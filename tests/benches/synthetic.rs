@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each benchmark uses a part")]
 
 use std::fmt::Write as _;
+use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -19,7 +20,7 @@ use stintbook::units::{Amount, Measure, SquareMetres};
 use uuid::Uuid;
 
 const PATCHES_PER_SITE: usize = 100;
-const QUADRATS_PER_SURVEY: usize = 8;
+const QUADRATS_PER_SURVEY: usize = 10;
 const LAST_DAY: Date = date(2027, 3, 14);
 /// A patch is this many degrees wide and high, some 15 m; the grid leaves as much between.
 const PATCH_DEGREES: f64 = 0.000_2;
@@ -60,6 +61,77 @@ pub fn quadrats_csv(quadrats: usize, size: Size, seed: u64) -> String {
         writeln!(text, "site {site}/patch {patch},{day},Ana,0.25,{mass}").unwrap();
     }
     text
+}
+
+/// The files from which a user would load a book of that size: `land.geojson`,
+/// `permissions.csv`, `surveys.csv` and `cuts.csv`.
+pub fn write_files(folder: &Path, size: Size, seed: u64) {
+    let mut random = fastrand::Rng::with_seed(seed);
+    let put = |name: &str, text: String| fs::write(folder.join(name), text).unwrap();
+    put("land.geojson", land(size, &mut random));
+    let mut permissions = "site,basis,from,by,largest_party\n".to_owned();
+    for site in 0..size.patches.div_ceil(PATCHES_PER_SITE) {
+        writeln!(permissions, "site {site},written,2020-01-01,Ana,12").unwrap();
+    }
+    put("permissions.csv", permissions);
+    let (mut surveys, mut cuts) = (
+        "patch,date,by,frame_area_m2,mass_g\n".to_owned(),
+        "patch,date,by,mass_g,taken,people\n".to_owned(),
+    );
+    let day = |random: &mut fastrand::Rng, round: usize| {
+        LAST_DAY.checked_sub((random.i64(0..60) + 60 * round as i64).days()).unwrap()
+    };
+    for n in 0..size.surveys {
+        let (patch, round) = (name_of(n % size.patches), n / size.patches);
+        let day = day(&mut random, round);
+        for _ in 0..QUADRATS_PER_SURVEY {
+            writeln!(surveys, "{patch},{day},Ana,0.25,{}", random.u32(5..60)).unwrap();
+        }
+    }
+    for n in 0..size.cuts {
+        let (patch, round) = (name_of(n % size.patches), n / size.patches);
+        let (day, grams, people) =
+            (day(&mut random, round), random.u32(50..400), random.u32(1..12));
+        writeln!(cuts, "{patch},{day},Ana,{grams},all,{people}").unwrap();
+    }
+    put("surveys.csv", surveys);
+    put("cuts.csv", cuts);
+}
+
+fn name_of(patch: usize) -> String {
+    format!("site {}/patch {patch}", patch / PATCHES_PER_SITE)
+}
+
+fn land(size: Size, random: &mut fastrand::Rng) -> String {
+    let built_in = Catalogue::built_in();
+    let crops: Vec<_> = built_in.crops().filter(|crop| crop.measure == Measure::Mass).collect();
+    let mut features = Vec::new();
+    for n in 0..size.patches {
+        let (site, place) = (n / PATCHES_PER_SITE, n % PATCHES_PER_SITE);
+        let (lon, lat) = corner(site);
+        if place == 0 {
+            let side = GRID_DEGREES * (PATCHES_PER_ROW as f64 + 1.0);
+            features.push(format!(
+                r#"{{"type":"Feature","properties":{{"kind":"site","name":"site {site}","date":"2020-01-01","by":"Ana"}},"geometry":{}}}"#,
+                square((lon, lat), side)
+            ));
+        }
+        let lon = lon + GRID_DEGREES * ((place % PATCHES_PER_ROW) as f64 + 0.5);
+        let lat = lat + GRID_DEGREES * ((place / PATCHES_PER_ROW) as f64 + 0.5);
+        let crop = &crops[random.usize(..crops.len())].name;
+        features.push(format!(
+            r#"{{"type":"Feature","properties":{{"kind":"patch","site":"site {site}","name":"patch {n}","crop":"{crop}","date":"2020-01-01","by":"Ana"}},"geometry":{}}}"#,
+            square((lon, lat), PATCH_DEGREES)
+        ));
+    }
+    format!("{{\"type\":\"FeatureCollection\",\"features\":[\n{}\n]}}\n", features.join(",\n"))
+}
+
+fn square((lon, lat): (f64, f64), side: f64) -> String {
+    let (east, north) = (lon + side, lat + side);
+    format!(
+        r#"{{"type":"Polygon","coordinates":[[[{lon:.7},{lat:.7}],[{east:.7},{lat:.7}],[{east:.7},{north:.7}],[{lon:.7},{north:.7}],[{lon:.7},{lat:.7}]]]}}"#
+    )
 }
 
 struct Maker {
