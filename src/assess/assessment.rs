@@ -12,7 +12,9 @@ use crate::ground::Harvestable;
 use crate::pressure::TroddenGround;
 use crate::records::{Crop, FactId, PatchName};
 use crate::regrowth::{Share, State, Terms};
-use crate::rules::{Case, Reduction, Ruling, Verdict, reductions, room_beside_promises, rule_on};
+use crate::rules::{
+    Case, Reduction, Ruling, Verdict, reductions, room_beside_promises, rule_in_brief, rule_on,
+};
 use crate::units::Metres;
 
 /// Everything there is to say of one patch on one day.
@@ -81,9 +83,23 @@ pub fn assess(
     assess_case(patch, &patch.case(day, people, method))
 }
 
+/// The same with words for the rule that decides alone, for those who ask about many patches.
+pub fn assess_in_brief(
+    patch: &Prepared,
+    day: Date,
+    people: Option<u32>,
+    method: Option<&str>,
+) -> Assessment {
+    let case = patch.case(day, people, method);
+    assessed(patch, &case, rule_in_brief(&case))
+}
+
 /// The same for a party that the case describes further.
 pub fn assess_case(patch: &Prepared, case: &Case) -> Assessment {
-    let ruling = rule_on(case);
+    assessed(patch, case, rule_on(case))
+}
+
+fn assessed(patch: &Prepared, case: &Case, ruling: Ruling) -> Assessment {
     let is_open = ruling.verdict == Verdict::Open;
     Assessment {
         patch: case.patch.name.clone(),

@@ -22,7 +22,7 @@ pub mod season_report;
 mod week;
 
 pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
-pub use assessment::{Assessment, QuadratAdvice, assess, assess_case};
+pub use assessment::{Assessment, QuadratAdvice, assess, assess_case, assess_in_brief};
 pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use contested::{MOST_SHARED, SharedGround, shared_ground};
@@ -39,7 +39,9 @@ pub use outing::{
     UnfitWant, Untold, WalkPlan, WantMet, brief, plan_boxes, plan_outing, promises, quotas, settle,
     understood,
 };
-pub use prepared::{Asker, Prepared, UnknownCrop, prepare, prepare_for};
+pub use prepared::{
+    AllEyes, Asker, Prepared, Shared, UnknownCrop, prepare, prepare_for, prepare_part,
+};
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};
 pub use week::{CropTotal, WeekAnswer, week};

@@ -40,6 +40,8 @@ const MOST_STEPS: usize = 24;
 /// can open the patch.
 pub(super) fn opening(case: &Case) -> Option<Opening> {
     let useful = case.smallest_useful();
+    // Nobody reads why a later day is shut.
+    let case = &Case { in_words: false, ..*case };
     let mut later = *case;
     for _ in 0..MOST_STEPS {
         let mut shut_by: Vec<&dyn Rule> =
@@ -77,6 +79,7 @@ fn needs_new_permission(shut_by: &[&dyn Rule], later: &Case) -> bool {
 }
 
 pub(super) fn closing(case: &Case) -> Option<Closing> {
+    let case = &Case { in_words: false, ..*case };
     let closings = RULES
         .iter()
         .filter_map(|rule| Some(Closing { day: rule.closes(case)?, rule: rule.name() }));

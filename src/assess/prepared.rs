@@ -12,7 +12,7 @@ use super::contested::contested;
 use crate::catalogue::Catalogue;
 use crate::crop::Extent;
 use crate::ground::{Harvestable, SiteGround, centre, site_centre};
-use crate::records::{Crop, Hold, Ledger, PatchFacts, PatchName, SiteFacts, WalkName};
+use crate::records::{Crop, FactId, Hold, Ledger, PatchFacts, PatchName, SiteFacts, WalkName};
 use crate::regrowth::{Course, Event, Eyes, Growth, History, Seen, Terms};
 use crate::rules::{Case, Promise};
 
@@ -124,23 +124,91 @@ pub fn prepare_for<'a>(
     until: Date,
     asker: Asker,
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
-    let by_site: Result<Vec<Vec<Prepared>>, UnknownCrop> =
-        ledger.sites.par_iter().map(|site| prepare_site(site, catalogue, until, asker)).collect();
-    let mut prepared: Vec<Prepared> = by_site?.into_iter().flatten().collect();
-    let mut eyes: HashMap<Arc<str>, Eyes> = HashMap::new();
-    for patch in &prepared {
-        let crop_eyes = eyes.entry(patch.profile.crop.name.clone()).or_default();
-        learn_eyes(crop_eyes, patch.history.events());
+    let mut prepared = prepare_sites(ledger, catalogue, until, asker)?;
+    let shared = Shared { eyes: AllEyes::of(&prepared), contested: contested(ledger) };
+    shared.give_to(&mut prepared);
+    Ok(prepared)
+}
+
+/// The same for a part of the book, whole sites of it, with what is shared by all sites.
+///
+/// # Errors
+/// A patch whose crop is not in the catalogue.
+pub fn prepare_part<'a>(
+    ledger: &'a Ledger,
+    catalogue: &Catalogue,
+    until: Date,
+    shared: &Shared,
+) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
+    let mut prepared = prepare_sites(ledger, catalogue, until, Asker { today: until, walk: None })?;
+    shared.give_to(&mut prepared);
+    Ok(prepared)
+}
+
+/// What a patch's answer rests on beside what is known of its own site.
+#[derive(Clone, Debug)]
+pub struct Shared {
+    eyes: AllEyes,
+    contested: HashMap<FactId, PatchName>,
+}
+
+impl Shared {
+    /// `land` is every site with its patches; visits are not looked at.
+    pub fn new(land: &Ledger, eyes: AllEyes) -> Self {
+        Self { eyes, contested: contested(land) }
     }
-    let eyes: HashMap<_, _> = eyes.into_iter().map(|(crop, eyes)| (crop, Arc::new(eyes))).collect();
-    let contested = contested(ledger);
-    for patch in &mut prepared {
-        patch.contested = contested.get(&patch.facts.patch.id).cloned();
-        if let Some(learnt) = eyes.get(&patch.profile.crop.name) {
-            patch.eyes = learnt.clone();
+
+    fn give_to(&self, prepared: &mut [Prepared]) {
+        for patch in prepared {
+            patch.contested = self.contested.get(&patch.facts.patch.id).cloned();
+            if let Some(learnt) = self.eyes.0.get(&patch.profile.crop.name) {
+                patch.eyes = learnt.clone();
+            }
         }
     }
-    Ok(prepared)
+}
+
+/// How eyes err, by the crop that they judged, whatever the site.
+#[derive(Clone, Debug, Default)]
+pub struct AllEyes(HashMap<Arc<str>, Arc<Eyes>>);
+
+impl AllEyes {
+    /// Learnt until that day from the patches of a ledger, which need not be all there are.
+    ///
+    /// # Errors
+    /// A patch whose crop is not in the catalogue.
+    pub fn learn(ledger: &Ledger, catalogue: &Catalogue, until: Date) -> Result<Self, UnknownCrop> {
+        let asker = Asker { today: until, walk: None };
+        Ok(Self::of(&prepare_sites(ledger, catalogue, until, asker)?))
+    }
+
+    fn of(patches: &[Prepared]) -> Self {
+        let mut eyes: HashMap<Arc<str>, Eyes> = HashMap::new();
+        for patch in patches {
+            let of_crop = eyes.entry(patch.profile.crop.name.clone()).or_default();
+            learn_eyes(of_crop, patch.history.events());
+        }
+        Self(eyes.into_iter().map(|(crop, eyes)| (crop, Arc::new(eyes))).collect())
+    }
+
+    /// Takes in what was learnt from other patches.
+    pub fn join(&mut self, other: Self) {
+        for (crop, learnt) in other.0 {
+            let eyes = Arc::make_mut(self.0.entry(crop).or_default());
+            eyes.join(Arc::unwrap_or_clone(learnt));
+        }
+    }
+}
+
+fn prepare_sites<'a>(
+    ledger: &'a Ledger,
+    catalogue: &Catalogue,
+    until: Date,
+    asker: Asker,
+) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
+    let by_site: Result<Vec<Vec<Prepared>>, UnknownCrop> =
+        ledger.sites.par_iter().map(|site| prepare_site(site, catalogue, until, asker)).collect();
+    Ok(by_site?.into_iter().flatten().collect())
 }
 
 fn prepare_site<'a>(

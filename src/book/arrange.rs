@@ -1,23 +1,100 @@
 //! Putting facts where they belong in a ledger.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::by_place::ByPlace;
+use super::names::Names;
 use crate::records::{Fact, Ledger, Patch, PatchFacts, Site, SiteFacts, SiteName};
 
 /// A ledger being filled.
 #[derive(Debug, Default)]
 pub(super) struct Arrangement {
-    sites: Vec<SiteFacts>,
+    ledger: Ledger,
     site_at: HashMap<SiteName, usize>,
     /// By the place's number, the site's position and the patch's on it.
     patch_at: ByPlace<(usize, usize)>,
 }
 
 impl Arrangement {
+    /// As filled so far.
+    pub(super) fn ledger(&self) -> &Ledger {
+        &self.ledger
+    }
+
+    /// The numbers of the patches, in order.
+    pub(super) fn places(&self) -> Vec<i64> {
+        let mut places: Vec<i64> = self.patch_at.keys().copied().collect();
+        places.sort_unstable();
+        places
+    }
+
+    /// Tells what the patches are called.
+    pub(super) fn name_patches(&self, names: &mut Names) {
+        for (&place, &(site, patch)) in &self.patch_at {
+            let patch = &self.ledger.sites[site].patches[patch];
+            names.call_patch(place, patch.patch.record.name.clone());
+        }
+    }
+
+    /// A copy with no other patches, and none of the sites that then have none.
+    pub(super) fn only(&self, places: &BTreeSet<i64>) -> Self {
+        let mut by_site: BTreeMap<usize, Vec<(i64, usize)>> = BTreeMap::new();
+        for place in places {
+            if let Some(&(site, patch)) = self.patch_at.get(place) {
+                by_site.entry(site).or_default().push((*place, patch));
+            }
+        }
+        let mut copy = Self::default();
+        for (site, wanted) in by_site {
+            let site = &self.ledger.sites[site];
+            copy.put_site(SiteFacts {
+                site: site.site.clone(),
+                zones: site.zones.clone(),
+                permissions: site.permissions.clone(),
+                closures: site.closures.clone(),
+                overrides: site.overrides.clone(),
+                walks: site.walks.clone(),
+                patches: Vec::new(),
+            });
+            for (place, patch) in wanted {
+                copy.add_patch(place, site.patches[patch].patch.clone());
+            }
+        }
+        copy
+    }
+
+    /// Parts of whole sites with about so many patches each, sites together whose patches were
+    /// numbered together.
+    pub(super) fn split(self, patches: usize) -> Vec<Self> {
+        let mut places: Vec<Vec<(usize, i64)>> = vec![Vec::new(); self.ledger.sites.len()];
+        for (&place, &(site, patch)) in &self.patch_at {
+            places[site].push((patch, place));
+        }
+        let mut sites: Vec<(SiteFacts, Vec<(usize, i64)>)> =
+            self.ledger.sites.into_iter().zip(places).collect();
+        sites.sort_by_key(|(_, places)| places.iter().map(|(_, place)| *place).min());
+        let mut parts: Vec<Self> = Vec::new();
+        for (site, places) in sites {
+            if parts.last().is_none_or(|part| part.patch_at.len() >= patches) {
+                parts.push(Self::default());
+            }
+            if let Some(part) = parts.last_mut() {
+                let at = part.put_site(site);
+                part.patch_at.extend(places.into_iter().map(|(patch, place)| (place, (at, patch))));
+            }
+        }
+        parts
+    }
+
+    fn put_site(&mut self, site: SiteFacts) -> usize {
+        let at = self.ledger.sites.len();
+        self.site_at.insert(site.site.record.name.clone(), at);
+        self.ledger.sites.push(site);
+        at
+    }
+
     pub(super) fn add_site(&mut self, site: Fact<Site>) {
-        self.site_at.insert(site.record.name.clone(), self.sites.len());
-        self.sites.push(SiteFacts {
+        self.put_site(SiteFacts {
             site,
             zones: Vec::new(),
             permissions: Vec::new(),
@@ -30,7 +107,7 @@ impl Arrangement {
 
     pub(super) fn add_patch(&mut self, place: i64, patch: Fact<Patch>) {
         let Some(&at) = self.site_at.get(patch.record.name.site()) else { return };
-        let patches = &mut self.sites[at].patches;
+        let patches = &mut self.ledger.sites[at].patches;
         self.patch_at.insert(place, (at, patches.len()));
         patches.push(PatchFacts {
             patch,
@@ -43,18 +120,25 @@ impl Arrangement {
 
     /// `None` for a site that is not in the ledger.
     pub(super) fn site(&mut self, name: &SiteName) -> Option<&mut SiteFacts> {
-        self.site_at.get(name).map(|&at| &mut self.sites[at])
+        self.site_at.get(name).map(|&at| &mut self.ledger.sites[at])
     }
 
     /// `None` for a patch that is not in the ledger.
     pub(super) fn patch(&mut self, place: i64) -> Option<&mut PatchFacts> {
-        self.patch_at.get(&place).map(|&(site, patch)| &mut self.sites[site].patches[patch])
+        self.patch_at.get(&place).map(|&(site, patch)| &mut self.ledger.sites[site].patches[patch])
     }
 
     pub(super) fn into_ledger(mut self) -> Ledger {
-        self.sites.sort_by(|one, other| one.site.record.name.cmp(&other.site.record.name));
-        self.sites.iter_mut().for_each(sort_site);
-        Ledger { sites: self.sites }
+        let sites = &mut self.ledger.sites;
+        sites.sort_by(|one, other| one.site.record.name.cmp(&other.site.record.name));
+        sites.iter_mut().for_each(sort_site);
+        self.ledger
+    }
+
+    /// Of one site with patches of these numbers.
+    #[cfg(test)]
+    pub(super) fn of_places(places: impl Iterator<Item = i64>) -> Self {
+        Self { patch_at: places.map(|place| (place, (0, 0))).collect(), ..Self::default() }
     }
 }
 

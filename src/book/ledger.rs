@@ -8,7 +8,7 @@ use rusqlite::Connection;
 use super::arrange::Arrangement;
 use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
-use super::namesakes;
+use super::namesakes::{self, WalksOfOneName};
 use super::open::Book;
 use super::parts::Parts;
 use super::reader::{Reader, Which};
@@ -48,7 +48,8 @@ pub(super) fn ledger_at(
 ) -> Result<Ledger, Failure> {
     let mut view = View::read(moment, known_on)?;
     let selection = select(scope, &mut view, moment)?;
-    read(&selection, Reader::of(moment, view))
+    let sound = std::mem::take(&mut view.sound);
+    read(&selection, Reader::of(moment, &view, sound))
 }
 
 fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection, Failure> {
@@ -89,12 +90,13 @@ fn read(selection: &Selection, mut reader: Reader) -> Result<Ledger, Failure> {
     let Reader { view, sound, mut names, book, .. } = reader;
     sound.settle(selection, &mut names, book)?;
     let mut ledger = ledger.into_ledger();
-    namesakes::tell_walks_apart(&mut ledger, &view, book)?;
+    WalksOfOneName::read(view, book)?.tell_apart(&mut ledger);
     Ok(ledger)
 }
 
-/// The sites, then the patches; from here on the reader knows their names.
-fn read_places(
+/// The sites, then the patches, each in the order of their names; from here on the reader knows
+/// what they are called.
+pub(super) fn read_places(
     selection: &Selection,
     reader: &mut Reader,
     ledger: &mut Arrangement,
@@ -102,6 +104,7 @@ fn read_places(
     let mut sites: Vec<(i64, Fact<Site>)> = Vec::new();
     reader.each(selection.sites(), |place, site| sites.push((place, site)))?;
     tell_sites_apart(&mut sites, selection.sites(), reader)?;
+    sites.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
     for (place, site) in sites {
         reader.names.call_site(place, site.record.name.clone());
         ledger.add_site(site);
@@ -109,6 +112,7 @@ fn read_places(
     let mut patches: Vec<(i64, Fact<Patch>)> = Vec::new();
     reader.each(selection.patches(), |place, patch| patches.push((place, patch)))?;
     tell_patches_apart(&mut patches, selection.patches(), reader)?;
+    patches.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
     for (place, patch) in patches {
         reader.names.call_patch(place, patch.record.name.clone());
         ledger.add_patch(place, patch);
@@ -133,7 +137,7 @@ fn tell_sites_apart(
     }
     for (place, site) in sites {
         let name = site.record.name.clone();
-        let view = Some(&reader.view);
+        let view = Some(reader.view);
         site.record.name = namesakes::shown_site(*place, name, view, reader.book)?;
     }
     Ok(())
@@ -156,14 +160,14 @@ fn tell_patches_apart(
     }
     for (place, patch) in patches {
         let name = patch.record.name.clone();
-        let view = Some(&reader.view);
+        let view = Some(reader.view);
         patch.record.name = namesakes::shown_patch(*place, name, view, reader.book)?;
     }
     Ok(())
 }
 
 /// What holds for a site or a part of it: zones, permissions, walks, closures, overrides.
-fn read_terms(
+pub(super) fn read_terms(
     selection: &Selection,
     reader: &mut Reader,
     ledger: &mut Arrangement,
@@ -199,7 +203,7 @@ fn read_terms(
 }
 
 /// What was seen, promised and done on patches: surveys, glances, holds, cuts.
-fn read_visits(
+pub(super) fn read_visits(
     which: Which,
     reader: &mut Reader,
     ledger: &mut Arrangement,
@@ -305,7 +309,8 @@ mod tests {
         book.append(&facts(), &[]).unwrap();
         let mut view = View::read(&book.connection, None)?;
         let selection = select(scope, &mut view, &book.connection)?;
-        let mut reader = Reader::of(&book.connection, view);
+        let sound = std::mem::take(&mut view.sound);
+        let mut reader = Reader::of(&book.connection, &view, sound);
         read_places(&selection, &mut reader, &mut Arrangement::default())?;
         if rest {
             reader.look_at_the_rest(&selection.sites_and_patches())?;

@@ -212,6 +212,7 @@ pub(super) fn marks(
 }
 
 /// A walk among others of its name.
+#[derive(Debug)]
 struct Bearer {
     first: FactId,
     newest: FactId,
@@ -219,46 +220,54 @@ struct Bearer {
     by: Arc<str>,
 }
 
-/// Tells walks of one name apart, and whose each hold and cut is: that of the walk of its day,
-/// of several that of the walk whose leader recorded it, else that of the walk that keeps the
-/// name.
-pub(super) fn tell_walks_apart(
-    ledger: &mut Ledger,
-    view: &View,
-    book: &Connection,
-) -> rusqlite::Result<()> {
-    for (name, bearers) in walks_of_one_name(view, book)? {
-        let shown = |bearer: &Bearer| match bearer.first == bearers[0].first {
-            true => name.clone(),
-            false => name.told_apart_by(bearer.first),
-        };
-        let whose = |walk: &WalkName, day: Date, by: &str| {
-            let is_this = walk.as_str().eq_ignore_ascii_case(name.as_str());
-            is_this.then(|| shown(bearer_of(&bearers, day, by)))
-        };
-        for site in &mut ledger.sites {
-            for walk in &mut site.walks {
-                if let Some(bearer) = bearers.iter().find(|bearer| bearer.newest == walk.id) {
-                    walk.record.name = shown(bearer);
+/// Walks of one name in a view of the book.
+#[derive(Debug)]
+pub(super) struct WalksOfOneName(Vec<(WalkName, Vec<Bearer>)>);
+
+impl WalksOfOneName {
+    pub(super) fn read(view: &View, book: &Connection) -> rusqlite::Result<Self> {
+        walks_of_one_name(view, book).map(Self)
+    }
+
+    /// Tells walks of one name apart, and whose each hold and cut is: that of the walk of its
+    /// day, of several that of the walk whose leader recorded it, else that of the walk that
+    /// keeps the name.
+    pub(super) fn tell_apart(&self, ledger: &mut Ledger) {
+        for (name, bearers) in &self.0 {
+            tell_apart(name, bearers, ledger);
+        }
+    }
+}
+
+fn tell_apart(name: &WalkName, bearers: &[Bearer], ledger: &mut Ledger) {
+    let shown = |bearer: &Bearer| match bearer.first == bearers[0].first {
+        true => name.clone(),
+        false => name.told_apart_by(bearer.first),
+    };
+    let whose = |walk: &WalkName, day: Date, by: &str| {
+        let is_this = walk.as_str().eq_ignore_ascii_case(name.as_str());
+        is_this.then(|| shown(bearer_of(bearers, day, by)))
+    };
+    for site in &mut ledger.sites {
+        for walk in &mut site.walks {
+            if let Some(bearer) = bearers.iter().find(|bearer| bearer.newest == walk.id) {
+                walk.record.name = shown(bearer);
+            }
+        }
+        for patch in &mut site.patches {
+            for hold in &mut patch.holds {
+                if let Some(walk) = whose(&hold.record.walk, hold.record.day, &hold.by) {
+                    hold.record.walk = walk;
                 }
             }
-            for patch in &mut site.patches {
-                for hold in &mut patch.holds {
-                    if let Some(walk) = whose(&hold.record.walk, hold.record.day, &hold.by) {
-                        hold.record.walk = walk;
-                    }
-                }
-                for cut in &mut patch.cuts {
-                    let walk = cut.record.walk.as_ref();
-                    if let Some(walk) = walk.and_then(|walk| whose(walk, cut.happened_on, &cut.by))
-                    {
-                        cut.record.walk = Some(walk);
-                    }
+            for cut in &mut patch.cuts {
+                let walk = cut.record.walk.as_ref();
+                if let Some(walk) = walk.and_then(|walk| whose(walk, cut.happened_on, &cut.by)) {
+                    cut.record.walk = Some(walk);
                 }
             }
         }
     }
-    Ok(())
 }
 
 fn bearer_of<'b>(bearers: &'b [Bearer], day: Date, by: &str) -> &'b Bearer {

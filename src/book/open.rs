@@ -120,6 +120,12 @@ impl Book {
         Ok(Self { connection: copied.map_err(failed)?, path: path.to_owned() })
     }
 
+    /// Another connection to the same file, to read from; `None` where it cannot be had.
+    pub(super) fn connect_again(&self) -> Option<Connection> {
+        let path = self.connection.path().filter(|path| !path.is_empty())?;
+        connect_to_read(Path::new(path)).ok()
+    }
+
     /// The file.
     pub fn path(&self) -> &Path {
         &self.path

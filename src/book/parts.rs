@@ -22,13 +22,11 @@ struct SurveyPart {
 impl Parts {
     pub(super) fn read(which: Which, reader: &mut Reader) -> rusqlite::Result<Self> {
         let columns = format!("place, survey, {PART_COLUMNS}, ordinal, quadrats, {SEALS}");
-        let order = "ORDER BY place, survey, ordinal";
-        let all = format!("SELECT {columns} FROM part {order}");
-        let about = format!("SELECT {columns} FROM part WHERE place = ? {order}");
+        let select = format!("SELECT {columns} FROM part");
         let mut parts = Vec::new();
         let Reader { book, words, sound, .. } = reader;
         let mut sealer = Sealer::of_list(&columns);
-        each_row(book, words, which, [&all, &about], |fields| {
+        each_row(book, words, which, [&select, "ORDER BY place, survey, ordinal"], |fields| {
             if !sound.see("part", &mut sealer, fields.row())? {
                 return Ok(());
             }

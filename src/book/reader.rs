@@ -18,24 +18,29 @@ use crate::records::{Fact, Kind, for_its_type};
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Which<'a> {
     All,
-    /// Those about these places.
+    /// Those about these places, which are in order.
     About(&'a [i64]),
+    /// Those about places with a number from the first to the last of each run; runs are in order.
+    Within(&'a [Run]),
 }
 
+/// Numbers of places, from the first to the last.
+pub(super) type Run = [i64; 2];
+
 /// Reads the facts that count in one view, with the names that places bear in it.
-pub(super) struct Reader<'book> {
-    pub(super) book: &'book Connection,
-    pub(super) view: View,
+pub(super) struct Reader<'a> {
+    pub(super) book: &'a Connection,
+    pub(super) view: &'a View,
     pub(super) names: Names,
     pub(super) words: Words,
     pub(super) sound: Soundness,
     /// The kinds shown so far.
-    shown: BTreeSet<Kind>,
+    pub(super) shown: BTreeSet<Kind>,
 }
 
-impl<'book> Reader<'book> {
-    pub(super) fn of(book: &'book Connection, mut view: View) -> Self {
-        let sound = std::mem::take(&mut view.sound);
+impl<'a> Reader<'a> {
+    /// `sound` is what was found so far, beside the view.
+    pub(super) fn of(book: &'a Connection, view: &'a View, sound: Soundness) -> Self {
         let (names, words, shown) = (Names::default(), Words::default(), BTreeSet::new());
         Self { book, view, names, words, sound, shown }
     }
@@ -49,12 +54,11 @@ impl<'book> Reader<'book> {
         mut keep: impl FnMut(i64, Fact<T>),
     ) -> rusqlite::Result<()> {
         let (table, columns) = (T::NAME, format!("{ENVELOPE}, {}, key, {SEALS}", T::COLUMNS));
-        let all = format!("SELECT {columns} FROM {table}");
-        let about = format!("{all} WHERE place = ?");
+        let select = format!("SELECT {columns} FROM {table}");
         let Self { book, view, names, words, sound, shown } = self;
         shown.insert(T::KIND);
         let mut sealer = Sealer::of_list(&columns);
-        each_row(book, words, which, [&all, &about], |fields| {
+        each_row(book, words, which, [&select, ""], |fields| {
             if !sound.see(table, &mut sealer, fields.row())? {
                 return Ok(());
             }
@@ -80,21 +84,27 @@ impl<'book> Reader<'book> {
     }
 }
 
-/// Shows `read` the rows of the first query, or, of the second, those for each place in turn.
+/// Shows `read` the rows of a query, given by what stands before and behind its condition.
 pub(super) fn each_row(
     book: &Connection,
     words: &mut Words,
     which: Which,
-    [all, about]: [&str; 2],
+    [select, order]: [&str; 2],
     mut read: impl FnMut(&mut Fields) -> rusqlite::Result<()>,
 ) -> rusqlite::Result<()> {
+    let condition = match which {
+        Which::All => "",
+        Which::About(_) => "WHERE place = ?",
+        Which::Within(_) => "WHERE place BETWEEN ? AND ?",
+    };
+    let mut statement = book.prepare_cached(&format!("{select} {condition} {order}"))?;
     match which {
-        Which::All => each_row_of(&mut *book.prepare_cached(all)?, [], words, &mut read),
-        Which::About(places) => {
-            let mut statement = book.prepare_cached(about)?;
-            places
-                .iter()
-                .try_for_each(|place| each_row_of(&mut statement, [place], words, &mut read))
+        Which::All => each_row_of(&mut statement, [], words, &mut read),
+        Which::About(places) => places
+            .iter()
+            .try_for_each(|place| each_row_of(&mut statement, [place], words, &mut read)),
+        Which::Within(runs) => {
+            runs.iter().try_for_each(|run| each_row_of(&mut statement, *run, words, &mut read))
         }
     }
 }

@@ -56,6 +56,15 @@ impl Soundness {
         }
     }
 
+    /// Takes in what was found elsewhere of other rows.
+    pub(super) fn join(&mut self, other: Self) {
+        for (place, tally) in other.found {
+            self.found.entry(place).or_default().join(tally);
+        }
+        self.broken.extend(other.broken);
+        self.wrong.extend(other.wrong);
+    }
+
     /// # Errors
     /// [`Failure::Unsound`] that names every row read so far which is not what was recorded.
     pub(super) fn so_far(&self, book: &Connection) -> Result<(), Failure> {

@@ -10,8 +10,11 @@ use super::args::{Format, LonLat, day, length, people};
 use super::check::as_known;
 use super::context::Context;
 use super::failure::{Failure, Status};
-use crate::assess::{Assessment, Prepared, WeekAnswer, assess, prepare, week};
-use crate::book::{Book, BookError, Refusal, Scope};
+use crate::assess::{
+    AllEyes, Assessment, Prepared, Shared, UnknownCrop, WeekAnswer, assess, assess_in_brief,
+    prepare, prepare_part, week,
+};
+use crate::book::{Book, BookError, Refusal, STRETCH, Scope};
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, SiteName};
 use crate::report::layout::paragraph;
@@ -56,25 +59,20 @@ pub struct WeekQuestion {
 
 pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let ledger = asked.ledger(&book)?;
-    let filter = Filter::of(context, asked, &ledger)?;
-    let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
-    let distances = distances(&prepared, asked);
-    let wanted = prepared.par_iter().filter(|patch| filter.wants(patch)).filter_map(|patch| {
-        let name = &patch.facts.patch.record.name;
-        let distance = match &distances {
-            None => None,
-            Some(near) => Some(*near.get(name)?),
-        };
-        let found = assess(patch, context.on, asked.people, asked.method.as_deref());
-        Some(Assessment { distance, ..found })
-    });
-    let answer = week(context.on, wanted.collect());
+    let wanted = asked.wanted(context, &book)?;
+    let found = match &wanted.site {
+        Some((_, ledger)) => {
+            let prepared = prepare(ledger, context.catalogue()?, context.on)?;
+            asked.assess(&prepared, &wanted, context.on)
+        }
+        None => asked.assess_all(context, &book, &wanted)?,
+    };
+    let answer = week(context.on, found.patches);
     context.print(&match asked.format {
         Format::Table => [
             as_known(asked.as_known_on, context.width),
             as_text(&answer, context.width),
-            asked.nothing_found(&answer, &filter, ledger.patches().count(), context.width),
+            asked.nothing_found(&answer, &wanted, found.known, context.width),
         ]
         .concat(),
         Format::Csv => week_csv(&answer).map_err(Failure::wrong)?,
@@ -82,6 +80,12 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
         Format::Geojson => week_geojson(&answer),
     })?;
     Ok(Status::Done)
+}
+
+/// The patches of an answer, among so many.
+struct Found {
+    patches: Vec<Assessment>,
+    known: usize,
 }
 
 /// The table with its notes and, where it invites anyone to pick, the cautions.
@@ -94,11 +98,22 @@ pub fn as_text(answer: &WeekAnswer, width: usize) -> String {
 }
 
 impl WeekQuestion {
-    /// Of one site alone where only that is asked about: it is less to read, and answers even
-    /// where another site's facts are damaged.
-    fn ledger(&self, book: &Book) -> Result<Ledger, Failure> {
-        let site = self.site.as_deref().and_then(|name| SiteName::new(name).ok());
-        let scope = site.map_or(Scope::All, Scope::Site);
+    fn wanted(&self, context: &Context, book: &Book) -> Result<Wanted, Failure> {
+        let site = match &self.site {
+            None => None,
+            Some(name) => {
+                let ledger = self.ledger(name, book)?;
+                Some((Directory::of(&ledger).site(name)?.clone(), ledger))
+            }
+        };
+        let crop = self.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
+        Ok(Wanted { site, crop })
+    }
+
+    /// Of one site alone: it is less to read, and answers even where another site's facts are
+    /// damaged.
+    fn ledger(&self, site: &str, book: &Book) -> Result<Ledger, Failure> {
+        let scope = SiteName::new(site).map_or(Scope::All, Scope::Site);
         match book.ledger(&scope, self.as_known_on) {
             // The whole book knows what may have been meant.
             Err(BookError::Refused(Refusal::NotFound(_))) => {
@@ -108,11 +123,59 @@ impl WeekQuestion {
         }
     }
 
+    /// Of every site, a stretch of the book at a time.
+    fn assess_all(
+        &self,
+        context: &Context,
+        book: &Book,
+        wanted: &Wanted,
+    ) -> Result<Found, Failure> {
+        let (on, catalogue) = (context.on, context.catalogue()?);
+        let book = book.stretches(self.as_known_on, STRETCH)?;
+        let mut eyes = AllEyes::default();
+        for learnt in book.each_judged(|ledger| AllEyes::learn(ledger, catalogue, on))? {
+            eyes.join(learnt?);
+        }
+        let shared = Shared::new(book.land(), eyes);
+        let found = book.each(|ledger| -> Result<Found, UnknownCrop> {
+            let prepared = prepare_part(ledger, catalogue, on, &shared)?;
+            Ok(self.assess(&prepared, wanted, on))
+        })?;
+        let found: Vec<Found> = found.into_iter().collect::<Result<_, _>>()?;
+        let patches = found.iter().map(|found| found.patches.len()).sum();
+        let mut all = Found { patches: Vec::with_capacity(patches), known: 0 };
+        for Found { patches, known } in found {
+            all.patches.extend(patches);
+            all.known += known;
+        }
+        Ok(all)
+    }
+
+    fn assess(&self, prepared: &[Prepared], wanted: &Wanted, on: Date) -> Found {
+        let distances = distances(prepared, self);
+        let asked = prepared.par_iter().filter(|patch| wanted.has(patch));
+        let found = asked.filter_map(|patch| {
+            let name = &patch.facts.patch.record.name;
+            let distance = match &distances {
+                None => None,
+                Some(near) => Some(*near.get(name)?),
+            };
+            let assess = match self.format {
+                // These give every rule's reason.
+                Format::Json | Format::Geojson => assess,
+                Format::Table | Format::Csv => assess_in_brief,
+            };
+            let found = assess(patch, on, self.people, self.method.as_deref());
+            Some(Assessment { distance, ..found })
+        });
+        Found { patches: found.collect(), known: prepared.len() }
+    }
+
     /// Why a week is empty, in one sentence; nothing of one that is not.
     fn nothing_found(
         &self,
         answer: &WeekAnswer,
-        filter: &Filter,
+        wanted: &Wanted,
         known: usize,
         width: usize,
     ) -> String {
@@ -122,7 +185,7 @@ impl WeekQuestion {
         let why = match (known, self.as_known_on) {
             (0, Some(day)) => format!("No patch was known on {}.", spoken_day(day)),
             (0, None) => "The book has no patch yet; `stintbook load` takes them in.".to_owned(),
-            _ => format!("No patch{filter} {}.", self.reach()),
+            _ => format!("No patch{wanted} {}.", self.reach()),
         };
         paragraph(&why, width, "")
     }
@@ -136,35 +199,27 @@ impl WeekQuestion {
 }
 
 /// Which patches are asked about.
-struct Filter {
-    site: Option<SiteName>,
+struct Wanted {
+    /// Where only one is, with what is known of it.
+    site: Option<(SiteName, Ledger)>,
     crop: Option<String>,
 }
 
-impl Filter {
-    fn of(context: &Context, asked: &WeekQuestion, ledger: &Ledger) -> Result<Self, Failure> {
-        let site = match &asked.site {
-            Some(name) => Some(Directory::of(ledger).site(name)?.clone()),
-            None => None,
-        };
-        let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
-        Ok(Self { site, crop })
-    }
-
-    fn wants(&self, patch: &Prepared) -> bool {
+impl Wanted {
+    fn has(&self, patch: &Prepared) -> bool {
         let record = &patch.facts.patch.record;
-        self.site.as_ref().is_none_or(|site| record.name.site() == site)
+        self.site.as_ref().is_none_or(|(site, _)| record.name.site() == site)
             && self.crop.as_ref().is_none_or(|crop| *record.crop == **crop)
     }
 }
 
 /// ` of sloe on Hill`, or nothing for every patch.
-impl fmt::Display for Filter {
+impl fmt::Display for Wanted {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         if let Some(crop) = &self.crop {
             write!(out, " of {crop}")?;
         }
-        if let Some(site) = &self.site {
+        if let Some((site, _)) = &self.site {
             write!(out, " on {site}")?;
         }
         Ok(())

@@ -28,12 +28,22 @@ impl Eyes {
     pub fn learn(&mut self, observer: &Arc<str>, day: Date, glanced: f64, surveyed: f64) {
         if glanced > 0.0 && surveyed > 0.0 {
             let pair = Pair { day, log_ratio: (glanced / surveyed).ln() };
-            let pairs = self.pairs.entry(observer.clone()).or_default();
-            let place = pairs.partition_point(|other| {
-                (other.day, other.log_ratio) <= (pair.day, pair.log_ratio)
-            });
-            pairs.insert(place, pair);
+            self.put(observer, pair);
         }
+    }
+
+    /// Takes in what was learnt elsewhere; the order makes no difference.
+    pub fn join(&mut self, other: Self) {
+        for (observer, pairs) in other.pairs {
+            pairs.into_iter().for_each(|pair| self.put(&observer, pair));
+        }
+    }
+
+    fn put(&mut self, observer: &Arc<str>, pair: Pair) {
+        let pairs = self.pairs.entry(observer.clone()).or_default();
+        let place = pairs
+            .partition_point(|other| (other.day, other.log_ratio) <= (pair.day, pair.log_ratio));
+        pairs.insert(place, pair);
     }
 
     /// The bias of the logarithm on `day`, from what was learnt till then; 0 for an observer

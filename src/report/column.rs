@@ -53,7 +53,8 @@ pub(super) fn csv<'a, T: Measured + 'a>(
         table.write_record(columns.iter().flat_map(|column| column.cells(row)))?;
     }
     let bytes = table.into_inner().map_err(|error| error.into_error())?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+    let text = String::from_utf8(bytes);
+    Ok(text.unwrap_or_else(|error| String::from_utf8_lossy(error.as_bytes()).into_owned()))
 }
 
 impl<T> Column<T> {

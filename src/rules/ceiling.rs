@@ -173,6 +173,15 @@ pub fn rule_on(case: &Case) -> Ruling {
     }
 }
 
+/// The same with words for the ceiling that binds alone.
+pub fn rule_in_brief(case: &Case) -> Ruling {
+    let mut ruling = rule_on(&Case { in_words: false, ..*case });
+    if let Some(binding) = ruling.binding {
+        ruling.ceilings[binding] = RULES[binding].ceiling(case);
+    }
+    ruling
+}
+
 /// The first of the lowest ceilings.
 fn lowest(ceilings: &[Ceiling]) -> Option<usize> {
     let limits = ceilings.iter().enumerate().filter_map(|(i, ceiling)| Some((i, ceiling.most?)));

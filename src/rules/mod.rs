@@ -21,7 +21,7 @@ mod share;
 mod survey;
 
 pub use case::{Case, Promise};
-pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_on};
+pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_in_brief, rule_on};
 pub use code::CODE_OF_PRACTICE;
 pub use holds::{HOLDS, promises_not_kept};
 pub use permission::room_beside_promises;

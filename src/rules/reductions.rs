@@ -19,36 +19,29 @@ pub struct Reduction {
 pub fn reductions(case: &Case) -> Vec<Reduction> {
     let (Some(state), Some(share)) = (&case.state, case.share()) else { return Vec::new() };
     let mut all = Vec::new();
-    let mut add = |name, factor: f64, reason: String| {
+    let mut add = |name, factor: f64, reason: &dyn Fn() -> String| {
         if factor < 1.0 {
-            all.push(Reduction { name, factor, reason });
+            all.push(Reduction { name, factor, reason: reason() });
         }
     };
     let standing = if state.base > 0.0 { state.standing / state.base } else { 0.0 };
-    add(
-        "below usual",
-        share.taper,
-        format!("{} of the surveyed crop stands, under 80 %", percent(standing)),
-    );
-    add(
-        "looks thinner",
-        share.thin,
-        format!("to the same eyes the patch looks {} as thick as it did", percent(look(&share))),
-    );
-    add(
-        "first visits",
-        share.start,
-        "the first four visits take half, so that the book learns what full looks like".to_owned(),
-    );
+    add("below usual", share.taper, &|| {
+        format!("{} of the surveyed crop stands, under 80 %", percent(standing))
+    });
+    add("looks thinner", share.thin, &|| {
+        let look = percent(look(&share));
+        format!("to the same eyes the patch looks {look} as thick as it did")
+    });
+    add("first visits", share.start, &|| {
+        "the first four visits take half, so that the book learns what full looks like".to_owned()
+    });
     if case.growth.is_guarded() {
         let growing = case.growth.on(case.day);
-        add(
-            "winter guard",
-            growing,
-            "no growing months are given for this crop, so the share refills only while days are \
-             long; an override of growth_by_month on the site or patch replaces the guard"
-                .to_owned(),
-        );
+        add("winter guard", growing, &|| {
+            "no growing months are given for this crop, so the share refills only while days \
+                 are long; an override of growth_by_month on the site or patch replaces the guard"
+                .to_owned()
+        });
     }
     all.sort_by(|a, b| a.factor.total_cmp(&b.factor));
     all

@@ -91,8 +91,9 @@ fn table(ground: &Ground, patches: usize) {
         run(ground, &copy, &["cut", patch, &grams, "--by", "Ana", "--again", "--sure"])
     });
     show("cut", cut);
-    let glance =
-        median(|| run(ground, &copy, &["glance", patch, "900g", "--by", "Ana", "--again", "--sure"]));
+    let glance = median(|| {
+        run(ground, &copy, &["glance", patch, "900g", "--by", "Ana", "--again", "--sure"])
+    });
     show("glance", glance);
     let files: Vec<String> = ["land.geojson", "permissions.csv", "surveys.csv", "cuts.csv"]
         .iter()
@@ -149,11 +150,8 @@ fn run(ground: &Ground, book: &Path, asked: &[&str]) -> Cost {
     let mut command = Command::new(env!("CARGO_BIN_EXE_stintbook"));
     command.arg("--book").arg(book).args(["--on", DAY]).args(asked).current_dir(&ground.folder);
     let errors = ground.folder.join("errors.txt");
-    let mut child = command
-        .stdout(Stdio::null())
-        .stderr(fs::File::create(&errors).unwrap())
-        .spawn()
-        .unwrap();
+    let mut child =
+        command.stdout(Stdio::null()).stderr(fs::File::create(&errors).unwrap()).spawn().unwrap();
     let peak_kib = watch(&mut child);
     let code = child.wait().unwrap().code();
     let told = fs::read_to_string(errors).unwrap();

@@ -9,6 +9,7 @@ mod merge;
 mod older;
 mod round_trip;
 mod scopes;
+mod stretches;
 mod together;
 mod trial;
 mod whole;

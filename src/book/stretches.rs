@@ -1,0 +1,254 @@
+//! The whole book, a stretch of its sites at a time: an answer about every patch needs no more
+//! memory than a few stretches take, and several processors read at once.
+
+use std::collections::BTreeSet;
+use std::sync::{Mutex, PoisonError};
+
+use jiff::civil::Date;
+use rayon::prelude::*;
+use rusqlite::{Connection, Transaction};
+
+use super::arrange::Arrangement;
+use super::error::{BookError, Failure};
+use super::ledger::{read_places, read_terms, read_visits};
+use super::names::Names;
+use super::namesakes::WalksOfOneName;
+use super::one_moment::at_one_moment;
+use super::open::Book;
+use super::reader::{Reader, Run, Which};
+use super::scope::Selection;
+use super::sound::Soundness;
+use super::view::View;
+use crate::records::{Kind, Ledger};
+
+/// Of about so many patches a stretch keeps a processor busy for some milliseconds.
+pub const STRETCH: usize = 400;
+
+/// A book read in stretches, all at one moment.
+#[derive(Debug)]
+pub struct Stretches<'book> {
+    book: &'book Book,
+    moment: Transaction<'book>,
+    /// One for each thread that may read; none where only the book's own can be had.
+    further: Vec<Mutex<Connection>>,
+    sight: Sight,
+    /// Of what was read of all sites at once.
+    sound: Soundness,
+    land: Arrangement,
+    patches: usize,
+}
+
+/// How every stretch is read.
+#[derive(Debug)]
+struct Sight {
+    view: View,
+    walks: WalksOfOneName,
+    /// The kinds that were read of all sites at once.
+    shown: BTreeSet<Kind>,
+}
+
+/// Some whole sites, and the places whose visits are read with them.
+#[derive(Debug)]
+struct Stretch {
+    land: Arrangement,
+    places: Places,
+}
+
+#[derive(Debug)]
+enum Places {
+    Runs(Vec<Run>),
+    Single(Vec<i64>),
+}
+
+impl Places {
+    fn which(&self) -> Which<'_> {
+        match self {
+            Self::Runs(runs) => Which::Within(runs),
+            Self::Single(places) => Which::About(places),
+        }
+    }
+}
+
+impl Book {
+    /// Begins to read the whole book as known on a day, or now, in stretches of whole sites with
+    /// about so many patches each.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn stretches(
+        &self,
+        known_on: Option<Date>,
+        patches: usize,
+    ) -> Result<Stretches<'_>, BookError> {
+        Stretches::begin(self, known_on, patches).map_err(|failure| failure.at(&self.path))
+    }
+}
+
+impl<'book> Stretches<'book> {
+    fn begin(book: &'book Book, known_on: Option<Date>, patches: usize) -> Result<Self, Failure> {
+        let (moment, further) = at_one_moment(book, rayon::current_num_threads())?;
+        let mut view = View::read(&moment, known_on)?;
+        let sound = std::mem::take(&mut view.sound);
+        let mut reader = Reader::of(&moment, &view, sound);
+        let mut land = Arrangement::default();
+        read_places(&Selection::default(), &mut reader, &mut land)?;
+        read_terms(&Selection::default(), &mut reader, &mut land)?;
+        let Reader { sound, shown, .. } = reader;
+        let walks = WalksOfOneName::read(&view, &moment)?;
+        let further = further.into_iter().map(Mutex::new).collect();
+        let sight = Sight { view, walks, shown };
+        Ok(Self { book, moment, further, sight, sound, land, patches })
+    }
+
+    /// Every site with its patches and its terms, but without what was seen, promised and done on
+    /// the patches, and with walks as their leaders call them.
+    pub fn land(&self) -> &Ledger {
+        self.land.ledger()
+    }
+
+    /// What `of` makes of the patches on which somebody's eye can be checked, since on one day
+    /// there was a glance and a survey: ledgers with no others.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn each_judged<T: Send>(
+        &self,
+        of: impl Fn(&Ledger) -> T + Sync,
+    ) -> Result<Vec<T>, BookError> {
+        let found = judged(&self.moment).map_err(Failure::from).and_then(|judged| {
+            let stretches = self.land.only(&judged).split(self.patches).into_iter();
+            let single =
+                |land: Arrangement| Stretch { places: Places::Single(land.places()), land };
+            self.read_each(stretches.map(single).collect(), &of)
+        });
+        let found = found.map_err(|failure| failure.at(&self.book.path))?;
+        // What is damaged will be met again, and then be told.
+        Ok(found.into_iter().map(|(made, _)| made).collect())
+    }
+
+    /// What `of` makes of each stretch, a ledger of some whole sites with all their patches. Which
+    /// sites come together is not said.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read, or is not what was recorded.
+    pub fn each<T: Send>(mut self, of: impl Fn(&Ledger) -> T + Sync) -> Result<Vec<T>, BookError> {
+        let stretches = in_runs(std::mem::take(&mut self.land).split(self.patches));
+        let found = self.read_each(stretches, &of).and_then(|found| {
+            let Self { moment, mut sound, .. } = self;
+            let mut all = Vec::with_capacity(found.len());
+            for (made, read) in found {
+                sound.join(read);
+                all.push(made);
+            }
+            sound.settle(&Selection::default(), &mut Names::default(), &moment)?;
+            Ok(all)
+        });
+        found.map_err(|failure| failure.at(&self.book.path))
+    }
+
+    /// With each, what was found of what was read.
+    fn read_each<T: Send>(
+        &self,
+        stretches: Vec<Stretch>,
+        of: &(impl Fn(&Ledger) -> T + Sync),
+    ) -> Result<Vec<(T, Soundness)>, Failure> {
+        let Self { further, sight, .. } = self;
+        if further.is_empty() {
+            let read = stretches.into_iter().map(|stretch| {
+                let (ledger, sound) = sight.read(stretch, &self.moment)?;
+                Ok((of(&ledger), sound))
+            });
+            return read.collect();
+        }
+        let read = stretches.into_par_iter().map(|stretch| {
+            // Nothing waits for another thread while it holds a connection.
+            let own = rayon::current_thread_index().unwrap_or_default() % further.len();
+            let book = further[own].lock().unwrap_or_else(PoisonError::into_inner);
+            let (ledger, sound) = sight.read(stretch, &book)?;
+            drop(book);
+            Ok((of(&ledger), sound))
+        });
+        read.collect()
+    }
+}
+
+impl Sight {
+    fn read(&self, stretch: Stretch, book: &Connection) -> Result<(Ledger, Soundness), Failure> {
+        let Stretch { mut land, places } = stretch;
+        let mut reader = Reader::of(book, &self.view, Soundness::default());
+        reader.shown.clone_from(&self.shown);
+        land.name_patches(&mut reader.names);
+        read_visits(places.which(), &mut reader, &mut land)?;
+        if let Places::Runs(_) = places {
+            reader.look_at_the_rest(&[places.which()])?;
+        }
+        let mut ledger = land.into_ledger();
+        self.walks.tell_apart(&mut ledger);
+        Ok((ledger, reader.sound))
+    }
+}
+
+/// Cuts the line of all numbers into runs, so that every row of the book is read with just one
+/// stretch, also one about a place that bears no name in this view.
+fn in_runs(lands: Vec<Arrangement>) -> Vec<Stretch> {
+    let mut ends: Vec<(i64, usize)> = Vec::new();
+    for (stretch, land) in lands.iter().enumerate() {
+        ends.extend(land.places().into_iter().map(|place| (place, stretch)));
+    }
+    ends.sort_unstable();
+    let mut runs: Vec<Vec<Run>> = vec![Vec::new(); lands.len()];
+    let mut start = i64::MIN;
+    let changes = ends.windows(2).filter(|pair| pair[0].1 != pair[1].1);
+    for change in changes {
+        let (end, stretch) = change[0];
+        runs[stretch].push([start, end]);
+        start = end + 1;
+    }
+    let last = ends.last().map_or(0, |(_, stretch)| *stretch);
+    if let Some(runs) = runs.get_mut(last) {
+        runs.push([start, i64::MAX]);
+    }
+    let with_runs = lands.into_iter().zip(runs);
+    with_runs.map(|(land, runs)| Stretch { land, places: Places::Runs(runs) }).collect()
+}
+
+/// The patches with a glance and a survey of one day, whether they count or not.
+fn judged(book: &Connection) -> rusqlite::Result<BTreeSet<i64>> {
+    let mut found = book.prepare_cached(
+        "SELECT DISTINCT glance.place FROM glance \
+         CROSS JOIN survey ON survey.place = glance.place \
+                          AND survey.happened_on = glance.happened_on",
+    )?;
+    found.query_map([], |row| row.get(0))?.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn every_number_lies_in_one_run_and_that_is_its_stretchs(
+            places in proptest::collection::btree_map(1i64..60, 0usize..5, 0..40),
+        ) {
+            let lands = (0..5).map(|stretch| {
+                let own = places.iter().filter(|(_, of)| **of == stretch).map(|(place, _)| *place);
+                Arrangement::of_places(own)
+            });
+            let stretches = in_runs(lands.collect());
+            for number in (-3..70).chain([i64::MIN, i64::MAX]) {
+                let holds = |stretch: &Stretch| match &stretch.places {
+                    Places::Runs(runs) => {
+                        runs.iter().filter(|[from, to]| (*from..=*to).contains(&number)).count()
+                    }
+                    Places::Single(_) => 0,
+                };
+                prop_assert_eq!(stretches.iter().map(holds).sum::<usize>(), 1);
+                if let Some(stretch) = places.get(&number) {
+                    prop_assert_eq!(holds(&stretches[*stretch]), 1);
+                }
+            }
+        }
+    }
+}

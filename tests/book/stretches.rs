@@ -1,0 +1,138 @@
+use std::collections::BTreeSet;
+
+use proptest::prelude::*;
+use rusqlite::Connection;
+use stintbook::book::{BookError, Scope, StorageError};
+use stintbook::records::{FactId, Ledger, PatchFacts, SiteFacts};
+
+use crate::trial::{Trial, cut, day, glance, patch, site, survey};
+
+const SITES: [&str; 4] = ["wood", "shore", "heath", "fen"];
+
+/// What may be recorded next: of which patch, on which day, what.
+#[derive(Clone, Copy, Debug)]
+enum Deed {
+    Cut,
+    Glance,
+    Survey,
+    NewPatch,
+    Withdraw,
+}
+
+fn deeds() -> impl Strategy<Value = Vec<(Deed, usize, i32)>> {
+    let deed = prop_oneof![
+        3 => Just(Deed::Cut),
+        2 => Just(Deed::Glance),
+        2 => Just(Deed::Survey),
+        2 => Just(Deed::NewPatch),
+        1 => Just(Deed::Withdraw),
+    ];
+    proptest::collection::vec((deed, 0usize..40, 1i32..5), 0..40)
+}
+
+/// A book whose sites' patches were set down in any order, so that their numbers lie mixed.
+fn told(deeds: &[(Deed, usize, i32)]) -> Trial {
+    let mut trial = Trial::new();
+    let mut patches = Vec::new();
+    let mut facts: Vec<FactId> = Vec::new();
+    for name in SITES {
+        trial.record(0, site(name));
+    }
+    for (n, (deed, which, on)) in deeds.iter().enumerate() {
+        if let Deed::NewPatch = deed {
+            let name = format!("{}/patch {n}", SITES[which % SITES.len()]);
+            trial.record(0, patch(&name, "nettle-shoot"));
+            patches.push(name);
+            continue;
+        }
+        if let Deed::Withdraw = deed {
+            if !facts.is_empty() {
+                let fact = facts.swap_remove(which % facts.len());
+                trial.withdraw(6, fact).unwrap();
+            }
+            continue;
+        }
+        let Some(name) = patches.get(which % patches.len().max(1)) else { continue };
+        facts.push(trial.record(
+            *on,
+            match deed {
+                Deed::Cut => cut(name, 10.0 + n as f64),
+                Deed::Glance => glance(name, 900.0 + n as f64),
+                _ => survey(name, &[1.0, 4.0, n as f64]),
+            },
+        ));
+    }
+    trial
+}
+
+fn sorted(ledgers: Vec<Ledger>) -> Vec<SiteFacts> {
+    let mut sites: Vec<SiteFacts> = ledgers.into_iter().flat_map(|ledger| ledger.sites).collect();
+    sites.sort_by(|one, other| one.site.record.name.cmp(&other.site.record.name));
+    sites
+}
+
+/// Patches on which an eye can be checked.
+fn is_judged(patch: &PatchFacts) -> bool {
+    let surveyed: BTreeSet<_> = patch.surveys.iter().map(|survey| survey.happened_on).collect();
+    patch.glances.iter().any(|glance| surveyed.contains(&glance.happened_on))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(20))]
+
+    #[test]
+    fn all_stretches_together_are_the_whole_book(
+        deeds in deeds(),
+        patches in 1usize..6,
+        known_on in prop_oneof![Just(None), (0i32..8).prop_map(Some)],
+    ) {
+        let trial = told(&deeds);
+        let known_on = known_on.map(day);
+        let whole = trial.book.ledger(&Scope::All, known_on).unwrap();
+        let stretches = trial.book.stretches(known_on, patches).unwrap();
+
+        let judged = stretches.each_judged(Ledger::clone).unwrap();
+        let found: BTreeSet<String> = sorted(judged)
+            .iter()
+            .flat_map(|site| site.patches.iter().filter(|patch| is_judged(patch)))
+            .map(|patch| patch.patch.record.name.to_string())
+            .collect();
+        let wanted = whole.patches().filter(|(_, patch)| is_judged(patch));
+        let wanted: BTreeSet<String> =
+            wanted.map(|(_, patch)| patch.patch.record.name.to_string()).collect();
+        prop_assert_eq!(found, wanted);
+
+        let land: Vec<_> = stretches.land().patches().map(|(_, patch)| patch.patch.id).collect();
+        let patches: Vec<_> = whole.patches().map(|(_, patch)| patch.patch.id).collect();
+        prop_assert_eq!(land, patches);
+        prop_assert_eq!(sorted(stretches.each(Ledger::clone).unwrap()), whole.sites);
+    }
+}
+
+#[test]
+fn stretches_are_of_the_moment_at_which_they_began() {
+    let mut trial = Trial::with_two_patches();
+    trial.record(1, cut("wood/bank", 40.0));
+    let book = stintbook::book::Book::open_to_read(&trial.path).unwrap();
+    let stretches = book.stretches(None, 1).unwrap();
+    trial.record(2, cut("wood/bank", 50.0));
+    trial.record(2, cut("wood/ride", 60.0));
+    let cuts = |ledger: &Ledger| ledger.patches().map(|(_, patch)| patch.cuts.len()).sum::<usize>();
+    assert_eq!(stretches.each(cuts).unwrap().iter().sum::<usize>(), 1);
+    let again = book.stretches(None, 1).unwrap();
+    assert_eq!(again.each(cuts).unwrap().iter().sum::<usize>(), 3);
+}
+
+#[test]
+fn a_cut_that_is_lost_or_changed_is_missed_in_any_stretch() {
+    for damage in ["DELETE FROM cut WHERE taken_g = 50", "UPDATE cut SET taken_g = 5 WHERE 1"] {
+        let mut trial = Trial::with_two_patches();
+        trial.record(1, cut("wood/bank", 40.0));
+        trial.record(2, cut("wood/ride", 50.0));
+        Connection::open(&trial.path).unwrap().execute(damage, []).unwrap();
+        let answer = trial.book.stretches(None, 1).unwrap().each(|_| ());
+        let Err(BookError::Storage(StorageError::Unsound { .. })) = answer else {
+            panic!("after {damage} it says {answer:?}");
+        };
+    }
+}
