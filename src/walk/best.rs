@@ -2,6 +2,7 @@
 
 use good_lp::ResolutionError;
 
+use super::effort::Effort;
 use super::pools::{Ground, SAME};
 use super::programme::Goal;
 use super::search::{Found, Whole, may_meet, search};
@@ -47,16 +48,16 @@ impl Gap {
 
 /// The best plan that was found, and how much better one might be.
 pub(super) fn best(ground: &Ground, slack: f64) -> Result<(Whole, Gap), ResolutionError> {
-    let most = search(ground, 1.0, Goal::Met)?;
+    let most = search(ground, 1.0, Goal::Met, &mut Effort::A_GOAL.clone())?;
     let full = most.best.ok_or(ResolutionError::Infeasible)?;
     let met = full.met;
     let even = least_share(ground, full)?;
     let share = (even.share + slack).min(1.0);
     let curves = ground.curves(share);
-    let Found { best: near, bound } =
-        search(ground, share, Goal::Walking { met, curves: &curves })?;
+    let goal = Goal::Walking { met, share, curves: &curves };
+    let Found { best: near, bound } = search(ground, share, goal, &mut Effort::WALKING.clone())?;
     let whole = near.unwrap_or(even.whole);
-    let walking = if bound > 0.0 { whole.walking / bound - 1.0 } else { 0.0 };
+    let walking = if whole.walking > bound { whole.walking / bound - 1.0 } else { 0.0 };
     let gap = Gap {
         met: (most.bound - met).max(0.0),
         share: (even.share - even.no_less).max(0.0),
@@ -74,11 +75,17 @@ struct Even {
 
 fn least_share(ground: &Ground, full: Whole) -> Result<Even, ResolutionError> {
     let met = full.met;
-    let no_less = halved(0.0, 1.0, |share| may_meet(ground, share, met))?;
+    let mut effort = Effort::A_GOAL;
+    let Span { low, high } = halved(0.0, 1.0, |share| {
+        let may_meet = may_meet(ground, share, met, &mut effort)?;
+        Ok((may_meet, effort))
+    })?;
+    let no_less = if high - low <= SAME_SHARE { high } else { low };
     let mut even = Even { whole: full, share: 1.0, no_less };
     // What the pools can give together, their sources mostly do.
-    let share = halved(no_less, 1.0, |share| {
-        let Found { best, bound } = search(ground, share, Goal::Met)?;
+    let mut effort = Effort::A_GOAL;
+    let Span { high: share, .. } = halved(no_less, 1.0, |share| {
+        let Found { best, bound } = search(ground, share, Goal::Met, &mut effort)?;
         let as_much = best.filter(|whole| whole.met >= met - ground.same_met());
         let is_enough = as_much.is_some();
         if let Some(whole) = as_much {
@@ -86,32 +93,43 @@ fn least_share(ground: &Ground, full: Whole) -> Result<Even, ResolutionError> {
         } else if bound < met - SAME * ground.scale {
             even.no_less = even.no_less.max(ground.next_share(share));
         }
-        Ok(is_enough)
+        Ok((is_enough, effort))
     })?;
     Ok(Even { share, ..even })
 }
 
-/// The least share at which something holds that holds at all higher ones; `from` where it
-/// holds there.
+/// Something does not hold at the low end and does at the high one.
+struct Span {
+    low: f64,
+    high: f64,
+}
+
+/// The span of shares in which something begins to hold that holds at all higher ones: so narrow
+/// that its ends are the same, unless the effort that is left is spent sooner. All of it lies at
+/// `from` where it holds there.
 fn halved(
     from: f64,
     to: f64,
-    mut holds: impl FnMut(f64) -> Result<bool, ResolutionError>,
-) -> Result<f64, ResolutionError> {
-    if holds(from)? {
-        return Ok(from);
+    mut holds: impl FnMut(f64) -> Result<(bool, Effort), ResolutionError>,
+) -> Result<Span, ResolutionError> {
+    if holds(from)?.0 {
+        return Ok(Span { low: from, high: from });
     }
-    let (mut low, mut high) = (from, to);
+    let mut span = Span { low: from, high: to };
     for _ in 0..HALVINGS {
-        if high - low <= SAME_SHARE {
+        if span.high - span.low <= SAME_SHARE {
             break;
         }
-        let middle = low + (high - low) / 2.0;
-        if holds(middle)? {
-            high = middle;
+        let middle = span.low + (span.high - span.low) / 2.0;
+        let (holds, effort) = holds(middle)?;
+        if holds {
+            span.high = middle;
         } else {
-            low = middle;
+            span.low = middle;
+        }
+        if effort.is_spent() {
+            break;
         }
     }
-    Ok(high)
+    Ok(span)
 }

@@ -30,4 +30,29 @@ impl Curve {
         let slope = (to.1 - from.1) / (to.0 - from.0);
         (from.1 + slope * (amount - from.0), slope)
     }
+
+    /// Its lines: how steep each is, and how much it takes to walk along it.
+    pub fn lines(&self) -> impl Iterator<Item = (f64, f64)> {
+        let ends = self.ends.windows(2).zip(self.walking.windows(2));
+        ends.map(|(ends, walking)| {
+            let along = ends[1] - ends[0];
+            ((walking[1] - walking[0]) / along, along)
+        })
+    }
+
+    /// The last line that is no steeper than a slope, or else the first one: the walking that it
+    /// comes to at nothing, and its slope.
+    pub fn touching(&self, slope: f64) -> Option<(f64, f64)> {
+        let lines = self.ends.len() - 1;
+        let steepness =
+            |n: usize| (self.walking[n + 1] - self.walking[n]) / (self.ends[n + 1] - self.ends[n]);
+        let (mut low, mut high) = (0, lines);
+        while low < high {
+            let middle = low + (high - low) / 2;
+            if steepness(middle) <= slope { low = middle + 1 } else { high = middle }
+        }
+        let line = low.saturating_sub(1);
+        (line < lines)
+            .then(|| (self.walking[line] - steepness(line) * self.ends[line], steepness(line)))
+    }
 }

@@ -1,10 +1,16 @@
 //! What each source of a pool gives, in whole units, for what the pool gives together.
 
+use std::collections::{HashMap, HashSet};
+
 use super::pools::{Ground, Pool};
 
 /// So many of the nearest sources that would have to give more than is wanted of them are
 /// tried.
 const MOST_TRIED: usize = 32;
+
+/// So many steps are taken to squeeze sources in: what is then still missing is left to the
+/// bound.
+const MOST_SQUEEZED: usize = 20_000_000;
 
 #[derive(Debug)]
 pub(super) enum Gathered {
@@ -123,6 +129,10 @@ impl<'g, 'a> Filling<'g, 'a> {
         self.ground.most(source, self.share).min(self.ground.room(source, &self.rooms))
     }
 
+    fn is_chosen(&self) -> HashSet<usize> {
+        self.chosen.iter().map(|(n, _)| *n).collect()
+    }
+
     fn add(&mut self, source: usize, amount: u64) {
         self.ground.own_groups(source).for_each(|group| self.rooms[group] -= amount);
         self.left -= amount;
@@ -132,15 +142,21 @@ impl<'g, 'a> Filling<'g, 'a> {
     /// Adds sources for which their groups have some room, but less than a useful amount: each
     /// gives that, and others of its group so much less.
     fn squeeze(&mut self, pool: &Pool) {
+        let mut is_chosen = self.is_chosen();
+        let mut tried = 0;
         for &n in &pool.sources {
-            if self.left == 0 {
+            if self.left == 0 || tried > MOST_SQUEEZED {
                 break;
             }
             let of = self.ground.source(n);
             let room = self.ground.room(n, &self.rooms).min(self.left) / of.unit * of.unit;
             let is_shut = room == 0 || room >= of.least || self.ground.most(n, self.share) == 0;
-            if !is_shut && self.chosen.iter().all(|(chosen, _)| *chosen != n) {
-                *self = self.squeezed(n, of.least - room).unwrap_or_else(|| self.clone());
+            if !is_shut && !is_chosen.contains(&n) {
+                tried += self.chosen.len();
+                if let Some(squeezed) = self.squeezed(n, of.least - room) {
+                    *self = squeezed;
+                    is_chosen.insert(n);
+                }
             }
         }
     }
@@ -174,13 +190,13 @@ impl<'g, 'a> Filling<'g, 'a> {
         if self.left == 0 {
             return None;
         }
-        let is_chosen = |n: usize| self.chosen.iter().any(|(chosen, _)| *chosen == n);
+        let is_chosen = self.is_chosen();
         let large = |n: &usize| {
             let least = self.ground.source(*n).least;
             least > self.left && self.ground.most(*n, self.share) >= least
         };
         let more = pool.sources.iter().copied().filter(large);
-        let more = more.filter(|&n| !is_chosen(n)).take(MOST_TRIED);
+        let more = more.filter(|n| !is_chosen.contains(n)).take(MOST_TRIED);
         let lifted = more.filter_map(|n| self.with(n));
         lifted.min_by(|one, other| one.walking().total_cmp(&other.walking()))
     }
@@ -206,8 +222,9 @@ impl<'g, 'a> Filling<'g, 'a> {
 
     fn in_order(self, pool: &Pool) -> Vec<(usize, u64)> {
         let mut chosen = self.chosen;
-        let place = |n: usize| pool.sources.iter().position(|&source| source == n);
-        chosen.sort_by_cached_key(|&(n, _)| place(n));
+        let places: HashMap<usize, usize> =
+            pool.sources.iter().enumerate().map(|(place, &source)| (source, place)).collect();
+        chosen.sort_by_key(|(n, _)| places.get(n));
         chosen
     }
 }

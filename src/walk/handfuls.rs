@@ -9,11 +9,15 @@ use super::pools::{Ground, Pool};
 /// Beyond so many amounts tried a handful more or less is next to nothing of the whole.
 const MOST_TRIED: u64 = 20_000_000;
 
+/// So many amounts are tried for all pools together.
+const MOST_TRIED_TOGETHER: u64 = 200_000_000;
+
 impl Ground<'_> {
     /// The least walking for each amount of each pool, up to a share.
     pub fn curves(&self, share: f64) -> Vec<Curve> {
+        let mut left = MOST_TRIED_TOGETHER;
         let curve = |pool: &Pool| {
-            if let Some(curve) = useful_curve(self, pool, share) {
+            if let Some(curve) = useful_curve(self, pool, share, &mut left) {
                 return curve;
             }
             let mut curve = Curve::through(vec![(0.0, 0.0)]);
@@ -25,14 +29,17 @@ impl Ground<'_> {
 }
 
 /// The lower hull of the least walking for every amount: no plan walks less. `None` where the
-/// pool is large, its units differ, or groups of its own bind it.
-fn useful_curve(ground: &Ground, pool: &Pool, share: f64) -> Option<Curve> {
-    let steps = pool.wanted / pool.step;
-    let is_small = steps.saturating_mul(pool.sources.len() as u64) <= MOST_TRIED;
+/// pool is large, its units differ, or groups of its own bind it; what is tried is taken off `left`.
+fn useful_curve(ground: &Ground, pool: &Pool, share: f64, left: &mut u64) -> Option<Curve> {
+    let together = pool.sources.iter().map(|&n| ground.most(n, share));
+    let steps = together.fold(0, u64::saturating_add).min(pool.wanted) / pool.step;
+    let tried = steps.saturating_mul(pool.sources.len() as u64);
+    let is_small = tried <= MOST_TRIED.min(*left);
     let is_alike = || pool.sources.iter().all(|&n| ground.source(n).unit == pool.step);
     if !is_small || !is_alike() || !ground.is_free(pool, share) {
         return None;
     }
+    *left -= tried;
     let mut least = vec![f64::INFINITY; steps as usize + 1];
     least[0] = 0.0;
     for &n in &pool.sources {

@@ -5,7 +5,9 @@
 
 mod best;
 mod boxes;
+mod coarse;
 mod curve;
+mod effort;
 mod errand;
 mod exchange;
 mod fill;

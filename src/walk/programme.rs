@@ -9,7 +9,9 @@ use good_lp::{
     constraint, microlp, variable,
 };
 
+use super::coarse::coarse;
 use super::curve::Curve;
+use super::effort::Effort;
 use super::pools::{Ground, Pool};
 
 /// The solver's rounding.
@@ -20,6 +22,15 @@ const SAME_WALKING: f64 = 1e-8;
 
 /// What a solution may still lie under the curves after so many rounds is left to the bound.
 const MOST_ROUNDS: usize = 100;
+
+/// Of so few pools the programme learns all lines that matter, to the last one.
+pub(super) const FEW_POOLS: usize = 64;
+
+/// Of more pools, walking that is within this part of the least is near enough.
+const NEARLY_THE_LEAST: f64 = 1e-4;
+
+/// How many lines of each of many pools the programme is told of before it is asked.
+const FIRST_LINES: usize = 16;
 
 /// What a pool gives together, in grams or pieces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,8 +43,9 @@ pub(super) struct Range {
 pub(super) enum Goal<'c> {
     /// The shares of the demands that are met, added up, at their most.
     Met,
-    /// So much of that, with the least walking.
-    Walking { met: f64, curves: &'c [Curve] },
+    /// So much of that up to a share of the limits, with the least walking; `curves` are those of
+    /// the share.
+    Walking { met: f64, share: f64, curves: &'c [Curve] },
 }
 
 #[derive(Clone, Debug)]
@@ -54,34 +66,81 @@ pub(super) struct Line {
 }
 
 /// The best flow with what each pool gives in its range; `None` where there is none. `lines`
-/// hold for every range, and are kept from one programme to the next.
+/// hold for every range, and are kept from one programme to the next. One programme is solved
+/// even if the effort is spent.
 pub(super) fn solve(
     ground: &Ground,
     ranges: &[Range],
     goal: Goal,
     lines: &mut Vec<Line>,
+    effort: &mut Effort,
 ) -> Result<Option<Flow>, ResolutionError> {
+    if Effort::is_beyond(ground) {
+        effort.sort(ground);
+        return Ok(coarse(ground, ranges, goal));
+    }
     let Goal::Walking { curves, .. } = goal else {
+        effort.solve(ground, lines.len());
         return Ok(solve_once(ground, ranges, goal, lines)?.map(|(flow, _)| flow));
     };
+    if lines.is_empty() && ground.pools.len() > FEW_POOLS {
+        *lines = first_lines(ground, curves);
+    }
     for _ in 0..MOST_ROUNDS {
+        effort.solve(ground, lines.len());
         let Some((flow, walking)) = solve_once(ground, ranges, goal, lines)? else {
             return Ok(None);
         };
         let given: Vec<f64> = flow.amounts.iter().map(|amounts| amounts.iter().sum()).collect();
         let short = curves.iter().zip(&given).map(|(curve, &given)| curve.at(given));
         let short = short.zip(&given).zip(&walking).enumerate();
+        let mut real_walking = 0.0;
         let new = short.filter_map(|(pool, (((real, slope), given), told))| {
+            real_walking += real;
             let is_under = real - told > SAME_WALKING * real.max(1.0);
             is_under.then_some(Line { pool, at_none: real - slope * given, slope })
         });
         let known = lines.len();
         lines.extend(new);
-        if lines.len() == known {
+        let is_near = ground.pools.len() > FEW_POOLS
+            && real_walking <= flow.reached * (1.0 + NEARLY_THE_LEAST);
+        if lines.len() == known || is_near {
             return Ok(Some(flow));
+        }
+        if effort.is_spent() {
+            // So few lines may say next to nothing.
+            let sure = coarse(ground, ranges, goal).map_or(0.0, |coarse| coarse.reached);
+            return Ok(Some(Flow { reached: flow.reached.max(sure), ..flow }));
         }
     }
     Ok(solve_once(ground, ranges, goal, lines)?.map(|(flow, _)| flow))
+}
+
+/// Lines of every pool as steep as those along which the demands would be met if nothing but the
+/// walking decided: near the solution, so that few rounds are needed.
+fn first_lines(ground: &Ground, curves: &[Curve]) -> Vec<Line> {
+    let mut steps: Vec<(f64, f64)> = curves.iter().flat_map(Curve::lines).collect();
+    steps.sort_by(|one, other| one.0.total_cmp(&other.0));
+    let wanted = ground.task.demands.iter().map(|&demand| demand as f64).sum::<f64>();
+    let there = steps.iter().map(|(_, along)| along).sum::<f64>();
+    let each = there.min(2.0 * wanted) / FIRST_LINES as f64;
+    let mut slopes: Vec<f64> = Vec::new();
+    let mut along = 0.0;
+    for (slope, step) in steps {
+        along += step;
+        if along >= each * (slopes.len() + 1) as f64 && slopes.len() < FIRST_LINES {
+            slopes.push(slope);
+        }
+    }
+    let lines = curves.iter().enumerate().flat_map(|(pool, curve)| {
+        let mut touching: Vec<(f64, f64)> = std::iter::once(0.0)
+            .chain(slopes.iter().copied())
+            .filter_map(|slope| curve.touching(slope))
+            .collect();
+        touching.dedup();
+        touching.into_iter().map(move |(at_none, slope)| Line { pool, at_none, slope })
+    });
+    lines.collect()
 }
 
 /// The flow, and the walking that the programme was told of, by pool.

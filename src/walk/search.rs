@@ -6,9 +6,10 @@
 
 use good_lp::ResolutionError;
 
+use super::effort::Effort;
 use super::gather::{Gathered, gather};
 use super::pools::{Ground, SAME};
-use super::programme::{Flow, Goal, Range, solve};
+use super::programme::{FEW_POOLS, Flow, Goal, Range, solve};
 use super::task::Pair;
 
 /// What the solver's rounding takes from a whole unit is less.
@@ -16,6 +17,9 @@ const NEARLY_WHOLE: f64 = 1e-2;
 
 /// Gaps are few; a ground made of them is left to the bound.
 const MOST_BRANCHES: usize = 64;
+
+/// So often, what pools of a large ground could not add up to is looked for in others.
+const MOST_MENDED: usize = 8;
 
 /// A branch that may walk less by no more than this part is left to the bound.
 const HARDLY_LESS: f64 = 1e-4;
@@ -38,7 +42,12 @@ pub(super) struct Found {
 }
 
 /// Searches plans in which no source gives more than a share of its limit.
-pub(super) fn search(ground: &Ground, share: f64, goal: Goal) -> Result<Found, ResolutionError> {
+pub(super) fn search(
+    ground: &Ground,
+    share: f64,
+    goal: Goal,
+    effort: &mut Effort,
+) -> Result<Found, ResolutionError> {
     let capacities = ground.capacities(share);
     let everything = capacities.iter().map(|&most| Range { least: 0, most }).collect();
     let mut open: Vec<Vec<Range>> = vec![everything];
@@ -46,13 +55,14 @@ pub(super) fn search(ground: &Ground, share: f64, goal: Goal) -> Result<Found, R
     let mut found = Found { best: None, bound: goal.worst() };
     for branches in 0.. {
         let Some(ranges) = open.pop() else { break };
-        let Some(flow) = solve(ground, &ranges, goal, &mut lines)? else { continue };
+        let Some(flow) = solve(ground, &ranges, goal, &mut lines, effort)? else { continue };
         let is_hopeless =
             found.best.as_ref().is_some_and(|best| !goal.betters(ground, flow.reached, best));
-        if is_hopeless || branches >= MOST_BRANCHES {
+        if is_hopeless || branches >= MOST_BRANCHES || (branches > 0 && effort.is_spent()) {
             found.bound = goal.better(found.bound, flow.reached);
             continue;
         }
+        effort.visit(ground);
         let (whole, gap) = in_whole_units(ground, share, &ranges, &flow, goal);
         if goal.is_better(ground, &whole, found.best.as_ref()) {
             found.best = Some(whole);
@@ -77,10 +87,16 @@ pub(super) fn search(ground: &Ground, share: f64, goal: Goal) -> Result<Found, R
 }
 
 /// Whether so much can be met up to a share, for all that the pools can give together.
-pub(super) fn may_meet(ground: &Ground, share: f64, met: f64) -> Result<bool, ResolutionError> {
+pub(super) fn may_meet(
+    ground: &Ground,
+    share: f64,
+    met: f64,
+    effort: &mut Effort,
+) -> Result<bool, ResolutionError> {
     let range = |most: u64| Range { least: 0, most };
     let ranges: Vec<Range> = ground.capacities(share).into_iter().map(range).collect();
-    let flow = solve(ground, &ranges, Goal::Met, &mut Vec::new())?;
+    effort.visit(ground);
+    let flow = solve(ground, &ranges, Goal::Met, &mut Vec::new(), effort)?;
     Ok(flow.is_some_and(|flow| flow.reached >= met - SAME * ground.scale))
 }
 
@@ -133,7 +149,10 @@ fn in_whole_units(
     flow: &Flow,
     goal: Goal,
 ) -> (Whole, Option<Gap>) {
-    let given = Given::of(ground, ranges, flow, goal);
+    let mut given = Given::of(ground, ranges, flow, goal);
+    if ground.pools.len() > FEW_POOLS {
+        given.mend(share);
+    }
     let mut whole = Whole { amounts: vec![0; ground.task.pairs.len()], met: 0.0, walking: 0.0 };
     let mut first = None;
     for (n, pool) in ground.pools.iter().enumerate() {
@@ -178,7 +197,7 @@ fn lay(ground: &Ground, sources: &[(usize, u64)], to_demands: &[u64], amounts: &
 /// a demand.
 struct Given<'g, 'a> {
     ground: &'g Ground<'a>,
-    ranges: &'g [Range],
+    ranges: Vec<Range>,
     amounts: Vec<Vec<u64>>,
     from_pool: Vec<u64>,
     from_group: Vec<u64>,
@@ -187,11 +206,11 @@ struct Given<'g, 'a> {
 
 impl<'g, 'a> Given<'g, 'a> {
     /// A flow rounded down, and then as much again as rounding took from the demands.
-    fn of(ground: &'g Ground<'a>, ranges: &'g [Range], flow: &Flow, goal: Goal) -> Self {
+    fn of(ground: &'g Ground<'a>, ranges: &[Range], flow: &Flow, goal: Goal) -> Self {
         let amounts = ground.pools.iter().map(|pool| vec![0; pool.demands.len()]).collect();
         let mut given = Self {
             ground,
-            ranges,
+            ranges: ranges.to_vec(),
             amounts,
             from_pool: vec![0; ground.pools.len()],
             from_group: vec![0; ground.task.groups.len()],
@@ -239,6 +258,40 @@ impl<'g, 'a> Given<'g, 'a> {
             .collect();
         serving.sort_unstable();
         serving.into_iter().for_each(|(_, pool, at)| self.add(pool, at, u64::MAX));
+    }
+
+    /// Lets other pools give what some cannot add up to: there are more pools than are branched
+    /// on.
+    fn mend(&mut self, share: f64) {
+        for _ in 0..MOST_MENDED {
+            let mut is_whole = true;
+            for (n, pool) in self.ground.pools.iter().enumerate() {
+                let amount = self.from_pool[n];
+                if let Gathered::Gap { found, .. } = gather(self.ground, pool, share, amount) {
+                    let gives = found.iter().map(|(_, amount)| amount).sum::<u64>();
+                    let gives = gives / pool.step * pool.step;
+                    self.take_back(n, amount - gives);
+                    self.ranges[n].most = gives;
+                    is_whole = false;
+                }
+            }
+            if is_whole {
+                break;
+            }
+            self.top_up();
+        }
+    }
+
+    fn take_back(&mut self, pool: usize, mut amount: u64) {
+        let of = &self.ground.pools[pool];
+        for (&demand, given) in of.demands.iter().zip(&mut self.amounts[pool]).rev() {
+            let back = amount.min(*given);
+            *given -= back;
+            amount -= back;
+            self.from_pool[pool] -= back;
+            self.to_demand[demand] -= back;
+            of.shared.iter().for_each(|&group| self.from_group[group] -= back);
+        }
     }
 
     /// The shares of the demands that are met, added up.

@@ -93,3 +93,16 @@ fn check_on_that_large_book(bencher: Bencher) {
     let book = &*LARGE_BOOK;
     bencher.bench(|| stintbook(book, &["check", "site 50/patch 5050"]));
 }
+
+/// With reading the book and assessing every patch.
+#[divan::bench(sample_count = 5)]
+fn plan_of_20_kilos_of_one_crop_on_the_usual_book(bencher: Bencher) {
+    let book = &*BOOK;
+    bencher.bench(|| stintbook(book, &["walk", "plan", "--want", "nettle-tops=20kg"]));
+}
+
+#[divan::bench(sample_count = 3)]
+fn plan_of_20_kilos_of_one_crop_on_the_large_book(bencher: Bencher) {
+    let book = &*LARGE_BOOK;
+    bencher.bench(|| stintbook(book, &["walk", "plan", "--want", "nettle-tops=20kg"]));
+}

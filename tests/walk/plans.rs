@@ -173,6 +173,42 @@ fn a_plan_over_twenty_thousand_patches_is_within_a_hundredth_of_the_best() {
     }
 }
 
+/// Caps that several crops share tie 150 pools together: more than can be branched on.
+#[test]
+fn a_plan_over_many_shared_caps_ends_and_says_how_far_it_is_from_the_best() {
+    let mut chance = stintbook::sampling::Chance::seeded(20);
+    let mut below = |most: u64| (chance.number() % most) as f64;
+    let crops = ["nettle", "mallow", "sorrel"];
+    let offers: Vec<Offer> = (0..5000)
+        .map(|n| Offer {
+            groups: vec![n / 100],
+            least: 50.0,
+            at: at(below(50_000), below(50_000)),
+            ..offer(crops[n % 3], "leaf", 10.0 + below(490), 0.0)
+        })
+        .collect();
+    let group_limits: Vec<Amount> = (0..50).map(|_| Amount::grams(500.0 + below(900))).collect();
+    let demands = [
+        of_crop("nettle", "leaf", 20_000.0),
+        of_crop("mallow", "leaf", 10_000.0),
+        of_role("leaf", 500_000.0),
+    ];
+    let asked = Errand { group_limits: &group_limits, slack: 0.05, ..errand(&offers, &demands) };
+    let found = plan(&asked).unwrap();
+    let caps: f64 = group_limits.iter().map(|cap| (cap.value / 5.0).floor() * 5.0).sum();
+    // What the caps allow goes to the two smaller demands first.
+    assert_eq!((found.shortfalls[0], found.shortfalls[1]), (0, 0));
+    let taken: u64 = found.takes.iter().map(|take| take.amount).sum();
+    assert!(taken as f64 + found.gap.met * 500_000.0 >= caps - 5.0, "{taken} of {caps}");
+    for (n, cap) in group_limits.iter().enumerate() {
+        let given = found.takes.iter().filter(|take| offers[take.offer].groups == [n]);
+        assert!(given.map(|take| take.amount).sum::<u64>() as f64 <= cap.value);
+    }
+    let gap = found.gap;
+    assert!(gap.met < 0.01 && gap.share < 0.5 && gap.walking < 0.5, "{gap:?}");
+    assert_eq!(found, plan(&asked).unwrap());
+}
+
 #[test]
 fn pieces_and_grams_are_never_added() {
     let heads = Offer {
