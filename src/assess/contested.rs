@@ -5,7 +5,7 @@
 use std::collections::HashMap;
 
 use crate::ground::{PatchIndex, footprint_area};
-use crate::records::{FactId, Ledger, Patch, PatchName, without_mark};
+use crate::records::{FactId, Ledger, Patch, PatchName, folded, without_mark};
 use crate::units::SquareMetres;
 
 /// Patches of one crop may share this part of the smaller: GPS lines never quite meet.
@@ -61,7 +61,7 @@ fn shares_much(one: &Patch, other: &Patch, shared: SquareMetres) -> bool {
 
 /// Without what tells it from others of its name.
 fn own(name: &str) -> String {
-    without_mark(name).map_or(name, |(own, _)| own).to_lowercase()
+    folded(without_mark(name).map_or(name, |(own, _)| own))
 }
 
 /// Every two patches of one crop that share ground, whatever they are called.

@@ -6,7 +6,7 @@ use std::collections::HashSet;
 use jiff::civil::Date;
 
 use super::Prepared;
-use crate::records::{Fact, FactId, Ledger, PatchFacts, PatchName, without_mark};
+use crate::records::{Fact, FactId, Ledger, PatchFacts, PatchName, folded, without_mark};
 use crate::rules::{Promise, promises_not_kept};
 use crate::units::Amount;
 
@@ -49,11 +49,11 @@ pub fn namesakes(ledger: &Ledger) -> Vec<Namesakes> {
 }
 
 fn among(what: &'static str, names: Vec<(String, FactId)>) -> Vec<Namesakes> {
-    let all: HashSet<String> = names.iter().map(|(name, _)| name.to_lowercase()).collect();
+    let all: HashSet<String> = names.iter().map(|(name, _)| folded(name)).collect();
     let marked = names.into_iter().filter_map(|(shown_as, fact)| {
         let (keeps, _) = without_mark(&shown_as)?;
         let keeps = keeps.to_owned();
-        all.contains(&keeps.to_lowercase()).then_some(Namesakes { what, keeps, shown_as, fact })
+        all.contains(&folded(&keeps)).then_some(Namesakes { what, keeps, shown_as, fact })
     });
     marked.collect()
 }

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::sorted::Sorted;
 use super::turned::Question;
 use crate::book::{BookError, Deed, Moment};
-use crate::records::{Fact, FactId, Kind, PatchName, Record};
+use crate::records::{Fact, FactId, Kind, PatchName, Record, folded};
 use crate::units::Amount;
 
 /// What two records of one deed have in common.
@@ -34,12 +34,12 @@ pub(super) fn doubles(
             if kind == Kind::Survey && fresh.fact.key.contains(" #") {
                 continue;
             }
-            let likeness = (kind, patch.clone(), fact.happened_on, fact.by.to_lowercase());
+            let likeness = (kind, patch.clone(), fact.happened_on, folded(&fact.by));
             let earlier = brought.entry(likeness).or_default();
             let mut of_book = None;
             for deed in recorded.of(kind, patch)? {
                 let is_alike = deed.happened_on == fact.happened_on
-                    && deed.by.to_lowercase() == fact.by.to_lowercase()
+                    && folded(&deed.by) == folded(&fact.by)
                     && deed.amount == amount
                     && !replaced.contains(&deed.id);
                 if is_alike && (amount.is_some() || says(moment, deed.id, &fact.record)?) {

@@ -14,7 +14,7 @@ use super::sorted::{Change, Fresh, Sorted};
 use super::turned::{Question, Turned};
 use crate::book::{BookError, HistoryLine, Moment};
 use crate::intake::{diff, written};
-use crate::records::{Correction, Cut, Entry, Fact, FactId, Kind, Record, Replacement};
+use crate::records::{Correction, Cut, Entry, Fact, FactId, Kind, Record, Replacement, folded};
 
 /// Sorts the deliveries of one command, one after the other.
 pub(super) struct Sorting<'a> {
@@ -290,7 +290,7 @@ enum Newest {
 /// Places, agreements and walks: there is one of each name, whoever tells of it. What was seen
 /// or done on a day may have been seen or done twice.
 fn goes_by_its_name(kind: Kind) -> bool {
-    !matches!(kind, Kind::Survey | Kind::Glance | Kind::Cut)
+    !kind.is_deed()
 }
 
 /// The name that a record gives to something, without its site.
@@ -308,7 +308,7 @@ fn own_name(record: &Record) -> Option<&str> {
 /// right since.
 fn is_called_so(line: &HistoryLine, record: &Record) -> bool {
     let fact = &line.fact;
-    let key = |record: &Record| record.natural_key(fact.happened_on, &fact.by).to_lowercase();
+    let key = |record: &Record| folded(&record.natural_key(fact.happened_on, &fact.by));
     key(&fact.record) == key(record)
 }
 

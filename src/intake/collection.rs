@@ -13,7 +13,7 @@ use super::problem::{Finding, Place, quoted};
 use super::sheet::entry;
 use super::tally::{Reported, Tally};
 use super::{patch, shape, site, value, zone};
-use crate::records::{Entry, Kind, Record, Site, SiteName};
+use crate::records::{Entry, Kind, Record, Site, SiteName, folded};
 
 const EXPECTED: &str = "an object of type `FeatureCollection` with a list `features`";
 
@@ -117,7 +117,7 @@ pub(super) fn read_one(
 /// What the features read so far have told.
 struct Gathering<'a> {
     known: &'a Gazetteer<'a>,
-    /// The sites of this file, by name in small letters.
+    /// The sites of this file, by their folded names.
     sites: HashMap<String, (SiteName, Option<Rect>)>,
     /// Where each key was first met.
     seen: HashMap<(Kind, String), Place>,
@@ -154,22 +154,21 @@ impl Gathering<'_> {
         fields: &mut Fields<'_>,
         shape: Result<Geometry, Reported>,
     ) -> Result<Site, Reported> {
-        let name = fields.raw("name").to_ascii_lowercase();
-        if let Ok(site) = SiteName::new(&name) {
+        let name = fields.raw("name");
+        if let Ok(site) = SiteName::new(name) {
             // Even a faulty site is known, so that its patches are not called homeless.
             let bounds = shape.as_ref().ok().and_then(|shape| shape.bounding_rect());
-            self.sites.entry(name).or_insert((site, bounds));
+            self.sites.entry(folded(name)).or_insert((site, bounds));
         }
         let site = site::read(fields, shape)?;
-        if let Some((known, _)) = self.sites.get_mut(&site.name.as_str().to_ascii_lowercase()) {
+        if let Some((known, _)) = self.sites.get_mut(&folded(site.name.as_str())) {
             *known = site.name.clone();
         }
         Ok(site)
     }
 
     fn site_of(&self, fields: &mut Fields<'_>) -> Result<SiteName, Reported> {
-        let asked = fields.raw("site").to_ascii_lowercase();
-        match self.sites.get(&asked) {
+        match self.sites.get(&folded(fields.raw("site"))) {
             Some((site, _)) => Ok(site.clone()),
             None => fields.site(self.known),
         }
@@ -183,7 +182,7 @@ impl Gathering<'_> {
         shape: Geometry,
     ) -> Result<Geometry, Reported> {
         let Ok(site) = site else { return Ok(shape) };
-        let bounds = match self.sites.get(&site.as_str().to_ascii_lowercase()) {
+        let bounds = match self.sites.get(&folded(site.as_str())) {
             Some((_, bounds)) => *bounds,
             None => self.known.site_bounds(site),
         };
@@ -200,7 +199,7 @@ impl Gathering<'_> {
     }
 
     fn told_once(&mut self, entry: &Entry, fields: &mut Fields<'_>) -> Result<(), Reported> {
-        let key = (entry.record.kind(), entry.key.to_ascii_lowercase());
+        let key = (entry.record.kind(), folded(&entry.key));
         if let Some(earlier) = self.seen.get(&key) {
             let found = format!("{earlier} already has this name");
             return Err(fields.refuse("name", found));

@@ -8,7 +8,7 @@ use geo::Rect;
 
 use super::problem::quoted;
 use crate::records::{
-    Crop, Directory, GpsPoint, KnownPatch, NotFound, PatchName, Record, SiteName,
+    Crop, Directory, GpsPoint, KnownPatch, NotFound, PatchName, Record, SiteName, folded,
 };
 use crate::units::{Measure, Metres};
 
@@ -72,25 +72,24 @@ pub(super) struct Gazetteer<'a> {
 
 impl<'a> Gazetteer<'a> {
     pub fn new(known: Known<'a>) -> Self {
-        let fold = |name: &str| name.to_ascii_lowercase();
         let mut patches: HashMap<String, Vec<&KnownPatch>> = HashMap::new();
         for patch in &known.names.patches {
-            patches.entry(fold(patch.name.patch())).or_default().push(patch);
-            patches.entry(fold(&patch.name.to_string())).or_default().push(patch);
+            patches.entry(folded(patch.name.patch())).or_default().push(patch);
+            patches.entry(folded(&patch.name.to_string())).or_default().push(patch);
         }
-        let sites = known.names.sites.iter().map(|site| (fold(site.as_str()), site)).collect();
+        let sites = known.names.sites.iter().map(|site| (folded(site.as_str()), site)).collect();
         Self { known, sites, patches }
     }
 
     pub fn site(&self, asked: &str) -> Result<&'a SiteName, NotFound> {
-        match self.sites.get(&asked.to_ascii_lowercase()) {
+        match self.sites.get(&folded(asked)) {
             Some(site) => Ok(site),
             None => self.known.names.site(asked),
         }
     }
 
     pub fn patch(&self, asked: &str) -> Result<&'a KnownPatch, NotFound> {
-        match self.patches.get(&asked.to_ascii_lowercase()).map(Vec::as_slice) {
+        match self.patches.get(&folded(asked)).map(Vec::as_slice) {
             Some([one]) => Ok(one),
             _ => self.known.names.patch(asked),
         }

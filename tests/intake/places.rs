@@ -492,3 +492,19 @@ fn a_shape_is_kept_to_the_last_digit() {
     let Geometry::Point(point) = &zone.shape else { panic!("no point") };
     assert_eq!(point.x().to_bits(), (-20.123456789012345_f64).to_bits());
 }
+
+#[test]
+fn a_name_finds_its_place_and_its_double_however_its_accents_and_case_are_written() {
+    let square = square();
+    let own = |properties: Value| json!({"type": "Feature", "properties": properties, "geometry": square});
+    let site = own(json!({"kind": "site", "name": "Öre", "by": "Ann", "date": "2020-01-02"}));
+    let patch = |name: &str| {
+        own(json!({"kind": "patch", "name": name, "site": "o\u{308}re", "crop": "nettle-tops",
+                   "by": "Ann", "date": "2020-01-02"}))
+    };
+    let intake = world().read(collection(json!([patch("Bäch"), site]))).unwrap();
+    let names: Vec<&str> = intake.entries.iter().map(|entry| entry.key.as_str()).collect();
+    assert_eq!(names, ["Öre", "Öre/Bäch"]);
+    let told = world().refused(collection(json!([site, patch("Bäch"), patch("BA\u{308}CH")])));
+    assert!(told.contains("already has this name"), "{told}");
+}
