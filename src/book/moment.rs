@@ -10,6 +10,7 @@ use super::attendees::{self, Attendee};
 use super::deeds::{Deed, Fate, deeds, fate};
 use super::directory::{patch, whole_directory};
 use super::error::{BookError, Failure};
+use super::fields::bytes;
 use super::history::{HistoryLine, fact, fact_of, holds_ever, last_patch_named, named, versions};
 use super::ledger::ledger_at;
 use super::scope::Scope;
@@ -51,6 +52,14 @@ impl Moment<'_> {
     /// The fact of that id, whether it counts or not; `None` where the book has none.
     pub fn fact_of(&self, id: FactId) -> Result<Option<HistoryLine>, BookError> {
         fact_of(id, self.book).map_err(|error| self.storage(error))
+    }
+
+    /// Whether the fact takes the place of another, which the book may have or have been told of.
+    pub fn is_put_right_by(&self, id: FactId) -> Result<bool, BookError> {
+        let sql = "SELECT 1 FROM correction WHERE replacement = ?";
+        let found =
+            self.book.prepare_cached(sql).and_then(|mut sql| sql.exists(params![bytes(&id)]));
+        found.map_err(|error| self.storage(error))
     }
 
     /// As [`super::Book::versions`].

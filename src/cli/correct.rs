@@ -4,6 +4,7 @@ use super::args::{day, words};
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::recording::Answered;
+use super::walk;
 use crate::gate::Because;
 use crate::report::layout::{hanging, paragraph};
 use jiff::civil::Date;
@@ -80,6 +81,7 @@ pub fn correct(context: &Context, asked: &Correct) -> Result<Status, Failure> {
     let changes = righted.changes.iter();
     let changes = changes.map(|change| hanging(change, context.width, "  - ", "    "));
     context.print(&(paragraph(&said, context.width, "") + &changes.collect::<String>()))?;
+    walk::forget::end_of(context, &book, &righted.gone)?;
     Ok(Status::Done)
 }
 

@@ -8,6 +8,7 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::reading::{Source, read_all};
 use super::recording::Answered;
+use super::walk;
 use crate::book::{Book, Moment, Scope};
 use crate::gate::{Admitted, Answers, NewCutRuled, Places, Sorted, Turned};
 use crate::intake::loadable;
@@ -56,18 +57,21 @@ pub fn run(context: &Context, asked: &Load) -> Result<Status, Failure> {
     let replace = asked.replace.then_some(&*asked.why);
     let answers = Answers { replace, ..asked.answered.answers() };
     let formerly = asked.formerly.as_deref();
-    context.print(&take_in(context, &mut book, &sources, formerly, &answers)?)?;
+    let (said, gone) = take_in(context, &mut book, &sources, formerly, &answers)?;
+    context.print(&said)?;
+    walk::forget::end_of(context, &book, &gone)?;
     Ok(Status::Done)
 }
 
-/// Records what the files hold beyond what the book has, and says so.
+/// Records what the files hold beyond what the book has. Gives what there is to say of it, and
+/// the names of parties that were deleted with it.
 pub fn take_in(
     context: &Context,
     book: &mut Book,
     sources: &[Source],
     formerly: Option<&str>,
     answers: &Answers,
-) -> Result<String, Failure> {
+) -> Result<(String, Vec<String>), Failure> {
     let gate = context.gate()?;
     let bring = |moment: &Moment| -> Result<_, Turned> {
         let mut places = Places::of(moment.directory()?, moment.ledger(&Scope::All)?);
@@ -77,7 +81,8 @@ pub fn take_in(
         }
         Ok((places, deliveries))
     };
-    Ok(said(&gate.admit(book, answers, bring)?, context.width))
+    let admitted = gate.admit(book, answers, bring)?;
+    Ok((said(&admitted, context.width), admitted.gone))
 }
 
 fn said(admitted: &Admitted, width: usize) -> String {

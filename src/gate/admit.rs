@@ -27,8 +27,9 @@ pub struct Admitted {
     pub facts: Vec<FactId>,
     /// How each new cut stood to its limit.
     pub cuts: Vec<NewCutRuled>,
-    /// Names of earlier walks that were deleted, since new ones are called like those.
-    pub inherited: Vec<String>,
+    /// What parties were called of whom nobody knows any more: those of earlier walks, where a
+    /// new one is called like it, and those that a walk has no longer. Their names are deleted.
+    pub gone: Vec<String>,
 }
 
 impl Admitted {
@@ -92,13 +93,9 @@ impl Gate<'_> {
             sorted.told = told;
             sorted.known += known;
         }
-        let going = self.names_before(&sorted, moment)?;
-        let mut inherited = Vec::new();
-        for going in &going {
-            inherited.extend(moment.attendees(&going.walk)?.into_iter().map(|named| named.name));
-        }
+        let (going, gone) = self.names_that_go(&sorted, moment)?;
         let decision = self.record(moment, answers, sorted)?;
-        let answer = Admitted { inherited, ..decision.answer };
+        let answer = Admitted { gone, ..decision.answer };
         Ok(Decision {
             going,
             names,
@@ -108,18 +105,30 @@ impl Gate<'_> {
         })
     }
 
-    /// A new walk inherits no names of an earlier one that was called like it and withdrawn.
-    fn names_before(&self, sorted: &[Sorted], moment: &Moment) -> Result<Vec<Going>, Turned> {
-        let mut going = Vec::new();
+    /// A new walk inherits no names of an earlier one that was called like it and withdrawn, and
+    /// one that was put right keeps none of parties that it has no longer. Gives the names too.
+    fn names_that_go(
+        &self,
+        sorted: &[Sorted],
+        moment: &Moment,
+    ) -> Result<(Vec<Going>, Vec<String>), Turned> {
+        let (mut all, mut names) = (Vec::new(), Vec::new());
         for fresh in sorted.iter().flat_map(|sorted| &sorted.facts) {
-            if let Record::Walk(walk) = &fresh.fact.fact.record
-                && !fresh.replaces
-                && moment.named(Kind::Walk, walk.name.as_str())?.is_empty()
-            {
-                going.push(Going { walk: walk.name.clone(), left: None, on: self.today });
-            }
+            let Record::Walk(walk) = &fresh.fact.fact.record else { continue };
+            let is_new = !fresh.replaces
+                && !moment.is_put_right_by(fresh.fact.fact.id)?
+                && moment.named(Kind::Walk, walk.name.as_str())?.is_empty();
+            let (going, gone) = if is_new {
+                let gone = moment.attendees(&walk.name)?.into_iter().map(|named| named.name);
+                let going = Going { walk: walk.name.clone(), left: None, on: self.today };
+                (vec![going], gone.collect())
+            } else {
+                self.names_beyond(moment, walk)?
+            };
+            all.extend(going);
+            names.extend(gone);
         }
-        Ok(going)
+        Ok((all, names))
     }
 
     /// Places first, so that the limits of cuts are looked up with all that comes with them.
@@ -140,12 +149,12 @@ impl Gate<'_> {
             corrections.partition(replaces_cut);
         let others: Vec<NewFact> = others.into_iter().map(|fresh| fresh.fact).collect();
         if cuts.is_empty() {
-            let answer = Admitted { sorted, facts: ids, cuts: Vec::new(), inherited: Vec::new() };
+            let answer = Admitted { sorted, facts: ids, cuts: Vec::new(), gone: Vec::new() };
             return Ok(Decision::new(others, of_others, answer));
         }
         moment.record(&others, &of_others)?;
         let (cuts, over) = hold_against_limits(cuts, &of_cuts, moment, self, answers)?;
-        let answer = Admitted { sorted, facts: ids, cuts: over, inherited: Vec::new() };
+        let answer = Admitted { sorted, facts: ids, cuts: over, gone: Vec::new() };
         Ok(Decision::new(cuts, of_cuts, answer))
     }
 

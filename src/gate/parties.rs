@@ -4,8 +4,8 @@ use super::delivery::{Answers, Because};
 use super::gatekeeper::Gate;
 use super::righting::Righted;
 use super::turned::Turned;
-use crate::book::{Attendee, Decision, Going, Moment, Scope};
-use crate::records::{Fact, Party, Walk};
+use crate::book::{Attendee, BookError, Decision, Going, Moment, Scope};
+use crate::records::{Fact, Party, Walk, WalkName};
 
 /// Parties of one walk; more is a slip of the pen.
 pub const MOST_PARTIES: usize = 1000;
@@ -39,7 +39,7 @@ impl Gate<'_> {
         // first, so that none moves up.
         let left = moment.attendees(&walk.record.name)?.into_iter().map(|named| named.party);
         let left = left.filter(|of| *of >= number).rev();
-        decision.going.extend(left.map(|of| self.going(walk, of)));
+        decision.going = left.map(|of| self.going(&walk.record.name, of)).collect();
         decision.names.extend(called.map(|name| {
             let walk = walk.record.name.clone();
             Attendee { walk, party: number, name }
@@ -71,12 +71,37 @@ impl Gate<'_> {
             )));
         }
         let mut decision = self.with_parties(moment, walk, &parties, because, answers)?;
-        decision.going.push(self.going(walk, number));
+        decision.going = self.beyond(moment, &walk.record)?;
+        decision.going.push(self.going(&walk.record.name, number));
         Ok(decision)
     }
 
-    fn going(&self, walk: &Fact<Walk>, number: u32) -> Going {
-        Going { walk: walk.record.name.clone(), left: Some(number), on: self.today }
+    /// What a walk as it is to be has no party for, though a name is kept under its number: the
+    /// last goes first, so that none moves up.
+    ///
+    /// # Errors
+    /// A book that cannot be read.
+    pub(super) fn beyond(&self, moment: &Moment, walk: &Walk) -> Result<Vec<Going>, BookError> {
+        let parties = walk.parties.len().max(1);
+        let named = moment.attendees(&walk.name)?.into_iter().map(|named| named.party);
+        let beyond = named.filter(|number| *number as usize > parties).rev();
+        Ok(beyond.map(|number| self.going(&walk.name, number)).collect())
+    }
+
+    /// The same, and the names themselves.
+    pub(super) fn names_beyond(
+        &self,
+        moment: &Moment,
+        walk: &Walk,
+    ) -> Result<(Vec<Going>, Vec<String>), BookError> {
+        let going = self.beyond(moment, walk)?;
+        let is_gone = |named: &Attendee| going.iter().any(|going| going.left == Some(named.party));
+        let named = moment.attendees(&walk.name)?.into_iter().filter(is_gone);
+        Ok((going.clone(), named.map(|named| named.name).collect()))
+    }
+
+    fn going(&self, walk: &WalkName, number: u32) -> Going {
+        Going { walk: walk.clone(), left: Some(number), on: self.today }
     }
 
     fn with_parties(

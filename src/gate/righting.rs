@@ -31,6 +31,8 @@ pub struct Righted {
     /// What else this settles: other facts, or a withdrawal, by which two books put one fact
     /// right in different ways.
     pub settled: Vec<String>,
+    /// What parties were called that the walk no longer has; their names are deleted.
+    pub gone: Vec<String>,
 }
 
 impl Gate<'_> {
@@ -103,6 +105,10 @@ impl Gate<'_> {
         corrections.push(self.correction(old, Replacement::By(id), because));
         let moved = self.holds_along(moment, old, &entry, because)?;
         let moved_holds = moved.len();
+        let (going, gone) = match &entry.record {
+            Record::Walk(walk) => self.names_beyond(moment, walk)?,
+            _ => Default::default(),
+        };
         for (hold, new) in moved {
             let id = (self.draw)();
             corrections.push(self.correction(&hold, Replacement::By(id), because));
@@ -123,7 +129,8 @@ impl Gate<'_> {
         } else {
             facts.push(fresh.fact);
         }
-        Ok(Decision::new(facts, corrections, Righted { id, changes: said, moved_holds, settled }))
+        let righted = Righted { id, changes: said, moved_holds, settled, gone };
+        Ok(Decision { going, ..Decision::new(facts, corrections, righted) })
     }
 
     /// The checks that everything typed or loaded goes through.

@@ -162,3 +162,41 @@ fn more_children_than_adults_can_mind_are_asked_about() {
     let sure = "walk join \"spring walk\" 1+90 --sure --recorded-on 2021-03-11";
     has(&trial.run(sure).done(), &["party 4, 1 adult and 90 children, joins", "97 people"]);
 }
+
+#[test]
+fn a_walk_put_right_keeps_no_name_of_a_party_that_it_has_no_longer() {
+    let trial = Trial::with_a_walk();
+    trial.run("walk name \"spring walk\" 2 Zebedee").done();
+    trial.run("walk name \"spring walk\" 3 Quillon").done();
+    let because = "--why \"fewer come\" --by Ida --recorded-on 2021-03-11";
+    let id = trial.id_of("walk by Ida");
+    let said = trial.run(&format!("correct {id} \"parties=2+1; 1\" {because}")).done();
+    has(&said, &["`parties`", "The name of 1 party is deleted"]);
+    assert!(!is_in_the_file(&trial, "Quillon") && is_in_the_file(&trial, "Zebedee"));
+    // A third party that comes later bears no name that another had.
+    let id = trial.id_of("walk by Ida");
+    trial.run(&format!("correct {id} \"parties=2+1; 1; 4\" {because}")).done();
+    has(&split(&trial), &["1 Ann (2 adults, 1 child)", "2 Zebedee (1 adult)", "3 (4 adults)"]);
+    // The same by way of a file that was changed.
+    trial.run("export copy").done();
+    let rows = trial.read("copy/walks.csv");
+    assert!(rows.contains("2+1; 1; 4"), "{rows}");
+    trial.write("copy/walks.csv", rows.replace("2+1; 1; 4", "2+1"));
+    let said = trial.run("load copy/walks.csv --replace").done();
+    has(&said, &["copy/walks.csv: 1 changed", "The name of 1 party is deleted"]);
+    assert!(!is_in_the_file(&trial, "Zebedee") && is_in_the_file(&trial, "Ann"));
+    has(&split(&trial), &["1 Ann (2 adults, 1 child)"]);
+}
+
+#[test]
+fn a_walk_put_right_by_another_book_keeps_the_names_of_those_who_still_come() {
+    let trial = Trial::with_a_walk();
+    fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    let id = trial.id_of("walk by Ida");
+    let because = "--why \"fewer come\" --by Una --recorded-on 2021-03-11";
+    trial.run(&format!("correct {id} \"parties=2+1; 1\" {because} --book una.sqlite")).done();
+    trial.run("export una --book una.sqlite").done();
+    trial.run("load una/walks.csv una/corrections.csv --replace").done();
+    has(&split(&trial), &["1 Ann (2 adults, 1 child)", "2 Bo (1 adult)"]);
+    assert!(!split(&trial).contains("Cy"));
+}

@@ -1,6 +1,6 @@
 //! `stintbook walk forget`: the one thing in a book that can be deleted.
 
-use crate::book::{Forgetting, Traces};
+use crate::book::{Book, Forgetting, Traces};
 use crate::cli::args::words;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -48,6 +48,16 @@ pub fn end(context: &Context, said: &str, traces: &Traces) -> Result<(), Failure
         return Err(held);
     }
     context.print(&paragraph(said, context.width, ""))
+}
+
+/// The same of a command that has said all else already: clears the names away that went with
+/// what it recorded.
+pub fn end_of(context: &Context, book: &Book, gone: &[String]) -> Result<(), Failure> {
+    if gone.is_empty() {
+        return Ok(());
+    }
+    let said = format!("{}, since nobody of the walk bears them now.", names_deleted(gone.len()));
+    end(context, &said, &book.clear_away(gone))
 }
 
 /// `The names of 3 parties are deleted`, which more may follow.

@@ -83,7 +83,7 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let delivery = Delivery { names: attendees.clone(), ..Delivery::typed(entry) };
     let bring = |_: &Moment<'_>| Ok((Places::named(known), vec![delivery]));
     let admitted = context.gate()?.admit(&mut book, &asked.answered.answers(), bring)?;
-    let traces = book.clear_away(&admitted.inherited);
+    let traces = book.clear_away(&admitted.gone);
     let people = walk.people();
     let said = format!(
         "Recorded as {}: {} on {} {}, {people} {} in {} {}, led by {}; seed {}. Nothing is set \
@@ -99,7 +99,7 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
         walk.seed,
         walk.name,
     );
-    let gone = match admitted.inherited.len() {
+    let gone = match admitted.gone.len() {
         0 => String::new(),
         n => format!(" An earlier walk was called like it. {}.", names_deleted(n)),
     };
