@@ -3,22 +3,18 @@
 use std::collections::HashMap;
 use std::path::Path;
 
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params, params_from_iter};
+use rusqlite::{Connection, TransactionBehavior, params, params_from_iter};
 
 use super::attendees::{self, Attendee, Going};
 use super::checks;
-use super::envelope::ENVELOPE;
-use super::error::{BookError, Failure, Refusal};
+use super::error::{BookError, Failure};
 use super::fields::bytes;
 use super::moment::Moment;
 use super::open::Book;
-use super::places::Places;
 use super::row::NewRow;
-use super::tables::{Seat, Table};
-use super::tally;
-use crate::records::{
-    Correction, Fact, FactId, Kind, Land, PatchName, Record, Replacement, of_any_kind,
-};
+use super::sealing::seal_new_corrections;
+use super::writer::{Writer, recorded_twice};
+use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
 
 /// A fact to be recorded, under the key that tells it from others of its kind when the same
 /// file is loaded again.
@@ -138,9 +134,9 @@ pub(super) fn record(
     }
     checks::names_are_free(&in_order, transaction)?;
     checks::corrections_fit(&settled, transaction)?;
-    let facts = in_order.iter().map(|new| (new.fact.record.kind(), new.fact.id));
+    writer.finish()?;
     let corrections = settled.iter().map(|correction| (correction.id, correction.replaced));
-    Ok(tally::seal_new(facts, corrections, transaction)?)
+    Ok(seal_new_corrections(corrections, transaction)?)
 }
 
 /// One row, as it is.
@@ -171,99 +167,6 @@ pub(super) fn write_correction(
     Ok(())
 }
 
-pub(super) struct Writer<'book> {
-    book: &'book Connection,
-    pub(super) places: Places<'book>,
-    /// The place of the fact at hand, where its number is known and not only its name.
-    at: Option<i64>,
-    /// By the fact that takes its place, the one that was wrong.
-    replaced_by: HashMap<FactId, FactId>,
-}
-
-impl<'book> Writer<'book> {
-    pub(super) fn new(book: &'book Connection, corrections: &[Correction]) -> Self {
-        let replaced_by = corrections
-            .iter()
-            .filter_map(|correction| match correction.replacement {
-                Replacement::By(id) => Some((id, correction.replaced)),
-                Replacement::Withdrawn => None,
-            })
-            .collect();
-        Self { book, places: Places::of(book), at: None, replaced_by }
-    }
-
-    /// Writes a fact about this place, whatever its name.
-    pub(super) fn write_at(&mut self, place: i64, new: &NewFact) -> Result<(), Failure> {
-        self.at = Some(place);
-        let written = self.write(new);
-        self.at = None;
-        written
-    }
-
-    fn write(&mut self, new: &NewFact) -> Result<(), Failure> {
-        of_any_kind!(&new.fact.record, record => self.write_as(record, new))
-    }
-
-    fn write_as<T: Table>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
-        let place = self.place_of(record, new.fact.id)?;
-        let mut row = NewRow::of(T::KIND, &new.key);
-        row.id(new.fact.id);
-        row.day("recorded_on", new.fact.recorded_on)?;
-        row.whole(place);
-        row.day("happened_on", new.fact.happened_on)?;
-        row.text(&new.fact.by);
-        row.maybe_text(new.fact.file.as_ref());
-        row.text(&new.key);
-        record.write(&mut self.places, &mut row)?;
-        self.book
-            .prepare_cached(&insertion::<T>(row.values().len()))?
-            .execute(params_from_iter(row.values()))
-            .map_err(|error| recorded_twice(new.fact.id, error))?;
-        record.write_parts(Seat { place, id: new.fact.id }, &new.key, self.book)
-    }
-
-    fn place_of<T: Table>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
-        if let Some(place) = self.at {
-            return Ok(place);
-        }
-        match (T::LAND, record.patch()) {
-            (Land::NewSite | Land::NewPatch, _) => match self.replaced_by.get(&id) {
-                Some(&replaced) => self.place_of_fact::<T>(replaced),
-                None => match told_place(id, T::KIND, self.book)? {
-                    Some(place) => Ok(place),
-                    None => Ok(self.places.found(T::KIND)?),
-                },
-            },
-            (_, Some(patch)) => self.places.patch(&PatchName::new(record.site(), patch)?),
-            (_, None) => self.places.site(record.site()),
-        }
-    }
-
-    fn place_of_fact<T: Table>(&self, id: FactId) -> Result<i64, Failure> {
-        let sql = format!("SELECT place FROM {} WHERE id = ?", T::NAME);
-        let found =
-            self.book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0));
-        match found {
-            Ok(place) => Ok(place),
-            Err(rusqlite::Error::QueryReturnedNoRows) => Err(checks::unknown_fact(id).into()),
-            Err(error) => Err(error.into()),
-        }
-    }
-}
-
-/// The place of the nearest fact that this one takes the place of, by corrections that were told
-/// before it came: `None` where the book has none of them.
-fn told_place(id: FactId, kind: Kind, book: &Connection) -> rusqlite::Result<Option<i64>> {
-    let sql = format!(
-        "WITH RECURSIVE earlier (id, step) AS (             SELECT ?1, 0 UNION \
-             SELECT replaced, step + 1 FROM correction JOIN earlier ON replacement = earlier.id \
-             WHERE step < 1000) \
-         SELECT place FROM earlier JOIN {kind} USING (id) ORDER BY step LIMIT 1",
-        kind = kind.name()
-    );
-    book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0)).optional()
-}
-
 /// Writes down what another book put right, as it tells it: also of facts that this one does
 /// not have. Gives how many of them were new.
 pub(super) fn tell(told: &[(Kind, Correction)], book: &Connection) -> Result<usize, Failure> {
@@ -278,21 +181,6 @@ pub(super) fn tell(told: &[(Kind, Correction)], book: &Connection) -> Result<usi
             new.push((correction.id, correction.replaced));
         }
     }
-    tally::seal_new(std::iter::empty(), new.iter().copied(), book)?;
+    seal_new_corrections(new.iter().copied(), book)?;
     Ok(new.len())
-}
-
-fn insertion<T: Table>(columns: usize) -> String {
-    let marks = vec!["?"; columns].join(", ");
-    format!("INSERT INTO {} ({ENVELOPE}, key, {}) VALUES ({marks})", T::NAME, T::COLUMNS)
-}
-
-/// The only columns that must differ from row to row are ids.
-fn recorded_twice(id: FactId, error: rusqlite::Error) -> Failure {
-    match error.sqlite_extended_error_code() {
-        Some(code) if code == rusqlite::ffi::SQLITE_CONSTRAINT_UNIQUE => {
-            Refusal::AlreadyRecorded(id).into()
-        }
-        _ => error.into(),
-    }
 }

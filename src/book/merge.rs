@@ -13,7 +13,7 @@ use std::path::Path;
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, Row, TransactionBehavior};
 
-use super::append::{NewFact, Writer, write_correction};
+use super::append::{NewFact, write_correction};
 use super::attendees::{self, Forgetting};
 use super::branches::{CORRECTION, read_correction};
 use super::error::{BookError, Failure, Refusal, StorageError};
@@ -23,8 +23,9 @@ use super::integrity::integrity_at;
 use super::moment::Moment;
 use super::open::Book;
 use super::places::Places;
-use super::tally;
+use super::sealing::{self, seal_new_corrections};
 use super::words::Words;
+use super::writer::Writer;
 use crate::records::{Correction, FactId, Kind, Record};
 
 /// What may differ between two books' rows of one fact: each numbers its places itself, and a
@@ -133,7 +134,7 @@ fn take_in(ours: &Connection, theirs: &Connection) -> Result<Coming, Failure> {
         for (id, theirs) in known_since(kind, theirs)? {
             if ours_since.get(&id).is_some_and(|ours| theirs < *ours) {
                 let (day, file) = &theirs;
-                tally::known_since(kind, id, day, file.as_deref(), ours)?;
+                sealing::known_since(kind, id, day, file.as_deref(), ours)?;
                 coming.known_earlier += 1;
             }
         }
@@ -162,8 +163,8 @@ fn take_in(ours: &Connection, theirs: &Connection) -> Result<Coming, Failure> {
         }
     }
     let corrections = take_in_corrections(ours, theirs)?;
-    let facts = coming.facts.iter().map(|(id, kind)| (*kind, *id));
-    tally::seal_new(facts, corrections.iter().copied(), ours)?;
+    writer.finish()?;
+    seal_new_corrections(corrections.iter().copied(), ours)?;
     coming.corrections.extend(corrections.into_iter().map(|(id, _)| id));
     coming.corrections.sort();
     coming.corrections.dedup();

@@ -36,6 +36,7 @@ mod row;
 mod schema;
 mod scope;
 mod seal;
+mod sealing;
 mod shape;
 mod sound;
 mod stretches;
@@ -44,6 +45,7 @@ mod tally;
 mod traces;
 mod view;
 mod words;
+mod writer;
 
 pub use append::{Decision, NewFact};
 pub use attendees::{Attendee, Forgetting, Going};

@@ -27,6 +27,15 @@ impl<'a> NewRow<'a> {
         &self.values
     }
 
+    /// The value at a position, as SQLite keeps it.
+    pub(super) fn value(&self, at: usize) -> Value {
+        match self.values.get(at) {
+            Some(ToSqlOutput::Borrowed(value)) => (*value).try_into().unwrap_or(Value::Null),
+            Some(ToSqlOutput::Owned(value)) => value.clone(),
+            _ => Value::Null,
+        }
+    }
+
     pub(super) fn key(&self) -> &'a str {
         self.key
     }

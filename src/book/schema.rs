@@ -2,7 +2,7 @@
 
 use rusqlite::{Connection, TransactionBehavior};
 
-use super::{attendees, tally};
+use super::{attendees, sealing};
 
 /// Marks the file as a book: `stbk` in ASCII.
 pub(super) const APPLICATION_ID: i64 = 0x7374_626b;
@@ -23,7 +23,7 @@ const STEPS: [Step; 6] = [
     sql(include_str!("migrations/0002_walks.sql")),
     sql(include_str!("migrations/0003_underfoot.sql")),
     sql(include_str!("migrations/0004_union.sql")),
-    Step { sql: include_str!("migrations/0005_seals.sql"), then: tally::seal_all },
+    Step { sql: include_str!("migrations/0005_seals.sql"), then: sealing::seal_all },
     Step { sql: include_str!("migrations/0006_forgetting.sql"), then: attendees::give_ids },
 ];
 

@@ -4,7 +4,7 @@
 //! be another. XXH3 (<https://github.com/Cyan4973/xxHash>, its specification is stable) finds
 //! such accidents at some 10 ns a row; it is no defence against someone who means harm.
 
-use rusqlite::types::{Type, ValueRef};
+use rusqlite::types::{ToSqlOutput, Type, ValueRef};
 use rusqlite::{Connection, Row};
 use xxhash_rust::xxh3::xxh3_64;
 
@@ -99,11 +99,28 @@ impl Sealer {
     }
 
     pub(super) fn seals(&mut self, row: &Row) -> rusqlite::Result<Seals> {
+        self.seals_of(|at| row.get_ref(at))
+    }
+
+    /// Of a row that is about to be written, its values in the order of the columns. They must be
+    /// of the types that the table keeps: SQLite makes a real number of a whole one.
+    pub(super) fn seals_of_values(&mut self, values: &[ToSqlOutput]) -> rusqlite::Result<Seals> {
+        self.seals_of(|at| match &values[at] {
+            ToSqlOutput::Borrowed(value) => Ok(*value),
+            ToSqlOutput::Owned(value) => Ok(value.into()),
+            _ => Err(rusqlite::Error::InvalidColumnIndex(at)),
+        })
+    }
+
+    fn seals_of<'v>(
+        &mut self,
+        value: impl Fn(usize) -> rusqlite::Result<ValueRef<'v>>,
+    ) -> rusqlite::Result<Seals> {
         let Self { limit, words, bytes, .. } = self;
         let mut sum = |columns: &[Column]| -> rusqlite::Result<i64> {
             bytes.clear();
             for column in columns {
-                write(bytes, column.name, row.get_ref(column.at)?);
+                write(bytes, column.name, value(column.at)?);
             }
             Ok(xxh3_64(bytes).cast_signed())
         };

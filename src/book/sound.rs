@@ -13,7 +13,8 @@ use super::fields::bytes;
 use super::names::Names;
 use super::scope::Selection;
 use super::seal::{Broken, Sealer, columns_of};
-use super::tally::{THE_BOOK, Tallies, Tally, Topic, all_kept, kept, quadrats_of};
+use super::sealing::quadrats_of;
+use super::tally::{THE_BOOK, Tallies, Tally, Topic, all_kept, kept};
 use crate::records::{FactId, Kind};
 
 /// What was read so far, and what of it cannot be believed.

@@ -1,0 +1,183 @@
+//! Writing facts into their tables, sealed and counted.
+
+use std::collections::HashMap;
+
+use rusqlite::types::Value;
+use rusqlite::{Connection, OptionalExtension, params, params_from_iter};
+
+use super::append::NewFact;
+use super::checks;
+use super::envelope::ENVELOPE;
+use super::error::{Failure, Refusal};
+use super::fields::bytes;
+use super::places::Places;
+use super::row::NewRow;
+use super::seal::{SEALS, Sealer};
+use super::sealing::seal_parts_of;
+use super::tables::{Seat, Table};
+use super::tally::Tallies;
+use crate::records::{Correction, FactId, Kind, Land, PatchName, Replacement, of_any_kind};
+
+/// Writes facts. Whoever is done ends with [`Writer::finish`]: what is not sealed and counted is
+/// taken for damaged.
+pub(super) struct Writer<'book> {
+    book: &'book Connection,
+    pub(super) places: Places<'book>,
+    /// The place of the fact at hand, where its number is known and not only its name.
+    at: Option<i64>,
+    /// By the fact that takes its place, the one that was wrong.
+    replaced_by: HashMap<FactId, FactId>,
+    sealing: HashMap<Kind, Sealing>,
+    tallies: Tallies,
+    /// Those written, with their places.
+    surveys: Vec<(i64, FactId)>,
+}
+
+/// How rows of a kind are sealed.
+struct Sealing {
+    columns: String,
+    sealer: Sealer,
+}
+
+impl<'book> Writer<'book> {
+    pub(super) fn new(book: &'book Connection, corrections: &[Correction]) -> Self {
+        let replaced_by = corrections
+            .iter()
+            .filter_map(|correction| match correction.replacement {
+                Replacement::By(id) => Some((id, correction.replaced)),
+                Replacement::Withdrawn => None,
+            })
+            .collect();
+        Self {
+            book,
+            places: Places::of(book),
+            at: None,
+            replaced_by,
+            sealing: HashMap::new(),
+            tallies: Tallies::default(),
+            surveys: Vec::new(),
+        }
+    }
+
+    /// Writes a fact about this place, whatever its name.
+    pub(super) fn write_at(&mut self, place: i64, new: &NewFact) -> Result<(), Failure> {
+        self.at = Some(place);
+        let written = self.write(new);
+        self.at = None;
+        written
+    }
+
+    pub(super) fn write(&mut self, new: &NewFact) -> Result<(), Failure> {
+        of_any_kind!(&new.fact.record, record => self.write_as(record, new))
+    }
+
+    fn write_as<T: Table>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
+        let place = self.place_of(record, new.fact.id)?;
+        let mut row = NewRow::of(T::KIND, &new.key);
+        row.id(new.fact.id);
+        row.day("recorded_on", new.fact.recorded_on)?;
+        row.whole(place);
+        row.day("happened_on", new.fact.happened_on)?;
+        row.text(&new.fact.by);
+        row.maybe_text(new.fact.file.as_ref());
+        row.text(&new.key);
+        record.write(&mut self.places, &mut row)?;
+        self.seal::<T>(place, &mut row)?;
+        self.book
+            .prepare_cached(&insertion::<T>(row.values().len()))?
+            .execute(params_from_iter(row.values()))
+            .map_err(|error| recorded_twice(new.fact.id, error))?;
+        if T::KIND == Kind::Survey {
+            self.surveys.push((place, new.fact.id));
+        }
+        record.write_parts(Seat { place, id: new.fact.id }, &new.key, self.book)
+    }
+
+    /// Adds the row's checksums, and counts it.
+    fn seal<T: Table>(&mut self, place: i64, row: &mut NewRow) -> Result<(), Failure> {
+        let Sealing { columns, sealer } = self.sealing.entry(T::KIND).or_insert_with(|| {
+            let columns = format!("{ENVELOPE}, key, {}", T::COLUMNS);
+            let sealer = Sealer::of_list(&columns);
+            Sealing { columns, sealer }
+        });
+        let seals = sealer.seals_of_values(row.values())?;
+        let column = |name: &str| {
+            let at = columns.split(',').position(|column| column.trim() == name);
+            Ok(at.map_or(Value::Null, |at| row.value(at)))
+        };
+        self.tallies.count_new(T::NAME, place, seals, column)?;
+        row.whole(seals.limit);
+        row.whole(seals.words);
+        Ok(())
+    }
+
+    /// Seals the parts of surveys, and keeps the count: whoever wrote facts ends with this.
+    pub(super) fn finish(self) -> Result<(), Failure> {
+        let Self { book, mut tallies, surveys, .. } = self;
+        seal_parts_of(&surveys, book, &mut tallies)?;
+        Ok(tallies.write(book)?)
+    }
+
+    fn place_of<T: Table>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
+        if let Some(place) = self.at {
+            return Ok(place);
+        }
+        match (T::LAND, record.patch()) {
+            (Land::NewSite | Land::NewPatch, _) => match self.replaced_by.get(&id) {
+                Some(&replaced) => self.place_of_fact::<T>(replaced),
+                None => match told_place(id, T::KIND, self.book)? {
+                    Some(place) => Ok(place),
+                    None => Ok(self.places.found(T::KIND)?),
+                },
+            },
+            (_, Some(patch)) => self.places.patch(&PatchName::new(record.site(), patch)?),
+            (_, None) => self.places.site(record.site()),
+        }
+    }
+
+    fn place_of_fact<T: Table>(&self, id: FactId) -> Result<i64, Failure> {
+        let sql = format!("SELECT place FROM {} WHERE id = ?", T::NAME);
+        let found =
+            self.book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0));
+        match found {
+            Ok(place) => Ok(place),
+            Err(rusqlite::Error::QueryReturnedNoRows) => Err(checks::unknown_fact(id).into()),
+            Err(error) => Err(error.into()),
+        }
+    }
+}
+
+/// The place of the nearest fact that this one takes the place of, by corrections that were told
+/// before it came: `None` where the book has none of them.
+fn told_place(id: FactId, kind: Kind, book: &Connection) -> rusqlite::Result<Option<i64>> {
+    let is_told = book
+        .prepare_cached("SELECT 1 FROM correction WHERE replacement = ?")?
+        .exists(params![bytes(&id)])?;
+    if !is_told {
+        return Ok(None);
+    }
+    let sql = format!(
+        "WITH RECURSIVE earlier (id, step) AS (             SELECT ?1, 0 UNION \
+             SELECT replaced, step + 1 FROM correction JOIN earlier ON replacement = earlier.id \
+             WHERE step < 1000) \
+         SELECT place FROM earlier JOIN {kind} USING (id) ORDER BY step LIMIT 1",
+        kind = kind.name()
+    );
+    book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0)).optional()
+}
+
+fn insertion<T: Table>(columns: usize) -> String {
+    let marks = vec!["?"; columns].join(", ");
+    let (table, columns) = (T::NAME, T::COLUMNS);
+    format!("INSERT INTO {table} ({ENVELOPE}, key, {columns}, {SEALS}) VALUES ({marks})")
+}
+
+/// The only columns that must differ from row to row are ids.
+pub(super) fn recorded_twice(id: FactId, error: rusqlite::Error) -> Failure {
+    match error.sqlite_extended_error_code() {
+        Some(code) if code == rusqlite::ffi::SQLITE_CONSTRAINT_UNIQUE => {
+            Refusal::AlreadyRecorded(id).into()
+        }
+        _ => error.into(),
+    }
+}
