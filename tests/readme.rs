@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 use std::process::Command;
 
 use stintbook::catalogue::{FIELDS, SOURCE};
-use stintbook::intake::{FEATURES, Need, SHEETS, columns};
-use stintbook::records::Kind;
+use stintbook::intake::{FEATURES, SHEETS, columns};
+use stintbook::records::{Kind, Need};
 
 const README: &str = include_str!("../README.md");
 

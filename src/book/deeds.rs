@@ -27,7 +27,7 @@ pub struct Deed {
     pub happened_on: Date,
     pub by: Arc<str>,
     pub file: Option<Arc<str>>,
-    /// `None` for a survey, which has many.
+    /// `None` where it has none, or many.
     pub amount: Option<Amount>,
 }
 
@@ -49,7 +49,7 @@ pub(super) fn deeds(kind: Kind, place: i64, book: &Connection) -> rusqlite::Resu
     let amount = match kind {
         Kind::Cut => "taken_g, taken_pieces",
         Kind::Glance => "standing_g, standing_pieces",
-        Kind::Survey => "NULL, NULL",
+        _ if kind.is_deed() => "NULL, NULL",
         _ => return Ok(Vec::new()),
     };
     let table = kind.name();

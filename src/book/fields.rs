@@ -1,5 +1,6 @@
 //! Reading a row's columns one after the other, each as what it should be.
 
+use std::str::FromStr;
 use std::sync::Arc;
 
 use geo::Geometry;
@@ -10,7 +11,7 @@ use uuid::Uuid;
 
 use super::words::Words;
 use super::{day, shape};
-use crate::records::{FactId, Taken};
+use crate::records::FactId;
 use crate::units::Amount;
 
 /// An id as SQLite takes it.
@@ -131,8 +132,12 @@ impl<'row, 'words> Fields<'row, 'words> {
         Ok(self.maybe_number()?.map(Amount::count))
     }
 
-    pub(super) fn share_taken(&mut self) -> rusqlite::Result<Taken> {
-        self.text_as("share that was taken", |text| text.parse().ok())
+    /// Items with a semicolon between them.
+    pub(super) fn list<T: FromStr>(&mut self) -> rusqlite::Result<Vec<T>> {
+        self.text_as("list of such items", |text| {
+            let items = text.split("; ").filter(|item| !item.is_empty());
+            items.map(|item| item.parse().ok()).collect()
+        })
     }
 
     /// A JSON array of words.

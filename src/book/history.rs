@@ -17,10 +17,12 @@ use super::places::is_live;
 use super::scope::{Scope, not_found, patch_named, site_named};
 use super::seal::{SEALS, Sealer};
 use super::sound;
-use super::tables::Table;
+use super::tables;
 use super::view::View;
 use super::words::Words;
-use crate::records::{Correction, Fact, FactId, Kind, PatchName, Record, SiteName, for_its_type};
+use crate::records::{
+    Correction, Fact, FactId, Kind, Listed, PatchName, Record, SiteName, for_its_type,
+};
 
 /// One fact in full, the key it was recorded under, and what took its place, if anything did.
 #[derive(Clone, Debug, PartialEq)]
@@ -339,8 +341,8 @@ pub(super) fn each_fact(
 }
 
 impl Archive<'_> {
-    fn read<T: Table>(mut self, which: Condition, see: See) -> rusqlite::Result<()> {
-        let (table, columns, clause) = (T::NAME, T::COLUMNS, which.clause);
+    fn read<T: Listed>(mut self, which: Condition, see: See) -> rusqlite::Result<()> {
+        let (table, columns, clause) = (T::NAME, tables::columns::<T>(), which.clause);
         let columns = format!("key, {ENVELOPE}, {columns}, {SEALS}");
         let sql = format!("SELECT {columns} FROM {table} {clause}");
         let mut sealer = Sealer::of_list(&columns);
@@ -354,11 +356,14 @@ impl Archive<'_> {
             let key = fields.text()?;
             let Some(envelope) = Envelope::read(None, &mut fields)? else { continue };
             let (id, place) = (envelope.id, envelope.place);
-            let Some(mut record) = T::read(place, &self.names, &mut fields)? else { continue };
-            if which.is_looked_at && T::KIND == Kind::Survey {
-                sound::look_at_parts(id, self.book)?;
+            let record = tables::read::<T>(place, &self.names, &mut fields)?;
+            let Some(mut record) = record else { continue };
+            if let Some(method) = record.method_mut() {
+                if which.is_looked_at {
+                    sound::look_at_parts(id, self.book)?;
+                }
+                tables::fill(method, id, self.book)?;
             }
-            record.read_parts(id, self.book)?;
             see(key, place, envelope.around(record.into()))?;
         }
         Ok(())

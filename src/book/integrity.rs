@@ -9,6 +9,7 @@ use super::history::{Condition, each_fact};
 use super::open::Book;
 use super::sound;
 use super::tables::part::{Part, read_parts};
+use super::tables::parts;
 use super::words::Words;
 use crate::estimate::Sample;
 use crate::records::{FactId, Kind, Land, Record};
@@ -135,7 +136,7 @@ fn unreadable(kind: Kind, book: &Connection) -> Vec<String> {
     let mut wrong = Vec::new();
     let whole = each_fact(kind, Condition::UNSEEN, None, book, &mut |key, _, fact| {
         if let Record::Survey(survey) = &fact.record
-            && !agree(&read_parts(fact.id, book)?, &survey.parts())
+            && !agree(&read_parts(fact.id, book)?, &parts(&survey.method))
         {
             wrong.push(format!("the parts of survey `{key}` do not match its quadrats"));
         }

@@ -9,10 +9,10 @@ use super::fields::Fields;
 use super::names::Names;
 use super::seal::{SEALS, Sealer};
 use super::sound::Soundness;
-use super::tables::Table;
+use super::tables;
 use super::view::View;
 use super::words::Words;
-use crate::records::{Fact, Kind, for_its_type};
+use crate::records::{Fact, Kind, Listed, for_its_type};
 
 /// Which facts of a kind to read.
 #[derive(Clone, Copy, Debug)]
@@ -48,12 +48,13 @@ impl<'a> Reader<'a> {
     /// Shows each fact of the kind to `keep`, with the number of the place it is about, but
     /// for those of places without a name in this view, and those that are not what was
     /// recorded: what these are is known in the end.
-    pub(super) fn each<T: Table>(
+    pub(super) fn each<T: Listed>(
         &mut self,
         which: Which,
         mut keep: impl FnMut(i64, Fact<T>),
     ) -> rusqlite::Result<()> {
-        let (table, columns) = (T::NAME, format!("{ENVELOPE}, {}, key, {SEALS}", T::COLUMNS));
+        let table = T::NAME;
+        let columns = format!("{ENVELOPE}, {}, key, {SEALS}", tables::columns::<T>());
         let select = format!("SELECT {columns} FROM {table}");
         let Self { book, view, names, words, sound, shown } = self;
         shown.insert(T::KIND);
@@ -64,7 +65,7 @@ impl<'a> Reader<'a> {
             }
             let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
             let place = envelope.place;
-            if let Some(record) = T::read(place, names, fields)? {
+            if let Some(record) = tables::read(place, names, fields)? {
                 keep(place, envelope.around(record));
             }
             Ok(())

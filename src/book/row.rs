@@ -8,7 +8,7 @@ use rusqlite::types::{ToSqlOutput, Value, ValueRef};
 
 use super::error::Refusal;
 use super::{day, shape};
-use crate::records::{FactId, Kind, Taken};
+use crate::records::{FactId, Kind, Written};
 use crate::units::{Amount, Measure};
 
 /// The values of a row to be written, in the order of its columns.
@@ -55,18 +55,30 @@ impl<'a> NewRow<'a> {
         self.own(Value::Text(text));
     }
 
-    pub(super) fn maybe_written(&mut self, text: Option<impl ToString>) {
-        match text {
-            Some(text) => self.written(text.to_string()),
-            None => self.nothing(),
+    /// As its type writes it, where it may be recorded at all.
+    pub(super) fn usable<W: Written>(
+        &mut self,
+        field: &'static str,
+        value: &W,
+    ) -> Result<(), Refusal> {
+        if let Some(expected) = value.is_unusable() {
+            return Err(self.refuse(field, value, expected));
         }
+        self.written(value.to_string());
+        Ok(())
     }
 
-    pub(super) fn share_taken(&mut self, taken: Taken) -> Result<(), Refusal> {
-        if taken == Taken::OneIn(0) {
-            return Err(self.refuse("taken", taken, "1 in 1 or more"));
+    /// Items as people write them, one behind a semicolon.
+    pub(super) fn list<W: Written>(
+        &mut self,
+        field: &'static str,
+        items: &[W],
+    ) -> Result<(), Refusal> {
+        let text = items.iter().map(W::to_string).collect::<Vec<_>>().join("; ");
+        if let Some(expected) = items.iter().find_map(W::is_unusable) {
+            return Err(self.refuse(field, text, expected));
         }
-        self.written(taken.to_string());
+        self.written(text);
         Ok(())
     }
 

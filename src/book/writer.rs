@@ -14,9 +14,9 @@ use super::places::Places;
 use super::row::NewRow;
 use super::seal::{SEALS, Sealer};
 use super::sealing::seal_parts_of;
-use super::tables::{Seat, Table};
+use super::tables::{self, Seat, Writing};
 use super::tally::Tallies;
-use crate::records::{Correction, FactId, Kind, Land, PatchName, Replacement, of_any_kind};
+use crate::records::{Correction, FactId, Kind, Land, Listed, PatchName, Replacement, of_any_kind};
 
 /// Writes facts. Whoever is done ends with [`Writer::finish`]: what is not sealed and counted is
 /// taken for damaged.
@@ -33,10 +33,11 @@ pub(super) struct Writer<'book> {
     surveys: Vec<(i64, FactId)>,
 }
 
-/// How rows of a kind are sealed.
+/// How rows of a kind are sealed and inserted.
 struct Sealing {
     columns: String,
     sealer: Sealer,
+    insertion: String,
 }
 
 impl<'book> Writer<'book> {
@@ -71,7 +72,7 @@ impl<'book> Writer<'book> {
         of_any_kind!(&new.fact.record, record => self.write_as(record, new))
     }
 
-    fn write_as<T: Table>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
+    fn write_as<T: Listed>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
         let place = self.place_of(record, new.fact.id)?;
         let mut row = NewRow::of(T::KIND, &new.key);
         row.id(new.fact.id);
@@ -81,24 +82,24 @@ impl<'book> Writer<'book> {
         row.text(&new.fact.by);
         row.maybe_text(new.fact.file.as_ref());
         row.text(&new.key);
-        record.write(&mut self.places, &mut row)?;
+        record.give(&mut Writing { row: &mut row, places: &mut self.places })?;
         self.seal::<T>(place, &mut row)?;
         self.book
-            .prepare_cached(&insertion::<T>(row.values().len()))?
+            .prepare_cached(&self.sealing[&T::KIND].insertion)?
             .execute(params_from_iter(row.values()))
             .map_err(|error| recorded_twice(new.fact.id, error))?;
-        if T::KIND == Kind::Survey {
-            self.surveys.push((place, new.fact.id));
-        }
-        record.write_parts(Seat { place, id: new.fact.id }, &new.key, self.book)
+        let Some(method) = record.method() else { return Ok(()) };
+        self.surveys.push((place, new.fact.id));
+        tables::write_parts(method, Seat { place, id: new.fact.id }, &new.key, self.book)
     }
 
     /// Adds the row's checksums, and counts it.
-    fn seal<T: Table>(&mut self, place: i64, row: &mut NewRow) -> Result<(), Failure> {
-        let Sealing { columns, sealer } = self.sealing.entry(T::KIND).or_insert_with(|| {
-            let columns = format!("{ENVELOPE}, key, {}", T::COLUMNS);
+    fn seal<T: Listed>(&mut self, place: i64, row: &mut NewRow) -> Result<(), Failure> {
+        let Sealing { columns, sealer, .. } = self.sealing.entry(T::KIND).or_insert_with(|| {
+            let columns = format!("{ENVELOPE}, key, {}", tables::columns::<T>());
             let sealer = Sealer::of_list(&columns);
-            Sealing { columns, sealer }
+            let insertion = insertion(T::NAME, &columns);
+            Sealing { columns, sealer, insertion }
         });
         let seals = sealer.seals_of_values(row.values())?;
         let column = |name: &str| {
@@ -118,7 +119,7 @@ impl<'book> Writer<'book> {
         Ok(tallies.write(book)?)
     }
 
-    fn place_of<T: Table>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
+    fn place_of<T: Listed>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
         if let Some(place) = self.at {
             return Ok(place);
         }
@@ -135,7 +136,7 @@ impl<'book> Writer<'book> {
         }
     }
 
-    fn place_of_fact<T: Table>(&self, id: FactId) -> Result<i64, Failure> {
+    fn place_of_fact<T: Listed>(&self, id: FactId) -> Result<i64, Failure> {
         let sql = format!("SELECT place FROM {} WHERE id = ?", T::NAME);
         let found =
             self.book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0));
@@ -166,10 +167,10 @@ fn told_place(id: FactId, kind: Kind, book: &Connection) -> rusqlite::Result<Opt
     book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0)).optional()
 }
 
-fn insertion<T: Table>(columns: usize) -> String {
-    let marks = vec!["?"; columns].join(", ");
-    let (table, columns) = (T::NAME, T::COLUMNS);
-    format!("INSERT INTO {table} ({ENVELOPE}, key, {columns}, {SEALS}) VALUES ({marks})")
+fn insertion(table: &str, columns: &str) -> String {
+    let columns = format!("{columns}, {SEALS}");
+    let marks = vec!["?"; columns.split(',').count()].join(", ");
+    format!("INSERT INTO {table} ({columns}) VALUES ({marks})")
 }
 
 /// The only columns that must differ from row to row are ids.

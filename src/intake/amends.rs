@@ -3,14 +3,14 @@
 
 use std::io::Read;
 
-use super::column::{BY, Column, Need};
+use super::column::BY;
 use super::fields::Fields;
 use super::problem::Problems;
 use super::slip;
 use super::tally::Reported;
 use super::value;
 use super::write::line;
-use crate::records::{Correction, FactId, Kind, Replacement};
+use crate::records::{Column, Correction, FactId, Kind, Need, Replacement};
 
 const EXPECTED_ID: &str = "the id of a fact, as `export` writes it";
 

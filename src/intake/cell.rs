@@ -1,21 +1,8 @@
 //! Texts as they stand in the cells of a file.
 
-use std::iter::once;
-
 use super::column::Cell;
 use crate::records::GpsPoint;
 use crate::units::{Amount, Measure};
-
-/// An amount in the column of its measure.
-pub(super) fn amount_cells(
-    (grams, count): (&'static str, &'static str),
-    amount: Option<Amount>,
-) -> impl Iterator<Item = Cell> {
-    amount.into_iter().flat_map(move |amount| {
-        let column = if amount.measure == Measure::Mass { grams } else { count };
-        once((column, amount.value.to_string()))
-    })
-}
 
 /// An amount to its last digit, as `Amount` itself reads it back.
 pub(super) fn plain_amount(amount: Amount) -> String {

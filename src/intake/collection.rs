@@ -5,15 +5,16 @@ use std::collections::HashMap;
 use geo::{BoundingRect, Geometry, Intersects, Rect};
 use serde_json::{Map, Value};
 
+use super::column::columns;
 use super::feature::Feature;
 use super::fields::Fields;
-use super::kinds::columns;
+use super::kinds::read_feature;
 use super::known::Gazetteer;
 use super::problem::{Finding, Place, quoted};
 use super::sheet::entry;
 use super::tally::{Reported, Tally};
-use super::{patch, shape, site, value, zone};
-use crate::records::{Entry, Kind, Record, Site, SiteName, folded};
+use super::{shape, value};
+use crate::records::{Entry, Kind, Record, SiteName, folded};
 
 const EXPECTED: &str = "an object of type `FeatureCollection` with a list `features`";
 
@@ -133,15 +134,14 @@ impl Gathering<'_> {
         let set_down = value::day(fields.raw("recorded_on")).ok();
         let signature = fields.signature(set_down);
         let record = match feature.kind {
-            Kind::Site => Record::Site(self.site(fields, shape)?),
-            Kind::Zone => {
+            Kind::Site => self.site(fields, shape)?,
+            kind => {
                 let site = self.site_of(fields);
-                Record::Zone(zone::read(fields, site, shape)?)
-            }
-            _ => {
-                let site = self.site_of(fields);
-                let shape = shape.and_then(|shape| self.near_site(fields, &site, shape));
-                Record::Patch(patch::read(fields, site, shape, self.known)?)
+                let shape = match kind {
+                    Kind::Patch => shape.and_then(|shape| self.near_site(fields, &site, shape)),
+                    _ => shape,
+                };
+                read_feature(kind, fields, self.known, Some(site), shape)?
             }
         };
         let entry = entry(record, signature?, 1);
@@ -153,18 +153,19 @@ impl Gathering<'_> {
         &mut self,
         fields: &mut Fields<'_>,
         shape: Result<Geometry, Reported>,
-    ) -> Result<Site, Reported> {
+    ) -> Result<Record, Reported> {
         let name = fields.raw("name");
         if let Ok(site) = SiteName::new(name) {
             // Even a faulty site is known, so that its patches are not called homeless.
             let bounds = shape.as_ref().ok().and_then(|shape| shape.bounding_rect());
             self.sites.entry(folded(name)).or_insert((site, bounds));
         }
-        let site = site::read(fields, shape)?;
-        if let Some((known, _)) = self.sites.get_mut(&folded(site.name.as_str())) {
-            *known = site.name.clone();
+        let record = read_feature(Kind::Site, fields, self.known, None, shape)?;
+        let name = record.site();
+        if let Some((known, _)) = self.sites.get_mut(&folded(name.as_str())) {
+            *known = name.clone();
         }
-        Ok(site)
+        Ok(record)
     }
 
     fn site_of(&self, fields: &mut Fields<'_>) -> Result<SiteName, Reported> {

@@ -1,59 +1,62 @@
-//! What a column of a CSV, or a property of a feature, is called and takes.
-//!
-//! Each kind of record has one list of these, in its own file. The reader, the messages,
-//! the templates and the README table all go by it.
+//! The columns of a kind in the order in which files have them: its own fields, and between and
+//! behind them what all kinds have.
+
+use super::property;
+use crate::records::{Column, Field, Kind, Listed, Need, for_its_type};
 
 /// The name of a column and the text in it.
 pub(super) type Cell = (&'static str, String);
 
-/// One column or property.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Column {
-    pub name: &'static str,
-    pub need: Need,
-    pub form: Form,
-    /// Continues "expected …".
-    pub expected: &'static str,
-    /// A value as it may stand in a file; empty where an example row leaves it out.
-    pub example: &'static str,
+/// The columns of a CSV of this kind, or the properties of a feature of it.
+pub fn columns(kind: Kind) -> &'static [Column] {
+    for_its_type!(kind, T => Laid::<T>::COLUMNS)
 }
 
-/// Whether a file can do without.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Need {
-    /// In every row or feature.
-    Filled,
-    /// A column that tells a file's kind: it, or another such column of the kind, must be
-    /// there, though cells may be empty.
-    Telling,
-    /// The column may be missing.
-    Optional,
+struct Laid<T>(T);
+
+impl<T: Listed> Laid<T> {
+    const LIST: List = laid::<T>();
+    const COLUMNS: &'static [Column] = Self::LIST.columns.split_at(Self::LIST.n).0;
 }
 
-/// What a value looks like to a machine; GeoJSON writes numbers without quotes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Form {
-    Text,
-    Number,
+/// A list of columns with room behind them.
+struct List {
+    columns: [Column; 48],
+    n: usize,
 }
 
-impl Column {
-    pub(super) const fn text(
-        name: &'static str,
-        need: Need,
-        expected: &'static str,
-        example: &'static str,
-    ) -> Self {
-        Self { name, need, form: Form::Text, expected, example }
+impl List {
+    const fn and(mut self, more: &[Column]) -> Self {
+        let mut at = 0;
+        while at < more.len() {
+            self.columns[self.n] = more[at];
+            self.n += 1;
+            at += 1;
+        }
+        self
     }
 
-    pub(super) const fn number(
-        name: &'static str,
-        need: Need,
-        expected: &'static str,
-        example: &'static str,
-    ) -> Self {
-        Self { name, need, form: Form::Number, expected, example }
+    const fn and_fields(mut self, fields: &[Field]) -> Self {
+        let mut at = 0;
+        while at < fields.len() {
+            self = self.and(fields[at].columns);
+            at += 1;
+        }
+        self
+    }
+}
+
+const fn laid<T: Listed>() -> List {
+    let list = List { columns: [FACT; 48], n: 0 };
+    if T::HAS_SHAPE {
+        let fields = list.and(&[property::KIND]).and_fields(T::FIELDS);
+        fields.and(&[property::DATE, BY, RECORDED_ON, property::FACT])
+    } else if T::IS_DEED {
+        let (place, rest) = T::FIELDS.split_at(1);
+        let signed = list.and_fields(place).and(&[T::DATE, BY]);
+        signed.and_fields(rest).and(&[VISIT, SURE, RECORDED_ON, FACT])
+    } else {
+        list.and_fields(T::FIELDS).and(&[T::DATE, BY, RECORDED_ON, FACT])
     }
 }
 
@@ -75,9 +78,6 @@ pub(super) const FACT: Column = Column::text(
     "",
 );
 
-pub(super) const DATE: Column =
-    Column::text("date", Need::Filled, "a day, year first, like `2027-03-14`", "2027-03-14");
-
 pub(super) const VISIT: Column = Column::number(
     "visit",
     Need::Optional,
@@ -91,5 +91,3 @@ pub(super) const SURE: Column = Column::text(
     "`yes` where a figure looks like a slip and is right; else empty",
     "",
 );
-
-pub(super) const NOTE: Column = Column::text("note", Need::Optional, "plain words", "");

@@ -1,7 +1,7 @@
 //! How much of the ground the crop covers, and what it weighs where it covers all of it.
 
 use super::cell::{beside, position};
-use super::column::{Cell, Column, Need};
+use super::column::Cell;
 use super::fields::{Fields, misfit};
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
@@ -15,26 +15,6 @@ use crate::units::Measure;
 const HEAVIEST: f64 = 1e5;
 /// One of either shows no spread.
 const FEWEST: usize = 2;
-
-pub(super) const COVER: Column = Column::text(
-    "cover",
-    Need::Telling,
-    "the cover of the crop in the quadrat: a number of per cent, or a class of `cover_scale`",
-    "",
-);
-pub(super) const COVER_SCALE: Column = Column::text(
-    "cover_scale",
-    Need::Optional,
-    "`percent`, `domin`, `braun-blanquet`, or your own limits, like `D 75-100; A 50-75; F 25-50; \
-     O 5-25; R 0-5`",
-    "",
-);
-pub(super) const FULL_COVER: Column = Column::number(
-    "full_cover_g_per_m2",
-    Need::Optional,
-    "grams on a square metre that the crop covers fully, over 0; weigh two or more, each in a row",
-    "",
-);
 
 #[derive(Debug)]
 pub(super) struct Row {

@@ -2,12 +2,12 @@
 
 use geo::CoordsIter;
 
-use super::column::{Cell, Column};
-use super::kinds::{columns, shape};
+use super::column::{Cell, columns};
+use super::kinds::shape;
 use super::known::{Gazetteer, Known};
 use super::survey::OF_THE_WHOLE;
 use super::version::Version;
-use crate::records::Kind;
+use crate::records::{Column, Kind};
 use crate::units::Measure;
 
 /// The filled fields of a record with their texts, as a file would have them.

@@ -3,10 +3,10 @@
 use serde_json::Value;
 
 use super::collection;
-use super::column::Cell;
+use super::column::{Cell, columns};
 use super::feature;
 use super::header::stranger;
-use super::kinds::{FEATURES, columns};
+use super::kinds::FEATURES;
 use super::known::{Gazetteer, Known};
 use super::problem::{Finding, Place, Problems, quoted};
 use super::sheet::Sheet;

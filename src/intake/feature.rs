@@ -2,14 +2,14 @@
 
 use serde_json::{Map, Value};
 
-use super::column::{Cell, Form};
+use super::column::{Cell, columns};
 use super::header::stranger;
-use super::kinds::{FEATURES, columns, shape};
+use super::kinds::{FEATURES, shape};
 use super::problem::{Finding, Place, quoted};
 use super::property::{FACT, KIND};
 use super::tally::{Reported, Tally};
 use super::value;
-use crate::records::{Kind, Record, nearest};
+use crate::records::{Form, Kind, Record, nearest};
 
 /// Members of the whole collection that hold for each of its features.
 pub(super) const SHARED: [&str; 3] = ["date", "by", "recorded_on"];

@@ -8,12 +8,11 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::column::Column;
 use super::known::Gazetteer;
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
 use super::value;
-use crate::records::{Crop, FactId, KnownPatch, PatchName, SiteName, Unfit};
+use crate::records::{Column, Crop, FactId, KnownPatch, PatchName, SiteName, Unfit};
 use crate::units::{Amount, Measure};
 
 /// The longest text that a field takes, in bytes.
@@ -164,17 +163,6 @@ impl<'a> Fields<'a> {
     /// The column `patch`, with its site unless no other site has a patch of that name.
     pub fn patch<'k>(&mut self, known: &Gazetteer<'k>) -> Result<&'k KnownPatch, Reported> {
         self.required("patch", |text| known.patch(text).map_err(|error| error.to_string()))
-    }
-
-    /// The column `patch` beside a column `site`: empty for the whole site.
-    pub fn patch_of_site<'k>(
-        &mut self,
-        known: &Gazetteer<'k>,
-        site: &SiteName,
-    ) -> Result<Option<&'k KnownPatch>, Reported> {
-        self.optional("patch", |text| {
-            known.patch(&format!("{site}/{text}")).map_err(|error| error.to_string())
-        })
     }
 
     /// The property `name` of something on a site; names keep to the same letters everywhere.

@@ -2,13 +2,12 @@
 
 use std::io::Read;
 
-use super::column::{Column, Need};
 use super::fields::Fields;
 use super::problem::Problems;
 use super::slip;
 use super::tally::Reported;
 use super::value;
-use crate::records::Party;
+use crate::records::{Column, Need, Party};
 
 /// The most that one party may count for.
 const MOST_HEADS: u32 = 1000;

@@ -1,11 +1,11 @@
 //! The header row of a CSV: it tells the kind, and which field is which column.
 
 use super::cells::Cells;
-use super::column::{Column, Need};
-use super::kinds::{FEATURES, SHEETS, columns, telling};
+use super::column::columns;
+use super::kinds::{FEATURES, SHEETS, telling};
 use super::problem::{Finding, Place, quoted};
 use super::tally::{Reported, Tally};
-use crate::records::{Kind, nearest};
+use crate::records::{Column, Kind, Need, nearest};
 
 #[derive(Debug)]
 pub(super) struct Header {

@@ -1,7 +1,7 @@
 //! Quadrats judged by eye, some of them measured too.
 
 use super::cell::position;
-use super::column::{Cell, Column, Need};
+use super::column::Cell;
 use super::fields::Fields;
 use super::problem::{Finding, Place};
 use super::stratum::{frame, frame_cell, frame_column};
@@ -11,19 +11,6 @@ use crate::units::Measure;
 
 /// Fewer say nothing of how far a fitted line is off.
 const FEWEST_MEASURED: usize = 3;
-
-pub(super) const JUDGED_G: Column = Column::number(
-    "judged_g",
-    Need::Optional,
-    "the grams in the quadrat by eye, 0 or more; weigh some too, into `mass_g`",
-    "",
-);
-pub(super) const JUDGED_COUNT: Column = Column::number(
-    "judged_count",
-    Need::Optional,
-    "the pieces in the quadrat by eye, a whole number; count some too, into `count`",
-    "",
-);
 
 #[derive(Debug)]
 pub(super) struct Row {

@@ -2,12 +2,12 @@
 
 use geo::Geometry;
 
-use super::column::{Cell, Column, Need};
+use super::column::{Cell, columns};
 use super::fields::{Fields, Signature};
-use super::filed::Filed;
 use super::known::Gazetteer;
 use super::tally::Reported;
-use crate::records::{Kind, Record, for_its_type, of_any_kind};
+use super::{reading, writing};
+use crate::records::{Kind, Need, Record, SiteName, for_its_type, of_any_kind};
 use crate::units::Measure;
 
 /// The kinds that come as rows of a CSV.
@@ -40,11 +40,6 @@ const fn those<const N: usize>(with_shape: bool) -> [Kind; N] {
     those
 }
 
-/// The columns of a CSV of this kind, or the properties of a feature of it.
-pub fn columns(kind: Kind) -> &'static [Column] {
-    for_its_type!(kind, T => T::COLUMNS)
-}
-
 /// The files that can be loaded: "GeoJSON files with sites, zones and patches; CSV files …".
 pub fn loadable() -> String {
     let all = |kinds: &[Kind], last: &str| match kinds {
@@ -74,19 +69,32 @@ pub(super) fn read_row(
     known: &Gazetteer<'_>,
 ) -> Result<Option<(Record, Signature)>, Reported> {
     for_its_type!(kind, T => {
-        let read = T::read(fields, known)?;
+        let read = reading::read_row::<T>(fields, known)?;
         Ok(read.map(|(record, signature)| (record.into(), signature)))
+    })
+}
+
+/// Reads a feature of a kind that lies on `site`, or is one.
+pub(super) fn read_feature(
+    kind: Kind,
+    fields: &mut Fields<'_>,
+    known: &Gazetteer<'_>,
+    site: Option<Result<SiteName, Reported>>,
+    shape: Result<Geometry, Reported>,
+) -> Result<Record, Reported> {
+    for_its_type!(kind, T => {
+        reading::read_feature::<T>(fields, known, site, shape).map(Record::from)
     })
 }
 
 /// The record alone, without dates and names.
 pub(super) fn rows(record: &Record, measure: Measure) -> Vec<Vec<Cell>> {
-    of_any_kind!(record, record => record.rows(measure))
+    of_any_kind!(record, record => writing::rows(record, measure))
 }
 
 /// What is drawn of a place on a map; `None` for a record that is no place.
 pub(super) fn shape(record: &Record) -> Option<Geometry> {
-    of_any_kind!(record, record => record.shape())
+    of_any_kind!(record, record => writing::shape(record))
 }
 
 #[cfg(test)]

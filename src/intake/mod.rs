@@ -2,7 +2,8 @@
 //!
 //! A file is taken whole or not at all. What kind it is, its content tells, not its name:
 //! a GeoJSON file holds what has a shape; the header of a CSV tells of which kind its rows are.
-//! Each kind has one file here, with its columns, its reading and its writing.
+//! What a kind has to say, it declares in `records`; `reading` and `writing` know what each
+//! form of a field looks like here.
 
 // What is read
 mod known;
@@ -25,29 +26,22 @@ mod ring;
 mod shape;
 
 // One field
+mod boundary;
 mod cell;
-mod column;
 mod fields;
+mod footprint;
 mod property;
 mod stand;
 mod value;
 
 // All kinds alike
-mod filed;
+mod column;
 mod kinds;
+mod reading;
+mod writing;
 
-// One kind each
-mod closure;
-mod crop_override;
-mod cut;
-mod glance;
-mod hold;
-mod patch;
-mod permission;
-mod site;
+// The rows of a survey
 mod survey;
-mod walk;
-mod zone;
 
 // One way of surveying each
 mod cover;
@@ -70,11 +64,11 @@ mod version;
 mod write;
 
 pub use amends::{Amend, is_of_amends, read_amends, write_amends};
-pub use column::{Column, Form, Need};
+pub use column::columns;
 pub use diff::{diff, fields};
 pub use edit::edit;
 pub use guests::{Guests, read_guests};
-pub use kinds::{FEATURES, SHEETS, columns, loadable};
+pub use kinds::{FEATURES, SHEETS, loadable};
 pub use known::{CropNames, Known, Placed, Placer};
 pub use problem::{Place, Problem, Problems};
 pub use read::read;

@@ -1,16 +1,9 @@
 //! Properties that features have for what rows say otherwise or not at all.
 
-use super::column::{Column, Need};
+use crate::records::{Column, Need};
 
 pub(super) const KIND: Column =
     Column::text("kind", Need::Filled, "`site`, `zone` or `patch`", "site");
-
-pub(super) const SITE: Column = Column::text(
-    "site",
-    Need::Filled,
-    "the name of a site in this file or in the book",
-    "north wood",
-);
 
 pub(super) const DATE: Column = Column::text(
     "date",

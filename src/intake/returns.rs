@@ -4,12 +4,12 @@
 use std::io::Read;
 use std::sync::Arc;
 
-use super::column::{Column, Need};
 use super::fields::Fields;
 use super::problem::{Finding, Problems};
 use super::slip;
 use super::tally::Reported;
-use crate::records::Taken;
+use super::value;
+use crate::records::{Column, Need, Taken};
 use crate::units::Amount;
 
 const COLUMNS: &[Column] = &[
@@ -75,7 +75,7 @@ fn of(fields: &mut Fields<'_>) -> Result<ReturnOf, Reported> {
 }
 
 fn taken(text: &str) -> Result<Taken, String> {
-    match super::cut::taken(text)? {
+    match value::taken(text)? {
         Taken::OneIn(_) => Err(format!("`{text}` is a count; the walk's own count stands")),
         taken => Ok(taken),
     }

@@ -2,8 +2,9 @@
 
 use std::collections::HashMap;
 
+use super::column::columns;
 use super::fields::{Fields, Signature};
-use super::kinds::{columns, read_row};
+use super::kinds::read_row;
 use super::known::Gazetteer;
 use super::problem::{Finding, Place};
 use super::survey::{self, MOST_VISITS};
@@ -48,7 +49,7 @@ impl Sheet {
         }
         let plain = entry(record, signature, repeat);
         let entry = match self.kind {
-            Kind::Cut | Kind::Glance => Entry {
+            deed if deed.is_deed() => Entry {
                 taken_unsaid: self.kind == Kind::Cut && !fields.is_filled("taken"),
                 sure: value::is_sure(fields)?,
                 again: fields.optional("visit", |text| value::whole(text, MOST_VISITS))? > Some(1),

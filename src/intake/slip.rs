@@ -3,7 +3,6 @@
 use std::io::{BufReader, Read};
 
 use super::cells::Cells;
-use super::column::Column;
 use super::fields::Fields;
 use super::header::{fits, is};
 use super::lines::Lines;
@@ -11,6 +10,7 @@ use super::problem::{Finding, Place, Problems, quoted};
 use super::read::checked;
 use super::table::next_row;
 use super::tally::{Reported, Tally};
+use crate::records::Column;
 
 /// Reads a CSV with these columns, each of which may be left out; `row` makes something of
 /// every row, or reports what is wrong with it. `file` is only named in messages.

@@ -2,7 +2,6 @@
 
 use std::sync::Arc;
 
-use super::column::{Column, Need};
 use super::fields::Fields;
 use super::known::{Gazetteer, Placed};
 use super::problem::{Finding, quoted};
@@ -15,29 +14,6 @@ use crate::units::Metres;
 const USUAL_ACCURACY: f64 = 5.0;
 /// A position worse than this tells no patch from the next, in metres.
 const WORST_ACCURACY: f64 = 1000.0;
-
-pub(super) const PATCH: Column = Column::text(
-    "patch",
-    Need::Optional,
-    "the name of a patch, like `north wood/bank`; or else `crop`, `lon` and `lat`",
-    "north wood/bank",
-);
-pub(super) const CROP: Column = Column::text(
-    "crop",
-    Need::Optional,
-    "the name of a crop in the catalogue; needed where no patch is named",
-    "",
-);
-pub(super) const LON: Column =
-    Column::number("lon", Need::Optional, "degrees east, WGS84, from -180 to 180", "");
-pub(super) const LAT: Column =
-    Column::number("lat", Need::Optional, "degrees north, WGS84, from -90 to 90", "");
-pub(super) const ACCURACY: Column = Column::number(
-    "accuracy_m",
-    Need::Optional,
-    "metres, more than 0, at most 1000; empty for 5",
-    "",
-);
 
 /// Where a row belongs.
 #[derive(Debug)]

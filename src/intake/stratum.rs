@@ -1,7 +1,7 @@
 //! The quadrats of each stratum: one frame, one area, two of them at the least.
 
 use super::cell::position;
-use super::column::{Cell, Column, Need};
+use super::column::Cell;
 use super::fields::Fields;
 use super::problem::{Finding, Place};
 use super::tally::{Reported, Tally};
@@ -16,35 +16,6 @@ const LONGEST_STRETCH: f64 = 1_000.0;
 const LARGEST_STRATUM: f64 = 1e6;
 /// One quadrat shows no spread.
 const FEWEST_QUADRATS: usize = 2;
-
-pub(super) const STRATUM: Column = Column::text(
-    "stratum",
-    Need::Optional,
-    "the part of the patch, like `dense`; empty for a patch sampled as one",
-    "",
-);
-pub(super) const STRATUM_AREA: Column = Column::number(
-    "stratum_area_m2",
-    Need::Optional,
-    "the ground of that part in square metres, more than 0",
-    "",
-);
-pub(super) const FRAME_AREA: Column = Column::number(
-    "frame_area_m2",
-    Need::Telling,
-    "the ground of one quadrat in square metres; empty where one plant was measured",
-    "0.25",
-);
-pub(super) const FRAME_LENGTH: Column = Column::number(
-    "frame_length_m",
-    Need::Telling,
-    "for a hedge or verge: the length of one sampled stretch in metres, over its full width",
-    "",
-);
-pub(super) const MASS: Column =
-    Column::number("mass_g", Need::Optional, "a number of grams, 0 or more", "31");
-pub(super) const COUNT: Column =
-    Column::number("count", Need::Optional, "a whole number of pieces, 0 or more", "");
 
 /// One quadrat, and the stratum it belongs to, as yet without it.
 #[derive(Debug)]

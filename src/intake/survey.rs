@@ -5,76 +5,16 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::column::{BY, Cell, Column, DATE, FACT, NOTE, Need, RECORDED_ON, SURE};
 use super::fields::{Fields, Signature};
-use super::filed::Filed;
 use super::known::Gazetteer;
 use super::problem::{Finding, Place};
 use super::stand::{self, Stand};
 use super::tally::{Reported, Tally};
-use super::way::{self, Row, Way};
-use super::{cover, judged, stratum, units, value};
+use super::value;
+use super::way::{Row, Way};
 use crate::records::{FactId, GpsPoint, PatchName, Placement, PlacementError, Record, Survey};
-use crate::units::Measure;
 
 pub(super) const MOST_VISITS: u32 = 100;
-
-impl Filed for Survey {
-    const COLUMNS: &'static [Column] = &[
-        stand::PATCH,
-        stand::CROP,
-        stand::LON,
-        stand::LAT,
-        stand::ACCURACY,
-        DATE,
-        BY,
-        Column::number(
-            "visit",
-            Need::Optional,
-            "2 for a second survey of the same patch, day and person; empty for the first",
-            "",
-        ),
-        Column::text(
-            "placed",
-            Need::Optional,
-            "who chose the places: `drawn` by chance, `drawn: PLAN`, or `by choice`; empty counts as \
-         drawn",
-            "",
-        ),
-        stratum::STRATUM,
-        stratum::STRATUM_AREA,
-        stratum::FRAME_AREA,
-        stratum::FRAME_LENGTH,
-        stratum::MASS,
-        stratum::COUNT,
-        judged::JUDGED_G,
-        judged::JUDGED_COUNT,
-        units::UNIT,
-        units::UNITS,
-        units::UNITS_IN_ALL,
-        units::UNIT_G,
-        cover::COVER,
-        cover::COVER_SCALE,
-        cover::FULL_COVER,
-        NOTE,
-        SURE,
-        RECORDED_ON,
-        FACT,
-    ];
-
-    /// One row for each quadrat or weighing; what holds for the whole survey stands in the first.
-    fn rows(&self, measure: Measure) -> Vec<Vec<Cell>> {
-        let mut rows = way::rows(&self.method, measure);
-        for row in &mut rows {
-            row.insert(0, ("patch", self.patch.to_string()));
-        }
-        if let Some(first) = rows.first_mut() {
-            first.push(("placed", self.placement.to_string()));
-            first.extend(self.note.as_ref().map(|note| ("note", note.to_string())));
-        }
-        rows
-    }
-}
 
 /// Columns that hold for a whole survey, not for a quadrat or stratum of it.
 pub(super) const OF_THE_WHOLE: [&str; 13] = [

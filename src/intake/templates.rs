@@ -2,9 +2,9 @@
 
 use serde_json::{Value, json};
 
-use super::column::{Column, Form, Need};
-use super::kinds::{FEATURES, SHEETS, columns};
-use crate::records::Kind;
+use super::column::columns;
+use super::kinds::{FEATURES, SHEETS};
+use crate::records::{Column, Form, Kind, Need};
 
 /// A file for a new workspace's `sites/`.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -3,13 +3,13 @@
 use std::sync::Arc;
 
 use super::cell::beside;
-use super::column::{Cell, Column, Need};
+use super::column::Cell;
 use super::fields::{Fields, misfit};
 use super::problem::{Finding, Place, quoted};
 use super::stratum::{self, Strata};
 use super::tally::{Reported, Tally};
 use super::value;
-use crate::records::{Counted, Crop, GpsPoint, PatchName, SurveyMethod, UnitSurvey};
+use crate::records::{Counted, Crop, GpsPoint, PatchName, SurveyMethod, UNIT, UnitSurvey};
 use crate::units::Measure;
 
 const MOST_UNITS: f64 = 1e6;
@@ -17,31 +17,6 @@ const MOST_UNITS: f64 = 1e6;
 const HEAVIEST: f64 = 1e5;
 /// One weighing shows no spread.
 const FEWEST_WEIGHINGS: usize = 2;
-
-pub(super) const UNIT: Column = Column::text(
-    "unit",
-    Need::Optional,
-    "what was counted: a `rosette`, or a `handful`, `bunch` or `basket` of your own",
-    "",
-);
-pub(super) const UNITS: Column = Column::number(
-    "units",
-    Need::Optional,
-    "how many of these were in the quadrat, stretch or plant, 0 or more, halves and all",
-    "",
-);
-pub(super) const UNITS_IN_ALL: Column = Column::number(
-    "units_in_all",
-    Need::Telling,
-    "how many of these stand where the patch may be cut, if every one there was counted",
-    "",
-);
-pub(super) const UNIT_G: Column = Column::number(
-    "unit_g",
-    Need::Optional,
-    "the grams of one such unit, more than 0; weigh two or more, each in a row",
-    "",
-);
 
 #[derive(Debug)]
 pub(super) struct Row {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::problem::{Finding, quoted};
-use crate::records::FactId;
+use crate::records::{FactId, Taken};
 
 /// The most that any one mass can sensibly be, in grams (10 tonnes).
 const MOST_GRAMS: f64 = 1e7;
@@ -141,6 +141,12 @@ pub(super) fn fact(text: &str) -> Result<FactId, Finding> {
             "a UUID of 32 digits from 0 to f, as `export` writes it; empty for something new",
         )
     })
+}
+
+pub(super) fn taken(text: &str) -> Result<Taken, String> {
+    text.to_ascii_lowercase()
+        .parse()
+        .map_err(|_| format!("`{text}` does not say how much of the share was used"))
 }
 
 pub(super) fn yes_or_no(text: &str) -> Result<bool, Finding> {

@@ -8,7 +8,7 @@ use super::problem::{Finding, Place};
 use super::stratum::{self, Strata};
 use super::tally::{Reported, Tally};
 use super::{cover, judged, units};
-use crate::records::{Crop, GpsPoint, PatchName, SurveyMethod};
+use crate::records::{Column, Crop, GpsPoint, MEASURED, PatchName, SurveyMethod};
 use crate::units::Measure;
 
 /// What one row has measured.
@@ -62,25 +62,6 @@ const COVER: Uses = Uses {
     others: &[],
 };
 const TOLD_BY_COLUMNS: [&Uses; 3] = [&COVER, &UNITS, &JUDGED];
-/// The columns above, each once.
-const OF_SOME_WAY: [&str; 15] = [
-    "stratum",
-    "stratum_area_m2",
-    "frame_area_m2",
-    "frame_length_m",
-    "mass_g",
-    "count",
-    "judged_g",
-    "judged_count",
-    "unit",
-    "units",
-    "units_in_all",
-    "unit_g",
-    "cover",
-    "cover_scale",
-    "full_cover_g_per_m2",
-];
-
 impl Row {
     /// # Errors
     /// Among others, columns filled that the row's way has no use for.
@@ -103,11 +84,11 @@ impl Row {
 
 fn refuse_strangers(uses: &Uses, fields: &mut Fields<'_>) -> Result<(), Reported> {
     let mut fit = Ok(());
-    for column in OF_SOME_WAY {
-        let is_used = uses.telling.contains(&column) || uses.others.contains(&column);
-        if !is_used && fields.is_filled(column) {
+    for Column { name, .. } in &MEASURED {
+        let is_used = uses.telling.contains(name) || uses.others.contains(name);
+        if !is_used && fields.is_filled(name) {
             let found = format!("a survey of {} has no use for it", uses.name);
-            fit = Err(fields.refuse(column, Finding::new(found, "nothing here")));
+            fit = Err(fields.refuse(name, Finding::new(found, "nothing here")));
         }
     }
     fit
@@ -196,10 +177,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn each_column_of_a_way_is_in_the_list_of_all() {
+    fn each_column_of_a_way_is_one_of_a_survey() {
         for uses in TOLD_BY_COLUMNS.into_iter().chain([&QUADRATS]) {
-            let mut columns = uses.telling.iter().chain(uses.others);
-            assert!(columns.all(|column| OF_SOME_WAY.contains(column)), "{}", uses.name);
+            let mut columns = uses.telling.iter().chain(uses.others).copied();
+            let is_declared = |name| MEASURED.iter().any(|column| column.name == name);
+            assert!(columns.all(is_declared), "{}", uses.name);
         }
     }
 }

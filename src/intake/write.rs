@@ -4,9 +4,8 @@ use std::collections::HashMap;
 
 use serde_json::{Value, json};
 
-use super::column::Cell;
+use super::column::{Cell, columns};
 use super::feature;
-use super::kinds::columns;
 use super::known::{Gazetteer, Known};
 use super::version::Version;
 use crate::records::Kind;

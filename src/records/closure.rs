@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::column::{Column, Need, SITE, part_of_site, set_down};
+use super::declared::fields;
 use super::{Land, Recorded, SiteName};
 
 /// Nothing is cut from `from` to `to`, both included.
@@ -18,11 +20,29 @@ pub struct Closure {
     pub reason: Arc<str>,
 }
 
+fields! { Closure {
+    site: site([SITE]),
+    patch: part_of_site([part_of_site("bank")]),
+    from: first_day([Column::text(
+        "from", Need::Filled, "the first closed day, like `2027-04-01`", "2027-04-01",
+    )]),
+    to: last_day([Column::text(
+        "to",
+        Need::Optional,
+        "the last closed day, like `2027-07-31`; empty until further notice",
+        "2027-07-31",
+    )]),
+    reason: word([Column::text(
+        "reason", Need::Telling, "why it is closed, in plain words", "nesting",
+    )]),
+} }
+
 impl Recorded for Closure {
     const NAME: &'static str = "closure";
     const PLURAL: &'static str = "closures";
     const WHAT: &'static str = "Closures: a row for each time a site or a patch is shut.";
     const LAND: Land = Land::SiteOrPatch;
+    const DATE: Column = set_down("the day it was decided; empty for `from`");
 
     fn site(&self) -> &SiteName {
         &self.site

@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
+use super::Written;
 use crate::units::{Amount, Measure, Window};
 
 /// A value and where it comes from: a citation, or `common practice, no source`.
@@ -283,13 +284,20 @@ impl CropField {
     }
 }
 
-impl FromStr for CropField {
-    type Err = ();
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is not a value that can be replaced")]
+pub struct CropFieldError(String);
 
-    fn from_str(text: &str) -> Result<Self, ()> {
-        Self::ALL.into_iter().find(|field| field.name() == text).ok_or(())
+impl FromStr for CropField {
+    type Err = CropFieldError;
+
+    fn from_str(text: &str) -> Result<Self, CropFieldError> {
+        let named = Self::ALL.into_iter().find(|field| field.name() == text);
+        named.ok_or_else(|| CropFieldError(text.to_owned()))
     }
 }
+
+impl Written for CropField {}
 
 impl fmt::Display for CropField {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {

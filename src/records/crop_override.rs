@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::column::{CROP, Column, Need, SITE, part_of_site};
+use super::declared::fields;
 use super::{CropField, Land, Recorded, SiteName};
 
 /// One value of one crop, replaced on a site or on a single patch.
@@ -18,6 +20,25 @@ pub struct CropOverride {
     pub value: Arc<str>,
     pub source: Arc<str>,
 }
+
+fields! { CropOverride {
+    site: site([SITE]),
+    patch: part_of_site([part_of_site("")]),
+    crop: crop([CROP]),
+    field: crop_field([Column::text(
+        "field",
+        Need::Filled,
+        "`season`, `take_fraction`, `recovery_days`, `growth_by_month`, `kept_standing`, \
+         `reserve`, `cuts_per_season`, `code_cap` or `smallest_useful`",
+        "growth_by_month",
+    )]),
+    value: crop_value([Column::text(
+        "value", Need::Telling, "a value that the field takes", "3-10",
+    )]),
+    source: word([Column::text(
+        "source", Need::Filled, "where the value comes from", "our own record",
+    )]),
+} }
 
 impl Recorded for CropOverride {
     const NAME: &'static str = "override";
@@ -40,5 +61,20 @@ impl Recorded for CropOverride {
 
     fn gist(&self) -> String {
         format!("{} of {} is {}", self.field, self.crop, self.value)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::Declared;
+
+    #[test]
+    fn the_list_of_fields_is_the_crops_own() {
+        let columns = CropOverride::FIELDS.iter().flat_map(|field| field.columns);
+        let asked = columns.into_iter().find(|column| column.name == "field").unwrap();
+        for field in CropField::ALL {
+            assert!(asked.expected.contains(&format!("`{field}`")), "{field}");
+        }
     }
 }

@@ -6,6 +6,8 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::column::{AMOUNT, Column, Need, PATCH, taken};
+use super::declared::{Written, fields};
 use super::{Land, PatchName, Recorded, SiteName, WalkName};
 use crate::units::Amount;
 
@@ -22,6 +24,19 @@ pub struct Cut {
     /// The walk on which it was cut.
     pub walk: Option<WalkName>,
 }
+
+fields! { Cut {
+    patch: patch([PATCH]),
+    amount: amount(AMOUNT),
+    taken: taken([taken("taken", Need::Telling)]),
+    people: people([Column::number("people", Need::Optional, "how many people cut, 1 or more", "9")]),
+    method: maybe_word([Column::text(
+        "method", Need::Optional, "the way of cutting, like `scissors`", "scissors",
+    )]),
+    walk: maybe_written([Column::text(
+        "walk", Need::Optional, "the name of the walk on which it was cut", "",
+    )]),
+} }
 
 impl Recorded for Cut {
     const NAME: &'static str = "cut";
@@ -73,6 +88,12 @@ impl fmt::Display for Taken {
             Self::ByWeight => out.pad("part"),
             Self::OneIn(n) => out.pad(&format!("1 in {n}")),
         }
+    }
+}
+
+impl Written for Taken {
+    fn is_unusable(&self) -> Option<&'static str> {
+        (*self == Self::OneIn(0)).then_some("1 in 1 or more")
     }
 }
 

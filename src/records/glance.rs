@@ -2,6 +2,8 @@
 
 use jiff::civil::Date;
 
+use super::column::{Column, Need, STAND};
+use super::declared::fields;
 use super::{Land, PatchName, Recorded, SiteName};
 use crate::units::Amount;
 
@@ -12,6 +14,16 @@ pub struct Glance {
     /// More than 0.
     pub standing: Amount,
 }
+
+fields! { Glance {
+    patch: stand(STAND),
+    standing: by_eye([Column::text(
+        "standing",
+        Need::Telling,
+        "what stands there by eye, over 0, like `3kg` or `14 heads`",
+        "3kg",
+    )]),
+} }
 
 impl Recorded for Glance {
     const NAME: &'static str = "glance";

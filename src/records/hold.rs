@@ -2,6 +2,8 @@
 
 use jiff::civil::Date;
 
+use super::column::{AMOUNT, Column, DAY, Need, PATCH, set_down, taken};
+use super::declared::fields;
 use super::{Land, PatchName, Recorded, SiteName, Taken, WalkName};
 use crate::units::Amount;
 
@@ -20,11 +22,25 @@ pub struct Hold {
     pub people: Option<u32>,
 }
 
+fields! { Hold {
+    patch: patch([PATCH]),
+    walk: written([Column::text(
+        "held_for", Need::Telling, "the name of the walk, like `spring walk`", "spring walk",
+    )]),
+    day: first_day([DAY]),
+    amount: amount(AMOUNT),
+    taken: taken([taken("promised", Need::Optional)]),
+    people: people([Column::number(
+        "people", Need::Optional, "how many people will cut, 1 or more", "9",
+    )]),
+} }
+
 impl Recorded for Hold {
     const NAME: &'static str = "hold";
     const PLURAL: &'static str = "holds";
     const WHAT: &'static str = "Holds: a row for what is set aside on one patch for one walk.";
     const LAND: Land = Land::Patch;
+    const DATE: Column = set_down("the day it was set aside; empty for `day`");
 
     fn site(&self) -> &SiteName {
         self.patch.site()

@@ -5,10 +5,10 @@
 
 use jiff::civil::Date;
 
-use super::{Land, Recorded, SiteName};
+use super::{Declared, Land, Recorded, SiteName};
 
 /// A kind that is in the list.
-pub trait Listed: Recorded + Into<Record> {
+pub trait Listed: Recorded + Declared + Into<Record> {
     const KIND: Kind;
 }
 

@@ -5,16 +5,19 @@
 
 mod clash;
 mod closure;
+mod column;
 mod cover;
 mod crop;
 mod crop_override;
 mod cut;
+mod declared;
 mod directory;
 mod fact;
 mod glance;
 mod hold;
 mod kind;
 mod ledger;
+mod measured;
 mod name;
 mod patch;
 mod permission;
@@ -30,6 +33,7 @@ mod zone;
 
 pub use clash::{Clash, Ending};
 pub use closure::Closure;
+pub use column::{Column, Form, Need};
 pub use cover::{CoverClass, CoverError, CoverScale};
 pub use crop::{
     CodeCap, Crop, CropError, CropField, Habit, LookAlike, LookAlikeGrade, Part, Recovery, Sourced,
@@ -37,6 +41,7 @@ pub use crop::{
 };
 pub use crop_override::CropOverride;
 pub use cut::{Cut, Taken};
+pub use declared::{Columns, Declared, Field, Giver, Taker, Written};
 pub(crate) use directory::nearest;
 pub use directory::{Directory, KnownPatch, NotFound};
 pub use fact::{Correction, Entry, Fact, FactId, FactIdError, Replacement};
@@ -45,13 +50,14 @@ pub use hold::Hold;
 pub use kind::{Kind, Listed, Record};
 pub(crate) use kind::{for_its_type, of_any_kind};
 pub use ledger::{Ledger, PatchFacts, SiteFacts};
+pub(crate) use measured::{MEASURED, UNIT};
 pub(crate) use name::without_mark;
 pub use name::{NameError, PatchName, SiteName, composed, decomposed, folded};
 pub use patch::{Footprint, Patch};
 pub use permission::{Basis, Permission};
 pub use placement::{Placement, PlacementError};
 pub use plain::{Unfit, escaped};
-pub use recorded::{Land, Recorded};
+pub use recorded::{Contradiction, Land, Recorded};
 pub use site::Site;
 use summary::Yardstick;
 pub use summary::{

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use unicode_normalization::UnicodeNormalization;
 
-use super::FactId;
+use super::{FactId, Written};
 
 const LONGEST: usize = 60;
 /// Digits of a short id.
@@ -130,6 +130,8 @@ impl FromStr for PatchName {
         Self::new(&SiteName::new(site)?, patch)
     }
 }
+
+impl Written for SiteName {}
 
 impl fmt::Display for SiteName {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -6,6 +6,8 @@ use geo::{MultiLineString, MultiPolygon, Point};
 
 use jiff::civil::Date;
 
+use super::column::{CROP, Column, NOTE, Need, SITE_OF_PLACE};
+use super::declared::fields;
 use super::{Land, PatchName, Recorded, SiteName, Underfoot};
 use crate::units::Metres;
 
@@ -20,6 +22,42 @@ pub struct Patch {
     pub underfoot: Option<Underfoot>,
     pub note: Option<Arc<str>>,
 }
+
+fields! { Patch {
+    name: new_patch([
+        Column::text("name", Need::Filled, "a name that no other patch of the site has", "bank"),
+        SITE_OF_PLACE,
+    ]),
+    crop: crop([CROP]),
+    footprint: footprint([
+        Column::number(
+            "width_m",
+            Need::Optional,
+            "for a line: the full width of the hedge or verge in metres, over 0, at most 100",
+            "",
+        ),
+        Column::number(
+            "radius_m",
+            Need::Optional,
+            "for a point: the radius of the stand in metres, over 0, at most 500",
+            "",
+        ),
+        Column::number(
+            "plants",
+            Need::Optional,
+            "for a point where plants are counted: how many, 1 or more",
+            "",
+        ),
+    ]),
+    underfoot: maybe_written([Column::text(
+        "underfoot",
+        Need::Optional,
+        "what people tread on there: `heath`, `fern`, `woodland herbs`, `tussock grass`, `meadow`, \
+         `lawn` or `bare` (rock, shingle, a built path); empty counts as the softest",
+        "woodland herbs",
+    )]),
+    note: maybe_word([NOTE]),
+} }
 
 impl Recorded for Patch {
     const NAME: &'static str = "patch";
@@ -65,4 +103,21 @@ pub enum Footprint {
         centre: Point,
         count: u32,
     },
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::Declared;
+
+    #[test]
+    fn every_kind_of_ground_is_named_where_it_is_asked_for() {
+        let columns = Patch::FIELDS.iter().flat_map(|field| field.columns);
+        let asked = columns.into_iter().find(|column| column.name == "underfoot").unwrap();
+        for kind in Underfoot::ALL {
+            assert!(asked.expected.contains(&format!("`{kind}`")), "no `{kind}`");
+            assert_eq!(kind.name().to_uppercase().parse(), Ok(kind));
+        }
+        assert!("mud".parse::<Underfoot>().is_err());
+    }
 }

@@ -1,10 +1,14 @@
 //! What the occupier agreed to.
 
+use std::fmt;
+use std::str::FromStr;
 use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::{Land, Recorded, SiteName};
+use super::column::{Column, NOTE, Need, SITE, set_down};
+use super::declared::{Written, fields};
+use super::{Contradiction, Land, Recorded, SiteName};
 use crate::units::Amount;
 
 /// On what a permission rests.
@@ -31,6 +35,29 @@ impl Basis {
     }
 }
 
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is not what a permission rests on")]
+pub struct BasisError(String);
+
+impl FromStr for Basis {
+    type Err = BasisError;
+
+    fn from_str(text: &str) -> Result<Self, BasisError> {
+        let named = |basis: &Self| basis.name().eq_ignore_ascii_case(text);
+        Self::ALL.into_iter().find(named).ok_or_else(|| BasisError(text.to_owned()))
+    }
+}
+
+impl fmt::Display for Basis {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.pad(self.name())
+    }
+}
+
+impl Written for Basis {}
+
+const LIFTS_CODE_CAP: &str = "lifts_code_cap";
+
 /// Leave to gather on a site, within its terms.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Permission {
@@ -55,11 +82,68 @@ pub struct Permission {
     pub note: Option<Arc<str>>,
 }
 
+fields! { Permission {
+    site: site([SITE]),
+    basis: written([Column::text(
+        "basis", Need::Telling, "`written`, `spoken`, `right` or `custom`", "spoken",
+    )]),
+    from: first_day([Column::text(
+        "from", Need::Filled, "its first day, like `2027-03-01`", "2027-03-01",
+    )]),
+    to: last_day([Column::text(
+        "to",
+        Need::Optional,
+        "its last day, like `2027-10-31`; empty until further notice",
+        "2027-10-31",
+    )]),
+    crops: crops([Column::text(
+        "crops",
+        Need::Optional,
+        "crops of the catalogue, separated by `;`; empty for every crop",
+        "",
+    )]),
+    methods: words([Column::text(
+        "methods",
+        Need::Optional,
+        "ways of cutting, separated by `;`; empty for any",
+        "scissors; by hand",
+    )]),
+    cap_per_visit: cap([
+        Column::number(
+            "cap_per_visit_g", Need::Optional, "the most grams of each crop in one day", "2000",
+        ),
+        Column::number("cap_per_visit_count", Need::Optional, "the most pieces in one day", ""),
+    ]),
+    cap_per_season: cap([
+        Column::number(
+            "cap_per_season_g", Need::Optional, "the most grams of each crop in one season", "",
+        ),
+        Column::number("cap_per_season_count", Need::Optional, "the most pieces in one season", ""),
+    ]),
+    largest_party: people([Column::number(
+        "largest_party", Need::Optional, "how many people may come at once", "12",
+    )]),
+    ask_first: yes_or_no([Column::text(
+        "ask_first",
+        Need::Optional,
+        "`yes` if the occupier wants to be asked before each visit, or `no`; empty for no",
+        "yes",
+    )]),
+    lifts_code_cap: yes_or_no([Column::text(
+        LIFTS_CODE_CAP,
+        Need::Optional,
+        "`yes` if more than a code of practice's cap is agreed in writing, or `no`; empty for no",
+        "no",
+    )]),
+    note: maybe_word([NOTE]),
+} }
+
 impl Recorded for Permission {
     const NAME: &'static str = "permission";
     const PLURAL: &'static str = "permissions";
     const WHAT: &'static str = "Permissions: a row for each thing that an occupier agreed to.";
     const LAND: Land = Land::Site;
+    const DATE: Column = set_down("the day it was agreed; empty for `from`");
 
     fn site(&self) -> &SiteName {
         &self.site
@@ -73,6 +157,15 @@ impl Recorded for Permission {
 
     fn gist(&self) -> String {
         format!("{} for {} from {}", self.basis.name(), self.site, self.from)
+    }
+
+    fn contradiction(&self) -> Option<Contradiction> {
+        let unwritten = self.lifts_code_cap && self.basis != Basis::Written;
+        unwritten.then(|| Contradiction {
+            column: LIFTS_CODE_CAP,
+            found: format!("a `{}` permission lifts no code of practice", self.basis),
+            expected: "`no`, or the basis `written`",
+        })
     }
 }
 

@@ -4,6 +4,8 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
+use super::Written;
+
 /// Whether chance or a person chose the places that were looked at.
 ///
 /// Written `drawn`, `drawn: 12 at random, seed 7`, `by choice`, or left empty.
@@ -37,6 +39,8 @@ impl FromStr for Placement {
         }
     }
 }
+
+impl Written for Placement {}
 
 /// As it is read.
 impl fmt::Display for Placement {

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::SiteName;
+use super::{Column, SiteName, SurveyMethod, column};
 
 /// A kind of record, declared beside the record itself.
 pub trait Recorded: Sized {
@@ -18,6 +18,8 @@ pub trait Recorded: Sized {
     const IS_DEED: bool = false;
     /// Drawn on a map, and so a feature and not a row.
     const HAS_SHAPE: bool = false;
+    /// The column of the day it was seen, done or set down.
+    const DATE: Column = column::DATE;
 
     /// The site that it is about, or on which its patch lies.
     fn site(&self) -> &SiteName;
@@ -32,6 +34,30 @@ pub trait Recorded: Sized {
 
     /// All that it says in one line, without day and person.
     fn gist(&self) -> String;
+
+    /// What cannot be so beside the rest, though each field alone can.
+    fn contradiction(&self) -> Option<Contradiction> {
+        None
+    }
+
+    /// Of a kind whose measurements are kept apart from it: they.
+    fn method(&self) -> Option<&SurveyMethod> {
+        None
+    }
+
+    fn method_mut(&mut self) -> Option<&mut SurveyMethod> {
+        None
+    }
+}
+
+/// A field that contradicts another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Contradiction {
+    /// The column that says it.
+    pub column: &'static str,
+    pub found: String,
+    /// What would do instead.
+    pub expected: &'static str,
 }
 
 /// What of the land records of a kind are about.

@@ -6,6 +6,8 @@ use geo::MultiPolygon;
 
 use jiff::civil::Date;
 
+use super::column::{Column, Need};
+use super::declared::fields;
 use super::{Land, Recorded, SiteName};
 
 /// A site: its boundary and what to know before going there.
@@ -21,6 +23,25 @@ pub struct Site {
     /// Tides, cliffs, bulls, ticks: what a leader says at the gate.
     pub cautions: Option<Arc<str>>,
 }
+
+fields! { Site {
+    name: new_site([Column::text(
+        "name", Need::Filled, "a name that no other site has", "north wood",
+    )]),
+    occupier: maybe_word([Column::text(
+        "occupier", Need::Optional, "who can give permission", "the estate office",
+    )]),
+    protected: maybe_word([Column::text(
+        "protected",
+        Need::Optional,
+        "why nothing may be taken on the whole site; empty where something may",
+        "",
+    )]),
+    cautions: maybe_word([Column::text(
+        "cautions", Need::Optional, "what to know before going there", "ticks; a bull",
+    )]),
+    boundary: boundary([]),
+} }
 
 impl Recorded for Site {
     const NAME: &'static str = "site";

@@ -136,7 +136,8 @@ impl Survey {
 }
 
 impl SurveyMethod {
-    fn summary(&self) -> Option<MethodSummary> {
+    /// As [`Survey::summary`].
+    pub fn summary(&self) -> Option<MethodSummary> {
         Some(match self {
             Self::Quadrats(strata) => MethodSummary::Quadrats(summaries(strata)?),
             Self::Judged(survey) => MethodSummary::Judged(survey.summary()?),

@@ -4,6 +4,9 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::column::{Column, NOTE, Need, STAND};
+use super::declared::fields;
+use super::measured::MEASURED;
 use super::{CoverClass, CoverScale, Land, PatchName, Placement, Recorded, SiteName};
 use crate::units::{Metres, SquareMetres};
 
@@ -16,6 +19,19 @@ pub struct Survey {
     pub method: SurveyMethod,
     pub note: Option<Arc<str>>,
 }
+
+fields! { Survey {
+    patch: stand(STAND),
+    placement: written([Column::text(
+        "placed",
+        Need::Optional,
+        "who chose the places: `drawn` by chance, `drawn: PLAN`, or `by choice`; empty counts as \
+         drawn",
+        "",
+    )]),
+    method: method(MEASURED),
+    note: maybe_word([NOTE]),
+} }
 
 impl Recorded for Survey {
     const NAME: &'static str = "survey";
@@ -45,6 +61,14 @@ impl Recorded for Survey {
             Placement::NotSaid => "",
         };
         format!("{} on {}{placed}", self.method.gist(), self.patch)
+    }
+
+    fn method(&self) -> Option<&SurveyMethod> {
+        Some(&self.method)
+    }
+
+    fn method_mut(&mut self) -> Option<&mut SurveyMethod> {
+        Some(&mut self.method)
     }
 }
 

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::Written;
+
 /// What grows under the feet of those who pick on a patch, which need not be its crop.
 ///
 /// How much each bears is the affair of `pressure`.
@@ -60,6 +62,8 @@ impl FromStr for Underfoot {
         Self::ALL.into_iter().find(named).ok_or_else(|| UnderfootError(text.to_owned()))
     }
 }
+
+impl Written for Underfoot {}
 
 impl fmt::Display for Underfoot {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {

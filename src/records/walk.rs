@@ -6,6 +6,8 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::column::{Column, DAY, Need, set_down};
+use super::declared::{Written, fields};
 use super::{FactId, Land, NameError, Recorded, SiteName, name};
 use crate::units::{Amount, Measure};
 
@@ -35,11 +37,40 @@ pub struct Walk {
     pub seed: u32,
 }
 
+fields! { Walk {
+    name: written([Column::text(
+        "walk", Need::Filled, "the name of the walk, like `spring walk`", "spring walk",
+    )]),
+    day: first_day([DAY]),
+    site: site([Column::text(
+        "site", Need::Filled, "the name of the site where it starts", "north wood",
+    )]),
+    other_sites: sites([Column::text(
+        "other_sites", Need::Optional, "further sites it goes to, separated by `;`", "",
+    )]),
+    parties: list([Column::text(
+        "parties",
+        Need::Telling,
+        "adults and children of each party, like `2+1; 3; 1+2`; a weight of its own behind `=`",
+        "2+1; 3",
+    )]),
+    wants: list([Column::text(
+        "wants",
+        Need::Optional,
+        "crops or kitchen roles and how much of each, like `ramsons-leaf=1.5kg; sour=300g`",
+        "ramsons-leaf=1.5kg",
+    )]),
+    seed: seed([Column::number(
+        "seed", Need::Optional, "a whole number, 1 or more, that settles ties; empty for 1", "",
+    )]),
+} }
+
 impl Recorded for Walk {
     const NAME: &'static str = "walk";
     const PLURAL: &'static str = "walks";
     const WHAT: &'static str = "Walks: a row for each outing, planned or done.";
     const LAND: Land = Land::Site;
+    const DATE: Column = set_down("the day it was planned; empty for `day`");
 
     fn site(&self) -> &SiteName {
         &self.site
@@ -104,6 +135,8 @@ impl FromStr for WalkName {
     }
 }
 
+impl Written for WalkName {}
+
 impl fmt::Display for WalkName {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.pad(&self.0)
@@ -145,6 +178,12 @@ impl Party {
     }
 }
 
+impl Written for Party {
+    fn is_unusable(&self) -> Option<&'static str> {
+        (!self.is_usable()).then_some("parties of at least one person")
+    }
+}
+
 impl FromStr for Party {
     type Err = PartyError;
 
@@ -179,6 +218,8 @@ impl fmt::Display for Party {
         }
     }
 }
+
+impl Written for Want {}
 
 impl FromStr for Want {
     type Err = WantError;

@@ -6,6 +6,8 @@ use geo::Geometry;
 
 use jiff::civil::Date;
 
+use super::column::{Column, Need, SITE_OF_PLACE};
+use super::declared::fields;
 use super::{Land, Recorded, SiteName};
 use crate::units::Metres;
 
@@ -21,6 +23,23 @@ pub struct Zone {
     pub buffer: Metres,
     pub reason: Option<Arc<str>>,
 }
+
+fields! { Zone {
+    name: name_on_site([Column::text(
+        "name", Need::Filled, "a name that no other zone of the site has", "path edge",
+    )]),
+    site: site([SITE_OF_PLACE]),
+    buffer: buffer([Column::number(
+        "buffer_m",
+        Need::Optional,
+        "how far the zone reaches beyond its shape in metres, 0 to 5000; empty for 0",
+        "2",
+    )]),
+    reason: maybe_word([Column::text(
+        "reason", Need::Optional, "why nothing is cut there", "dogs",
+    )]),
+    shape: shape([]),
+} }
 
 impl Recorded for Zone {
     const NAME: &'static str = "zone";

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use rusqlite::{Connection, params_from_iter};
 
-use super::Seat;
+use super::survey::Seat;
 use crate::book::error::Failure;
 use crate::book::fields::{Fields, bytes};
 use crate::book::row::NewRow;
