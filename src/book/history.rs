@@ -19,6 +19,7 @@ use super::seal::{SEALS, Sealer};
 use super::sound;
 use super::tables;
 use super::view::View;
+use super::whole_surveys::PartsLookedAt;
 use super::words::Words;
 use crate::records::{
     Correction, Fact, FactId, Kind, Listed, PatchName, Record, SiteName, for_its_type,
@@ -65,6 +66,17 @@ impl Book {
         day: Date,
     ) -> Result<Vec<HistoryLine>, BookError> {
         history(&self.connection, scope, Some(day)).map_err(|failure| failure.at(&self.path))
+    }
+
+    /// How many facts were ever recorded.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn facts_in_all(&self) -> Result<u64, BookError> {
+        let count =
+            self.connection.query_row("SELECT count(*) FROM fact", [], |row| row.get::<_, i64>(0));
+        let count = count.map_err(|error| Failure::from(error).at(&self.path))?;
+        Ok(count.unsigned_abs())
     }
 
     /// Every fact of the kind ever recorded under the key, oldest first.
@@ -347,6 +359,7 @@ impl Archive<'_> {
         let sql = format!("SELECT {columns} FROM {table} {clause}");
         let mut sealer = Sealer::of_list(&columns);
         let mut statement = self.book.prepare_cached(&sql)?;
+        let mut parts = PartsLookedAt::of(self.book)?;
         let mut rows = statement.query(which.values)?;
         while let Some(row) = rows.next()? {
             if which.is_looked_at {
@@ -360,7 +373,7 @@ impl Archive<'_> {
             let Some(mut record) = record else { continue };
             if let Some(method) = record.method_mut() {
                 if which.is_looked_at {
-                    sound::look_at_parts(id, self.book)?;
+                    parts.look(id)?;
                 }
                 tables::fill(method, id, self.book)?;
             }

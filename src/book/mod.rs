@@ -44,6 +44,7 @@ mod tables;
 mod tally;
 mod traces;
 mod view;
+mod whole_surveys;
 mod words;
 mod writer;
 

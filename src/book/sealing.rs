@@ -2,6 +2,7 @@
 
 use rusqlite::types::Value;
 use rusqlite::{Connection, Row, ToSql, params};
+use uuid::Uuid;
 
 use super::fields::bytes;
 use super::seal::{Sealer, Seals, columns_of};
@@ -177,7 +178,7 @@ type PartKey = (i64, Value, i64);
 struct PartSealing<'book> {
     book: &'book Connection,
     part: Rows,
-    quadrat: Rows,
+    quadrats: Quadrats<'book>,
 }
 
 /// A table's columns, and their sealer.
@@ -211,11 +212,11 @@ impl Rows {
 
 impl<'book> PartSealing<'book> {
     fn of(book: &'book Connection) -> rusqlite::Result<Self> {
-        Ok(Self { book, part: Rows::of("part", book)?, quadrat: Rows::of("quadrat", book)? })
+        Ok(Self { book, part: Rows::of("part", book)?, quadrats: Quadrats::of(book)? })
     }
 
     fn seal(&mut self, which: Which, tallies: &mut Tallies) -> rusqlite::Result<()> {
-        let Self { book, part, quadrat } = self;
+        let Self { book, part, quadrats } = self;
         let mut keys: Vec<PartKey> = Vec::new();
         part.each(which, book, |row, _| {
             keys.push((row.get("place")?, row.get("survey")?, row.get("ordinal")?));
@@ -225,8 +226,8 @@ impl<'book> PartSealing<'book> {
         let sum = format!("UPDATE part SET quadrats = ? {OF_PART}");
         let close = format!("UPDATE part SET seal = ?, words_seal = ? {OF_PART}");
         for (place, survey, ordinal) in keys {
-            let quadrats = sum_of_quadrats(quadrat, &survey, ordinal, book)?;
-            book.prepare_cached(&sum)?.execute(params![quadrats, place, survey, ordinal])?;
+            let sum_of_quadrats = quadrats.sum(&survey, ordinal)?;
+            book.prepare_cached(&sum)?.execute(params![sum_of_quadrats, place, survey, ordinal])?;
             let of_part = Which { clause: OF_PART, values: params![place, survey, ordinal] };
             let mut sealed = None;
             part.each(of_part, book, |row, sealer| {
@@ -244,28 +245,42 @@ impl<'book> PartSealing<'book> {
     }
 }
 
-/// The sum of the checksums of a part's quadrats.
-pub(super) fn quadrats_of(
-    survey: &dyn ToSql,
-    part: i64,
-    book: &Connection,
-) -> rusqlite::Result<i64> {
-    sum_of_quadrats(&mut Rows::of("quadrat", book)?, survey, part, book)
+/// The sums of the checksums of parts' quadrats.
+pub(super) struct Quadrats<'book> {
+    book: &'book Connection,
+    rows: Rows,
 }
 
-fn sum_of_quadrats(
-    quadrat: &mut Rows,
-    survey: &dyn ToSql,
-    part: i64,
-    book: &Connection,
-) -> rusqlite::Result<i64> {
-    let of_part = Which { clause: "WHERE survey = ? AND part = ?", values: params![survey, part] };
-    let mut tally = Tally::default();
-    quadrat.each(of_part, book, |row, sealer| {
-        tally.add(sealer.seals(row)?);
-        Ok(())
-    })?;
-    Ok(tally.digest)
+impl<'book> Quadrats<'book> {
+    pub(super) fn of(book: &'book Connection) -> rusqlite::Result<Self> {
+        Ok(Self { book, rows: Rows::of("quadrat", book)? })
+    }
+
+    pub(super) fn sum(&mut self, survey: &dyn ToSql, part: i64) -> rusqlite::Result<i64> {
+        const OF_PART: &str = "WHERE survey = ? AND part = ?";
+        let of_part = Which { clause: OF_PART, values: params![survey, part] };
+        let mut tally = Tally::default();
+        self.rows.each(of_part, self.book, |row, sealer| {
+            tally.add(sealer.seals(row)?);
+            Ok(())
+        })?;
+        Ok(tally.digest)
+    }
+
+    /// A sentence, where a part's quadrats do not add up to what is kept of them.
+    pub(super) fn wrong(&mut self, part: &Row) -> rusqlite::Result<Option<String>> {
+        let survey: Value = part.get("survey")?;
+        let kept: Option<i64> = part.get("quadrats")?;
+        let found = self.sum(&survey, part.get("ordinal")?)?;
+        Ok((kept != Some(found)).then(|| {
+            let name = match survey {
+                Value::Blob(id) => Uuid::from_slice(&id).ok().map(|id| FactId(id).short()),
+                _ => None,
+            };
+            let name = name.map_or("a survey".to_owned(), |name| format!("survey `{name}`"));
+            format!("the quadrats of {name} do not match their checksum")
+        }))
+    }
 }
 
 fn each(

@@ -3,17 +3,16 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use rusqlite::types::{Type, Value};
+use rusqlite::types::Type;
 use rusqlite::{Connection, Row, ToSql, params};
 use uuid::Uuid;
 
 use super::by_place::ByPlace;
 use super::error::{Failure, StorageError};
-use super::fields::bytes;
 use super::names::Names;
 use super::scope::Selection;
 use super::seal::{Broken, Sealer, columns_of};
-use super::sealing::quadrats_of;
+use super::sealing::Quadrats;
 use super::tally::{THE_BOOK, Tallies, Tally, Topic, all_kept, kept};
 use crate::records::{FactId, Kind};
 
@@ -326,39 +325,7 @@ pub(super) fn look(table: &str, sealer: &mut Sealer, row: &Row) -> rusqlite::Res
     }
 }
 
-/// # Errors
-/// A sentence, where the parts or the quadrats of a survey are not what was recorded.
-pub(super) fn look_at_parts(survey: FactId, book: &Connection) -> rusqlite::Result<()> {
-    const CLAUSE: &str = "survey = ?1 AND place = (SELECT place FROM survey WHERE id = ?1)";
-    let columns = columns_of("part", book)?;
-    let mut statement =
-        book.prepare_cached(&format!("SELECT {columns} FROM part WHERE {CLAUSE}"))?;
-    let mut sealer = Sealer::of_list(&columns);
-    let mut rows = statement.query([bytes(&survey)])?;
-    while let Some(row) = rows.next()? {
-        look("part", &mut sealer, row)?;
-        if let Some(wrong) = wrong_quadrats(row, book)? {
-            return Err(misread(wrong));
-        }
-    }
-    Ok(())
-}
-
-fn wrong_quadrats(part: &Row, book: &Connection) -> rusqlite::Result<Option<String>> {
-    let survey: Value = part.get("survey")?;
-    let kept: Option<i64> = part.get("quadrats")?;
-    let found = quadrats_of(&survey, part.get("ordinal")?, book)?;
-    Ok((kept != Some(found)).then(|| {
-        let name = match survey {
-            Value::Blob(id) => Uuid::from_slice(&id).ok().map(|id| FactId(id).short()),
-            _ => None,
-        };
-        let name = name.map_or("a survey".to_owned(), |name| format!("survey `{name}`"));
-        format!("the quadrats of {name} do not match their checksum")
-    }))
-}
-
-fn misread(what: String) -> rusqlite::Error {
+pub(super) fn misread(what: String) -> rusqlite::Error {
     rusqlite::Error::FromSqlConversionFailure(0, Type::Null, what.into())
 }
 
@@ -392,13 +359,14 @@ fn look_at_all(
     let columns = columns_of(table, book)?;
     let mut statement = book.prepare(&format!("SELECT {columns} FROM {table} NOT INDEXED"))?;
     let mut sealer = Sealer::of_list(&columns);
+    let mut quadrats = Quadrats::of(book)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         if sound.see(table, &mut sealer, row)? {
             found.count(table, row, sealer.seals(row)?)?;
         }
         if table == "part" {
-            sound.wrong.extend(wrong_quadrats(row, book)?);
+            sound.wrong.extend(quadrats.wrong(row)?);
         }
     }
     Ok(())

@@ -5,7 +5,7 @@
 //! -- 100000` others. Books and files are made once and kept beside the build. Nothing passes or
 //! fails here.
 
-#![expect(clippy::unwrap_used, reason = "a benchmark may stop at once")]
+#![expect(clippy::unwrap_used, clippy::print_stdout, reason = "a benchmark may stop at once")]
 
 mod synthetic;
 
