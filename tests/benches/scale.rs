@@ -95,10 +95,7 @@ fn table(ground: &Ground, patches: usize) {
         run(ground, &copy, &["glance", patch, "900g", "--by", "Ana", "--again", "--sure"])
     });
     show("glance", glance);
-    let files: Vec<String> = ["land.geojson", "permissions.csv", "surveys.csv", "cuts.csv"]
-        .iter()
-        .map(|name| ground.files.join(name).to_str().unwrap().to_owned())
-        .collect();
+    let files = files_of(ground);
     let load: Vec<&str> = ["load"].into_iter().chain(files.iter().map(String::as_str)).collect();
     let new = ground.folder.join("new.sqlite");
     let first = median(|| {
@@ -121,10 +118,17 @@ fn ground(patches: usize) -> Ground {
         let _ = fs::remove_dir_all(&folder);
         fs::create_dir_all(&files).unwrap();
         write_book(&book, size, SEED);
-        write_files(&files, size, SEED);
-        fs::write(folder.join("made"), "").unwrap();
+        let written = write_files(&files, size, SEED);
+        let names = written.iter().map(|path| path.file_name().unwrap().to_str().unwrap());
+        fs::write(folder.join("made"), names.collect::<Vec<_>>().join("\n")).unwrap();
     }
     Ground { folder, book, files }
+}
+
+/// In the order in which they may be loaded: land, permissions, surveys, cuts.
+fn files_of(ground: &Ground) -> Vec<String> {
+    let told = fs::read_to_string(ground.folder.join("made")).unwrap();
+    told.lines().map(|name| ground.files.join(name).to_str().unwrap().to_owned()).collect()
 }
 
 /// Every row and column of the tables that a week reads, by SQLite alone.

@@ -4,7 +4,8 @@
 
 use std::fmt::Write as _;
 use std::fs;
-use std::path::Path;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use geo::{MultiPolygon, Rect};
@@ -20,6 +21,7 @@ use stintbook::units::{Amount, Measure, SquareMetres};
 use uuid::Uuid;
 
 const PATCHES_PER_SITE: usize = 100;
+const PATCHES_PER_FILE: usize = 100 * PATCHES_PER_SITE;
 const QUADRATS_PER_SURVEY: usize = 10;
 const LAST_DAY: Date = date(2027, 3, 14);
 /// A patch is this many degrees wide and high, some 15 m; the grid leaves as much between.
@@ -63,12 +65,19 @@ pub fn quadrats_csv(quadrats: usize, size: Size, seed: u64) -> String {
     text
 }
 
-/// The files from which a user would load a book of that size: `land.geojson`,
-/// `permissions.csv`, `surveys.csv` and `cuts.csv`.
-pub fn write_files(folder: &Path, size: Size, seed: u64) {
+/// The files from which a user would load a book of that size, in an order in which they may be
+/// loaded: land in files of some hundred sites each, permissions, surveys and cuts.
+pub fn write_files(folder: &Path, size: Size, seed: u64) -> Vec<PathBuf> {
     let mut random = fastrand::Rng::with_seed(seed);
-    let put = |name: &str, text: String| fs::write(folder.join(name), text).unwrap();
-    put("land.geojson", land(size, &mut random));
+    let mut written = Vec::new();
+    let mut put = |name: &str, text: String| {
+        written.push(folder.join(name));
+        fs::write(folder.join(name), text).unwrap();
+    };
+    for (nth, from) in (0..size.patches).step_by(PATCHES_PER_FILE).enumerate() {
+        let to = size.patches.min(from + PATCHES_PER_FILE);
+        put(&format!("land-{nth}.geojson"), land(from..to, &mut random));
+    }
     let mut permissions = "site,basis,from,by,largest_party\n".to_owned();
     for site in 0..size.patches.div_ceil(PATCHES_PER_SITE) {
         writeln!(permissions, "site {site},written,2020-01-01,Ana,12").unwrap();
@@ -96,17 +105,18 @@ pub fn write_files(folder: &Path, size: Size, seed: u64) {
     }
     put("surveys.csv", surveys);
     put("cuts.csv", cuts);
+    written
 }
 
 fn name_of(patch: usize) -> String {
     format!("site {}/patch {patch}", patch / PATCHES_PER_SITE)
 }
 
-fn land(size: Size, random: &mut fastrand::Rng) -> String {
+fn land(patches: Range<usize>, random: &mut fastrand::Rng) -> String {
     let built_in = Catalogue::built_in();
     let crops: Vec<_> = built_in.crops().filter(|crop| crop.measure == Measure::Mass).collect();
     let mut features = Vec::new();
-    for n in 0..size.patches {
+    for n in patches {
         let (site, place) = (n / PATCHES_PER_SITE, n % PATCHES_PER_SITE);
         let (lon, lat) = corner(site);
         if place == 0 {
