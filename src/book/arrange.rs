@@ -7,7 +7,7 @@ use super::names::Names;
 use crate::records::{Fact, Ledger, Patch, PatchFacts, Site, SiteFacts, SiteName};
 
 /// A ledger being filled.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Arrangement {
     ledger: Ledger,
     site_at: HashMap<SiteName, usize>,

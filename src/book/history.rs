@@ -14,7 +14,7 @@ use super::lookup::fact_called;
 use super::names::Names;
 use super::open::Book;
 use super::places::is_live;
-use super::scope::{Scope, not_found, patch_named, site_named};
+use super::scope::{Scope, not_found, patch_named, site_named, sites_of_walk};
 use super::seal::{SEALS, Sealer};
 use super::sound;
 use super::tables;
@@ -246,16 +246,25 @@ fn places_of(
     view: &View,
     book: &Connection,
 ) -> Result<Option<BTreeSet<i64>>, Failure> {
-    match scope {
-        Scope::All => Ok(None),
-        Scope::Site(name) => {
-            let site = last_site_named(name, view, book)?;
-            let mut patches = book.prepare_cached("SELECT place FROM patch WHERE site = ?")?;
-            let patches = patches.query_map([site], |row| row.get(0))?;
-            Ok(Some(patches.chain([Ok(site)]).collect::<rusqlite::Result<_>>()?))
+    let sites = match scope {
+        Scope::All => return Ok(None),
+        Scope::Patch(name) => {
+            return Ok(Some(BTreeSet::from([last_patch_named(name, view, book)?])));
         }
-        Scope::Patch(name) => Ok(Some(BTreeSet::from([last_patch_named(name, view, book)?]))),
+        Scope::Site(name) => BTreeSet::from([last_site_named(name, view, book)?]),
+        Scope::Sites(names) => {
+            let named = names.iter().map(|name| last_site_named(name, view, book));
+            named.collect::<Result<_, Failure>>()?
+        }
+        Scope::Walk(name) => sites_of_walk(name, view, book)?,
+    };
+    let mut places = sites.clone();
+    for site in sites {
+        let mut patches = book.prepare_cached("SELECT place FROM patch WHERE site = ?")?;
+        let patches = patches.query_map([site], |row| row.get(0))?;
+        places.extend(patches.collect::<rusqlite::Result<Vec<i64>>>()?);
     }
+    Ok(Some(places))
 }
 
 pub(super) fn last_patch_named(

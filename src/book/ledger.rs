@@ -12,7 +12,7 @@ use super::namesakes::{self, WalksOfOneName};
 use super::open::Book;
 use super::parts::Parts;
 use super::reader::{Reader, Which};
-use super::scope::{Part, Scope, Selection, live_places, patch_named, site_named};
+use super::scope::{Part, Scope, Selection, live_places, patch_named, site_named, sites_of_walk};
 use super::view::View;
 use crate::records::{
     Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Site, Survey,
@@ -24,7 +24,7 @@ impl Book {
     ///
     /// For a patch, the ledger holds its site's facts, the patches of the same site and crop,
     /// and the patches elsewhere on which the eyes that glanced at it can be checked, with
-    /// their own sites' facts. For a site, likewise for each of its patches. So either gives
+    /// their own sites' facts. For sites, likewise for each of their patches. So each gives
     /// the same answer for a patch as the whole book does, but holds more than was asked for.
     ///
     /// # Errors
@@ -53,27 +53,54 @@ pub(super) fn ledger_at(
 }
 
 fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection, Failure> {
-    let (site, wanted, patches) = match scope {
+    let (sites, wanted, mut patches) = match scope {
         Scope::All => return Ok(Selection::default()),
-        Scope::Site(name) => {
-            let site = site_named(name, view, book)?;
-            let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ?";
-            let patches = live_places(sql, [site], view, book)?;
-            (site, patches.clone(), patches)
+        Scope::Site(name) => whole_sites([site_named(name, view, book)?], view, book)?,
+        Scope::Sites(names) => {
+            let sites: Result<BTreeSet<i64>, Failure> =
+                names.iter().map(|name| site_named(name, view, book)).collect();
+            whole_sites(sites?, view, book)?
         }
+        Scope::Walk(name) => whole_sites(sites_of_walk(name, view, book)?, view, book)?,
         Scope::Patch(name) => {
             let (patch, site) = patch_named(name, view, book)?;
             let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ?1 \
                        AND crop IN (SELECT crop FROM patch WHERE place = ?2)";
-            (site, vec![patch], live_places(sql, [site, patch], view, book)?)
+            (vec![site], vec![patch], live_places(sql, [site, patch], view, book)?)
         }
     };
-    view.sound.patches_of(site, book)?;
+    // On their ground what was asked for may be contested.
+    let (sites, theirs) = match (scope, wanted.as_slice()) {
+        (Scope::Patch(_), &[patch]) => {
+            let same_name = "name IN (SELECT name FROM patch WHERE place = ?2)";
+            namesakes::twins(&sites, same_name, Some(patch), view, book)?
+        }
+        _ => namesakes::twins(&sites, "?2 IS NULL", None, view, book)?,
+    };
+    patches.extend(theirs);
+    for &site in &sites {
+        view.sound.patches_of(site, book)?;
+    }
     let mut companions = companions(&wanted, view, book)?;
     // An index that hides a patch must not hide that it is missing.
     companions.extend(wanted);
-    let sites = sites_of(&companions, view, book)?;
-    Ok(Selection::of(Part { sites: with(sites, [site]), patches: with(companions, patches) }))
+    let theirs = sites_of(&companions, view, book)?;
+    Ok(Selection::of(Part { sites: with(theirs, sites), patches: with(companions, patches) }))
+}
+
+/// Sites with all their patches: which are wanted, and which are read.
+fn whole_sites(
+    sites: impl IntoIterator<Item = i64>,
+    view: &View,
+    book: &Connection,
+) -> rusqlite::Result<(Vec<i64>, Vec<i64>, Vec<i64>)> {
+    let sites: Vec<i64> = sites.into_iter().collect();
+    let mut patches = Vec::new();
+    for &site in &sites {
+        let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ?";
+        patches.extend(live_places(sql, [site], view, book)?);
+    }
+    Ok((sites, patches.clone(), patches))
 }
 
 fn with(mut places: BTreeSet<i64>, more: impl IntoIterator<Item = i64>) -> Vec<i64> {

@@ -4,7 +4,7 @@
 //! shown, and asked for, with the short id of their first fact behind it: `bank 9f3a01c7`. So
 //! it follows from the facts alone, in every book that has them.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -93,6 +93,29 @@ fn called(
         }
     }
     Ok(None)
+}
+
+/// The sites that bear the name of one of these, with them, and their patches under a condition on
+/// a value: two leaders may have drawn one piece of ground, each under that name.
+pub(super) fn twins(
+    sites: &[i64],
+    among: &str,
+    value: Option<i64>,
+    view: &View,
+    book: &Connection,
+) -> rusqlite::Result<(Vec<i64>, Vec<i64>)> {
+    let mut twins = BTreeSet::new();
+    for site in sites {
+        let sql = "SELECT id, recorded_on, place FROM site \
+                   WHERE name IN (SELECT name FROM site WHERE place = ?)";
+        twins.extend(live_places(sql, [site], view, book)?);
+    }
+    let sql = format!("SELECT id, recorded_on, place FROM patch WHERE site = ?1 AND {among}");
+    let mut patches = Vec::new();
+    for twin in &twins {
+        patches.extend(live_places(&sql, params![twin, value], view, book)?);
+    }
+    Ok((twins.into_iter().collect(), patches))
 }
 
 fn sites_of_name(name: &str, view: &View, book: &Connection) -> rusqlite::Result<Vec<i64>> {

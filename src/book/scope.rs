@@ -1,5 +1,7 @@
 //! Which part of the book a ledger or a history is of.
 
+use std::collections::BTreeSet;
+
 use rusqlite::{Connection, Params};
 
 use super::error::Failure;
@@ -9,14 +11,17 @@ use super::reader::Which;
 use super::sound::places_are_sound;
 use super::view::View;
 use super::words::Words;
-use crate::records::{NotFound, PatchName, SiteName};
+use crate::records::{NotFound, PatchName, SiteName, folded, without_mark};
 
 /// How much of the book is wanted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Scope {
     All,
     Site(SiteName),
+    Sites(Vec<SiteName>),
     Patch(PatchName),
+    /// The sites of a walk that people call so, and those where something is set aside for it.
+    Walk(String),
 }
 
 /// The places in a part of the book.
@@ -82,6 +87,47 @@ pub(super) fn patch_named(
         Some(patch) => Ok((patch, site)),
         None => Err(not_found("patch", name.to_string())),
     }
+}
+
+/// The numbers of the sites of the walks that are called so in the view, and of those on which
+/// something is set aside for them, whatever name tells them apart.
+pub(super) fn sites_of_walk(
+    asked: &str,
+    view: &View,
+    book: &Connection,
+) -> Result<BTreeSet<i64>, Failure> {
+    let wanted = folded(asked);
+    let own = without_mark(&wanted).map(|(own, _)| own.to_owned());
+    let mut sites = BTreeSet::new();
+    let mut names = BTreeSet::new();
+    let mut others = BTreeSet::new();
+    let mut words = Words::default();
+    let mut statement =
+        book.prepare_cached("SELECT id, recorded_on, place, name, other_sites FROM walk")?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        let mut fields = Fields::of(row, &mut words);
+        let counts = view.counts(fields.id()?, fields.day()?);
+        let (site, name) = (fields.whole()?, fields.text()?.to_owned());
+        let called = folded(&name);
+        if counts && (called == wanted || own.as_ref() == Some(&called)) {
+            sites.insert(site);
+            names.insert(name);
+            others.extend(fields.list::<SiteName>()?);
+        }
+    }
+    if names.is_empty() {
+        return Err(not_found("walk", asked.to_owned()));
+    }
+    for name in &others {
+        sites.insert(site_named(name, view, book)?);
+    }
+    for name in &names {
+        let sql = "SELECT hold.id, hold.recorded_on, patch.site FROM hold \
+                   JOIN patch ON patch.place = hold.place WHERE hold.walk = ?";
+        sites.extend(live_places(sql, [name], view, book)?);
+    }
+    Ok(sites)
 }
 
 /// Looks through all rows under a condition for a name that no index knows: it may be damaged,

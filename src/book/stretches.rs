@@ -146,6 +146,30 @@ impl<'book> Stretches<'book> {
         found.map_err(|failure| failure.at(&self.book.path))
     }
 
+    /// Hands over each stretch in the order of its sites, one at a time, for answers that are too
+    /// long to be held. All is read twice: nothing is handed over of a book that is damaged.
+    ///
+    /// # Errors
+    /// As [`Self::each`], and those of `of`, after which no more is handed over.
+    pub fn in_turn<E: From<BookError>>(
+        mut self,
+        mut of: impl FnMut(&Ledger) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let at = |failure: Failure| E::from(failure.at(&self.book.path));
+        let land = std::mem::take(&mut self.land);
+        let stretches = || in_runs(land.clone().split(self.patches));
+        let mut sound = std::mem::take(&mut self.sound);
+        for ((), read) in self.read_each(stretches(), &|_| ()).map_err(at)? {
+            sound.join(read);
+        }
+        sound.settle(&Selection::default(), &mut Names::default(), &self.moment).map_err(at)?;
+        for stretch in stretches() {
+            let (ledger, _) = self.sight.read(stretch, &self.moment).map_err(at)?;
+            of(&ledger)?;
+        }
+        Ok(())
+    }
+
     /// With each, what was found of what was read.
     fn read_each<T: Send>(
         &self,

@@ -7,11 +7,12 @@ use jiff::civil::Date;
 use super::args::{Format, day, people, words};
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::one_site::of_sites;
 use super::recording::drawn_seed;
 use super::walk::hold;
 use super::walk::wanted::{Wants, all_wants, wants};
 use crate::assess::{BoxError, BoxOrder, BoxPlan, plan_boxes};
-use crate::book::{Decision, NewFact, Scope};
+use crate::book::{Decision, NewFact};
 use crate::gate::Gate;
 use crate::records::{Directory, Entry, Ledger, Record, Walk, WalkName};
 use crate::report::layout::paragraph;
@@ -67,7 +68,8 @@ pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
     let plan = match (&asked.hold, &asked.leader) {
         (Some(name), Some(leader)) => asked.set_aside(context, name, leader)?,
         _ => {
-            let ledger = context.open_to_read()?.ledger(&Scope::All, None)?;
+            let book = context.open_to_read()?;
+            let ledger = of_sites(&asked.site, |scope| book.ledger(scope, None))?;
             asked.plan(context, &ledger, asked.order(context, &ledger, None)?)?
         }
     };
@@ -149,7 +151,7 @@ impl BoxesWanted {
         let by: Arc<str> = leader.into();
         let gate = context.gate()?;
         let plan = book.decide(|moment| -> Result<Decision<BoxPlan>, Failure> {
-            let ledger = &moment.ledger(&Scope::All)?;
+            let ledger = &of_sites(&self.site, |scope| moment.ledger(scope))?;
             let plan = self.plan(context, ledger, self.order(context, ledger, Some(name))?)?;
             let walks = plan.weeks.iter().filter_map(|week| week.walk.as_ref());
             let facts = walks.flat_map(|(walk, holds)| {

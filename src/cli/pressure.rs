@@ -2,21 +2,27 @@
 
 use std::path::{Path, PathBuf};
 
+use rayon::prelude::*;
+
 use super::args::Format;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::file_name::stem;
-use super::week::known_crop;
+use super::one_site::site_alone;
+use super::week::{known_crop, shared_by_all};
 use super::writing::write_all;
-use crate::assess::{PatchSeason, prepare, season_of};
-use crate::book::Scope;
+use crate::assess::{PatchSeason, Prepared, prepare, prepare_part, season_of};
+use crate::book::{Book, STRETCH, Scope};
 use crate::records::Ledger;
 use crate::report::layout::paragraph;
 use crate::report::{
-    pressure_csv, pressure_json, pressure_map_svg, pressure_svg, pressure_table, pressure_weeks,
-    week_strip_svg,
+    pressure_csv, pressure_csv_more, pressure_json, pressure_map_svg, pressure_svg, pressure_table,
+    pressure_weeks, week_strip_svg,
 };
 use crate::units::Season;
+
+/// Of so many patches the days are made at once: some 30 kB each.
+const AT_ONCE: usize = 64;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook pressure --season 2026/27 --site shore")]
@@ -44,34 +50,72 @@ pub struct Pressure {
 pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let season = asked.season.unwrap_or(Season::containing(context.on));
-    let site = match &asked.site {
-        Some(name) => Some(book.directory()?.site(name)?.clone()),
-        None => None,
-    };
     let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
-    let ledger = book.ledger(&Scope::All, None)?;
+    let site = asked.site.as_deref().map(|name| site_alone(&book, name)).transpose()?;
+    match asked.format {
+        Format::Csv | Format::Json if asked.weeks => {
+            return Err(Failure::wrong("`--weeks` shows a table; csv and json hold every day"));
+        }
+        Format::Geojson => {
+            return Err(Failure::wrong("`pressure` writes `table`, `csv` or `json`"));
+        }
+        Format::Csv if site.is_none() => {
+            return asked.every_day(context, &book, season, crop.as_deref());
+        }
+        _ => {}
+    }
+    let (site, ledger) = match site {
+        Some((site, ledger)) => (Some(site), ledger),
+        None => (None, book.ledger(&Scope::All, None)?),
+    };
     let mut seasons = seasons(context, &ledger, season)?;
     seasons.retain(|found| {
         site.as_ref().is_none_or(|site| found.patch.site() == site)
             && crop.as_ref().is_none_or(|crop| *found.crop.name == **crop)
     });
     let text = match asked.format {
-        Format::Csv | Format::Json if asked.weeks => {
-            return Err(Failure::wrong("`--weeks` shows a table; csv and json hold every day"));
-        }
         Format::Json => pressure_json(&seasons, season),
         Format::Csv => pressure_csv(&seasons).map_err(Failure::wrong)?,
-        Format::Table => {
+        Format::Table | Format::Geojson => {
             let table = if asked.weeks { pressure_weeks } else { pressure_table };
             table(&seasons, season, context.width)
                 + &draw(context, &ledger, &seasons, season, &asked.reports)?
         }
-        Format::Geojson => {
-            return Err(Failure::wrong("`pressure` writes `table`, `csv` or `json`"));
-        }
     };
     context.print(&text)?;
     Ok(Status::Done)
+}
+
+impl Pressure {
+    /// Every day of every patch, printed as it is made: it may be longer than memory holds.
+    fn every_day(
+        &self,
+        context: &Context,
+        book: &Book,
+        season: Season,
+        crop: Option<&str>,
+    ) -> Result<Status, Failure> {
+        let (until, catalogue) = (context.on.min(season.last_day()), context.catalogue()?);
+        let book = book.stretches(None, STRETCH)?;
+        let shared = shared_by_all(&book, catalogue, until)?;
+        context.print(&pressure_csv(&[]).map_err(Failure::wrong)?)?;
+        book.in_turn(|ledger| {
+            let prepared = prepare_part(ledger, catalogue, until, &shared)?;
+            let wanted: Vec<&Prepared> = prepared
+                .iter()
+                .filter(|patch| crop.is_none_or(|crop| *patch.crop().name == *crop))
+                .collect();
+            for few in wanted.chunks(AT_ONCE) {
+                let texts = few.par_iter().map(|patch| {
+                    pressure_csv_more(&[season_of(patch, season, until)]).map_err(Failure::wrong)
+                });
+                let texts: Result<Vec<String>, Failure> = texts.collect();
+                texts?.iter().try_for_each(|text| context.print(text))?;
+            }
+            Ok::<(), Failure>(())
+        })?;
+        Ok(Status::Done)
+    }
 }
 
 /// Every patch of the book over a season, up to `--on`.
@@ -82,7 +126,7 @@ pub fn seasons(
 ) -> Result<Vec<PatchSeason>, Failure> {
     let until = context.on.min(season.last_day());
     let prepared = prepare(ledger, context.catalogue()?, until)?;
-    Ok(prepared.iter().map(|patch| season_of(patch, season, until)).collect())
+    Ok(prepared.par_iter().map(|patch| season_of(patch, season, until)).collect())
 }
 
 /// Draws the plots and the map of each site and says where they went.

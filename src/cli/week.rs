@@ -14,7 +14,8 @@ use crate::assess::{
     AllEyes, Assessment, Prepared, Shared, UnknownCrop, WeekAnswer, assess, assess_in_brief,
     prepare, prepare_part, week,
 };
-use crate::book::{Book, BookError, Refusal, STRETCH, Scope};
+use crate::book::{Book, BookError, Refusal, STRETCH, Scope, Stretches};
+use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, SiteName};
 use crate::report::layout::paragraph;
@@ -132,11 +133,7 @@ impl WeekQuestion {
     ) -> Result<Found, Failure> {
         let (on, catalogue) = (context.on, context.catalogue()?);
         let book = book.stretches(self.as_known_on, STRETCH)?;
-        let mut eyes = AllEyes::default();
-        for learnt in book.each_judged(|ledger| AllEyes::learn(ledger, catalogue, on))? {
-            eyes.join(learnt?);
-        }
-        let shared = Shared::new(book.land(), eyes);
+        let shared = shared_by_all(&book, catalogue, on)?;
         let found = book.each(|ledger| -> Result<Found, UnknownCrop> {
             let prepared = prepare_part(ledger, catalogue, on, &shared)?;
             Ok(self.assess(&prepared, wanted, on))
@@ -224,6 +221,22 @@ impl fmt::Display for Wanted {
         }
         Ok(())
     }
+}
+
+/// What the patches of different sites share by a day.
+///
+/// # Errors
+/// A storage error where the book cannot be read; a patch whose crop is not in the catalogue.
+pub fn shared_by_all(
+    book: &Stretches,
+    catalogue: &Catalogue,
+    until: Date,
+) -> Result<Shared, Failure> {
+    let mut eyes = AllEyes::default();
+    for learnt in book.each_judged(|ledger| AllEyes::learn(ledger, catalogue, until))? {
+        eyes.join(learnt?);
+    }
+    Ok(Shared::new(book.land(), eyes))
 }
 
 /// # Errors

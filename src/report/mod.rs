@@ -60,7 +60,7 @@ pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
 pub use plot::{
     CropScale, PlotError, Scale, pressure_svg, proof_svg, rehearsal_svg, week_strip_svg,
 };
-pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_json};
+pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_csv_more, pressure_json};
 pub use pressure_map::pressure_map_svg;
 pub use pressure_table::pressure_table;
 pub use pressure_weeks::pressure_weeks;

@@ -128,6 +128,17 @@ pub fn pressure_csv(seasons: &[PatchSeason]) -> Result<String, csv::Error> {
     csv(&columns, &rows)
 }
 
+/// The same without the line of headings, for a part that follows another.
+///
+/// # Errors
+/// As [`pressure_csv`].
+pub fn pressure_csv_more(seasons: &[PatchSeason]) -> Result<String, csv::Error> {
+    let mut text = pressure_csv(seasons)?;
+    let headings = text.find('\n').map_or(text.len(), |end| end + 1);
+    text.drain(..headings);
+    Ok(text)
+}
+
 fn patch_with_days(patch: &PatchSeason) -> Map<String, Value> {
     let mut fields = object(&SUMMARY, patch);
     let columns = day_columns();

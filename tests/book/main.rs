@@ -6,6 +6,7 @@ mod corrections;
 mod files;
 mod known_on;
 mod merge;
+mod narrow;
 mod older;
 mod round_trip;
 mod scopes;

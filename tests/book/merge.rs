@@ -9,7 +9,7 @@ use stintbook::records::{Ending, FactId, Kind, Record};
 
 use crate::trial::{Trial, cut, day, glance, patch, patch_name, refusal, site, survey};
 
-fn merge(into: &mut Book, from: &Book) -> Coming {
+pub fn merge(into: &mut Book, from: &Book) -> Coming {
     let keep = |coming: &Coming, _: &Moment<'_>| Ok::<_, BookError>(Merged::Keep(coming.clone()));
     into.merge(from, keep).unwrap().unwrap().0
 }

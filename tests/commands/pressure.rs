@@ -89,3 +89,27 @@ fn seasons_that_cannot_be_are_refused_and_empty_ones_shown() {
     has(&trial.run("pressure --season 2010/11").done(), &["season 2010/11", "not known"]);
     has(&Trial::with_book().run("pressure --season 2020/21").done(), &["No patch to show"]);
 }
+
+/// The whole book is printed site by site as it is made; one site is read alone.
+#[test]
+fn the_days_of_the_whole_book_are_those_of_its_sites_one_after_the_other() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    let asked = "pressure --book demo.sqlite --on 2027-03-15 --season 2026/27 --format csv";
+    let whole = trial.run(asked).done();
+    let (headings, days) = whole.split_once('\n').unwrap();
+    let of_site = |site: &str| {
+        let said = trial.run(&format!("{asked} --site {site}")).done();
+        let (own, days) = said.split_once('\n').unwrap();
+        assert_eq!(own, headings);
+        days.to_owned()
+    };
+    let sites = ["Ammerlow", "Gullhythe", "Wendlestow"].map(of_site);
+    assert_eq!(sites.concat(), days);
+    assert!(days.lines().count() > 1000, "{}", days.lines().count());
+    let of_crop = trial.run(&format!("{asked} --crop ramsons-leaf")).done();
+    let of_crop: Vec<&str> = of_crop.lines().skip(1).collect();
+    let column = headings.split(',').position(|name| name == "crop").unwrap();
+    let kept = days.lines().filter(|day| day.split(',').nth(column) == Some("ramsons-leaf"));
+    assert_eq!(of_crop, kept.collect::<Vec<_>>());
+}

@@ -5,10 +5,11 @@ use jiff::civil::Date;
 use super::new::of_names;
 use super::parties::{heads, who_comes};
 use super::recorded::walk_called;
-use crate::book::{Attendee, Decision, Moment, Scope};
+use crate::book::{Attendee, Decision, Moment};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::one_site::of_walk;
 use crate::gate::{Answers, Because};
 use crate::records::Party;
 use crate::report::layout::paragraph;
@@ -58,7 +59,7 @@ fn decide(
     asked: &Joining,
     moment: &Moment,
 ) -> Result<Decision<Outcome>, Failure> {
-    let ledger = moment.ledger(&Scope::All)?;
+    let ledger = of_walk(moment, &asked.walk)?;
     let fact = walk_called(&ledger, &asked.walk)?;
     let walk = &fact.record;
     let by = asked.by.as_deref().unwrap_or(&fact.by);

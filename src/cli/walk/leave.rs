@@ -6,10 +6,11 @@ use super::forget::end;
 use super::parties::{heads, known_party, who_comes};
 use super::recorded::walk_called;
 use super::split::labels_of;
-use crate::book::{Decision, Moment, Scope};
+use crate::book::{Decision, Moment};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::one_site::of_walk;
 use crate::gate::{Answers, Because};
 use crate::records::Party;
 
@@ -57,7 +58,7 @@ fn decide(
     asked: &Leaving,
     moment: &Moment,
 ) -> Result<Decision<Outcome>, Failure> {
-    let ledger = moment.ledger(&Scope::All)?;
+    let ledger = of_walk(moment, &asked.walk)?;
     let fact = walk_called(&ledger, &asked.walk)?;
     let walk = &fact.record;
     let mut labels = labels_of(moment.attendees(&walk.name)?);

@@ -5,10 +5,11 @@ use super::new::of_names;
 use super::parties::known_party;
 use super::recorded::walk_called;
 use super::split::labels_of;
-use crate::book::{Attendee, Decision, Moment, Scope};
+use crate::book::{Attendee, Decision, Moment};
 use crate::cli::args::words;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::one_site::of_walk;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -49,7 +50,7 @@ pub fn run(context: &Context, asked: &Naming) -> Result<Status, Failure> {
 }
 
 fn decide(asked: &Naming, moment: &Moment) -> Result<Decision<Outcome>, Failure> {
-    let ledger = moment.ledger(&Scope::All)?;
+    let ledger = of_walk(moment, &asked.walk)?;
     let walk = &walk_called(&ledger, &asked.walk)?.record;
     let mut labels = labels_of(moment.attendees(&walk.name)?);
     let party = known_party(&asked.party, walk, &labels)?;

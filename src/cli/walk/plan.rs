@@ -9,10 +9,10 @@ use super::recorded::{asked_on, ready_for, walk_called};
 use super::route::route;
 use super::wanted::{Wants, all_wants, wants};
 use crate::assess::{Outing, Route, WalkPlan, plan_outing};
-use crate::book::Scope;
 use crate::cli::args::{Format, LonLat, day, length, people};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::one_site::{of_sites, of_walk_in};
 use crate::records::{Directory, Ledger, WalkName};
 use crate::report::{cautions, walk_plan_geojson, walk_plan_json, walk_plan_table};
 use crate::units::Metres;
@@ -77,7 +77,10 @@ pub fn run(context: &Context, asked: &PlanWanted) -> Result<Status, Failure> {
         return Err(Failure::wrong("`walk plan` writes `table`, `json` or `geojson`"));
     }
     let book = context.open_to_read()?;
-    let ledger = book.ledger(&Scope::All, None)?;
+    let ledger = match &asked.walk {
+        Some(walk) => of_walk_in(&book, walk)?,
+        None => of_sites(&asked.site, |scope| book.ledger(scope, None))?,
+    };
     let (outing, walk) = asked.outing(context, &ledger)?;
     let today = asked_on(context, outing.day, asked.recorded_on);
     let prepared = ready_for(context, &ledger, outing.day, today, walk.as_ref())?;

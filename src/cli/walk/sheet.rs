@@ -7,11 +7,11 @@ use jiff::civil::Date;
 
 use super::recorded::{asked_on, briefing, stated_today, walk_called};
 use crate::assess::Briefing;
-use crate::book::Scope;
 use crate::cli::args::{LonLat, day};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::file_name::stem;
+use crate::cli::one_site::of_walk_in;
 use crate::cli::writing::{write_all, write_file};
 use crate::records::{Fact, Ledger, Walk};
 use crate::report::layout::paragraph;
@@ -40,7 +40,7 @@ pub struct SheetWanted {
 
 pub fn run(context: &Context, asked: &SheetWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let ledger = book.ledger(&Scope::All, None)?;
+    let ledger = of_walk_in(&book, &asked.walk)?;
     let walk = walk_called(&ledger, &asked.walk)?;
     let start = asked.start.map(|start| Point::new(start.lon, start.lat));
     let made_on = stated_today(context, asked.recorded_on);

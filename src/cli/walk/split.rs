@@ -7,10 +7,11 @@ use jiff::civil::Date;
 
 use super::recorded::{asked_on, briefing, stated_today, walk_called};
 use crate::assess::Briefing;
-use crate::book::{Attendee, Book, Scope};
+use crate::book::{Attendee, Book};
 use crate::cli::args::{Format, LonLat, day};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::one_site::of_walk_in;
 use crate::records::WalkName;
 use crate::report::{cautions, walk_split_json, walk_split_table};
 
@@ -36,7 +37,7 @@ pub struct SplitWanted {
 
 pub fn run(context: &Context, asked: &SplitWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let ledger = book.ledger(&Scope::All, None)?;
+    let ledger = of_walk_in(&book, &asked.walk)?;
     let walk = walk_called(&ledger, &asked.walk)?;
     let today = asked_on(context, walk.record.day, stated_today(context, asked.recorded_on));
     let start = asked.start.map(|start| Point::new(start.lon, start.lat));
