@@ -243,7 +243,7 @@ fn a_plot_is_well_formed_and_says_what_it_shows() {
     let description = text_of("desc");
     assert!(
         description.ends_with(
-            " gate bank (Ramsons (wild garlic), leaf): stands 500 g; cut 430 g in 2 visits, 1 over."
+            " gate bank (Ramsons (wild garlic), leaf): stands 500 g; 430 g in 2 visits, 1 over."
         ),
         "{description}"
     );
@@ -391,7 +391,7 @@ fn a_strip_shades_weeks_by_what_was_missing_thinner_where_the_survey_is_too_old(
         found.remove(0);
         found
     };
-    let week = (720.0 - 32.0 - 150.0 - 76.0) * 10.0 / 53.0;
+    let week = (720.0 - 32.0 - 164.0 - 96.0) * 10.0 / 53.0;
     let weeks = |width: f64| (width / week).round();
     let [full, stale] = in_rows("#E3EEF5")[..] else { panic!("{:?}", in_rows("#E3EEF5")) };
     // Weeks that end on 6 December to 24 January, then on 31 January to 28 February.

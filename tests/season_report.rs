@@ -140,15 +140,14 @@ fn the_season_is_told_in_plain_sentences_made_from_the_data() {
     has(
         &text_of(&html(&ledger)),
         &[
-            "From 1 Sep 2020 to 1 May 2021 something was cut on 2 days, from 1 of the site's 2 \
-             patches: 9.9 kg in all.",
-            "1 cut of 2 went over what was allowed that day; it was Bank on 20 Apr 2021, where \
-             9 kg was cut and",
+            "9.9 kg in all, on 2 days, from 1 of the site's 2 patches: Common nettle, tops 9.9 kg.",
+            "Yes, at 1 of 2 cuts: Bank on 20 Apr 2021, 9 kg where it could bear",
+            "Yes, as far as the records tell: 1 permission and 0 closures were kept.",
             "1 is not measured yet.",
             "The season runs on to 31 Aug 2021; this report ends on 1 May 2021.",
             "1 cut without a count of people.",
             "Not measured yet: Field.",
-            "Field: 6 samples, because it was never measured.",
+            "Field, 6 samples, because it was never measured",
             "This tool does not identify plants.",
             "Nobody who gathered, measured or wrote things down is named",
         ],
@@ -172,12 +171,178 @@ fn where_little_is_known_the_report_says_so_and_draws_nothing() {
         &text_of(&html(&unmeasured)),
         &[
             "nothing was cut on the site's 1 patch.",
-            "No patch had been measured by then, so how they stood is not known.",
-            "It is too early to tell a trend for any patch.",
+            "No patch had been measured by then, so how they stand is not known.",
+            "Cannot be told yet of its one patch. Surveys at the same time of the year would tell: \
+             3 more at Field.",
             "The longest time without any record of this site is 243 days, from 1 Sep 2020 to \
              1 May 2021",
         ],
     );
+}
+
+/// What was agreed and what the patch can bear are two things: each is answered by itself.
+#[test]
+fn what_was_agreed_and_what_a_patch_can_bear_are_told_apart() {
+    let holding = |amount: &str, people: u32| {
+        Holding::new("Sandwick")
+            .permitted(|permission| {
+                permission.largest_party = Some(4);
+                permission.cap_per_visit = Some(Amount::grams(5000.0));
+            })
+            .patch("Bank", "nettle-tops")
+            .surveyed(date(2021, 3, 1), 400.0)
+            .cut(date(2021, 3, 15), amount, people)
+            .ledger()
+    };
+    let told = |ledger: &Ledger| {
+        let text = text_of(&html(ledger));
+        with_report(ledger, TO, |report| {
+            (report.kept_terms(), report.past_bearing().len(), report.overruns().len(), text)
+        })
+    };
+    // 400 g on 314 m² bear more than 900 g; the party of 6 broke the word given, and no more.
+    let (kept, past, over, text) = told(&holding("900g", 6));
+    assert_eq!((kept, past, over), (false, 0, 1));
+    has(
+        &text,
+        &["Not in everything: a party of 6, where 4 was agreed.", "No: the one cut never took"],
+    );
+    // Two patches' worth in one: within the cap of a day, and more than the patch can bear.
+    let bears = assessed(
+        &Holding::new("Sandwick")
+            .patch("Bank", "nettle-tops")
+            .surveyed(date(2021, 3, 1), 120.0)
+            .ledger(),
+        date(2021, 3, 15),
+    )[0]
+    .ruling
+    .bearable()
+    .unwrap();
+    let poor = Holding::new("Sandwick")
+        .permitted(|permission| permission.cap_per_visit = Some(Amount::grams(5.0 * bears)))
+        .patch("Bank", "nettle-tops")
+        .surveyed(date(2021, 3, 1), 120.0)
+        .cut(date(2021, 3, 15), &format!("{:.0}g", 3.0 * bears), 4)
+        .ledger();
+    let (kept, past, over, text) = told(&poor);
+    assert_eq!((kept, past, over), (true, 1, 1));
+    has(
+        &text,
+        &[
+            "Yes, as far as the records tell: 1 permission",
+            "Yes, at 1 of 1 cuts: Bank on 15 Mar 2021",
+        ],
+    );
+    let (kept, past, over, text) = told(&holding("900g", 4));
+    assert_eq!((kept, past, over), (true, 0, 0));
+    has(&text, &["Yes, as far as the records tell", "No: the one cut never took"]);
+    assert!(!text.contains('▲'), "nothing is amiss:\n{text}");
+}
+
+#[test]
+fn a_season_stands_beside_the_one_before_to_the_same_day_and_whole() {
+    let ledger = Holding::new("Sandwick")
+        .patch("Bank", "nettle-tops")
+        .surveyed(date(2020, 3, 1), 120.0)
+        .cut(date(2020, 3, 20), "700g", 3)
+        .cut(date(2020, 5, 2), "400g", 8)
+        .surveyed(date(2021, 3, 1), 120.0)
+        .cut(date(2021, 3, 15), "900g", 4)
+        .ledger();
+    with_report(&ledger, TO, |report| {
+        let before = report.before.clone().unwrap();
+        let sum = |told: &stintbook::assess::season_report::SeasonTold| {
+            (told.days, told.most_people, told.taken.iter().map(|(_, amount)| amount).sum::<f64>())
+        };
+        assert_eq!(sum(&report.told), (1, Some(4), 900.0));
+        assert_eq!(sum(&before.so_far), (1, Some(3), 700.0));
+        assert_eq!(sum(&before.whole), (2, Some(8), 1100.0));
+        assert_eq!(before.so_far.span.to, date(2020, 5, 1));
+        assert_eq!(before.kept_terms, Some(true));
+    });
+    has(
+        &text_of(&html(&ledger)),
+        &["Season 2020/21, to 1 May 2019/20, to 1 May 2019/20, whole", "Taken 900 g 700 g 1.1 kg"],
+    );
+    with_report(&used_bank().ledger(), TO, |report| assert!(report.before.is_none()));
+    has(
+        &text_of(&html(&used_bank().ledger())),
+        &["of the one before, 2019/20, nothing is recorded"],
+    );
+}
+
+/// Nobody can say that a patch does not decline before it has been measured often enough.
+#[test]
+fn better_or_worse_is_said_only_where_it_can_be_told() {
+    let years = |per_m2: [f64; 4]| {
+        let mut holding = Holding::new("Sandwick").patch("Bank", "nettle-tops");
+        for (year, per_m2) in (2018..).zip(per_m2) {
+            holding = holding.surveyed(date(year, 3, 1), per_m2);
+        }
+        text_of(&html(
+            &holding.patch("Field", "nettle-tops").surveyed(date(2021, 3, 1), 120.0).ledger(),
+        ))
+    };
+    let worse = years([400.0, 280.0, 196.0, 137.2]);
+    has(
+        &worse,
+        &[
+            "Worse from year to year: Bank (−30 % a year).",
+            "Cannot be told yet of 1 of 2 patches.",
+            "2 more at Field.",
+        ],
+    );
+    let better = years([137.2, 196.0, 280.0, 400.0]);
+    has(&better, &["Better from year to year: Bank (+43 % a year)."]);
+    let untold = text_of(&html(&used_bank().ledger()));
+    has(&untold, &["Cannot be told yet of any of the 2 patches."]);
+    for text in [worse, better, untold] {
+        assert!(!text.contains("seen to decline"), "{text}");
+    }
+}
+
+/// Lettering of the drawings: a page of 720 units prints 180 mm wide, a map of 350 units 88 mm,
+/// one of 600 units 150 mm; a phone shows a map of 350 units 355 px wide.
+#[test]
+fn no_lettering_of_the_page_is_under_seven_and_a_half_points() {
+    let mut holding = used_bank();
+    for n in 0..20 {
+        let name = format!("Hedge {n}");
+        holding = holding.patch(&name, "nettle-tops").surveyed(date(2021, 3, 1), 120.0);
+    }
+    const POINTS_A_MM: f64 = 72.0 / 25.4;
+    let mut seen = BTreeSet::new();
+    for ledger in [used_bank().ledger(), holding.ledger()] {
+        let page = html(&ledger);
+        for svg in page.split("<svg ").skip(1).map(|after| after.split("</svg>").next().unwrap()) {
+            let view_box = between(svg, "viewBox=\"", "\"");
+            let wide: f64 = view_box.split(' ').nth(2).unwrap().parse().unwrap();
+            let printed_mm = match wide as u32 {
+                7200 => 180.0,
+                600 => 150.0,
+                350 => 88.0,
+                other => panic!("a drawing of {other} units"),
+            };
+            seen.insert(wide as u32);
+            for after in svg.split("font-size=\"").skip(1) {
+                let size: f64 = after.split('"').next().unwrap().parse().unwrap();
+                // The plotting library's text is smaller than asked for by 1.24.
+                let points = size * printed_mm / wide * POINTS_A_MM;
+                assert!(points >= 7.5, "{size} of {wide} units: {points:.2} pt");
+                if wide < 400.0 {
+                    assert!(size * 355.0 / wide >= 11.0, "{size} units on a phone");
+                }
+            }
+        }
+    }
+    assert_eq!(seen, BTreeSet::from([350, 600, 7200]));
+    let page = html(&used_bank().ledger());
+    let print = page.split("@media print").nth(1).unwrap().split("</style>").next().unwrap();
+    let points = print.split("font-size: ").skip(1).filter_map(|after| {
+        after.split(';').next().unwrap().strip_suffix("pt")?.parse::<f64>().ok()
+    });
+    let points: Vec<f64> = points.collect();
+    assert!(points.len() > 5 && points.iter().all(|size| *size >= 7.5), "{points:?}");
 }
 
 #[test]
@@ -319,7 +484,7 @@ fn the_people_of_a_day_are_those_of_its_walk() {
         &text,
         &[
             "1 recorded walk came on the site, with 9 people, 2 of them children.",
-            "9 2 of them children",
+            "15 Mar 2021, 9 people, 2 of them children: Bank 900 g; Field 400 g",
             "Where no walk is recorded, the number of a day is that of the largest party",
             "1 cut without a count of people.",
             "1 recorded walk was to come here, but no cut here is recorded of it.",
@@ -436,7 +601,7 @@ fn the_page_stands_alone_and_reads_in_order() {
     has(&page, &["<html lang=\"en-GB\">", "<main id=\"content\"", "<header", "<footer>"]);
     assert_eq!(page.matches("<h1").count(), 1);
     assert_eq!(page.matches("<table>").count(), page.matches("<caption>").count());
-    assert!(page.matches("<table>").count() >= 4);
+    assert!(page.matches("<table>").count() >= 3);
     let ids: Vec<&str> =
         page.split(" id=\"").skip(1).map(|after| after.split('"').next().unwrap()).collect();
     assert_eq!(ids.len(), ids.iter().collect::<BTreeSet<_>>().len(), "{ids:?}");
@@ -484,7 +649,7 @@ fn the_markdown_holds_the_same_sections_in_narrow_lines() {
     let (page, text) = (html(&ledger), markdown(&ledger));
     let headings: Vec<&str> =
         page.split("<h2").skip(1).map(|after| between(after, ">", "<")).collect();
-    assert!(headings.len() >= 10);
+    assert!(headings.len() >= 8);
     for heading in headings {
         assert!(text.contains(&format!("\n## {heading}\n")), "`{heading}` is not in:\n{text}");
     }

@@ -71,6 +71,7 @@ fn drawn(site: &Site, zones: &[&Zone], patches: &[Patch], start: Option<Point>) 
         start,
         walked: true,
         keyed: false,
+        narrow: false,
         id: "map",
     })
 }
@@ -133,6 +134,89 @@ fn numbers_do_not_cover_one_another() {
             assert!(apart, "two numbers meet at {x}, {y}");
         }
     }
+}
+
+/// A number stands on its patch where that is far larger, and else beside it: never over the
+/// patch that it names, nor over another.
+#[test]
+fn no_number_hides_a_patch() {
+    let small = |n: i32| {
+        let (lon, lat) = (-3.0 + 0.0018 * f64::from(n % 5), 54.0 + 0.0016 * f64::from(n / 5));
+        Footprint::Area(square(lon, lat, 0.0007).into())
+    };
+    let mut patches: Vec<Patch> = (0..15).map(|n| patch(&format!("plot {n}"), small(n))).collect();
+    patches.push(patch("great plot", Footprint::Area(square(-3.0, 54.006, 0.004).into())));
+    let svg = drawn(&site(square(-3.001, 53.999, 0.012)), &[], &patches, None);
+    let document = checked(&svg);
+    let of_class = |class: &'static str| {
+        document.descendants().filter(move |node| {
+            node.attribute("class").is_some_and(|found| found.starts_with(class))
+        })
+    };
+    let number = |node: &roxmltree::Node, name: &str| -> f64 {
+        node.attribute(name).unwrap().parse().unwrap()
+    };
+    let labels: Vec<[f64; 4]> = of_class("map-label")
+        .map(|node| ["x", "y", "width", "height"].map(|name| number(&node, name)))
+        .collect();
+    let drawn: Vec<[f64; 4]> = of_class("map-patch")
+        .filter_map(|node| {
+            let corners: Vec<f64> = node
+                .attribute("d")?
+                .split(|letter: char| !(letter.is_ascii_digit() || letter == '.'))
+                .filter_map(|length| length.parse().ok())
+                .collect();
+            let (xs, ys): (Vec<f64>, Vec<f64>) =
+                corners.chunks(2).map(|corner| (corner[0], corner[1])).unzip();
+            let least = |all: &[f64]| all.iter().copied().fold(f64::INFINITY, f64::min);
+            let most = |all: &[f64]| all.iter().copied().fold(0.0, f64::max);
+            Some([least(&xs), least(&ys), most(&xs) - least(&xs), most(&ys) - least(&ys)])
+        })
+        .collect();
+    assert_eq!((labels.len(), drawn.len()), (16, 16));
+    let meet = |[x, y, width, height]: [f64; 4], [left, top, wide, high]: [f64; 4]| {
+        x < left + wide && left < x + width && y < top + high && top < y + height
+    };
+    for (n, label) in labels.iter().enumerate() {
+        for (other, patch) in drawn.iter().enumerate() {
+            let on_the_great_one = (n, other) == (15, 15);
+            assert_eq!(meet(*label, *patch), on_the_great_one, "label {n} and patch {other}");
+        }
+    }
+}
+
+#[test]
+fn no_take_ground_bears_a_letter_and_its_name() {
+    let site = site(square(-3.0, 54.0, 0.01));
+    let zone = |name: &str, lon: f64| Zone {
+        site: site.name.clone(),
+        name: name.into(),
+        shape: Point::new(lon, 54.005).into(),
+        buffer: Metres(40.0),
+        reason: None,
+    };
+    let (sett, bog) = (zone("Badger sett", -2.997), zone("Bog", -2.993));
+    let svg = drawn(&site, &[&sett, &bog], &one_of_each(-3.0, 54.0, 0.01), None);
+    let document = checked(&svg);
+    let texts = document.descendants().filter(|node| node.has_tag_name("text"));
+    let texts: Vec<&str> = texts.filter_map(|node| node.text()).collect();
+    for (letter, name) in [("A", "Badger sett"), ("B", "Bog")] {
+        assert_eq!(
+            texts.iter().filter(|text| **text == letter).count(),
+            2,
+            "map and key: {texts:?}"
+        );
+        assert!(texts.contains(&name), "{texts:?}");
+    }
+}
+
+#[test]
+fn every_part_of_a_patch_is_led_to_its_number() {
+    let parts =
+        MultiPolygon::new(vec![square(-2.999, 54.001, 0.001), square(-2.993, 54.006, 0.001)]);
+    let patches = [patch("two parts", Footprint::Area(parts))];
+    let svg = drawn(&site(square(-3.0, 54.0, 0.01)), &[], &patches, None);
+    assert_eq!(svg.matches("class=\"map-leader\"").count(), 2);
 }
 
 #[test]

@@ -8,6 +8,7 @@ use crate::pressure::DayTake;
 use crate::records::{Cut, Fact};
 use crate::regrowth::Course;
 use crate::rules::{Case, Ruling, Verdict, rule_on};
+use crate::units::is_over;
 
 /// How what was cut from one patch on one day stood to what was allowed before anything was
 /// cut. What happened later has no part in it, nor has what was set aside for other walks: a
@@ -25,6 +26,13 @@ pub struct DayRuling {
 impl DayRuling {
     pub fn was_open(&self) -> bool {
         self.morning.verdict == Verdict::Open
+    }
+
+    /// Whether more was cut than the patch could bear that morning. A cut over the day's limit is
+    /// so unless the occupier's word alone set a limit that it passed.
+    pub fn is_past_bearing(&self) -> bool {
+        let passed = |most: Option<f64>| most.is_some_and(|most| is_over(self.take.taken, most));
+        self.take.is_over() && (passed(self.morning.bearable()) || !passed(self.morning.agreed()))
     }
 
     /// Why no more was allowed, without its full stop; `None` where no rule set a limit.

@@ -1,5 +1,7 @@
 //! The facts that count, arranged by place: what the book hands to the model.
 
+use jiff::civil::Date;
+
 use std::sync::Arc;
 
 use super::{
@@ -33,6 +35,15 @@ pub struct PatchFacts {
     /// Live ones, whether their day has passed or not.
     pub holds: Vec<Fact<Hold>>,
     pub cuts: Vec<Fact<Cut>>,
+}
+
+impl PatchFacts {
+    /// Every day on which it was seen or cut, in no order.
+    pub fn days_told(&self) -> impl Iterator<Item = Date> {
+        let surveys = self.surveys.iter().map(|fact| fact.happened_on);
+        let glances = self.glances.iter().map(|fact| fact.happened_on);
+        surveys.chain(glances).chain(self.cuts.iter().map(|fact| fact.happened_on))
+    }
 }
 
 impl Ledger {

@@ -27,14 +27,19 @@ pub(super) fn how_sure(patch: &Assessment, evidence: &Evidence, width: usize) ->
     section("HOW SURE", rows, width)
 }
 
-/// `12 quadrats, 21 days old, ±21 %; ±24 % by now`.
+/// `12 quadrats, 21 days old, ±21 %; ±24 % by now, with 1 glance since`.
 pub(super) fn in_short(patch: &Assessment, sureness: &Sureness) -> String {
     let glances = match sureness.glances_since {
         0 => String::new(),
         n => format!(", with {}", counted(n as u32, "glance") + " since"),
     };
+    newest(patch, sureness) + &glances
+}
+
+/// `12 quadrats, 21 days old, ±21 %; ±24 % by now`.
+pub(super) fn newest(patch: &Assessment, sureness: &Sureness) -> String {
     format!(
-        "{}, {}, ±{}; ±{} by now{glances}",
+        "{}, {}, ±{}; ±{} by now",
         sampled(patch, sureness.n),
         age(sureness.age_days),
         percent(sureness.survey_error),

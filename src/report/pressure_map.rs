@@ -7,7 +7,7 @@ use crate::records::{Patch, SiteFacts, Zone};
 use crate::units::Season;
 
 /// An SVG of the site with its boundary, no-take ground and patches, each shaded by its hardest
-/// cut of the season as a part of what was allowed that day.
+/// cut of the season as a part of the day's limit.
 pub fn pressure_map_svg(site: &SiteFacts, seasons: &[PatchSeason], season: Season) -> String {
     let zones: Vec<&Zone> = site.zones.iter().map(|fact| &fact.record).collect();
     let patches = site.patches.iter().map(|facts| &facts.patch.record);
@@ -15,7 +15,7 @@ pub fn pressure_map_svg(site: &SiteFacts, seasons: &[PatchSeason], season: Seaso
     let known = patches.filter_map(|patch| Some((patch, of_patch(&patch)?)));
     let patches: Vec<MapPatch> = known.zip(1..).map(on_map).collect();
     let unlimited = patches.iter().any(|patch| patch.shade == Shade::Unknown);
-    let title = format!("Hardest cut of {season}, as a part of what was allowed that day");
+    let title = format!("Hardest cut of {season}, as a part of the day's limit");
     site_map(&MapOf {
         site: &site.site.record,
         zones: &zones,
@@ -24,6 +24,7 @@ pub fn pressure_map_svg(site: &SiteFacts, seasons: &[PatchSeason], season: Seaso
         start: None,
         walked: false,
         keyed: true,
+        narrow: false,
         id: "pressure-map",
     })
 }

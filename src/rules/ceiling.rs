@@ -108,6 +108,11 @@ pub trait Rule: Sync {
         false
     }
 
+    /// Whether it is the occupier's word, and not what the patch can bear.
+    fn is_agreed(&self) -> bool {
+        false
+    }
+
     /// The first later day on which a patch this rule keeps shut would open, as far as this
     /// rule goes; `None` where no day is known.
     fn opens(&self, case: &Case) -> Option<Date>;
@@ -136,6 +141,23 @@ impl Ruling {
     /// The rule that binds.
     pub fn binding_rule(&self) -> Option<&'static str> {
         self.binding.map(|index| self.ceilings[index].rule)
+    }
+
+    /// The least that the rules allow that are the occupier's word, in the crop's measure;
+    /// `None` where none of them sets a limit.
+    pub fn agreed(&self) -> Option<f64> {
+        self.least(|rule| rule.is_agreed())
+    }
+
+    /// The least that all other rules allow: what the patch can bear, in the crop's measure;
+    /// `None` where none of them sets a limit.
+    pub fn bearable(&self) -> Option<f64> {
+        self.least(|rule| !rule.is_agreed())
+    }
+
+    fn least(&self, among: impl Fn(&dyn Rule) -> bool) -> Option<f64> {
+        let of_rules = RULES.iter().zip(&self.ceilings).filter(|(rule, _)| among(**rule));
+        of_rules.filter_map(|(_, ceiling)| ceiling.most).min_by(f64::total_cmp)
     }
 
     /// How a visit is charged that took all it was allowed: the share is spent where the share

@@ -21,6 +21,10 @@ impl Rule for Closed {
         Verdict::Closed
     }
 
+    fn is_agreed(&self) -> bool {
+        true
+    }
+
     fn ceiling(&self, case: &Case) -> Ceiling {
         match closures(case).find(|closure| closure.holds_on(case.day)) {
             Some(closure) => {

@@ -33,6 +33,10 @@ impl Rule for Permitted {
         Verdict::NoPermission
     }
 
+    fn is_agreed(&self) -> bool {
+        true
+    }
+
     fn ceiling(&self, case: &Case) -> Ceiling {
         let rooms = holding(case).map(|permission| room(permission, case, Promised::NotCounted));
         match rooms.max_by(|a, b| a.most.total_cmp(&b.most)) {

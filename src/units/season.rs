@@ -34,6 +34,10 @@ impl Season {
         Date::new(self.first_year + 1, FIRST_MONTH - 1, 31).unwrap_or(Date::MAX)
     }
 
+    pub fn preceding(self) -> Self {
+        Self { first_year: self.first_year.saturating_sub(1) }
+    }
+
     pub fn following(self) -> Self {
         Self { first_year: self.first_year.saturating_add(1) }
     }

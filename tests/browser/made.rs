@@ -15,9 +15,8 @@ pub struct Page {
 
 /// Of a walk sheet, besides one for each stop with its crop, and one for each party.
 const SHEETS_OF_A_WALK: usize = 8;
-/// A report that is to be read in five minutes takes no more; the ninth holds the cautions, which
-/// name crop by crop what kills.
-const SHEETS_OF_A_REPORT: usize = 9;
+/// The account on the first, and an appendix of three.
+const SHEETS_OF_A_REPORT: usize = 4;
 
 impl Page {
     /// The most sheets of paper that it may take.

@@ -195,6 +195,15 @@ mod on_unix {
     fn on_a_full_disk_the_earlier_files_stay_and_no_half_one_is_left() {
         let trial = Trial::with_a_walk();
         let (words, _) = WRITERS[0];
+        // Days of closure make the page long.
+        let closures: String = (9..=11)
+            .flat_map(|month| (1..=30).map(move |day| (month, day)))
+            .map(|(month, day)| {
+                let day = format!("2020-{month:02}-{day:02}");
+                format!("Hill,{day},{day},lambs,Ida\n")
+            })
+            .collect();
+        trial.load("closures.csv", format!("site,from,to,reason,by\n{closures}")).done();
         trial.run(words).done();
         let read = || {
             let files = trial.files("reports").into_iter();

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::{PatchReport, Span};
 use crate::assess::Prepared;
-use crate::records::SiteFacts;
+use crate::records::{PatchFacts, SiteFacts};
 use crate::regrowth::Seen;
 
 /// Written down so many days after it happened, a fact is late: our own choice, no source.
@@ -74,11 +74,7 @@ fn longest_silence(site: &SiteFacts, span: Span) -> Option<(Date, Date)> {
     let mut told: Vec<Date> = site
         .patches
         .iter()
-        .flat_map(|patch| {
-            let surveys = patch.surveys.iter().map(|fact| fact.happened_on);
-            let glances = patch.glances.iter().map(|fact| fact.happened_on);
-            surveys.chain(glances).chain(patch.cuts.iter().map(|fact| fact.happened_on))
-        })
+        .flat_map(PatchFacts::days_told)
         .filter(|day| span.holds(*day))
         .collect();
     told.sort_unstable();

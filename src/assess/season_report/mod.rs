@@ -4,6 +4,7 @@
 //! sources of overrides) stays out too, since it may.
 
 mod agreed;
+mod before;
 mod figure;
 mod fingerprint;
 mod gaps;
@@ -19,6 +20,7 @@ mod walks;
 use super::{DayRuling, Prepared, SurveyAdvice};
 use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
 pub use agreed::{Agreement, Held, ShutSpell, WithoutLeave};
+pub use before::{SeasonBefore, SeasonTold};
 pub use figure::{FigureId, OfPatch, OfSite, UnknownFigure};
 pub use gaps::Gaps;
 pub use patch::PatchReport;
@@ -41,6 +43,9 @@ pub struct SeasonReport<'a> {
     pub patches: Vec<PatchReport<'a>>,
     pub visits: Vec<Visit<'a>>,
     pub walks: Walks<'a>,
+    pub told: SeasonTold,
+    /// `None` where nothing is recorded of it.
+    pub before: Option<SeasonBefore>,
     pub righted: Vec<&'a Righted>,
     pub gaps: Gaps,
     pub proposals: Vec<Proposal<'a>>,
@@ -84,6 +89,7 @@ pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> Se
     let own: Vec<&Prepared> = patches.iter().filter(|patch| is_on(patch, name)).collect();
     let reports: Vec<PatchReport> =
         own.iter().zip(1..).map(|(patch, number)| PatchReport::of(patch, number, span)).collect();
+    let all_righted = righted;
     let righted: Vec<&Righted> =
         righted.iter().filter(|righted| righted.concerns(name, span)).collect();
     let visits = visit::visits(&reports, &background.walks, span);
@@ -93,6 +99,8 @@ pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> Se
     SeasonReport {
         site,
         span,
+        told: SeasonTold::of(&reports, &visits, righted.len(), span),
+        before: before::season_before(site, &own, &background.walks, all_righted, span),
         agreements: agreed::agreements(site, &reports, &background.walks, span),
         shut: agreed::shut_spells(site, &reports, span),
         without_leave: agreed::without_leave(site, &reports),
@@ -126,6 +134,11 @@ impl SeasonReport<'_> {
             .collect();
         all.sort_by_key(|(patch, cut)| (cut.day, patch.number));
         all
+    }
+
+    /// Every day on which a patch gave more than it could bear, with the patch, by day.
+    pub fn past_bearing(&self) -> Vec<(&PatchReport<'_>, &DayRuling)> {
+        self.overruns().into_iter().filter(|(_, cut)| cut.is_past_bearing()).collect()
     }
 
     /// Where feet came nearest to what the ground bears in a year, and that part of it.

@@ -61,10 +61,5 @@ impl Span {
 
 /// The last day on which anything was seen or cut, anywhere in the book.
 pub fn last_day_told(ledger: &Ledger) -> Option<Date> {
-    let days = ledger.patches().flat_map(|(_, patch)| {
-        let surveys = patch.surveys.iter().map(|fact| fact.happened_on);
-        let glances = patch.glances.iter().map(|fact| fact.happened_on);
-        surveys.chain(glances).chain(patch.cuts.iter().map(|fact| fact.happened_on))
-    });
-    days.max()
+    ledger.patches().flat_map(|(_, patch)| patch.days_told()).max()
 }

@@ -25,14 +25,14 @@ pub(super) fn frame(view: &View) -> Markup {
             @let x = view.place((degrees, south_west.y()).into()).0;
             line class="map-rule" stroke=(ink::QUIET) stroke-width="0.8"
                 x1=(at(x)) y1=(at(bottom)) x2=(at(x)) y2=(at(bottom - NOTCH)) {}
-            text class="map-quiet" fill=(ink::QUIET) font-size="9.5" text-anchor="middle"
-                x=(at(x)) y=(at(bottom + 11.0)) { (shown) }
+            text class="map-quiet" fill=(ink::QUIET) font-size=(ink::LETTERING) text-anchor="middle"
+                x=(at(x)) y=(at(bottom + 12.0)) { (shown) }
         }
         @for (degrees, shown) in latitudes {
             @let y = view.place((south_west.x(), degrees).into()).1;
             line class="map-rule" stroke=(ink::QUIET) stroke-width="0.8"
                 x1=(at(left)) y1=(at(y)) x2=(at(left + NOTCH)) y2=(at(y)) {}
-            text class="map-quiet" fill=(ink::QUIET) font-size="9.5" text-anchor="middle"
+            text class="map-quiet" fill=(ink::QUIET) font-size=(ink::LETTERING) text-anchor="middle"
                 transform={ "translate(" (at(left - 6.0)) " " (at(y)) ") rotate(-90)" } {
                 (shown)
             }

@@ -8,8 +8,17 @@ use maud::{Markup, PreEscaped, html};
 use super::view::View;
 use super::{STEPS, Shade};
 
-/// Page units. 600 of them fill a printed page or a phone; its figures stay readable on both.
-pub(super) const WIDTH: f64 = 600.0;
+/// Page units. 600 of them fill a printed page; a phone shows them at their own size in a frame
+/// that scrolls.
+const WIDE: f64 = 600.0;
+/// As many fill a phone, or the half of a printed page beside a key.
+const NARROW: f64 = 350.0;
+/// Of all lettering: 7.5 pt in print and 11 px on a phone are the least that people read.
+pub(super) const LETTERING: f64 = 11.0;
+
+pub(super) fn width(narrow: bool) -> f64 {
+    if narrow { NARROW } else { WIDE }
+}
 
 pub(super) const TYPEFACE: &str = "Helvetica, Arial, sans-serif";
 pub(super) const PAPER: &str = "#ffffff";
@@ -29,7 +38,7 @@ const STYLE: &str = ".site-map{--map-paper:#ffffff;--map-ink:#1a1a1a;--map-quiet
 --map-1:#24455a;--map-2:#4a8ab3;--map-3:#b5dcf5}}\
 .map-paper{fill:var(--map-paper)}.map-land{fill:var(--map-land)}\
 .map-edge,.map-leader,.map-hatch,.map-zone{stroke:var(--map-ink)}\
-.map-label{fill:var(--map-paper);stroke:var(--map-ink)}\
+.map-label,.map-zone-label{fill:var(--map-paper);stroke:var(--map-ink)}\
 .map-text{fill:var(--map-ink)}.map-quiet{fill:var(--map-quiet)}\
 .map-rule{stroke:var(--map-quiet)}.map-route{stroke:var(--map-accent)}\
 .map-start{fill:var(--map-accent);stroke:var(--map-paper)}\

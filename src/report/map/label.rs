@@ -1,5 +1,7 @@
 //! Where the numbers stand: on their patch where it is large enough, else beside it.
 
+use geo::Rect;
+
 use super::MapOf;
 use super::outline::Shape;
 use super::view::{Place, View};
@@ -13,18 +15,23 @@ const REACH: f64 = 17.0;
 const REACH_STEP: f64 = 6.0;
 const REACHES: usize = 60;
 const DIRECTIONS: usize = 16;
-/// Of so many nearest places one that hides no small patch is wanted; then any free one.
+/// Of so many nearest places one that hides no patch is wanted; then any free one.
 const NEAREST: usize = 8 * DIRECTIONS;
-/// A patch larger than its number by this much carries it.
-const ROOM: f64 = 1.6;
+/// A patch larger than its number by this much, and as wide all along, carries it: most of it
+/// still shows.
+const ROOM: f64 = 1.8;
+/// A narrow patch is drawn this much wider on each side than it is.
+const SWELLING: f64 = 3.0;
 
-/// A number with its place.
+/// A number, or the letter of no-take ground, with its place.
 pub(super) struct Label {
     pub text: String,
     pub middle: Place,
     pub size: (f64, f64),
-    /// From the patch to its number, where they stand apart.
-    pub leader: Option<(Place, Place)>,
+    /// Places in the patch from which lines lead to its number: its middle, where the two stand
+    /// apart, and every part of it where it has several.
+    pub leaders: Vec<Place>,
+    pub is_zone: bool,
 }
 
 /// A box on the page.
@@ -34,40 +41,62 @@ struct Field {
     size: (f64, f64),
 }
 
-/// A label for each patch that is in the frame; none covers another.
-pub(super) fn placed(map: &MapOf, shapes: &[Shape], view: &View) -> Vec<Label> {
-    let small: Vec<Field> = shapes.iter().map(Field::of).filter(|field| field.is_small()).collect();
-    let mut taken: Vec<Field> = Vec::with_capacity(shapes.len());
-    let mut labels = Vec::with_capacity(shapes.len());
-    for (patch, shape) in map.patches.iter().zip(shapes) {
-        let frame = Field::frame(view);
+/// A label for each patch that is in the frame, and for each piece of no-take ground; none
+/// covers another, and where there is any room none hides a patch.
+pub(super) fn placed(map: &MapOf, shapes: &[Shape], zones: &[Shape], view: &View) -> Vec<Label> {
+    let frame = Field::frame(view);
+    let numbers = map.patches.iter().map(|patch| patch.number.to_string());
+    let numbers = numbers.zip(shapes).map(|(text, shape)| (text, shape, false));
+    let letters = (1..).map(letter).zip(zones).map(|(text, zone)| (text, zone, true));
+    let mut taken: Vec<Field> = Vec::with_capacity(shapes.len() + zones.len());
+    let mut labels = Vec::with_capacity(shapes.len() + zones.len());
+    for (text, shape, is_zone) in numbers.chain(letters) {
         if !frame.holds(Field { middle: shape.middle, size: (0.0, 0.0) }) {
             continue;
         }
-        let text = patch.number.to_string();
         let size = (text.len() as f64 * DIGIT + PADDING, HEIGHT);
+        let own = Field { middle: shape.middle, size };
         let free =
             |field: &Field| frame.holds(*field) && !taken.iter().any(|other| other.meets(*field));
-        let clear = |field: &Field| free(field) && !small.iter().any(|other| other.meets(*field));
-        let places: Vec<Field> = candidates(shape, size).collect();
-        let own = Field { middle: shape.middle, size };
+        let clear = |field: &Field| {
+            let on_itself = field.is_at(own) && (is_zone || shape.has_room(size));
+            let hides =
+                |other: &Shape| Field::of(other).meets(*field) && other.meets(&field.swollen());
+            free(field)
+                && !shapes
+                    .iter()
+                    .any(|other| !(on_itself && std::ptr::eq(other, shape)) && hides(other))
+        };
+        let places: Vec<Field> = candidates(shape, size, is_zone).collect();
         let near = &places[..places.len().min(NEAREST)];
-        let chosen = near.iter().find(|field| clear(field) || (field.is_at(own) && free(field)));
+        let chosen = near.iter().find(|field| clear(field));
         let chosen = chosen.or_else(|| places.iter().find(|field| free(field)));
         let field = chosen.copied().unwrap_or(own);
         taken.push(field);
-        let leader = (!field.is_at(own)).then_some((shape.middle, field.middle));
-        labels.push(Label { text, middle: field.middle, size, leader });
+        let leaders = match &shape.parts[..] {
+            [] | [_] if field.is_at(own) => Vec::new(),
+            [] | [_] => vec![shape.middle],
+            parts => parts.to_vec(),
+        };
+        labels.push(Label { text, middle: field.middle, size, leaders, is_zone });
     }
     labels
 }
 
+/// `A` for the first, `B` for the second, `AA` after `Z`.
+pub(super) fn letter(number: usize) -> String {
+    const LETTERS: usize = 26;
+    let last = char::from(b'A' + ((number.saturating_sub(1)) % LETTERS) as u8);
+    match number.saturating_sub(1) / LETTERS {
+        0 => last.to_string(),
+        before => letter(before) + &last.to_string(),
+    }
+}
+
 /// On the patch if it has room; then all around it, nearest first, right of it first.
-fn candidates(shape: &Shape, size: (f64, f64)) -> impl Iterator<Item = Field> {
+fn candidates(shape: &Shape, size: (f64, f64), is_zone: bool) -> impl Iterator<Item = Field> {
     let (x, y) = shape.middle;
-    let (_, around) = shape.around;
-    let has_room = around.0 > ROOM * size.0 && around.1 > ROOM * size.1;
-    let on_it = has_room.then_some(Field { middle: (x, y), size });
+    let on_it = (is_zone || shape.has_room(size)).then_some(Field { middle: (x, y), size });
     let around = (0..REACHES).flat_map(move |step| {
         let reach = REACH + step as f64 * REACH_STEP;
         (0..DIRECTIONS).map(move |n| {
@@ -76,6 +105,13 @@ fn candidates(shape: &Shape, size: (f64, f64)) -> impl Iterator<Item = Field> {
         })
     });
     on_it.into_iter().chain(around)
+}
+
+impl Shape {
+    fn has_room(&self, size: (f64, f64)) -> bool {
+        let (_, around) = self.around;
+        around.0 > ROOM * size.0 && around.1 > ROOM * size.1 && self.breadth > ROOM * size.1
+    }
 }
 
 impl Field {
@@ -89,9 +125,11 @@ impl Field {
         Self { middle: (left + width / 2.0, top + height / 2.0), size: (width, height) }
     }
 
-    /// Whether a number over it would hide it.
-    fn is_small(&self) -> bool {
-        self.size.0.max(self.size.1) < 4.0 * HEIGHT
+    /// As a box that is drawn over what it meets.
+    fn swollen(&self) -> Rect {
+        let ((x, y), (width, height)) = (self.middle, self.size);
+        let half = (width / 2.0 + SWELLING, height / 2.0 + SWELLING);
+        Rect::new((x - half.0, y - half.1), (x + half.0, y + half.1))
     }
 
     fn is_at(&self, other: Self) -> bool {

@@ -2,9 +2,11 @@
 
 use maud::{Markup, html};
 
-use super::ink::{self, Fill, WIDTH};
+use super::ink::{self, Fill};
+use super::label::letter;
 use super::view::View;
 use super::{MapOf, Shade, at};
+use crate::report::layout::elided;
 use crate::units::Metres;
 
 const FIRST_LINE: f64 = 34.0;
@@ -17,6 +19,8 @@ const SAMPLE: (f64, f64) = (20.0, 12.0);
 const LETTER: f64 = 5.6;
 const GAP: f64 = 16.0;
 const LAST_GAP: f64 = 10.0;
+/// In letters; a longer name is cut, and stands whole in the text.
+const LONGEST_NAME: usize = 48;
 
 pub(super) struct Legend {
     title: Option<String>,
@@ -24,19 +28,17 @@ pub(super) struct Legend {
     lines: Vec<Vec<Entry>>,
 }
 
-#[derive(Clone)]
 struct Entry {
     sample: Sample,
     words: String,
 }
 
-#[derive(Clone, Copy)]
 enum Sample {
     Patch(Shade),
     NoTake,
     Start,
-    /// A patch by its number.
-    Number(usize),
+    /// A patch by its number, or a piece of no-take ground by its letter.
+    Mark(String),
 }
 
 impl Entry {
@@ -46,7 +48,7 @@ impl Entry {
 }
 
 impl Legend {
-    pub(super) fn of(map: &MapOf, view: &View, has_zones: bool) -> Self {
+    pub(super) fn of(map: &MapOf, view: &View) -> Self {
         let shading = map.shading.into_iter();
         let shades = shading.clone().flat_map(|shading| {
             let steps = shading.steps.iter().enumerate();
@@ -54,16 +56,20 @@ impl Legend {
             steps.chain(shading.unknown.map(|words| (Shade::Unknown, words)))
         });
         let shades = shades.map(|(shade, words)| (Sample::Patch(shade), words));
-        let zones = has_zones.then_some((Sample::NoTake, "no-take ground"));
         let start = view.start.map(|_| (Sample::Start, "start"));
-        let entries = shades.chain(zones).chain(start);
+        let zones = (!map.zones.is_empty()).then_some((Sample::NoTake, "no-take ground"));
+        let entries = shades.chain(start).chain(zones);
         let entries = entries.map(|(sample, words)| Entry { sample, words: words.to_owned() });
-        let names = map.patches.iter().filter(|_| map.keyed).map(|patch| Entry {
-            sample: Sample::Number(patch.number),
-            words: patch.patch.name.patch().to_owned(),
-        });
-        let mut lines = broken(entries);
-        lines.extend(broken(names));
+        let marked = |mark: String, name: &str| Entry {
+            sample: Sample::Mark(mark),
+            words: elided(name, LONGEST_NAME),
+        };
+        let zones =
+            (1..).map(letter).zip(map.zones).map(|(letter, zone)| marked(letter, &zone.name));
+        let names = map.patches.iter().filter(|_| map.keyed);
+        let names = names.map(|patch| marked(patch.number.to_string(), patch.patch.name.patch()));
+        let mut lines = broken(entries.chain(zones), view.right());
+        lines.extend(broken(names, view.right()));
         Self { title: map.shading.map(|shading| shading.title.clone()), lines }
     }
 
@@ -78,16 +84,16 @@ impl Legend {
         let below_title = first + LINE * (1.0 + f64::from(u8::from(self.title.is_some())));
         html! {
             (scale_bar(view, first))
-            (north(first))
+            (north(first, view.right()))
             @if let Some(title) = &self.title {
-                text class="map-text" fill=(ink::INK) font-size="11" font-weight="bold"
+                text class="map-text" fill=(ink::INK) font-size=(ink::LETTERING) font-weight="bold"
                     x=(LEFT) y=(at(first + LINE + 2.0)) { (title) }
             }
             @for (n, line) in self.lines.iter().enumerate() {
                 @let y = below_title + n as f64 * LINE;
                 @for (x, entry) in along(line) {
                     (entry.sample.drawn((x, y), hatch))
-                    text class="map-text" fill=(ink::INK) font-size="11"
+                    text class="map-text" fill=(ink::INK) font-size=(ink::LETTERING)
                         x=(at(x + SAMPLE.0 + 6.0)) y=(at(y)) { (entry.words) }
                 }
             }
@@ -96,12 +102,12 @@ impl Legend {
 }
 
 /// As many entries a line as fit.
-fn broken(entries: impl Iterator<Item = Entry>) -> Vec<Vec<Entry>> {
+fn broken(entries: impl Iterator<Item = Entry>, right: f64) -> Vec<Vec<Entry>> {
     let mut lines: Vec<Vec<Entry>> = Vec::new();
     let mut used = f64::INFINITY;
     for entry in entries {
         let width = entry.width();
-        if used + width - GAP > WIDTH - LEFT {
+        if used + width - GAP > right - LEFT {
             lines.push(Vec::new());
             used = 0.0;
         }
@@ -123,12 +129,12 @@ fn along(line: &[Entry]) -> impl Iterator<Item = (f64, &Entry)> {
 
 impl Sample {
     /// `y` is the base line of the words beside it.
-    fn drawn(self, (x, y): (f64, f64), hatch: &str) -> Markup {
+    fn drawn(&self, (x, y): (f64, f64), hatch: &str) -> Markup {
         let (width, height) = SAMPLE;
         let top = at(y - height + 2.0);
         match self {
             Self::Patch(shade) => {
-                let fill = Fill::of(shade);
+                let fill = Fill::of(*shade);
                 html! {
                     rect class={ "map-patch " (fill.class) } fill=(fill.fill) stroke=(fill.line)
                         stroke-width=(fill.line_width) stroke-dasharray=[fill.dashes] x=(at(x)) y=(top) width=(width) height=(height) {}
@@ -140,9 +146,9 @@ impl Sample {
                     height=(height) {}
             },
             Self::Start => super::furniture::start((x + width / 2.0, y + 2.0)),
-            Self::Number(number) => html! {
-                text class="map-text" fill=(ink::INK) font-size="11" font-weight="bold"
-                    text-anchor="end" x=(at(x + width)) y=(at(y)) { (number) }
+            Self::Mark(mark) => html! {
+                text class="map-text" fill=(ink::INK) font-size=(ink::LETTERING) font-weight="bold"
+                    text-anchor="end" x=(at(x + width)) y=(at(y)) { (mark) }
             },
         }
     }
@@ -156,7 +162,7 @@ fn scale_bar(view: &View, y: f64) -> Markup {
         rect class="map-solid" fill=(ink::INK) x=(LEFT) y=(at(y - 5.0)) width=(at(width / 2.0)) height="5" {}
         rect class="map-edge" fill="none" stroke=(ink::INK) stroke-width="1" x=(LEFT) y=(at(y - 5.0))
             width=(at(width)) height="5" {}
-        text class="map-text" fill=(ink::INK) font-size="11" x=(at(LEFT + width + 8.0)) y=(at(y)) {
+        text class="map-text" fill=(ink::INK) font-size=(ink::LETTERING) x=(at(LEFT + width + 8.0)) y=(at(y)) {
             (length(metres))
         }
     }
@@ -170,11 +176,11 @@ fn length(metres: f64) -> String {
     }
 }
 
-fn north(y: f64) -> Markup {
-    let x = WIDTH - 18.0;
+fn north(y: f64, right: f64) -> Markup {
+    let x = right - 18.0;
     html! {
         path class="map-solid" fill=(ink::INK) d={ "M" (at(x)) " " (at(y - 14.0)) "l5 14l-5 -4l-5 4z" } {}
-        text class="map-text" fill=(ink::INK) font-size="11" font-weight="bold" text-anchor="end"
+        text class="map-text" fill=(ink::INK) font-size=(ink::LETTERING) font-weight="bold" text-anchor="end"
             x=(at(x - 9.0)) y=(at(y)) { "N" }
     }
 }

@@ -34,6 +34,8 @@ pub struct MapOf<'a> {
     pub walked: bool,
     /// Whether the patches' names stand under the map, where no key is printed beside it.
     pub keyed: bool,
+    /// Whether it stands beside its key or on a phone, and has fewer page units.
+    pub narrow: bool,
     /// Begins the map's ids, so that a page may hold several; letters and `-`.
     pub id: &'a str,
 }
@@ -86,20 +88,20 @@ pub fn site_map(map: &MapOf) -> String {
 
 fn drawn(map: &MapOf, outlines: &Outlines, view: &View) -> Markup {
     let shapes = outlines.on(view);
-    let labels = label::placed(map, &shapes, view);
+    let labels = label::placed(map, &shapes, &outlines.zones_on(view), view);
     let clip = format!("{}-frame", map.id);
     let hatch = format!("{}-no-take", map.id);
-    let legend = legend::Legend::of(map, view, !outlines.zones.is_empty());
+    let legend = legend::Legend::of(map, view);
     let height = view.bottom() + legend.height();
     let body = html! {
         (ink::definitions(&hatch, &clip, view))
-        rect class="map-paper" fill=(ink::PAPER) width=(ink::WIDTH) height=(height) {}
+        rect class="map-paper" fill=(ink::PAPER) width=(ink::width(map.narrow)) height=(height) {}
         g clip-path={ "url(#" (clip) ")" } {
             path class="map-land" fill=(ink::LAND) fill-rule="evenodd" d=(view.path(&outlines.boundary)) {}
             @for (patch, shape) in map.patches.iter().zip(&shapes) { (shape.drawn(patch.shade)) }
             @for zone in &outlines.zones {
                 path class="map-zone" fill={ "url(#" (hatch) ")" } stroke=(ink::INK)
-                    stroke-width="0.7" stroke-dasharray="2 2" fill-rule="evenodd" d=(view.path(zone)) {}
+                    stroke-width="0.7" stroke-dasharray="2 2" fill-rule="evenodd" d=(view.path(&zone.ground)) {}
             }
             path class="map-edge" fill="none" stroke=(ink::INK) stroke-width="1.6"
                 stroke-linejoin="round" d=(view.path(&outlines.boundary)) {}
@@ -128,7 +130,7 @@ fn without_ground(map: &MapOf) -> Markup {
     const WORDS: &str = "No ground is drawn for this site.";
     let body = html! {
         (ink::style())
-        rect class="map-paper" fill=(ink::PAPER) width=(ink::WIDTH) height=(HEIGHT) {}
+        rect class="map-paper" fill=(ink::PAPER) width=(ink::width(map.narrow)) height=(HEIGHT) {}
         text class="map-text" fill=(ink::INK) x="10" y="28" font-size="13" { (WORDS) }
     };
     dressed(map, HEIGHT, WORDS, body)
@@ -137,9 +139,9 @@ fn without_ground(map: &MapOf) -> Markup {
 fn dressed(map: &MapOf, height: f64, description: &str, body: Markup) -> Markup {
     let (title, desc) = (format!("{}-title", map.id), format!("{}-desc", map.id));
     html! {
-        svg class="site-map" xmlns="http://www.w3.org/2000/svg" role="img"
-            aria-labelledby={ (title) " " (desc) } preserveAspectRatio="xMinYMin" width=(ink::WIDTH) height=(rounded(height))
-            viewBox={ "0 0 " (ink::WIDTH) " " (rounded(height)) } font-family=(ink::TYPEFACE) {
+        svg class={ "site-map " (if map.narrow { "narrow" } else { "wide" }) } xmlns="http://www.w3.org/2000/svg" role="img"
+            aria-labelledby={ (title) " " (desc) } preserveAspectRatio="xMinYMin" width=(ink::width(map.narrow)) height=(rounded(height))
+            viewBox={ "0 0 " (ink::width(map.narrow)) " " (rounded(height)) } font-family=(ink::TYPEFACE) {
             title id=(title) { "Map of " (map.site.name) }
             desc id=(desc) { (description) }
             (body)
@@ -157,6 +159,9 @@ fn described(map: &MapOf, zones: usize) -> String {
         counted(zones as u32, "piece") + " of no-take ground",
         if map.walked { ", joined in walking order" } else { "" }
     );
+    for (letter, zone) in (1..).map(label::letter).zip(map.zones) {
+        text += &format!(" {letter}, no-take ground: {}.", zone.name);
+    }
     for patch in map.patches {
         let said = if patch.said.is_empty() { String::new() } else { format!(": {}", patch.said) };
         text += &format!(" {}, {}{said}.", patch.number, patch.patch.name.patch());
@@ -173,12 +178,13 @@ impl Label {
         let (x, y) = self.middle;
         let (width, height) = self.size;
         html! {
-            @if let Some(((x1, y1), (x2, y2))) = self.leader {
+            @for (x1, y1) in &self.leaders {
                 line class="map-leader" stroke=(ink::INK) stroke-width="0.8"
-                    x1=(at(x1)) y1=(at(y1)) x2=(at(x2)) y2=(at(y2)) {}
+                    x1=(at(*x1)) y1=(at(*y1)) x2=(at(x)) y2=(at(y)) {}
             }
-            rect class="map-label" fill=(ink::PAPER) stroke=(ink::INK) stroke-width="0.8" rx="3"
-                x=(at(x - width / 2.0)) y=(at(y - height / 2.0)) width=(at(width)) height=(at(height)) {}
+            rect class=(if self.is_zone { "map-zone-label" } else { "map-label" }) fill=(ink::PAPER)
+                stroke=(ink::INK) stroke-width="0.8" stroke-dasharray=[self.is_zone.then_some("2 2")]
+                rx="3" x=(at(x - width / 2.0)) y=(at(y - height / 2.0)) width=(at(width)) height=(at(height)) {}
             text class="map-text" fill=(ink::INK) text-anchor="middle" font-size="12" font-weight="bold"
                 x=(at(x)) y=(at(y + 4.3)) { (self.text) }
         }

@@ -1,6 +1,8 @@
 //! What is drawn, as polygons: boundary, zones, patches.
 
-use geo::{Area, BoundingRect, CoordsIter, InteriorPoint, LinesIter, MultiPolygon, Point};
+use geo::{
+    Area, BoundingRect, CoordsIter, InteriorPoint, Intersects, LinesIter, MultiPolygon, Point, Rect,
+};
 use maud::{Markup, html};
 
 use super::ink::Fill;
@@ -18,7 +20,7 @@ const NARROWEST: f64 = 5.0;
 #[derive(Debug)]
 pub(super) struct Outlines {
     pub boundary: MultiPolygon,
-    pub zones: Vec<MultiPolygon>,
+    pub zones: Vec<PatchOutline>,
     pub patches: Vec<PatchOutline>,
 }
 
@@ -36,8 +38,11 @@ pub(super) struct Shape {
     pub middle: Place,
     /// The middle and size of its box.
     pub around: (Place, (f64, f64)),
+    /// A place inside each of its parts; none for counted plants.
+    pub parts: Vec<Place>,
     /// How wide its parts are, about.
-    breadth: f64,
+    pub breadth: f64,
+    outline: MultiPolygon,
 }
 
 impl Outlines {
@@ -47,7 +52,10 @@ impl Outlines {
         } else {
             MultiPolygon::empty()
         };
-        let zones = map.zones.iter().map(|zone| zone_outline(zone));
+        let zones = map.zones.iter().map(|zone| {
+            let ground = zone_outline(zone);
+            PatchOutline { middle: ground.interior_point(), ground }
+        });
         let patches = map.patches.iter().map(|patch| {
             let footprint = &patch.patch.footprint;
             let ground = footprint_outline(footprint).into_owned();
@@ -64,16 +72,33 @@ impl Outlines {
 
     /// The patches on the page, in their order. Those without a position lie outside it.
     pub(super) fn on(&self, view: &View) -> Vec<Shape> {
-        let shape = |patch: &PatchOutline| Shape {
+        self.patches.iter().map(|patch| Shape::of(patch, view)).collect()
+    }
+
+    pub(super) fn zones_on(&self, view: &View) -> Vec<Shape> {
+        self.zones.iter().map(|zone| Shape::of(zone, view)).collect()
+    }
+}
+
+impl Shape {
+    fn of(patch: &PatchOutline, view: &View) -> Self {
+        let middle = patch.middle.map_or((-1.0, -1.0), |middle| view.place(middle));
+        let parts = patch.ground.iter().filter_map(|part| part.interior_point());
+        Self {
             path: view.path(&patch.ground),
-            middle: patch.middle.map_or((-1.0, -1.0), |middle| view.place(middle)),
-            around: patch.ground.bounding_rect().map_or_else(
-                || (patch.middle.map_or((-1.0, -1.0), |middle| view.place(middle)), (0.0, 0.0)),
-                |bounds| (view.place(bounds.center().into()), view.size(bounds)),
-            ),
+            middle,
+            parts: parts.map(|part| view.place(part)).collect(),
+            around: patch.ground.bounding_rect().map_or((middle, (0.0, 0.0)), |bounds| {
+                (view.place(bounds.center().into()), view.size(bounds))
+            }),
             breadth: breadth(&view.metres(&patch.ground)) * view.units_per_metre,
-        };
-        self.patches.iter().map(shape).collect()
+            outline: view.on_paper(&patch.ground),
+        }
+    }
+
+    /// Whether a box would hide some of it.
+    pub(super) fn meets(&self, field: &Rect) -> bool {
+        self.outline.intersects(field)
     }
 }
 

@@ -1,9 +1,9 @@
 //! From degrees to the page.
 
-use geo::{BoundingRect, LineString, MultiPolygon, Point, Rect, coord};
+use geo::{BoundingRect, LineString, MapCoords, MultiPolygon, Point, Rect, coord};
 
 use super::MapOf;
-use super::ink::WIDTH;
+use super::ink;
 use super::outline::Outlines;
 use crate::ground::LocalMetres;
 
@@ -15,7 +15,8 @@ const LEFT: f64 = 24.0;
 const RIGHT: f64 = 6.0;
 const TOP: f64 = 6.0;
 const LOWEST: f64 = 200.0;
-const HIGHEST: f64 = 520.0;
+const HIGHEST: f64 = 400.0;
+const HIGHEST_NARROW: f64 = 260.0;
 /// Air around the site, as a part of its longer side.
 const AIR: f64 = 0.05;
 /// A site is drawn as if it were at least this wide, in metres.
@@ -29,6 +30,7 @@ pub(super) struct View {
     /// The metres that the frame shows.
     shown: Rect,
     pub units_per_metre: f64,
+    width: f64,
     height: f64,
     /// Where the walk begins, if that is on the map.
     pub start: Option<Place>,
@@ -48,16 +50,22 @@ impl View {
         let start = start.filter(|start| is_finite(start) && is_near(bounds, *start));
         let bounds = with_air(start.map_or(bounds, |start| union(bounds, start)));
         let begins = map.start.filter(|_| start.is_some());
-        let width = WIDTH - LEFT - RIGHT;
-        let height = (width * bounds.height() / bounds.width()).clamp(LOWEST, HIGHEST);
+        let width = ink::width(map.narrow) - LEFT - RIGHT;
+        let highest = if map.narrow { HIGHEST_NARROW } else { HIGHEST };
+        let height = (width * bounds.height() / bounds.width()).clamp(LOWEST, highest);
         let units_per_metre = (width / bounds.width()).min(height / bounds.height());
-        let view = Self { metres, shown: bounds, units_per_metre, height, start: None };
+        let view = Self { metres, shown: bounds, units_per_metre, width, height, start: None };
         Some(Self { start: begins.map(|begins| view.place(begins)), ..view })
     }
 
     /// Its upper left corner, its width and height.
     pub(super) fn frame(&self) -> (Place, (f64, f64)) {
-        ((LEFT, TOP), (WIDTH - LEFT - RIGHT, self.height))
+        ((LEFT, TOP), (self.width, self.height))
+    }
+
+    /// The page's right edge.
+    pub(super) fn right(&self) -> f64 {
+        LEFT + self.width + RIGHT
     }
 
     /// The frame's lower edge.
@@ -76,7 +84,7 @@ impl View {
 
     fn on_page(&self, east: f64, north: f64) -> Place {
         let middle = self.shown.center();
-        let (frame_x, frame_y) = (LEFT + (WIDTH - LEFT - RIGHT) / 2.0, TOP + self.height / 2.0);
+        let (frame_x, frame_y) = (LEFT + self.width / 2.0, TOP + self.height / 2.0);
         (
             frame_x + (east - middle.x) * self.units_per_metre,
             frame_y - (north - middle.y) * self.units_per_metre,
@@ -95,6 +103,11 @@ impl View {
     pub(super) fn size(&self, degrees: Rect) -> (f64, f64) {
         let (low, high) = (self.place(degrees.min().into()), self.place(degrees.max().into()));
         ((high.0 - low.0).abs(), (high.1 - low.1).abs())
+    }
+
+    /// The same ground in page units.
+    pub(super) fn on_paper(&self, ground: &MultiPolygon) -> MultiPolygon {
+        ground.map_coords(|corner| self.place(corner.into()).into())
     }
 
     /// The data of an SVG path; corners that fall together on the page are one.

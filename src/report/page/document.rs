@@ -30,13 +30,18 @@ pub struct Section {
 #[derive(Clone, Debug)]
 pub enum Block {
     Paragraph(String),
+    /// What explains a table or a drawing, in small.
+    Note(String),
     Subheading(String),
     List(Vec<String>),
     /// A list of short things, in columns where there is room.
     Columns(Vec<String>),
     Tally(Vec<Tally>),
+    Answers(Vec<Answer>),
     Table(Table),
     Drawing(Drawing),
+    /// A drawing with, beside it where there is room, its key below other blocks.
+    Beside(Vec<Block>, Drawing),
 }
 
 /// A figure that a reader looks for first.
@@ -48,6 +53,22 @@ pub struct Tally {
     pub id: String,
     /// Something to look at.
     pub marked: bool,
+}
+
+/// What a reader asks, and what is said to it.
+#[derive(Clone, Debug)]
+pub struct Answer {
+    pub question: String,
+    /// A paragraph each.
+    pub texts: Vec<String>,
+    /// Something to look at.
+    pub marked: bool,
+}
+
+impl Answer {
+    pub fn marked(self, marked: bool) -> Self {
+        Self { marked, ..self }
+    }
 }
 
 /// A picture with its caption, and a key to the numbers on it.
@@ -85,14 +106,20 @@ fn blocks(all: &[Block]) -> Markup {
         @for block in all {
             @match block {
                 Block::Paragraph(text) => p { (held_together(text)) },
+                Block::Note(text) => p.note { (held_together(text)) },
                 Block::Subheading(text) => h3 { (held_together(text)) },
                 Block::List(texts) => (bullets(texts)),
                 Block::Columns(texts) => ul.columns.small {
                     @for text in texts { li { (held_together(text)) } }
                 },
                 Block::Tally(tallies) => (tally(tallies)),
+                Block::Answers(all) => (answers(all)),
                 Block::Table(rows) => (table(rows)),
-                Block::Drawing(drawing) => (drawn(drawing)),
+                Block::Drawing(drawing) => div.keyed { (pictured(drawing)) (key(&drawing.key)) },
+                Block::Beside(others, drawing) => div.beside {
+                    div { (blocks(others)) (key(&drawing.key)) }
+                    (pictured(drawing))
+                },
             }
         }
     }
@@ -111,18 +138,36 @@ fn tally(tallies: &[Tally]) -> Markup {
     }
 }
 
-fn drawn(drawing: &Drawing) -> Markup {
-    let Drawing { svg, caption, wide, on_paper, key } = drawing;
+fn answers(all: &[Answer]) -> Markup {
     html! {
-        (figure(&Figure { svg, caption, wide: *wide, on_paper: *on_paper }))
-        @if !key.is_empty() {
-            ol.key {
-                @for entry in key {
-                    li {
-                        b { (entry.number) }
-                        (entry.name)
-                        @if !entry.said.is_empty() { span { " · " (held_together(&entry.said)) } }
-                    }
+        dl.answers {
+            @for answer in all {
+                div class=[answer.marked.then_some("mark")] {
+                    dt { @if answer.marked { "▲ " } (held_together(&answer.question)) }
+                    @for text in &answer.texts { dd { (held_together(text)) } }
+                }
+            }
+        }
+    }
+}
+
+fn pictured(drawing: &Drawing) -> Markup {
+    let Drawing { svg, caption, wide, on_paper, .. } = drawing;
+    figure(&Figure { svg, caption, wide: *wide, on_paper: *on_paper })
+}
+
+/// Nothing for an empty one.
+fn key(entries: &[KeyEntry]) -> Markup {
+    if entries.is_empty() {
+        return html! {};
+    }
+    html! {
+        ol.key {
+            @for entry in entries {
+                li {
+                    b { (entry.number) }
+                    (entry.name)
+                    @if !entry.said.is_empty() { span { " · " (held_together(&entry.said)) } }
                 }
             }
         }

@@ -1,7 +1,7 @@
 //! The same document as Markdown, for e-mail and plain archives: narrow lines, no tables, since
 //! a table that a mail program folds can be read by nobody.
 
-use super::document::{Block, Document, Drawing, Tally};
+use super::document::{Answer, Block, Document, Drawing, Tally};
 use super::table::{Cell, Table};
 use crate::report::layout::hanging_with_links;
 
@@ -21,14 +21,19 @@ impl Document {
     }
 }
 
-fn block(block: &Block) -> String {
-    let body = match block {
-        Block::Paragraph(text) => flowing(&plain(text)),
+fn block(one: &Block) -> String {
+    let body = match one {
+        Block::Paragraph(text) | Block::Note(text) => flowing(&plain(text)),
         Block::Subheading(text) => format!("### {}\n", plain(text)),
         Block::List(texts) | Block::Columns(texts) => texts.iter().map(|text| item(text)).collect(),
         Block::Tally(tallies) => tallies.iter().map(tally).collect(),
+        Block::Answers(answers) => answers.iter().map(answer).collect(),
         Block::Table(table) => rows(table),
         Block::Drawing(drawing) => described(drawing),
+        Block::Beside(others, drawing) => {
+            let others: String = others.iter().map(block).collect();
+            format!("{}\n{}", others.trim_start_matches('\n'), described(drawing))
+        }
     };
     if body.is_empty() { body } else { format!("\n{body}") }
 }
@@ -44,6 +49,13 @@ fn item(text: &str) -> String {
 fn tally(tally: &Tally) -> String {
     let mark = if tally.marked { "(!) " } else { "" };
     let text = format!("{mark}**{}** {}", plain(&tally.value), plain(&tally.words));
+    hanging_with_links(&text, WIDTH, "- ", "  ")
+}
+
+fn answer(answer: &Answer) -> String {
+    let mark = if answer.marked { "(!) " } else { "" };
+    let said = plain(&answer.texts.join(" "));
+    let text = format!("{mark}**{}** {said}", plain(&answer.question));
     hanging_with_links(&text, WIDTH, "- ", "  ")
 }
 

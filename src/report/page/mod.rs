@@ -11,7 +11,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::layout::held_together;
 
-pub use document::{Block, Document, Drawing, KeyEntry, Section, Tally};
+pub use document::{Answer, Block, Document, Drawing, KeyEntry, Section, Tally};
 pub use figure::{Figure, figure};
 pub use table::{Cell, Column, Table, table};
 

@@ -1,5 +1,7 @@
 //! Tables that print with their headings on every sheet and scroll sideways on a phone.
 
+use std::borrow::Cow;
+
 use maud::{Markup, html};
 
 use crate::report::layout::held_together;
@@ -13,9 +15,9 @@ pub struct Table {
     pub rows: Vec<Vec<Cell>>,
 }
 
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Column {
-    pub heading: &'static str,
+    pub heading: Cow<'static, str>,
     /// Figures stand at the right.
     pub figures: bool,
 }
@@ -33,11 +35,15 @@ pub struct Cell {
 
 impl Column {
     pub const fn words(heading: &'static str) -> Self {
-        Self { heading, figures: false }
+        Self { heading: Cow::Borrowed(heading), figures: false }
+    }
+
+    pub fn headed(heading: String) -> Self {
+        Self { heading: Cow::Owned(heading), figures: false }
     }
 
     pub const fn figures(heading: &'static str) -> Self {
-        Self { heading, figures: true }
+        Self { heading: Cow::Borrowed(heading), figures: true }
     }
 }
 
@@ -71,7 +77,7 @@ pub fn table(table: &Table) -> Markup {
                 thead {
                     tr {
                         @for column in &table.columns {
-                            th scope="col" class=[column.figures.then_some("figures")] { (column.heading) }
+                            th scope="col" class=[column.figures.then_some("figures")] { (held_together(&column.heading)) }
                         }
                     }
                 }

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::brief::brief;
 use super::panel::figures;
-use super::pen::TYPEFACE;
+use super::pen::{PIXELS, TYPEFACE};
 use crate::assess::PatchSeason;
 use crate::records::SiteName;
 use crate::report::markup::escaped;
@@ -14,6 +14,9 @@ use crate::units::Season;
 const SAID_IN_VAIN: [&str; 3] =
     [" opacity=\"1\"", " text-anchor=\"start\"", " stroke=\"none\" stroke-width=\"1\""];
 
+/// The room of title and lead at the top, in page units: a page that says them leaves it out.
+const HEAD_SAID: f64 = 48.0;
+
 pub(super) struct Words {
     /// Begins the ids of the drawing, so that a page may hold several.
     pub id: String,
@@ -22,6 +25,8 @@ pub(super) struct Words {
     pub lead: String,
     /// The lead and then each patch, for those who do not see the picture.
     pub description: String,
+    /// Whether it stands on a page that says its title and lead beside it.
+    pub on_page: bool,
 }
 
 /// What a drawing is made to say, and how large it is in page units.
@@ -42,11 +47,11 @@ impl Words {
                 .to_owned()
         };
         let description = described(&lead, patches);
-        Self { id: "pressure".to_owned(), title, lead, description }
+        Self { id: "pressure".to_owned(), title, lead, description, on_page: false }
     }
 
     pub(super) fn on_sheet(self, number: usize) -> Self {
-        Self { id: format!("{}-{number}", self.id), ..self }
+        Self { id: format!("{}-{number}", self.id), on_page: true, ..self }
     }
 }
 
@@ -68,12 +73,15 @@ pub(super) fn accessible(drawing: &str, dress: &Dress) -> String {
     let typeface = format!(" font-family=\"{TYPEFACE}\"");
     let in_vain = SAID_IN_VAIN.into_iter().chain([&*typeface]);
     let body = brief(&in_vain.fold(body.to_owned(), |body, words| body.replace(words, "")));
-    let view_box = opening.split('"').find(|part| part.starts_with("0 0 ")).unwrap_or_default();
+    let top = if words.on_page { HEAD_SAID } else { 0.0 };
+    let height = height - top;
+    let [x, y, wide, high] = [0.0, top, *width, height].map(|length| (PIXELS * length).round());
+    debug_assert!(opening.contains(&format!("0 0 {wide} ")), "{opening}");
     let id = &words.id;
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" \
          aria-labelledby=\"{id}-title {id}-description\" width=\"{width}\" height=\"{height}\" \
-         viewBox=\"{view_box}\" font-family=\"{TYPEFACE}\">\n\
+         viewBox=\"{x} {y} {wide} {high}\" font-family=\"{TYPEFACE}\">\n\
          <title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-description\">{}</desc>{body}",
         escaped(&words.title),
         escaped(&words.description),

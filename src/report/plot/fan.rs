@@ -62,7 +62,7 @@ fn words(outcome: &Outcome, patches: &[&PatchOutcome], season: Season) -> Words 
     });
     let description = lead.clone() + &each.collect::<String>();
     let title = format!("Rehearsal of the season {season}");
-    Words { id: "rehearsal".to_owned(), title, lead, description }
+    Words { id: "rehearsal".to_owned(), title, lead, description, on_page: false }
 }
 
 /// `dips in 3.1 of 100 seasons; lowest 44 %`.

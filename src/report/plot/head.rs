@@ -20,8 +20,10 @@ const WORDS: f64 = 26.0;
 type Sample = fn(&Pen, Place) -> Drawn;
 
 pub(super) fn draw(pen: &Pen, words: &Words, season: Season, on: Date) -> Drawn {
-    pen.text(&words.title, head_line(TITLE_LINE), ink::TITLE, Anchor::Start)?;
-    pen.text(&words.lead, head_line(LEAD_LINE), ink::LEAD, Anchor::Start)?;
+    if !words.on_page {
+        pen.text(&words.title, head_line(TITLE_LINE), ink::TITLE, Anchor::Start)?;
+        pen.text(&words.lead, head_line(LEAD_LINE), ink::LEAD, Anchor::Start)?;
+    }
     let marked = if season.contains(on) { spoken_day(on) } else { String::new() };
     let samples: [(&str, Sample); 9] = [
         ("crop, as modelled", |pen, at| sample_line(pen, at, ink::CROP_LINE)),

@@ -12,11 +12,11 @@ const FOOT_HEIGHT: f64 = 8.0;
 const PANELS_IN_ROW: usize = 3;
 /// Rows of panels on a printed page, under the head and over a caption.
 const ROWS_ON_SHEET: usize = 4;
-const ROW_HEIGHT: f64 = 182.0;
+const ROW_HEIGHT: f64 = 172.0;
 /// From the top of a row down to where its plots begin; the heights of the crop above the
 /// floor and of the cuts that hang below it.
 const PLOT_DROP: f64 = 50.0;
-const CROP_HEIGHT: f64 = 68.0;
+const CROP_HEIGHT: f64 = 60.0;
 const CUT_HEIGHT: f64 = 34.0;
 /// Left of each plot, for the scale's figures, and right of it.
 const GUTTER: f64 = 40.0;

@@ -11,9 +11,9 @@ use crate::report::layout::elided;
 use crate::units::{Amount, Season, counted};
 
 const RULE_RISE: f64 = 46.0;
-const HEADING_RISE: f64 = 34.0;
-pub(super) const PATCH_RISE: f64 = 19.0;
-pub(super) const FIGURES_RISE: f64 = 8.0;
+const HEADING_RISE: f64 = 35.0;
+pub(super) const PATCH_RISE: f64 = 21.0;
+pub(super) const FIGURES_RISE: f64 = 9.0;
 const MONTHS_DROP: f64 = 11.0;
 const NOTCH: f64 = 2.5;
 const FIGURE_GAP: f64 = 5.0;
@@ -86,7 +86,7 @@ fn draw_titles(pen: &Pen, frame: &Frame, patch: &PatchSeason) -> Drawn {
     line(&figures(patch), FIGURES_RISE, ink::FIGURES)
 }
 
-/// `stands 9.8 kg; cut 26 kg in 3 visits, 1 over`.
+/// `stands 9.8 kg; 26 kg in 3 visits, 1 over`.
 pub(super) fn figures(patch: &PatchSeason) -> String {
     let stands = match patch.series.latest() {
         Some((_, crop)) => format!("stands {}; ", patch.crop.show(crop.standing)),
@@ -100,7 +100,7 @@ pub(super) fn figures(patch: &PatchSeason) -> String {
         0 => format!("{stands}nothing cut"),
         n => {
             let taken = patch.crop.show(patch.series.total_cut());
-            format!("{stands}cut {taken} in {}{over}", counted(n, "visit"))
+            format!("{stands}{taken} in {}{over}", counted(n, "visit"))
         }
     }
 }

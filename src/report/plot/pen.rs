@@ -11,7 +11,7 @@ use plotters::style::{Color, FontStyle, RGBColor, ShapeStyle};
 use super::bends::bends;
 use super::ink::{PAPER, Stroke, Type};
 
-const PIXELS: f64 = 10.0;
+pub(super) const PIXELS: f64 = 10.0;
 /// The library's SVG text comes out smaller than asked for by this factor.
 const TEXT_SHRINKAGE: f64 = 1.24;
 pub(super) const TYPEFACE: &str = "Helvetica, Arial, sans-serif";

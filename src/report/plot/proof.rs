@@ -60,7 +60,7 @@ fn words(habits: &[&HabitProof]) -> Words {
     });
     let description = lead.clone() + &each.collect::<String>();
     let (id, title) = ("proof".to_owned(), "Yield against risk".to_owned());
-    Words { id, title, lead, description }
+    Words { id, title, lead, description, on_page: false }
 }
 
 fn draw_head(pen: &Pen, words: &Words, habits: &[&HabitProof]) -> Drawn {

@@ -26,10 +26,10 @@ fn permissions(report: &SeasonReport) -> Table {
         caption: "What each permission says, and under it what the book shows".to_owned(),
         columns: vec![
             Column::words("Permission"),
-            Column::words("Each crop in a day"),
-            Column::words("Each crop in a season"),
+            Column::words("Each crop, a day"),
+            Column::words("Each crop, a season"),
             Column::words("Party"),
-            Column::words("Way of cutting"),
+            Column::words("By"),
             Column::figures("Cuts"),
         ],
         rows: report.agreements.iter().map(|agreement| row(report, agreement)).collect(),
@@ -114,7 +114,7 @@ fn party(agreement: &Agreement) -> Cell {
         n => Some(format!("{} not counted", number_of(n, "cut", "cuts"))),
     };
     let verdict = if agreement.party_over { "over" } else { "kept" };
-    let seen = agreement.largest_party.map(|people| format!("{verdict}: largest {people}"));
+    let seen = agreement.largest_party.map(|people| format!("{verdict}: {people}"));
     let said: Vec<String> = seen.into_iter().chain(uncounted).collect();
     let said = if said.is_empty() { "no cut".to_owned() } else { said.join("; ") };
     agreed.under(said).marked(agreement.party_over)
@@ -221,8 +221,57 @@ fn no_take(report: &SeasonReport) -> Option<String> {
     ))
 }
 
+/// As many broken terms as page one can name.
+const MOST_NAMED: usize = 4;
+
+/// Whether the land was used as was agreed, and where not: of what was agreed only, never of
+/// what the patches can bear.
+pub(super) fn kept(report: &SeasonReport) -> Vec<String> {
+    let mut broken = broken(report);
+    let more = broken.split_off(broken.len().min(MOST_NAMED)).len();
+    if more > 0 {
+        broken.push(format!("{more} more, in the appendix"));
+    }
+    let said = match (report.agreements.is_empty(), broken.as_slice()) {
+        (true, []) => "Cannot be told: no permission for these days is recorded.".to_owned(),
+        (true, _) => {
+            format!(
+                "No: no permission for these days is recorded, and there is {}.",
+                listed(&broken)
+            )
+        }
+        (false, []) => format!(
+            "Yes, as far as the records tell: {} and {} were kept.",
+            number_of(report.agreements.len(), "permission", "permissions"),
+            number_of(report.shut.len(), "closure", "closures")
+        ),
+        (false, _) => format!("Not in everything: {}. All else was kept.", broken.join("; ")),
+    };
+    std::iter::once(said).chain(cannot_be_told(report)).collect()
+}
+
+/// What was agreed, and no record tells of.
+fn cannot_be_told(report: &SeasonReport) -> Option<String> {
+    let capped =
+        report.agreements.iter().filter(|found| found.permission.record.largest_party.is_some());
+    let uncounted: usize = capped.map(|found| found.cuts_without_people).sum();
+    let unsaid: usize = report.agreements.iter().map(|found| found.cuts_without_method).sum();
+    let asks = report.agreements.iter().any(|found| found.permission.record.ask_first);
+    let any = report.told.days > 0;
+    let open = [
+        (uncounted > 0)
+            .then(|| format!("how many came, for {}", number_of(uncounted, "cut", "cuts"))),
+        (unsaid > 0).then(|| format!("how it was cut, for {}", number_of(unsaid, "cut", "cuts"))),
+        (any && asks).then(|| "whether you were asked before each visit".to_owned()),
+        (any && !report.site.zones.is_empty())
+            .then(|| "whether anyone stepped on no-take ground".to_owned()),
+    ];
+    let open: Vec<String> = open.into_iter().flatten().collect();
+    (!open.is_empty()).then(|| format!("Not in the records: {}.", open.join("; ")))
+}
+
 /// Each term that was not kept, in a few words.
-pub(super) fn broken(report: &SeasonReport) -> Vec<String> {
+fn broken(report: &SeasonReport) -> Vec<String> {
     let caps = report.agreements.iter().flat_map(|found| {
         let day = found.day.iter().map(|held| (held, "a day"));
         let season = found.season.iter().map(|held| (held, "a season"));

@@ -3,8 +3,8 @@
 use super::words::sentence;
 use crate::assess::season_report::{PatchReport, SeasonReport};
 use crate::report::cautions::{for_reward, sentences};
-use crate::report::evidence::in_short;
-use crate::report::page::{Block, Cell, Column, Section, Table};
+use crate::report::evidence::newest;
+use crate::report::page::{Block, Section};
 
 const FOUND: &str = "What stands is measured by surveys of small frames or counted plants. Between \
     surveys the crop is taken to grow back as fast as the profile of its plant says, glances of \
@@ -24,10 +24,10 @@ const NOT_KNOWN: [&str; 7] = [
 ];
 
 pub(super) fn how_sure(report: &SeasonReport) -> Section {
-    let mut blocks = vec![Block::Paragraph(FOUND.to_owned())];
+    let mut blocks = vec![Block::Note(FOUND.to_owned())];
     blocks.extend(sureness(report));
     blocks.push(Block::Subheading("What is not known".to_owned()));
-    blocks.push(Block::List(NOT_KNOWN.iter().map(|text| (*text).to_owned()).collect()));
+    blocks.push(Block::Columns(NOT_KNOWN.iter().map(|text| (*text).to_owned()).collect()));
     if !report.granted.is_empty() {
         blocks.push(Block::Subheading("Taken for granted, and where it comes from".to_owned()));
         blocks.push(Block::Columns(report.granted.iter().map(|text| sentence(text)).collect()));
@@ -39,24 +39,18 @@ pub(super) fn how_sure(report: &SeasonReport) -> Section {
     }
 }
 
-fn sureness(report: &SeasonReport) -> Option<Block> {
-    let row = |patch: &PatchReport| {
+fn sureness(report: &SeasonReport) -> Vec<Block> {
+    let line = |patch: &PatchReport| {
         let sureness = patch.evidence.sureness.as_ref()?;
-        Some(vec![
-            Cell::of(format!("{} {}", patch.number, patch.name())),
-            Cell::of(sentence(&in_short(&patch.now, sureness))),
-        ])
+        let sure = newest(&patch.now, sureness);
+        Some(format!("{} {}: {sure}.", patch.number, patch.name()))
     };
-    let rows: Vec<Vec<Cell>> = report.patches.iter().filter_map(row).collect();
-    (!rows.is_empty()).then(|| {
-        Block::Table(Table {
-            caption: "The newest survey of each patch, and the doubt of what stands on the last day told: the true \
-                      crop lies within ± so much in about two cases of three"
-                .to_owned(),
-            columns: vec![Column::words("Patch"), Column::words("How sure")],
-            rows,
-        })
-    })
+    let lines: Vec<String> = report.patches.iter().filter_map(line).collect();
+    if lines.is_empty() {
+        return Vec::new();
+    }
+    let heading = "Newest survey of each patch, ± its doubt (in two cases of three)";
+    vec![Block::Subheading(heading.to_owned()), Block::Columns(lines)]
 }
 
 pub(super) fn cautions(report: &SeasonReport) -> Section {

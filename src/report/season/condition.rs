@@ -1,21 +1,27 @@
 //! How the patches stand against earlier seasons.
 
-use super::words::{listed, number_of, sentence};
+use std::collections::BTreeMap;
+
+use super::words::{number_of, sentence, some_of};
 use crate::assess::season_report::{FigureId, OfPatch, PatchReport, SeasonReport};
 use crate::crop::Trend;
 use crate::report::evidence::because;
 use crate::report::page::{Block, Cell, Column, Section, Table};
+use crate::units::{percent, spoken_day};
 
-pub(super) fn section(report: &SeasonReport) -> Section {
-    let (told, untold): (Vec<&PatchReport>, Vec<&PatchReport>) =
-        report.patches.iter().partition(|patch| patch.evidence.trend.change().is_some());
-    let mut blocks = Vec::new();
-    if !told.is_empty() {
-        blocks.push(Block::Table(table(&told)));
-    }
-    blocks.extend(too_early(&untold, told.is_empty()).map(Block::Paragraph));
-    blocks.push(Block::Paragraph(HOW.to_owned()));
-    Section { id: "trend", heading: "Condition, against earlier seasons".to_owned(), blocks }
+/// Nothing where no trend is told: page one says what would tell.
+pub(super) fn section(report: &SeasonReport) -> Option<Section> {
+    let told: Vec<&PatchReport> = report.patches.iter().filter(|patch| is_told(patch)).collect();
+    let blocks = vec![Block::Table(table(&told)), Block::Note(HOW.to_owned())];
+    (!told.is_empty()).then(|| Section {
+        id: "trend",
+        heading: "Condition, against earlier seasons".to_owned(),
+        blocks,
+    })
+}
+
+fn is_told(patch: &PatchReport) -> bool {
+    matches!(patch.evidence.trend, Trend::Declining(_) | Trend::Steady(_) | Trend::Rising(_))
 }
 
 const HOW: &str = "A trend is told from three surveys near the same day of the year in two years or \
@@ -40,16 +46,149 @@ fn row(patch: &PatchReport) -> Vec<Cell> {
     ]
 }
 
-fn too_early(patches: &[&PatchReport], are_all: bool) -> Option<String> {
-    if are_all && !patches.is_empty() {
-        return Some("No patch has enough surveys yet to tell a trend.".to_owned());
+/// On page one: what is seen to decline, rise or hold, of how many it cannot be told yet and
+/// what would tell; and how much stands by now.
+pub(super) fn better_or_worse(report: &SeasonReport) -> Vec<String> {
+    if report.patches.is_empty() {
+        return Vec::new();
     }
-    let names: Vec<&str> = patches.iter().map(|patch| patch.name()).collect();
-    (!names.is_empty()).then(|| {
-        format!(
-            "{} too few surveys yet to tell a trend: {}.",
-            number_of(names.len(), "patch has", "patches have"),
-            listed(&names)
-        )
-    })
+    let told = [told(report), untold(report), stands(report), trodden(report)];
+    told.into_iter().flatten().collect()
+}
+
+fn told(report: &SeasonReport) -> Option<String> {
+    let of = |wanted: fn(&Trend) -> Option<f64>| {
+        let names = report.patches.iter().filter_map(|patch| {
+            let change = wanted(&patch.evidence.trend)?;
+            let sign = if change < 0.0 { "−" } else { "+" };
+            Some(format!("{} ({sign}{} a year)", patch.name(), percent(change.abs())))
+        });
+        names.collect::<Vec<String>>()
+    };
+    let groups = [
+        (
+            "Worse",
+            of(|trend| match trend {
+                Trend::Declining(change) => Some(change.best),
+                _ => None,
+            }),
+        ),
+        (
+            "Better",
+            of(|trend| match trend {
+                Trend::Rising(change) => Some(change.best),
+                _ => None,
+            }),
+        ),
+        (
+            "Much the same",
+            of(|trend| match trend {
+                Trend::Steady(change) => Some(change.best),
+                _ => None,
+            }),
+        ),
+    ];
+    let said: Vec<String> = groups
+        .into_iter()
+        .filter(|(_, names)| !names.is_empty())
+        .map(|(word, names)| {
+            let names: Vec<&str> = names.iter().map(String::as_str).collect();
+            format!("{word} from year to year: {}.", some_of(&names))
+        })
+        .collect();
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
+/// Of which patches it cannot be told, and how many more surveys would tell.
+fn untold(report: &SeasonReport) -> Option<String> {
+    const ENOUGH: usize = 3;
+    let mut wanted: BTreeMap<usize, Vec<&str>> = BTreeMap::new();
+    let mut wide: Vec<&str> = Vec::new();
+    for patch in &report.patches {
+        match patch.evidence.trend {
+            Trend::TooFew { matched, surveys } => {
+                // A lone survey waits for others of its time of the year.
+                let counts = matched.max(surveys.min(1));
+                wanted.entry(ENOUGH.saturating_sub(counts).max(1)).or_default().push(patch.name());
+            }
+            Trend::Unclear(_) | Trend::Bare(_) => wide.push(patch.name()),
+            Trend::Declining(_) | Trend::Steady(_) | Trend::Rising(_) => {}
+        }
+    }
+    let count = wide.len() + wanted.values().map(Vec::len).sum::<usize>();
+    let all = report.patches.len();
+    let of = match count {
+        0 => return None,
+        n if n == all && all == 1 => "of its one patch".to_owned(),
+        n if n == all => format!("of any of the {all} patches"),
+        n => format!("of {n} of {all} patches"),
+    };
+    let more = wanted.iter().map(|(n, names)| {
+        let each = if names.len() > 1 { " each" } else { "" };
+        format!("{n} more{each} at {}", some_of(names))
+    });
+    let wide = (!wide.is_empty()).then(|| format!("any more at {}", some_of(&wide)));
+    let would_tell: Vec<String> = wide.into_iter().chain(more).collect();
+    Some(format!(
+        "Cannot be told yet {of}. Surveys at the same time of the year would tell: {}.",
+        would_tell.join("; ")
+    ))
+}
+
+/// From this part of the full crop on a patch is as good as full, and below the other it is
+/// worn: our own choice, no source.
+const NEARLY_FULL: f64 = 0.9;
+const WORN: f64 = 0.7;
+
+fn stands(report: &SeasonReport) -> Option<String> {
+    let known: Vec<(&str, f64)> = report
+        .patches
+        .iter()
+        .filter_map(|patch| Some((patch.name(), part_standing(patch)?)))
+        .collect();
+    let unknown = report.patches.len() - known.len();
+    if known.is_empty() {
+        return Some(
+            "No patch had been measured by then, so how they stand is not known.".to_owned(),
+        );
+    }
+    let full = known.iter().filter(|(_, part)| *part >= NEARLY_FULL).count();
+    let worn: Vec<&str> =
+        known.iter().filter(|(_, part)| *part < WORN).map(|(name, _)| *name).collect();
+    let worn = if worn.is_empty() {
+        format!("none under {}", percent(WORN))
+    } else {
+        format!("{} under {} ({})", worn.len(), percent(WORN), some_of(&worn))
+    };
+    let unmeasured = match unknown {
+        0 => String::new(),
+        1 => "; 1 is not measured yet".to_owned(),
+        n => format!("; {n} are not measured yet"),
+    };
+    Some(format!(
+        "On {}, of the {} whose crop is known, {full} stood at {} of the full crop or more and \
+         {worn}{unmeasured}.",
+        spoken_day(report.span.to),
+        number_of(known.len(), "patch", "patches"),
+        percent(NEARLY_FULL)
+    ))
+}
+
+/// What stood on the last day told, as a part of the full crop; `None` where nobody knows.
+fn part_standing(patch: &PatchReport) -> Option<f64> {
+    Some(1.0 - patch.season.series.latest()?.1.depletion)
+}
+
+/// Whether it stands so far below its full crop that it is worth a look.
+pub(super) fn is_worn(patch: &PatchReport) -> bool {
+    part_standing(patch).is_some_and(|part| part < WORN)
+}
+
+fn trodden(report: &SeasonReport) -> Option<String> {
+    let (patch, part) = report.most_trodden()?;
+    Some(format!(
+        "Feet pressed {} most: roughly {} of what its ground bears in a year.",
+        patch.name(),
+        percent(part)
+    ))
 }

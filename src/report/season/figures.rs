@@ -12,9 +12,8 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     let of_site: Vec<&str> = OfSite::ALL.iter().map(|figure| figure.name()).collect();
     let of_patch: Vec<&str> = OfPatch::ALL.iter().map(|figure| figure.name()).collect();
     let how = format!(
-        "Every figure has a name; it shows on a screen where you point at the figure. Those of the whole site are {}. Those of a patch are the \
-         letter p with its number and one of {}, like {example}. The keeper of the book can list the facts behind any of them, \
-         for example with: {} --trace {example}",
+        "Every figure has a name, so that the keeper of the book can list the facts behind it. Those of the whole site are {}. Those of a patch are the \
+         letter p with its number, and one of {}. For example: {} --trace {example}",
         of_site.join(", "),
         of_patch.join(", "),
         command(report)
@@ -22,7 +21,7 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     Section {
         id: "figures",
         heading: "Where each figure comes from".to_owned(),
-        blocks: vec![Block::Paragraph(how)],
+        blocks: vec![Block::Note(how)],
     }
 }
 

@@ -2,16 +2,33 @@
 
 use crate::assess::season_report::{PatchReport, SeasonReport};
 use crate::records::Zone;
-use crate::report::hardest::{hardest_shading, shaded_by_hardest};
+use crate::report::hardest::{hardest_shading, part_of_allowed, shaded_by_hardest};
 use crate::report::map::{MapOf, MapPatch, Shade, site_map};
-use crate::report::page::{Block, Drawing, KeyEntry, Section};
+use crate::report::page::{Block, Drawing, KeyEntry};
 
-pub(super) fn section(report: &SeasonReport) -> Section {
+/// As many patches have room for their key beside the map.
+const MOST_BESIDE: usize = 16;
+
+/// With what stands beside it, where its key does not need all the room.
+pub(super) fn beside_map(report: &SeasonReport, others: Vec<Block>) -> Vec<Block> {
+    let map = map(report);
+    if is_narrow(report) {
+        return vec![Block::Beside(others, map)];
+    }
+    others.into_iter().chain([Block::Drawing(map)]).collect()
+}
+
+fn is_narrow(report: &SeasonReport) -> bool {
+    report.patches.len() <= MOST_BESIDE
+}
+
+fn map(report: &SeasonReport) -> Drawing {
     let site = &report.site.site.record;
     let zones: Vec<&Zone> = report.site.zones.iter().map(|fact| &fact.record).collect();
     let patches: Vec<MapPatch> = report.patches.iter().map(on_map).collect();
     let no_limit = patches.iter().any(|patch| patch.shade == Shade::Unknown);
-    let title = "Hardest cut of the season, as a part of what was allowed that day";
+    let title = "Hardest cut, as a part of the day's limit";
+    let narrow = is_narrow(report);
     let shading = hardest_shading(title, no_limit);
     let svg = site_map(&MapOf {
         site,
@@ -21,29 +38,22 @@ pub(super) fn section(report: &SeasonReport) -> Section {
         start: None,
         walked: false,
         keyed: false,
+        narrow,
         id: "site-map",
     });
-    let key = report.patches.iter().zip(&patches).map(|(patch, on_map)| KeyEntry {
+    let key = report.patches.iter().map(|patch| KeyEntry {
         number: patch.number,
         name: patch.name().to_owned(),
-        said: on_map.said.clone(),
+        said: patch.season.hardest().map_or(String::new(), |(_, part)| part_of_allowed(part)),
     });
-    let drawing = Drawing {
+    Drawing {
         svg,
-        caption: format!(
-            "{} with its boundary, no-take ground and patches. The fuller the shade of \
-             a patch, the more of what was allowed was taken on its hardest day; a red outline \
-             means more than that.",
-            site.name
-        ),
-        wide: false,
+        caption: "The fuller the shade of a patch, the more of a day's limit was taken on its \
+                  hardest day; a red outline means more than that."
+            .to_owned(),
+        wide: !narrow,
         on_paper: false,
         key: key.collect(),
-    };
-    Section {
-        id: "map",
-        heading: "The ground, and how hard it was cut".to_owned(),
-        blocks: vec![Block::Drawing(drawing)],
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod agreed;
 mod basis;
+mod before;
 mod condition;
 mod data;
 mod figures;
@@ -15,7 +16,7 @@ mod visits;
 mod words;
 
 use super::PlotError;
-use super::page::Document;
+use super::page::{Document, Section};
 use crate::assess::season_report::SeasonReport;
 use crate::units::spoken_day;
 
@@ -27,6 +28,21 @@ pub use data::{SEASON_SCHEMA, season_geojson, season_patches_csv, season_visits_
 /// Those of drawing the plots, which drawing into memory has no cause for.
 pub fn season_document(report: &SeasonReport) -> Result<Document, PlotError> {
     let span = report.span;
+    let always = |section: Section| Some(section);
+    let sections = [
+        always(short::section(report)),
+        always(agreed::section(report)),
+        always(patches::section(report)),
+        visits::section(report),
+        records::section(report),
+        always(pressure::section(report)?),
+        condition::section(report),
+        next::section(report),
+        always(basis::how_sure(report)),
+        always(basis::cautions(report)),
+        always(figures::section(report)),
+    ];
+    let sections = sections.into_iter().flatten().collect();
     Ok(Document {
         title: format!("{}, season {}", report.site_name(), span.season),
         kind: "Season report for the landowner",
@@ -36,20 +52,7 @@ pub fn season_document(report: &SeasonReport) -> Result<Document, PlotError> {
             spoken_day(span.from()),
             spoken_day(span.to)
         ),
-        sections: vec![
-            short::section(report),
-            agreed::section(report),
-            ground::section(report),
-            patches::section(report),
-            pressure::section(report)?,
-            visits::section(report),
-            records::section(report),
-            condition::section(report),
-            next::section(report),
-            basis::how_sure(report),
-            basis::cautions(report),
-            figures::section(report),
-        ],
+        sections,
         foot: figures::foot(report),
     })
 }

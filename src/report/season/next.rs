@@ -7,44 +7,61 @@ use crate::assess::{Opening, PatchAdvice, Response, WhySurvey};
 use crate::report::page::{Block, Section};
 use crate::units::{percent, spoken_day};
 
-pub(super) fn section(report: &SeasonReport) -> Section {
+/// As many of a kind as page one tells; an appendix tells all of what is left.
+const MOST_SHOWN: usize = 4;
+
+type Said = fn(&SeasonReport, &Proposal) -> Option<String>;
+
+const KINDS: [(&str, Said); 5] = [
+    ("Take less", share),
+    ("Rest", rest),
+    ("Survey", survey),
+    ("Renew", renew),
+    ("Close again?", close_again),
+];
+
+pub(super) fn heading(report: &SeasonReport) -> String {
     let (season, next) = (report.span.season, report.span.season.following());
-    let heading = if report.span.days_left() > 0 {
+    if report.span.days_left() > 0 {
         format!("Proposed for the rest of {season}, and for {next}")
     } else {
         format!("Proposed for {next}")
-    };
-    let mut blocks = vec![Block::Paragraph(INTRODUCTION.to_owned())];
-    blocks.push(Block::Subheading("Share".to_owned()));
-    let shares = of_kind(report, share);
-    blocks.push(if shares.is_empty() {
-        Block::Paragraph(
-            "As now: no patch is seen to decline, so no share needs to be lowered for that."
-                .to_owned(),
-        )
-    } else {
-        Block::List(shares)
-    });
-    for (heading, texts) in [
-        ("Rest", of_kind(report, rest)),
-        ("Surveys wanted", of_kind(report, survey)),
-        ("Permissions to renew", of_kind(report, renew)),
-        ("Closures", of_kind(report, close_again)),
-    ] {
-        if !texts.is_empty() {
-            blocks.extend([Block::Subheading(heading.to_owned()), Block::List(texts)]);
-        }
     }
-    Section { id: "next", heading, blocks }
 }
 
-const INTRODUCTION: &str = "Nothing here is decided: the occupier's word comes first. The rules of \
-    the share go on by themselves, and let no patch be cut that has not refilled.";
+/// A paragraph a kind, on page one.
+pub(super) fn in_short(report: &SeasonReport) -> Vec<String> {
+    let kinds = KINDS.into_iter().filter_map(|(kind, said)| {
+        let mut all = of_kind(report, said);
+        let more = all.split_off(all.len().min(MOST_SHOWN)).len();
+        if more > 0 {
+            all.push(format!("{more} more, in the appendix"));
+        }
+        (!all.is_empty()).then(|| format!("{kind}: {}.", all.join("; ")))
+    });
+    let kinds: Vec<String> = kinds.collect();
+    if kinds.is_empty() {
+        return vec!["Nothing but to go on by the rules of the share.".to_owned()];
+    }
+    let decides = "Nothing of this is decided: the occupier's word comes first.";
+    kinds.into_iter().chain([decides.to_owned()]).collect()
+}
 
-fn of_kind(
-    report: &SeasonReport,
-    said: fn(&SeasonReport, &Proposal) -> Option<String>,
-) -> Vec<String> {
+/// All of those kinds of which page one could not tell all.
+pub(super) fn section(report: &SeasonReport) -> Option<Section> {
+    let kinds = KINDS.into_iter().map(|(kind, said)| (kind, of_kind(report, said)));
+    let long = kinds.filter(|(_, all)| all.len() > MOST_SHOWN);
+    let blocks: Vec<Block> = long
+        .flat_map(|(kind, all)| {
+            let all = all.iter().map(|text| sentence(text)).collect();
+            [Block::Subheading(kind.trim_end_matches('?').to_owned()), Block::Columns(all)]
+        })
+        .collect();
+    (!blocks.is_empty()).then(|| Section { id: "next", heading: heading(report), blocks })
+}
+
+/// Without their full stops.
+fn of_kind(report: &SeasonReport, said: Said) -> Vec<String> {
     report.proposals.iter().filter_map(|proposal| said(report, proposal)).collect()
 }
 
@@ -54,13 +71,13 @@ fn share(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
     Some(match response {
         Response::Proposed { kept_standing_now, kept_standing, .. } => format!(
             "{name}: keep {:.1} % standing instead of {:.1} %, because the patch declines; the \
-             share falls by as much as the patch loses in a year.",
+             share falls by as much as the patch loses in a year",
             100.0 * kept_standing,
             100.0 * kept_standing_now
         ),
         Response::Made { on, kept_standing } => format!(
             "{name}: on {} the part that is always kept standing was set to {:.1} %, because the \
-             patch declines; leave it there until a survey says otherwise.",
+             patch declines; leave it there until a survey says otherwise",
             spoken_day(*on),
             100.0 * kept_standing
         ),
@@ -77,7 +94,7 @@ fn rest(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
         None => "until a new survey".to_owned(),
     };
     let name = named(report, *patch);
-    Some(format!("{name}: {until}, because its share has not refilled."))
+    Some(format!("{name} {until}, because its share has not refilled"))
 }
 
 fn survey(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
@@ -87,7 +104,7 @@ fn survey(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
         1 => "1 sample".to_owned(),
         n => format!("{n} samples"),
     };
-    Some(format!("{name}: {quadrats}, because {}.", why(advice)))
+    Some(format!("{name}, {quadrats}, because {}", why(advice)))
 }
 
 fn why(advice: &PatchAdvice) -> String {
@@ -112,8 +129,7 @@ fn renew(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
         Renewal::Lapsed(last) => format!("ended on {}", spoken_day(*last)),
         Renewal::EndsWithin(last) => format!("ends on {}", spoken_day(*last)),
     };
-    let what = format!("{} permission for {} {ends}", record.basis.name(), crops(report, record));
-    Some(sentence(&format!("the {what}")))
+    Some(format!("{}, {} ({ends})", crops(report, record), record.basis.name()))
 }
 
 fn close_again(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
@@ -124,10 +140,10 @@ fn close_again(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
     Some(match record.to {
         Some(last) => format!(
             "{place} was closed from {} to {}; if the reason comes again after {season}, close it \
-             again.",
+             again",
             spoken_day(record.from),
             spoken_day(last)
         ),
-        None => format!("{place} stays closed until further notice."),
+        None => format!("{place} stays closed until further notice"),
     })
 }

@@ -1,15 +1,64 @@
 //! Patch by patch: what stood, what was allowed, what was taken.
 
+use super::condition;
 use super::words::number_of;
 use crate::assess::season_report::{FigureId, OfPatch, PatchReport, SeasonReport};
+use crate::crop::Trend;
 use crate::report::hardest::part_of_allowed;
 use crate::report::page::{Block, Cell, Column, Section, Table};
 use crate::units::{percent, spoken_day};
 
+/// Whether there is something to say of a patch: it was cut, stands far below its full crop, is
+/// trodden out, or gains or loses from year to year.
+pub(super) fn is_told(patch: &PatchReport) -> bool {
+    !patch.cut_days().is_empty() || is_amiss(patch)
+}
+
+fn is_amiss(patch: &PatchReport) -> bool {
+    let moves = matches!(patch.evidence.trend, Trend::Declining(_) | Trend::Rising(_));
+    moves || condition::is_worn(patch) || patch.feet().is_at_limit()
+}
+
+/// A cut that took less of its day's limit leaves nothing to look at through the season: our own
+/// choice, no source.
+const PRESSED: f64 = 0.9;
+
+/// Whether the course of its season is worth a drawing of its own.
+pub(super) fn is_pressed(patch: &PatchReport) -> bool {
+    let hard = patch.season.hardest().is_some_and(|(_, part)| part > PRESSED);
+    hard || is_amiss(patch)
+}
+
 pub(super) fn section(report: &SeasonReport) -> Section {
-    let table = Table {
+    let (told, quiet): (Vec<&PatchReport>, Vec<&PatchReport>) =
+        report.patches.iter().partition(|patch| is_told(patch));
+    let mut blocks = Vec::new();
+    if !told.is_empty() {
+        blocks.extend([Block::Table(table(report, &told)), Block::Note(HOW.to_owned())]);
+    }
+    if !quiet.is_empty() {
+        let heading = if told.is_empty() { "All are quiet" } else { "The quiet ones" };
+        blocks.push(Block::Subheading(format!("{heading}: nothing was cut, and nothing is amiss")));
+        blocks.push(Block::Columns(quiet.into_iter().map(in_a_line).collect()));
+    }
+    if blocks.is_empty() {
+        blocks.push(Block::Paragraph("No patch is recorded on this site.".to_owned()));
+    }
+    Section { id: "patches", heading: "Patch by patch".to_owned(), blocks }
+}
+
+const HOW: &str = "Standing is the crop on the last day told, with the range that holds it in some \
+    eight cases of ten; below full, how much of the full crop is missing. The limit of a day is the \
+    lower of what was agreed and what the patch can bear: the most that its share, its season, its \
+    surveys, the codes of practice and the ground underfoot let it give. Allowed adds up the limits \
+    of the days with a cut; the hardest cut is the largest part of one that was taken, where up to \
+    5 % over is put down to field scales. Feet are the passes of the year up to that day, and their \
+    limit is what would halve the plant cover there: a rough measure of use, not of wear.";
+
+fn table(report: &SeasonReport, patches: &[&PatchReport]) -> Table {
+    Table {
         caption: format!(
-            "Each patch from {} to {}; the first number is that of the map",
+            "Each patch with something to say, from {} to {}; the first number is that of the map",
             spoken_day(report.span.from()),
             spoken_day(report.span.to)
         ),
@@ -23,20 +72,22 @@ pub(super) fn section(report: &SeasonReport) -> Section {
             Column::figures("Hardest cut"),
             Column::figures("Feet in a year"),
         ],
-        rows: report.patches.iter().map(row).collect(),
+        rows: patches.iter().map(|patch| row(patch)).collect(),
+    }
+}
+
+/// `5 Garden nettles, Common nettle, tops: 24.5 kg, 97 % of the full crop`.
+fn in_a_line(patch: &PatchReport) -> String {
+    let crop = patch.crop();
+    let stands = match patch.season.series.latest() {
+        Some((_, now)) => format!(
+            "{}, {} of the full crop",
+            crop.show(now.standing),
+            percent(1.0 - now.depletion)
+        ),
+        None => "not measured yet".to_owned(),
     };
-    let how = "Standing is the crop on the last day told, with the range that holds it in some eight \
-               cases of ten; below full, how much of the full crop is missing. Allowed adds up what \
-               the rules together allowed on the days with a cut. The hardest cut is the largest \
-               part of one day's limit that was taken; up to 5 % over a limit is put down to field \
-               scales. Feet are the passes of the year up to that day, and their limit is what \
-               would halve the plant cover there: a rough measure of use, not of wear.";
-    let blocks = if report.patches.is_empty() {
-        vec![Block::Paragraph("No patch is recorded on this site.".to_owned())]
-    } else {
-        vec![Block::Table(table), Block::Paragraph(how.to_owned())]
-    };
-    Section { id: "patches", heading: "Patch by patch".to_owned(), blocks }
+    format!("{} {} ({}): {stands}", patch.number, patch.name(), crop.common_name)
 }
 
 fn row(patch: &PatchReport) -> Vec<Cell> {
@@ -92,8 +143,8 @@ fn visits(patch: &PatchReport) -> Cell {
     let people = match (season.person_visits, season.visits_without_people) {
         (0, 0) => String::new(),
         (0, _) => "nobody counted".to_owned(),
-        (people, 0) => format!("{people} person-visits"),
-        (people, bare) => format!("{people} person-visits, {bare} uncounted"),
+        (people, 0) => format!("{people} people"),
+        (people, bare) => format!("{people}, {bare} uncounted"),
     };
     Cell::of(season.visits.to_string()).under(people)
 }

@@ -8,23 +8,24 @@ use crate::report::page::{Block, Section};
 use crate::report::where_allowed;
 use crate::units::spoken_day;
 
-pub(super) fn section(report: &SeasonReport) -> Section {
-    let part = |heading: &str, texts: Vec<String>, none: &str| {
-        let body =
-            if texts.is_empty() { Block::Paragraph(none.to_owned()) } else { Block::List(texts) };
-        [Block::Subheading(heading.to_owned()), body]
-    };
+/// Only what there is to tell.
+pub(super) fn section(report: &SeasonReport) -> Option<Section> {
     let righted = report.righted.iter().map(|righted| put_right(report, righted)).collect();
-    let blocks = [
-        part("Cuts over what was allowed", overruns(report), "None."),
-        part("Records put right", righted, "None."),
-        part("Gaps", gaps(report), "None that the book can tell."),
+    let parts: [(&str, Vec<String>); 3] = [
+        ("Cuts over the day's limit", overruns(report)),
+        ("Records put right", righted),
+        ("Gaps", gaps(report)),
     ];
-    Section {
+    let blocks: Vec<Block> = parts
+        .into_iter()
+        .filter(|(_, texts)| !texts.is_empty())
+        .flat_map(|(heading, texts)| [Block::Subheading(heading.to_owned()), Block::Columns(texts)])
+        .collect();
+    (!blocks.is_empty()).then(|| Section {
         id: "records",
-        heading: "Overruns, corrections and gaps".to_owned(),
-        blocks: blocks.into_iter().flatten().collect(),
-    }
+        heading: "What went over, what was put right, and what is missing".to_owned(),
+        blocks,
+    })
 }
 
 /// As many overruns as are listed, the gravest; the table of visits holds all.
@@ -45,10 +46,10 @@ fn overruns(report: &SeasonReport) -> Vec<String> {
     let told = all.into_iter().map(|(patch, cut)| {
         let crop = patch.crop();
         let allowed = where_allowed(cut, crop);
-        let rule =
-            cut.take.decided_by.map_or(String::new(), |rule| format!(" (by the rule: {rule})"));
+        let rule = cut.take.decided_by.map_or(String::new(), |rule| format!(" by the {rule}"));
+        let passed = if cut.is_past_bearing() { "than it could bear" } else { "than was agreed" };
         format!(
-            "{}, {}: {} cut {allowed}{rule}.",
+            "{}, {}: {} cut {allowed}{rule}; more {passed}.",
             spoken_day(cut.day),
             patch.name(),
             crop.show(cut.take.taken)

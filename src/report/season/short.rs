@@ -1,69 +1,80 @@
-//! The season in one paragraph, made from the data.
+//! Page one: what a landowner asks, answered in the order in which they ask it.
 
-use super::agreed;
-use super::words::{listed, named, number_of, some_of, taken_in_all};
+use super::words::{number_of, sum_of, taken_in_all};
+use super::{agreed, before, condition, ground, next, visits};
 use crate::assess::DayRuling;
-use crate::assess::season_report::{FigureId, OfSite, PatchReport, Proposal, SeasonReport, Visit};
-use crate::crop::Trend;
-use crate::report::page::{Block, Section, Tally};
-use crate::units::{percent, spoken_day};
+use crate::assess::season_report::{FigureId, OfSite, PatchReport, SeasonReport};
+use crate::report::page::{Answer, Block, Section, Tally};
+use crate::units::spoken_day;
 
-/// From this part of the full crop on a patch is as good as full, and below the other it is
-/// worn: our own choice, no source.
-const NEARLY_FULL: f64 = 0.9;
-const WORN: f64 = 0.7;
-/// As many broken terms as one sentence can name.
+/// As many crops as one sentence tells the amounts of.
+const MOST_CROPS: usize = 5;
+/// As many days as one sentence can name.
 const MOST_NAMED: usize = 3;
 
 pub(super) fn section(report: &SeasonReport) -> Section {
-    let sentences = [
-        cut(report),
-        limits(report),
-        terms(report),
-        condition(report),
-        trodden(report),
-        trend(report),
-        proposed(report),
-        still_running(report),
+    let answers = [
+        answer("Used as agreed?", agreed::kept(report)).marked(!report.kept_terms()),
+        answer("More than the patches can bear?", bearing(report))
+            .marked(report.told.past_bearing > 0),
+        answer("Who came, how often?", visits::who_came(report)),
+        answer("What was taken?", taken(report)),
+        answer("Better or worse?", condition::better_or_worse(report)),
+        answer(next::heading(report), next::in_short(report)),
     ];
-    let paragraph = sentences.into_iter().flatten().collect::<Vec<_>>().join(" ");
-    Section {
-        id: "short",
-        heading: "The season in short".to_owned(),
-        blocks: vec![Block::Tally(tallies(report)), Block::Paragraph(paragraph)],
-    }
+    let answers = answers.into_iter().filter(|answer| !answer.texts.is_empty()).collect();
+    let mut blocks = vec![Block::Tally(tallies(report)), Block::Answers(answers)];
+    blocks.extend(ground::beside_map(report, before::blocks(report)));
+    Section { id: "short", heading: "The season in short".to_owned(), blocks }
+}
+
+fn answer(question: impl Into<String>, texts: Vec<String>) -> Answer {
+    Answer { question: question.into(), texts, marked: false }
 }
 
 fn tallies(report: &SeasonReport) -> Vec<Tally> {
-    let overruns = report.overruns().len();
-    let tally = |value: String, words: &str, figure: OfSite, marked: bool| Tally {
+    let tally = |value: String, words: &str, figure: OfSite| Tally {
         value,
         words: words.to_owned(),
         id: FigureId::Site(figure).to_string(),
-        marked,
+        marked: false,
     };
-    let (visits, cut) = (report.visits.len(), cut_patches(report).count());
-    let of_patches = format!(
-        "cut in all, from {cut} of {}",
-        number_of(report.patches.len(), "patch", "patches")
-    );
-    let people = report.visits.iter().filter_map(Visit::people).max();
-    let largest = people.map_or("–".to_owned(), |people| people.to_string());
-    let over =
-        if overruns == 1 { "cut over what was allowed" } else { "cuts over what was allowed" };
-    let corrected =
-        if report.righted.len() == 1 { "record put right" } else { "records put right" };
+    let told = &report.told;
+    let people = told.most_people.map_or("–".to_owned(), |people| people.to_string());
+    let kept = if report.kept_terms() { "kept" } else { "not kept" };
+    let past = told.past_bearing;
+    let patches = number_of(report.patches.len(), "patch", "patches");
+    let of_patches = format!("taken in all, from {} of {patches}", cut_patches(report).count());
+    let agreed = Tally {
+        marked: !report.kept_terms(),
+        ..tally(kept.to_owned(), "what was agreed", OfSite::Terms)
+    };
+    let agreed = if report.agreements.is_empty() && report.kept_terms() {
+        Tally { value: "–".to_owned(), words: "nothing agreed is on record".to_owned(), ..agreed }
+    } else {
+        agreed
+    };
     vec![
+        agreed,
+        Tally {
+            marked: past > 0,
+            ..tally(
+                past.to_string(),
+                if past == 1 {
+                    "cut of more than its patch can bear"
+                } else {
+                    "cuts of more than their patch can bear"
+                },
+                OfSite::Overruns,
+            )
+        },
         tally(
-            visits.to_string(),
-            if visits == 1 { "day with a cut" } else { "days with a cut" },
+            told.days.to_string(),
+            if told.days == 1 { "day with a cut" } else { "days with a cut" },
             OfSite::Visits,
-            false,
         ),
-        tally(taken_in_all(report), &of_patches, OfSite::Visits, false),
-        tally(largest, "people on the day with most", OfSite::People, false),
-        tally(overruns.to_string(), over, OfSite::Overruns, overruns > 0),
-        tally(report.righted.len().to_string(), corrected, OfSite::Corrections, false),
+        tally(people, "people on the day with most", OfSite::People),
+        tally(taken_in_all(report), &of_patches, OfSite::Visits),
     ]
 }
 
@@ -71,166 +82,96 @@ fn cut_patches<'r, 'a>(report: &'r SeasonReport<'a>) -> impl Iterator<Item = &'r
     report.patches.iter().filter(|patch| !patch.cut_days().is_empty())
 }
 
-fn cut(report: &SeasonReport) -> Option<String> {
+/// Of what the patches can bear, and never of what was agreed.
+fn bearing(report: &SeasonReport) -> Vec<String> {
+    let cuts: usize = report.patches.iter().map(|patch| patch.cut_days().len()).sum();
+    let mut past = report.past_bearing();
+    if cuts == 0 {
+        return Vec::new();
+    }
+    if past.is_empty() {
+        return vec![format!(
+            "No: {} took more than its patch could bear that day, as far as scales in the field \
+             can tell.",
+            if cuts == 1 { "the one cut never".to_owned() } else { format!("none of {cuts} cuts") }
+        )];
+    }
+    let part = |cut: &DayRuling| cut.take.part_of_allowed().unwrap_or(0.0);
+    past.sort_by(|a, b| part(b.1).total_cmp(&part(a.1)));
+    let shown: Vec<String> =
+        past.iter().take(MOST_NAMED).map(|(patch, cut)| one(patch, cut)).collect();
+    let more = match past.len().saturating_sub(MOST_NAMED) {
+        0 => String::new(),
+        more => format!("; and {more} more, in the appendix"),
+    };
+    vec![format!("Yes, at {} of {cuts} cuts: {}{more}.", past.len(), shown.join("; "))]
+}
+
+/// `Top hedge on 1 Nov 2026, 3.9 kg where it could bear 1.6 kg`.
+fn one(patch: &PatchReport, cut: &DayRuling) -> String {
+    format!(
+        "{} on {}, {} where {}",
+        patch.name(),
+        spoken_day(cut.day),
+        patch.crop().show(cut.take.taken),
+        could_bear(patch, cut)
+    )
+}
+
+/// `it could bear 1.6 kg`, or that it could bear nothing.
+pub(super) fn could_bear(patch: &PatchReport, cut: &DayRuling) -> String {
+    let useful = patch.crop().smallest_useful.value.value;
+    match cut.morning.bearable() {
+        Some(most) if most >= useful => format!("it could bear {}", patch.crop().show(most)),
+        Some(_) => "it could bear nothing".to_owned(),
+        None => "nothing was allowed".to_owned(),
+    }
+}
+
+fn taken(report: &SeasonReport) -> Vec<String> {
     let (from, to) = (spoken_day(report.span.from()), spoken_day(report.span.to));
     let patches = number_of(report.patches.len(), "patch", "patches");
-    Some(match report.visits.len() {
+    let text = match report.told.days {
         _ if report.patches.is_empty() => {
             "No patch is recorded on this site, so there is little to report.".to_owned()
         }
         0 => format!("From {from} to {to} nothing was cut on the site's {patches}."),
-        visits => format!(
-            "From {from} to {to} something was cut on {}, from {} of the site's {patches}: {} in \
-             all.",
-            number_of(visits, "day", "days"),
+        days => format!(
+            "{} in all, on {}, from {} of the site's {patches}: {}.",
+            taken_in_all(report),
+            number_of(days, "day", "days"),
             cut_patches(report).count(),
-            taken_in_all(report)
-        ),
-    })
-}
-
-fn limits(report: &SeasonReport) -> Option<String> {
-    let cuts: usize = report.patches.iter().map(|patch| patch.cut_days().len()).sum();
-    if cuts == 0 {
-        return None;
-    }
-    let overruns = report.overruns();
-    let Some((patch, worst)) = overruns.iter().max_by(|a, b| {
-        let part = |cut: &DayRuling| cut.take.part_of_allowed().unwrap_or(0.0);
-        part(a.1).total_cmp(&part(b.1))
-    }) else {
-        let used = cut_patches(report).filter_map(|patch| patch.season.hardest());
-        let hardest = used.max_by(|a, b| a.1.total_cmp(&b.1));
-        let most = hardest.map_or(String::new(), |(_, part)| {
-            format!("; the hardest took {} of it", percent(part))
-        });
-        return Some(format!(
-            "Every cut stayed within what was allowed that day, as far as scales in the field can \
-             tell{most}."
-        ));
-    };
-    let allowed = match worst.take.allowed {
-        Some(most) if most > 0.0 => format!("{} was allowed", patch.crop().show(most)),
-        _ => "nothing was allowed".to_owned(),
-    };
-    let which = if overruns.len() == 1 { "it was" } else { "the gravest was" };
-    Some(format!(
-        "{} of {cuts} went over what was allowed that day; {which} {} on {}, where {} was cut and \
-         {allowed}.",
-        number_of(overruns.len(), "cut", "cuts"),
-        patch.name(),
-        spoken_day(worst.day),
-        patch.crop().show(worst.take.taken)
-    ))
-}
-
-fn terms(report: &SeasonReport) -> Option<String> {
-    Some(if report.agreements.is_empty() {
-        "No permission for these days is recorded.".to_owned()
-    } else if report.kept_terms() {
-        "As far as the records tell, everything that was agreed was kept.".to_owned()
-    } else {
-        let broken = agreed::broken(report);
-        let which = if broken.len() > MOST_NAMED {
-            "the next section names what was not".to_owned()
-        } else {
-            listed(&broken)
-        };
-        format!("Not everything that was agreed was kept: {which}.")
-    })
-}
-
-fn condition(report: &SeasonReport) -> Option<String> {
-    let known: Vec<(&str, f64)> = report
-        .patches
-        .iter()
-        .filter_map(|patch| Some((patch.name(), patch.season.series.latest()?.1.depletion)))
-        .collect();
-    let unknown = report.patches.len() - known.len();
-    if report.patches.is_empty() {
-        return None;
-    }
-    if known.is_empty() {
-        return Some(
-            "No patch had been measured by then, so how they stood is not known.".to_owned(),
-        );
-    }
-    let full = known.iter().filter(|(_, depletion)| 1.0 - depletion >= NEARLY_FULL).count();
-    let worn: Vec<&str> = known
-        .iter()
-        .filter(|(_, depletion)| 1.0 - depletion < WORN)
-        .map(|(name, _)| *name)
-        .collect();
-    let worn = if worn.is_empty() {
-        format!("none under {}", percent(WORN))
-    } else {
-        format!("{} under {} ({})", worn.len(), percent(WORN), some_of(&worn))
-    };
-    let unmeasured = match unknown {
-        0 => String::new(),
-        n => format!(
-            "; {} not measured yet",
-            if n == 1 { "1 is".to_owned() } else { format!("{n} are") }
+            by_crop(report)
         ),
     };
-    Some(format!(
-        "Of the {} whose crop is known, {full} {} at {} of the full crop or more and {worn}{unmeasured}.",
-        number_of(known.len(), "patch", "patches"),
-        if full == 1 { "stands" } else { "stand" },
-        percent(NEARLY_FULL)
-    ))
-}
-
-fn trodden(report: &SeasonReport) -> Option<String> {
-    let (patch, part) = report.most_trodden()?;
-    Some(format!(
-        "Feet pressed {} most: roughly {} of what its ground bears in a year.",
-        patch.name(),
-        percent(part)
-    ))
-}
-
-fn trend(report: &SeasonReport) -> Option<String> {
-    let named: Vec<&str> = report
-        .patches
-        .iter()
-        .filter(|patch| matches!(patch.evidence.trend, Trend::Declining(_)))
-        .map(PatchReport::name)
-        .collect();
-    let told = report.patches.iter().any(|patch| patch.evidence.trend.change().is_some());
-    match (named.as_slice(), told) {
-        ([], _) if report.patches.is_empty() => None,
-        ([], true) => Some("No patch is seen to decline from year to year.".to_owned()),
-        ([], false) => Some("It is too early to tell a trend for any patch.".to_owned()),
-        (names, _) => Some(format!(
-            "From year to year {} {} declining.",
-            some_of(names),
-            if names.len() == 1 { "is" } else { "are" }
-        )),
-    }
-}
-
-fn proposed(report: &SeasonReport) -> Option<String> {
-    let shares: Vec<&str> = report
-        .proposals
-        .iter()
-        .filter_map(|proposal| match proposal {
-            Proposal::LowerShare { patch, .. } => Some(named(report, *patch)),
-            _ => None,
-        })
-        .collect();
-    let next = report.span.season.following();
-    (!shares.is_empty())
-        .then(|| format!("For {next} a smaller share is proposed for {}.", some_of(&shares)))
-}
-
-fn still_running(report: &SeasonReport) -> Option<String> {
-    let span = report.span;
-    (span.days_left() > 0).then(|| {
+    let left = report.span.days_left();
+    let runs_on = (left > 0).then(|| {
         format!(
-            "The season runs on to {}; this report ends on {}.",
-            spoken_day(span.season.last_day()),
-            spoken_day(span.to)
+            "The season runs on to {}; this report ends on {to}.",
+            spoken_day(report.span.season.last_day())
         )
-    })
+    });
+    [Some(text), runs_on].into_iter().flatten().collect()
+}
+
+/// `Common nettle, tops 9.9 kg; Elder, flower 20 heads`, the most first.
+fn by_crop(report: &SeasonReport) -> String {
+    let mut crops: Vec<(&PatchReport, f64)> = Vec::new();
+    for patch in cut_patches(report) {
+        match crops.iter_mut().find(|(known, _)| known.crop().name == patch.crop().name) {
+            Some((_, sum)) => *sum += patch.taken(),
+            None => crops.push((patch, patch.taken())),
+        }
+    }
+    crops.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.number.cmp(&b.0.number)));
+    let rest = crops.split_off(crops.len().min(MOST_CROPS));
+    let mut told: Vec<String> = crops
+        .iter()
+        .map(|(patch, sum)| format!("{} {}", patch.crop().common_name, patch.crop().show(*sum)))
+        .collect();
+    if !rest.is_empty() {
+        let sum = sum_of(rest.iter().map(|(patch, sum)| (&**patch.crop(), *sum)));
+        told.push(format!("{sum} of {}", number_of(rest.len(), "other crop", "other crops")));
+    }
+    told.join("; ")
 }

@@ -1,22 +1,25 @@
 //! Each day on which something was cut, and how many came. Nobody is named.
 
 use super::words::number_of;
-use crate::assess::season_report::{FigureId, OfSite, SeasonReport, Visit};
-use crate::report::page::{Block, Cell, Column, Section, Table};
+use crate::assess::season_report::{SeasonReport, Visit};
+use crate::report::page::{Block, Section};
 use crate::units::spoken_day;
 
-pub(super) fn section(report: &SeasonReport) -> Section {
-    let blocks = if report.visits.is_empty() {
-        vec![Block::Paragraph("No cut is recorded from these days.".to_owned())]
-    } else {
-        vec![Block::Paragraph(summary(report)), Block::Table(table(report))]
-    };
-    Section { id: "visits", heading: "Visits and people".to_owned(), blocks }
+/// Nothing where nothing was cut: page one says so.
+pub(super) fn section(report: &SeasonReport) -> Option<Section> {
+    let heading = "Visits and people".to_owned();
+    let days = report.visits.iter().map(|visit| line(report, visit));
+    let blocks = vec![Block::Columns(days.collect())];
+    (!report.visits.is_empty()).then(|| Section { id: "visits", heading, blocks })
 }
 
-fn summary(report: &SeasonReport) -> String {
+/// By number and how often, and never by name.
+pub(super) fn who_came(report: &SeasonReport) -> Vec<String> {
+    if report.visits.is_empty() {
+        return vec!["No cut is recorded from these days.".to_owned()];
+    }
     let sentences = [Some(each_time(report)), walks(report), beside_walks(report)];
-    sentences.into_iter().flatten().collect::<Vec<_>>().join(" ")
+    vec![sentences.into_iter().flatten().collect::<Vec<_>>().join(" ")]
 }
 
 fn each_time(report: &SeasonReport) -> String {
@@ -79,35 +82,16 @@ fn beside_walks(report: &SeasonReport) -> Option<String> {
     })
 }
 
-fn table(report: &SeasonReport) -> Table {
-    Table {
-        caption: "Days with a cut".to_owned(),
-        columns: vec![
-            Column::words("Day"),
-            Column::words("What was cut"),
-            Column::figures("People"),
-        ],
-        rows: report.visits.iter().map(|visit| row(report, visit)).collect(),
-    }
-}
-
-fn row(report: &SeasonReport, visit: &Visit) -> Vec<Cell> {
+/// `17 Oct 2026, 8 people, 3 of them children: Mill hedge 640 g`.
+fn line(report: &SeasonReport, visit: &Visit) -> String {
     let cuts = visit.cuts.iter().filter_map(|(number, amount)| {
         let patch = report.patches.iter().find(|patch| patch.number == *number)?;
         Some(format!("{} {}", patch.name(), patch.crop().show(*amount)))
     });
-    let people = match visit.people() {
-        Some(people) if visit.may_be_more() => format!("{people} or more"),
-        Some(people) => people.to_string(),
-        None => "not written down".to_owned(),
+    let came = match visit.people() {
+        Some(came) if visit.may_be_more() => format!("{} or more", people(came, visit.children())),
+        Some(came) => people(came, visit.children()),
+        None => "nobody counted".to_owned(),
     };
-    let children = match visit.children() {
-        0 => String::new(),
-        n => some_children(n),
-    };
-    vec![
-        Cell::of(spoken_day(visit.day)),
-        Cell::of(cuts.collect::<Vec<_>>().join("; ")),
-        Cell::of(people).under(children).id(FigureId::Site(OfSite::People).to_string()),
-    ]
+    format!("{}, {came}: {}", spoken_day(visit.day), cuts.collect::<Vec<_>>().join("; "))
 }

@@ -120,6 +120,7 @@ fn map(sheet: &WalkSheet, position: usize, facts: &SiteFacts) -> String {
         start: sheet.briefing.start.filter(|_| begins_here),
         walked: true,
         keyed: false,
+        narrow: true,
         id: &format!("map-{}", position + 1),
     })
 }

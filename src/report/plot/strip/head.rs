@@ -30,8 +30,10 @@ const NOTCH: f64 = 5.0;
 const DAY_DROP: f64 = 14.0;
 
 pub(super) fn draw(pen: &Pen, words: &Words) -> Drawn {
-    pen.text(&words.title, head_line(TITLE_LINE), ink::TITLE, Anchor::Start)?;
-    pen.text(&words.lead, head_line(LEAD_LINE), ink::LEAD, Anchor::Start)?;
+    if !words.on_page {
+        pen.text(&words.title, head_line(TITLE_LINE), ink::TITLE, Anchor::Start)?;
+        pen.text(&words.lead, head_line(LEAD_LINE), ink::LEAD, Anchor::Start)?;
+    }
     draw_shades(pen, "crop missing", MISSING_LINE, &ink::MISSING, &MISSING_WORDS)?;
     draw_shades(pen, "feet, of the year's limit", FEET_LINE, &ink::FEET, &FEET_WORDS)?;
     draw_marks(pen)

@@ -87,7 +87,7 @@ fn words(site: &SiteName, patches: &[&PatchSeason], season: Season) -> Words {
     let title = format!("{site}: pressure week by week in {season}");
     if patches.is_empty() {
         let lead = "No patches are recorded for this site.".to_owned();
-        return Words { id, title, description: lead.clone(), lead };
+        return Words { id, title, description: lead.clone(), lead, on_page: false };
     }
     let lead = "How much of the full crop was missing at the end of each week; in the thin row \
                 below, the feet of a year."
@@ -103,7 +103,7 @@ fn words(site: &SiteName, patches: &[&PatchSeason], season: Season) -> Words {
         };
         let _ = write!(description, " {name} ({crop}): {missing}; {feet}; {cut}.");
     }
-    Words { id, title, lead, description }
+    Words { id, title, lead, description, on_page: false }
 }
 
 /// Where a patch stands on its last known day: its crop, and its ground.

@@ -11,8 +11,8 @@ const FOOT_HEIGHT: f64 = 24.0;
 /// Rows on a printed page, under the head and over a caption.
 pub(super) const ROWS_ON_SHEET: usize = 24;
 /// Room for the names, and for the figures at the other end.
-const NAMES: f64 = 150.0;
-const FIGURES: f64 = 76.0;
+const NAMES: f64 = 164.0;
+const FIGURES: f64 = 96.0;
 pub(super) const ROW_HEIGHT: f64 = 31.0;
 /// Of the crop's cells, of the feet's, and between the two.
 const CROP_HEIGHT: f64 = 15.0;
