@@ -40,24 +40,33 @@ const PLACES: &str = r#"{"type": "FeatureCollection", "by": "Ida", "date": "2020
 
 /// A file by its name and text, into the book.
 fn load(book: &mut Book, files: &[(String, String)]) -> Result<usize, Turned> {
-    let bring = |moment: &Moment<'_>| {
+    let is_map = |(name, _): &&(String, String)| name.ends_with(".geojson");
+    let maps = |moment: &Moment<'_>| {
         let mut places = Places::of(moment.directory()?, moment.ledger(&Scope::All)?);
         let mut deliveries = Vec::new();
-        for (name, text) in files {
-            let file = name.as_str().into();
-            if is_of_amends(text) {
-                let amends = read_amends(name, text.as_bytes())?;
-                deliveries.push(Delivery { file: Some(file), amends, ..Delivery::default() });
-                continue;
-            }
+        for (name, text) in files.iter().filter(|(_, text)| is_of_amends(text)) {
+            let (file, amends) = (Some(name.as_str().into()), read_amends(name, text.as_bytes())?);
+            deliveries.push(Delivery { file, amends, ..Delivery::default() });
+        }
+        for (name, text) in files.iter().filter(is_map) {
             let surroundings = Surroundings::of(&places, Catalogue::built_in());
             let intake = read(name, text.as_bytes(), surroundings.known())?;
             places.learn(&intake.entries);
-            deliveries.push(Delivery::of_file(file, intake));
+            deliveries.push(Delivery::of_file(name.as_str().into(), intake));
         }
         Ok((places, deliveries))
     };
-    Ok(gate().admit(book, &ALL, bring)?.facts.len())
+    let tables = |places: &Places| {
+        let surroundings = Surroundings::of(places, Catalogue::built_in());
+        let tables = files.iter().filter(|file| !is_map(file) && !is_of_amends(&file.1));
+        tables
+            .map(|(name, text)| {
+                let intake = read(name, text.as_bytes(), surroundings.known())?;
+                Ok(Delivery::of_file(name.as_str().into(), intake))
+            })
+            .collect()
+    };
+    Ok(gate().admit_files(book, &ALL, maps, tables)?.facts.len())
 }
 
 fn export(book: &Book, under: &str) -> Vec<(String, String)> {
@@ -92,9 +101,10 @@ fn act(book: &mut Book, chance: &mut fastrand::Rng, who: &str) {
         .filter(|line| line.counts() && matches!(line.fact.record.kind(), Kind::Cut | Kind::Glance))
         .collect();
     let because = Because { why: "misread", by: who, recorded_on: Some(TODAY) };
-    let patch = ["Hill/Bank", "Hill/Wood"][chance.usize(..2)];
+    let patches = book.directory().unwrap().patches;
+    let patch = &*patches[chance.usize(..patches.len())].name.to_string();
     let day = date(2021, 3, 1).checked_add(jiff::Span::new().days(chance.i64(0..20))).unwrap();
-    match chance.u8(0..5) {
+    match chance.u8(0..7) {
         0 | 1 => {
             let grams = chance.u32(1..9) * 50;
             let text = if chance.bool() {
@@ -122,8 +132,26 @@ fn act(book: &mut Book, chance: &mut fastrand::Rng, who: &str) {
             let id = deeds[chance.usize(..deeds.len())].fact.id.to_string();
             gate().withdraw(book, &id, because).unwrap();
         }
+        5 => rename(book, chance, Kind::Patch, because),
+        6 => rename(book, chance, Kind::Site, because),
         _ => {}
     }
+}
+
+/// Calls a place otherwise: by a new name, or by one that it or another bore before.
+fn rename(book: &mut Book, chance: &mut fastrand::Rng, kind: Kind, because: Because<'_>) {
+    let lines = book.history(&Scope::All).unwrap();
+    let places: Vec<_> =
+        lines.iter().filter(|line| line.counts() && line.fact.record.kind() == kind).collect();
+    let place = places[chance.usize(..places.len())];
+    let name = match (kind, chance.u8(0..3)) {
+        (Kind::Patch, 0) => ["Bank", "Wood"][chance.usize(..2)].to_owned(),
+        (_, 0) => "Hill".to_owned(),
+        _ => format!("Place {}", DRAWN.fetch_add(1, Ordering::Relaxed)),
+    };
+    let change = [("name".to_owned(), name)];
+    // A name that another bears, or that it has, is refused; that is no history.
+    let _ = gate().correct(book, &place.fact.id.to_string(), &change, because, &ALL);
 }
 
 /// What counts, by id, without the names of files.

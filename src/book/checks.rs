@@ -200,9 +200,14 @@ impl<'a> Naming<'a> {
         let Self { what, name, among, .. } = self;
         let wanted = folded(name);
         let mut words = Words::default();
+        // Two books may have given one place the same name anew.
+        let of_others = match *what {
+            "site" | "patch" => format!("place <> (SELECT place FROM {what} WHERE id = ?2)"),
+            _ => "id <> ?2".to_owned(),
+        };
         book.prepare_cached(&format!(
-            "SELECT id, recorded_on, name FROM {what} WHERE (name = ?1 OR {FURTHER}) AND id <> ?2 \
-             AND {among}"
+            "SELECT id, recorded_on, name FROM {what} WHERE (name = ?1 OR {FURTHER}) AND \
+             {of_others} AND {among}"
         ))?
         .query_map(params![name, bytes(&id), name.is_ascii()], |row| {
             let mut fields = Fields::of(row, &mut words);

@@ -4,6 +4,7 @@ use rusqlite::{Connection, ToSql, params};
 
 use super::error::{BookError, Failure};
 use super::fields::Fields;
+use super::former;
 use super::names::{Names, patch_name, site_name};
 use super::namesakes;
 use super::open::Book;
@@ -41,9 +42,10 @@ pub(super) fn directory(book: &Connection) -> rusqlite::Result<Directory> {
     let view = View::amid(book)?;
     let names = live_site_names(book, &view, "", &[])?;
     let patches = known_patches(book, &view, &names, "", &[])?;
+    let former = former::names(book, &view, &names)?;
     let mut sites = names.into_sites();
     sites.sort();
-    Ok(Directory { sites, patches })
+    Ok(Directory { sites, patches, former })
 }
 
 pub(super) fn patch(book: &Connection, asked: &str) -> Result<KnownPatch, Failure> {
@@ -71,7 +73,7 @@ fn so_named(book: &Connection, asked: &str) -> rusqlite::Result<Directory> {
             (names, patches)
         }
     };
-    Ok(Directory { sites: names.into_sites(), patches })
+    Ok(Directory { sites: names.into_sites(), patches, ..Directory::default() })
 }
 
 fn live_site_names(

@@ -18,6 +18,7 @@ mod directory;
 mod envelope;
 mod error;
 mod fields;
+mod former;
 mod history;
 mod integrity;
 mod ledger;

@@ -6,11 +6,11 @@ use std::sync::Arc;
 use super::args::words;
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::reading::{Source, read_all};
+use super::reading::{Source, apart, read_maps, read_tables};
 use super::recording::Answered;
 use super::walk;
 use crate::book::{Book, Moment, Scope};
-use crate::gate::{Admitted, Answers, NewCutRuled, Places, Sorted, Turned};
+use crate::gate::{Admitted, Answers, Delivery, NewCutRuled, Places, Sorted, Turned};
 use crate::intake::loadable;
 use crate::records::Kind;
 use crate::report::charged;
@@ -73,15 +73,21 @@ pub fn take_in(
     answers: &Answers,
 ) -> Result<(String, Vec<String>), Failure> {
     let gate = context.gate()?;
-    let bring = |moment: &Moment| -> Result<_, Turned> {
-        let mut places = Places::of(moment.directory()?, moment.ledger(&Scope::All)?);
-        let mut deliveries = read_all(sources, &mut places, gate.catalogue)?;
+    let (maps, tables) = apart(sources)?;
+    let called_before = |mut deliveries: Vec<Delivery>| {
         for delivery in &mut deliveries {
             delivery.formerly = formerly.map(Arc::from);
         }
-        Ok((places, deliveries))
+        deliveries
     };
-    let admitted = gate.admit(book, answers, bring)?;
+    let bring_maps = |moment: &Moment| -> Result<_, Turned> {
+        let mut places = Places::of(moment.directory()?, moment.ledger(&Scope::All)?);
+        let deliveries = read_maps(maps, &mut places, gate.catalogue)?;
+        Ok((places, called_before(deliveries)))
+    };
+    let bring_tables =
+        |places: &Places| Ok(called_before(read_tables(&tables, places, gate.catalogue)?));
+    let admitted = gate.admit_files(book, answers, bring_maps, bring_tables)?;
     Ok((said(&admitted, context.width), admitted.gone))
 }
 

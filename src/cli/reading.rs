@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::catalogue::Catalogue;
-use crate::gate::{Delivery, Places, Surroundings, Turned, problems_of_lay};
+use crate::gate::{Delivery, Places, Surroundings, Turned};
 use crate::intake::{Problems, is_of_amends, read, read_amends};
 
 /// Files from this size on show a progress bar, in bytes.
@@ -27,21 +27,25 @@ pub enum Source {
     },
 }
 
-/// Reads every file against the book and the files before it. GeoJSON comes first, whatever
-/// the order given; a file whose sites come from a later one waits for it.
-pub fn read_all(
-    sources: &[Source],
-    places: &mut Places,
+/// Files by what they rest on: maps of places and what was put right, whatever the order given,
+/// and tables of what is about the places.
+pub fn apart(sources: &[Source]) -> Result<(Vec<&Source>, Vec<&Source>), Turned> {
+    let (mut first, mut tables) = (Vec::new(), Vec::new());
+    for source in sources {
+        let is_csv = source.name().to_lowercase().ends_with(".csv");
+        if is_csv && !source.is_of_amends()? { tables.push(source) } else { first.push(source) }
+    }
+    Ok((first, tables))
+}
+
+/// Reads tables, each against the same places.
+pub fn read_tables(
+    tables: &[&Source],
+    places: &Places,
     catalogue: &Catalogue,
 ) -> Result<Vec<Delivery>, Turned> {
-    let is_csv = |source: &&Source| source.name().to_lowercase().ends_with(".csv");
-    let (tables, maps): (Vec<_>, Vec<_>) = sources.iter().partition(is_csv);
-    let mut found = read_maps(maps.into(), places, catalogue)?;
-    if let Some(problems) = problems_of_lay(&found, places) {
-        return Err(Turned::Problems(problems));
-    }
     let surroundings = Surroundings::of(places, catalogue);
-    let mut problems = Vec::new();
+    let (mut found, mut problems) = (Vec::new(), Vec::new());
     for source in tables {
         match read_one(source, &surroundings)? {
             Ok(file) => found.push(file),
@@ -51,11 +55,14 @@ pub fn read_all(
     if problems.is_empty() { Ok(found) } else { Err(Turned::Problems(problems)) }
 }
 
-fn read_maps(
-    mut waiting: VecDeque<&Source>,
+/// Reads maps, and tables of what was put right; a map whose sites come from a later one waits
+/// for it.
+pub fn read_maps(
+    maps: Vec<&Source>,
     places: &mut Places,
     catalogue: &Catalogue,
 ) -> Result<Vec<Delivery>, Turned> {
+    let mut waiting = VecDeque::from(maps);
     let mut found = Vec::new();
     let mut refused = Vec::new();
     while let Some(source) = waiting.pop_front() {
@@ -82,15 +89,9 @@ fn read_one(
     surroundings: &Surroundings,
 ) -> Result<Result<Delivery, Problems>, Turned> {
     let name = source.name();
-    let mut text: Box<dyn Read + '_> = match source {
-        Source::File(path) => open(path)?,
-        Source::Carried { text, .. } => Box::new(text.as_bytes()),
-    };
-    let mut head = Vec::new();
-    let unreadable = |error| Turned::Unfit(format!("could not read `{name}`: {error}"));
-    text.by_ref().take(HEAD).read_to_end(&mut head).map_err(unreadable)?;
+    let (head, rest) = source.opened()?;
     let is_of_amends = is_of_amends(&String::from_utf8_lossy(&head));
-    let whole = io::Cursor::new(head).chain(text);
+    let whole = io::Cursor::new(head).chain(rest);
     if is_of_amends {
         let amends = read_amends(&name, whole);
         let file = Some(name.as_str().into());
@@ -101,6 +102,29 @@ fn read_one(
 }
 
 impl Source {
+    /// The beginning, and what is behind it.
+    fn opened(&self) -> Result<(Vec<u8>, Box<dyn Read + '_>), Turned> {
+        let mut text: Box<dyn Read + '_> = match self {
+            Self::File(path) => open(path)?,
+            Self::Carried { text, .. } => Box::new(text.as_bytes()),
+        };
+        let mut head = Vec::new();
+        let unreadable =
+            |error| Turned::Unfit(format!("could not read `{}`: {error}", self.name()));
+        text.by_ref().take(HEAD).read_to_end(&mut head).map_err(unreadable)?;
+        Ok((head, text))
+    }
+
+    /// Whether it is a table of what was put right.
+    fn is_of_amends(&self) -> Result<bool, Turned> {
+        let Self::File(path) = self else { return Ok(false) };
+        // What cannot be read twice, like a pipe, is no such table.
+        if !path.is_file() {
+            return Ok(false);
+        }
+        Ok(is_of_amends(&String::from_utf8_lossy(&self.opened()?.0)))
+    }
+
     /// As it was given, without a `./` in front: the file's facts keep it.
     fn name(&self) -> String {
         match self {

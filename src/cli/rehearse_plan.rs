@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use super::context::Context;
 use super::failure::Failure;
-use super::reading::{Source, read_all};
+use super::reading::{Source, apart, read_maps, read_tables};
 use crate::assess::{Prepared, understood};
 use crate::book::Book;
 use crate::gate::Places;
@@ -72,7 +72,10 @@ pub fn walks_of_file(
 ) -> Result<Played, Failure> {
     let name = path.display().to_string();
     let mut places = Places::named(book.directory()?);
-    let files = read_all(&[Source::File(path.into())], &mut places, context.catalogue()?)?;
+    let source = [Source::File(path.into())];
+    let (maps, tables) = apart(&source)?;
+    let mut files = read_maps(maps, &mut places, context.catalogue()?)?;
+    files.extend(read_tables(&tables, &places, context.catalogue()?)?);
     let mut walks = Vec::new();
     for entry in files.into_iter().flat_map(|file| file.entries) {
         match entry.record {

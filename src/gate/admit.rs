@@ -1,6 +1,7 @@
 //! The gate itself: from deliveries to recorded facts, or to what stands in the way.
 
 use super::ahead::{ahead, far_off};
+use super::arrival::{Arrival, arrive};
 use super::delivery::{Answers, Delivery};
 use super::doubles::doubles;
 use super::fit::unfit;
@@ -11,7 +12,7 @@ use super::plausible::slip;
 use super::sorted::{Change, Fresh, Sorted};
 use super::sorting::Sorting;
 use super::turned::{Question, Turned};
-use crate::book::{Book, Decision, Going, HistoryLine, Moment, NewFact};
+use crate::book::{Attendee, Book, Decision, Going, HistoryLine, Moment, NewFact};
 use crate::intake::{Amend, Problem, Problems};
 use crate::records::{Correction, FactId, Kind, Record, Replacement};
 
@@ -51,33 +52,61 @@ impl Gate<'_> {
         answers: &Answers,
         bring: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
     ) -> Result<Admitted, Turned> {
-        book.decide(|moment| self.decide(moment, answers, bring))?
+        self.admit_files(book, answers, bring, |_| Ok(Vec::new()))
+    }
+
+    /// The same of files: maps and what was put right first, with the places as they were read.
+    /// Then tables are read, against the places as they are once the maps are recorded.
+    ///
+    /// # Errors
+    /// Why nothing was recorded, with the way out.
+    pub fn admit_files(
+        &self,
+        book: &mut Book,
+        answers: &Answers,
+        maps: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
+        tables: impl FnOnce(&Places) -> Result<Vec<Delivery>, Turned>,
+    ) -> Result<Admitted, Turned> {
+        book.decide(|moment| self.decide(moment, answers, maps, tables))?
     }
 
     fn decide(
         &self,
         moment: &Moment,
         answers: &Answers,
-        bring: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
+        maps: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
+        tables: impl FnOnce(&Places) -> Result<Vec<Delivery>, Turned>,
     ) -> Result<Decision<Admitted>, Turned> {
-        let (places, mut deliveries) = bring(moment)?;
-        let cannot_be = self.problems(&deliveries, &places);
-        if !cannot_be.is_empty() {
-            return Err(Turned::Problems(cannot_be));
-        }
+        let (read, mut deliveries) = maps(moment)?;
         let mut questions = Vec::new();
-        if !answers.sure {
-            questions.extend(far_off(&deliveries, self, moment)?);
-        }
-        let names = deliveries.iter_mut().flat_map(|delivery| delivery.names.drain(..)).collect();
-        let told = told(&mut deliveries, moment, answers)?;
-        let surroundings = Surroundings::of(&places, self.catalogue);
+        let mut names = self.first_look(&mut deliveries, &read, moment, answers, &mut questions)?;
+        let mut told = told(&mut deliveries, moment, answers)?;
+        // Outlive what borrows them.
+        let (places_since, surroundings_since);
+        let surroundings = Surroundings::of(&read, self.catalogue);
         let mut sorting = Sorting::new(self, answers, moment, &surroundings)?;
-        let mut sorted = Vec::with_capacity(deliveries.len());
-        for (number, delivery) in deliveries.into_iter().enumerate() {
-            sorted.push(sorting.sort(number, delivery)?);
+        let is_told = told.iter().any(|(new, _)| *new > 0);
+        let Arrival { mut sorted, places } = arrive(deliveries, &read, is_told, &mut sorting)?;
+        let places = match places {
+            None => &read,
+            Some(since) => {
+                places_since = since;
+                surroundings_since = Surroundings::of(&places_since, self.catalogue);
+                sorting.surroundings = &surroundings_since;
+                &places_since
+            }
+        };
+        let mut deliveries = tables(places)?;
+        names.extend(self.first_look(&mut deliveries, places, moment, answers, &mut questions)?);
+        for delivery in &mut deliveries {
+            let number = sorted.len();
+            let (file, remarks) = (delivery.file.clone(), std::mem::take(&mut delivery.remarks));
+            let mut of_file = Sorted { file, remarks, ..Sorted::default() };
+            sorting.sort(number, delivery, &|_| true, &mut of_file)?;
+            sorted.push(of_file);
+            told.push((0, 0));
         }
-        self.may_be(&sorted, &places, answers, &mut questions)?;
+        self.may_be(&sorted, places, answers, &mut questions)?;
         let is_empty = sorting.is_empty;
         questions.append(&mut sorting.questions);
         if answers.replace.is_none() {
@@ -103,6 +132,26 @@ impl Gate<'_> {
             corrections: decision.corrections,
             answer,
         })
+    }
+
+    /// What can be seen of deliveries before they are held against the book. Gives the names of
+    /// parties among them.
+    fn first_look(
+        &self,
+        deliveries: &mut [Delivery],
+        places: &Places,
+        moment: &Moment,
+        answers: &Answers,
+        questions: &mut Vec<Question>,
+    ) -> Result<Vec<Attendee>, Turned> {
+        let cannot_be = self.problems(deliveries, places);
+        if !cannot_be.is_empty() {
+            return Err(Turned::Problems(cannot_be));
+        }
+        if !answers.sure {
+            questions.extend(far_off(deliveries, self, moment)?);
+        }
+        Ok(deliveries.iter_mut().flat_map(|delivery| delivery.names.drain(..)).collect())
     }
 
     /// A new walk inherits no names of an earlier one that was called like it and withdrawn, and
@@ -147,7 +196,8 @@ impl Gate<'_> {
         };
         let (of_cuts, of_others): (Vec<Correction>, Vec<Correction>) =
             corrections.partition(replaces_cut);
-        let others: Vec<NewFact> = others.into_iter().map(|fresh| fresh.fact).collect();
+        let others = others.into_iter().filter(|fresh| !fresh.is_recorded);
+        let others: Vec<NewFact> = others.map(|fresh| fresh.fact).collect();
         if cuts.is_empty() {
             let answer = Admitted { sorted, facts: ids, cuts: Vec::new(), gone: Vec::new() };
             return Ok(Decision::new(others, of_others, answer));

@@ -1,21 +1,33 @@
 //! Whether new patches lie as patches should: on their site, and not on one another.
 
-use super::delivery::Delivery;
+use std::collections::HashMap;
+
 use super::places::Places;
+use super::sorted::{Fresh, Sorted};
 use crate::assess::MOST_SHARED;
 use crate::ground::PatchIndex;
 use crate::intake::{Place, Problem, Problems};
-use crate::records::{Entry, Patch, Record};
+use crate::records::{Patch, Record};
 
 /// A patch with more than this part of it off its site is on the wrong site, or swapped.
 const MOST_OUTSIDE: f64 = 0.5;
 
-/// Everything wrong with the lay of the patches in these deliveries; `places` has them already.
-pub fn problems_of_lay(deliveries: &[Delivery], places: &Places) -> Option<Vec<Problems>> {
+/// Everything wrong with the lay of the patches that are new, or are drawn otherwise; `places`
+/// has them already. What the book knows was looked at when it came. `numbers` says where in its
+/// file each stands.
+pub(super) fn problems_of_lay(
+    all: &[Sorted],
+    numbers: &[HashMap<String, usize>],
+    places: &Places,
+) -> Option<Vec<Problems>> {
+    if !all.iter().flat_map(|sorted| &sorted.facts).any(|fresh| patch_of(fresh).is_some()) {
+        return None;
+    }
     let index = PatchIndex::new(places.patches());
-    let problems = deliveries.iter().filter_map(|delivery| {
-        let patches = delivery.entries.iter().enumerate().filter_map(patch_of);
+    let problems = all.iter().zip(numbers).filter_map(|(sorted, numbers)| {
+        let patches = sorted.facts.iter().filter_map(patch_of);
         let problems: Vec<Problem> = patches
+            .map(|patch| (numbers.get(&patch.name.to_string()).copied().unwrap_or(1), patch))
             .flat_map(|(number, patch)| {
                 let on_site = off_its_site(patch, places);
                 let shared = shares_ground(patch, &index, places);
@@ -27,16 +39,16 @@ pub fn problems_of_lay(deliveries: &[Delivery], places: &Places) -> Option<Vec<P
                 })
             })
             .collect();
-        let file = delivery.name().to_owned();
+        let file = sorted.file.as_deref().unwrap_or("what was typed").to_owned();
         (!problems.is_empty()).then_some(Problems { file, problems, more: 0, gave_up: false })
     });
     let problems: Vec<Problems> = problems.collect();
     (!problems.is_empty()).then_some(problems)
 }
 
-fn patch_of((index, entry): (usize, &Entry)) -> Option<(usize, &Patch)> {
-    match &entry.record {
-        Record::Patch(patch) => Some((index + 1, patch)),
+fn patch_of(fresh: &Fresh) -> Option<&Patch> {
+    match &fresh.fact.fact.record {
+        Record::Patch(patch) => Some(patch),
         _ => None,
     }
 }

@@ -8,6 +8,7 @@
 
 // What comes in, and what becomes of it
 mod admit;
+mod arrival;
 mod delivery;
 mod gatekeeper;
 mod identity;
@@ -35,7 +36,6 @@ pub use admit::Admitted;
 pub use delivery::{Answers, Because, Delivery};
 pub use gatekeeper::Gate;
 pub use identity::Ids;
-pub use lay::problems_of_lay;
 pub use limits::NewCutRuled;
 pub use parties::MOST_PARTIES;
 pub use places::{Places, Surroundings};

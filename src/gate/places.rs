@@ -49,7 +49,7 @@ impl Places {
     /// One patch alone, for an entry about it.
     pub fn only(patch: KnownPatch) -> Self {
         let sites = vec![patch.name.site().clone()];
-        Self::named(Directory { sites, patches: vec![patch] })
+        Self::named(Directory { sites, patches: vec![patch], ..Directory::default() })
     }
 
     pub fn sites(&self) -> impl Iterator<Item = &Site> {

@@ -122,6 +122,7 @@ impl Gate<'_> {
             sure: false,
             again: false,
             replaces: true,
+            is_recorded: false,
         };
         if fresh.is_cut() {
             let (cuts, _) = hold_against_limits(vec![fresh], &corrections, moment, self, answers)?;

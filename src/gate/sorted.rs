@@ -37,6 +37,8 @@ pub struct Fresh {
     pub again: bool,
     /// Whether it takes the place of another.
     pub replaces: bool,
+    /// Whether the moment has it already: places are recorded before what is about them is read.
+    pub is_recorded: bool,
 }
 
 /// How an entry differs from what the book has of it.

@@ -12,9 +12,11 @@ use super::identity::{id_of, id_of_change, id_of_correction, of_the_same_words};
 use super::places::Surroundings;
 use super::sorted::{Change, Fresh, Sorted};
 use super::turned::{Question, Turned};
-use crate::book::{BookError, HistoryLine, Moment};
+use crate::book::{BookError, Fate, HistoryLine, Moment};
 use crate::intake::{diff, written};
-use crate::records::{Correction, Cut, Entry, Fact, FactId, Kind, Record, Replacement, folded};
+use crate::records::{
+    Correction, Cut, Entry, Fact, FactId, FormerNames, Kind, Record, Replacement, SiteName, folded,
+};
 
 /// Sorts the deliveries of one command, one after the other.
 pub(super) struct Sorting<'a> {
@@ -29,6 +31,8 @@ pub(super) struct Sorting<'a> {
     /// What deliveries tell of things that go by a name, with the delivery that told it first.
     told: HashMap<(Kind, String), (Fact<Record>, usize)>,
     pub questions: Vec<Question>,
+    /// What a file calls a site that is called otherwise once its sites are recorded.
+    pub sites_now: HashMap<SiteName, SiteName>,
 }
 
 impl<'a> Sorting<'a> {
@@ -39,20 +43,28 @@ impl<'a> Sorting<'a> {
         surroundings: &'a Surroundings<'a>,
     ) -> Result<Self, BookError> {
         let is_empty = moment.is_empty()?;
-        let (seen, told, questions) = Default::default();
-        Ok(Self { gate, answers, moment, surroundings, is_empty, seen, told, questions })
+        let (seen, told, questions, sites_now) = Default::default();
+        Ok(Self { gate, answers, moment, surroundings, is_empty, seen, told, questions, sites_now })
     }
 
+    /// Sorts the entries of a delivery that are of these kinds; the others stay in it.
+    ///
     /// # Errors
     /// An entry that an earlier delivery tells otherwise; a book that cannot be read.
-    pub fn sort(&mut self, number: usize, delivery: Delivery) -> Result<Sorted, Turned> {
+    pub fn sort(
+        &mut self,
+        number: usize,
+        delivery: &mut Delivery,
+        kinds: &dyn Fn(Kind) -> bool,
+        sorted: &mut Sorted,
+    ) -> Result<(), Turned> {
         let known_as = delivery.known_as().cloned();
-        let Delivery { file, remarks, entries, .. } = delivery;
-        let mut sorted = Sorted { file, remarks, ..Sorted::default() };
+        let of_kinds = |entry: &mut Entry| kinds(entry.record.kind());
+        let entries: Vec<Entry> = delivery.entries.extract_if(.., of_kinds).collect();
         for entry in entries {
-            self.sort_one(&mut sorted, number, known_as.as_ref(), entry)?;
+            self.sort_one(sorted, number, known_as.as_ref(), entry)?;
         }
-        Ok(sorted)
+        Ok(())
     }
 
     fn sort_one(
@@ -62,6 +74,7 @@ impl<'a> Sorting<'a> {
         known_as: Option<&Arc<str>>,
         entry: Entry,
     ) -> Result<(), Turned> {
+        let (entry, told) = on_its_site(entry, &self.sites_now);
         if let Some(id) = entry.id {
             return self.by_its_id(sorted, number, entry, id);
         }
@@ -76,7 +89,8 @@ impl<'a> Sorting<'a> {
             return Ok(());
         }
         let id = id_of(&entry, &self.written(&entry));
-        if let Some(fate) = self.fate(kind, id)? {
+        let names = Names::of(&entry.record, &self.surroundings.known().names.former);
+        if let Some(fate) = self.fate_of_any(id, told.as_ref(), &entry, &names)? {
             if goes_by_its_name(kind) || fate.file.as_ref() == Some(known_as) {
                 match fate.counts {
                     true => sorted.known += 1,
@@ -88,7 +102,7 @@ impl<'a> Sorting<'a> {
             self.add(sorted, entry, (self.gate.draw)());
             return Ok(());
         }
-        let versions = self.versions(kind, &entry, known_as)?;
+        let versions = self.versions(kind, &entry, &names, known_as)?;
         // By its words first: how far it used its share may have been settled since.
         let says_the_same = |version: &&HistoryLine| {
             of_the_same_words(version.fact.id, id) || self.changes(&version.fact, &entry).is_empty()
@@ -185,8 +199,39 @@ impl<'a> Sorting<'a> {
         diff(fact, entry, measure)
     }
 
-    fn fate(&self, kind: Kind, id: FactId) -> Result<Option<crate::book::Fate>, BookError> {
-        if self.is_empty { Ok(None) } else { self.moment.fate(kind, id) }
+    /// Of the fact that the entry made, whatever its place was called then.
+    fn fate_of_any(
+        &self,
+        id: FactId,
+        told: Option<&Entry>,
+        entry: &Entry,
+        names: &Names,
+    ) -> Result<Option<Fate>, BookError> {
+        if self.is_empty {
+            return Ok(None);
+        }
+        let kind = entry.record.kind();
+        let found = self.moment.fate(kind, id)?;
+        if found.is_some() {
+            return Ok(found);
+        }
+        let mut others: Vec<FactId> =
+            told.into_iter().map(|told| id_of(told, &self.written(told))).collect();
+        let written = if names.were.is_empty() { String::new() } else { self.written(entry) };
+        others.extend(
+            names
+                .earlier(&entry.key)
+                .into_iter()
+                .zip(names.earlier(&written))
+                .map(|(key, written)| id_of(&Entry { key, ..entry.clone() }, &written)),
+        );
+        for id in others {
+            let found = self.moment.fate(kind, id)?;
+            if found.is_some() {
+                return Ok(found);
+            }
+        }
+        Ok(None)
     }
 
     /// What the book has under the entry's key from the same file, or under its name.
@@ -194,12 +239,16 @@ impl<'a> Sorting<'a> {
         &self,
         kind: Kind,
         entry: &Entry,
+        names: &Names,
         known_as: &Arc<str>,
     ) -> Result<Vec<HistoryLine>, BookError> {
         if self.is_empty {
             return Ok(Vec::new());
         }
         let mut versions = self.moment.versions(kind, &entry.key)?;
+        for key in names.earlier(&entry.key) {
+            versions.extend(self.moment.versions(kind, &key)?);
+        }
         if goes_by_its_name(kind) {
             versions.retain(|line| !line.counts() || is_called_so(line, &entry.record));
             if versions.iter().all(|line| !line.counts())
@@ -246,7 +295,8 @@ impl<'a> Sorting<'a> {
         let Entry { taken_unsaid, sure, again, .. } = entry;
         let had_id = entry.id.is_some();
         let fact = self.gate.fact(entry, sorted.file.as_ref(), id);
-        sorted.facts.push(Fresh { fact, had_id, taken_unsaid, sure, again, replaces });
+        let is_recorded = false;
+        sorted.facts.push(Fresh { fact, had_id, taken_unsaid, sure, again, replaces, is_recorded });
     }
 
     fn change(&mut self, sorted: &mut Sorted, entry: Entry, live: &HistoryLine) {
@@ -277,6 +327,47 @@ impl<'a> Sorting<'a> {
     fn written(&self, entry: &Entry) -> String {
         written(entry, self.surroundings.measure_of(&entry.record))
     }
+}
+
+/// What the place of a record is called, and what else it was.
+struct Names {
+    now: String,
+    were: Vec<String>,
+}
+
+impl Names {
+    fn of(record: &Record, former: &FormerNames) -> Self {
+        if former.is_empty() {
+            return Self { now: String::new(), were: Vec::new() };
+        }
+        let site = record.site();
+        match record.patch_name() {
+            Some(patch) => Self { were: former.of_patch(&patch), now: patch.to_string() },
+            None => Self { were: former.of_site(site), now: site.to_string() },
+        }
+    }
+
+    /// The text as it was when the place was called otherwise.
+    fn earlier(&self, text: &str) -> Vec<String> {
+        self.were.iter().map(|was| text.replacen(&self.now, was, 1)).collect()
+    }
+}
+
+/// A patch or zone of a map that calls its site by another name: as it is to be, and as it was
+/// told.
+fn on_its_site(
+    mut entry: Entry,
+    sites_now: &HashMap<SiteName, SiteName>,
+) -> (Entry, Option<Entry>) {
+    let Some(now) = sites_now.get(entry.record.site()) else { return (entry, None) };
+    let told = entry.clone();
+    match &mut entry.record {
+        Record::Zone(zone) => zone.site = now.clone(),
+        Record::Patch(patch) => patch.name = patch.name.on(now),
+        _ => return (entry, None),
+    }
+    entry.key = entry.record.natural_key(entry.happened_on, &entry.by);
+    (entry, Some(told))
 }
 
 /// Where the versions of a fact lead.

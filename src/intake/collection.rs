@@ -116,15 +116,15 @@ pub(super) fn read_one(
 }
 
 /// What the features read so far have told.
-struct Gathering<'a> {
-    known: &'a Gazetteer<'a>,
+struct Gathering<'g, 'a> {
+    known: &'g Gazetteer<'a>,
     /// The sites of this file, by their folded names.
     sites: HashMap<String, (SiteName, Option<Rect>)>,
     /// Where each key was first met.
     seen: HashMap<(Kind, String), Place>,
 }
 
-impl Gathering<'_> {
+impl Gathering<'_, '_> {
     fn entry(&mut self, feature: &Feature<'_>, tally: &mut Tally) -> Result<Entry, Reported> {
         let place = &feature.place;
         let shape = shape::read(feature.geometry)

@@ -1,6 +1,7 @@
 //! What the book, the catalogue and the ground know, as far as a file needs it.
 
-use std::collections::HashMap;
+use std::cell::RefCell;
+use std::collections::{BTreeSet, HashMap};
 use std::fmt;
 use std::sync::Arc;
 
@@ -8,7 +9,8 @@ use geo::Rect;
 
 use super::problem::quoted;
 use crate::records::{
-    Crop, Directory, GpsPoint, KnownPatch, NotFound, PatchName, Record, SiteName, folded,
+    Crop, Directory, FormerNames, GpsPoint, KnownPatch, NotFound, PatchName, Record, SiteName,
+    folded,
 };
 use crate::units::{Measure, Metres};
 
@@ -68,6 +70,17 @@ pub(super) struct Gazetteer<'a> {
     known: Known<'a>,
     sites: HashMap<String, &'a SiteName>,
     patches: HashMap<String, Vec<&'a KnownPatch>>,
+    /// Names that were asked for and are no place's now, with what is to be said of them.
+    renamed: RefCell<HashMap<String, (Found<'a>, String)>>,
+    /// What was said of names that the file has.
+    said: RefCell<BTreeSet<String>>,
+}
+
+/// What a former name led to.
+#[derive(Clone, Copy)]
+enum Found<'a> {
+    Site(&'a SiteName),
+    Patch(&'a KnownPatch),
 }
 
 impl<'a> Gazetteer<'a> {
@@ -78,21 +91,76 @@ impl<'a> Gazetteer<'a> {
             patches.entry(folded(&patch.name.to_string())).or_default().push(patch);
         }
         let sites = known.names.sites.iter().map(|site| (folded(site.as_str()), site)).collect();
-        Self { known, sites, patches }
+        let mut gazetteer =
+            Self { known, sites, patches, renamed: RefCell::default(), said: RefCell::default() };
+        gazetteer.learn_told();
+        gazetteer
+    }
+
+    /// What maps of the same command call a place goes before what others are called.
+    fn learn_told(&mut self) {
+        let FormerNames { told_sites, told_patches, .. } = &self.known.names.former;
+        let mut renamed = self.renamed.borrow_mut();
+        for told in told_sites {
+            let asked = folded(told.was.as_str());
+            if let Ok(site) = self.known.names.site(told.now.as_str()) {
+                self.sites.remove(&asked);
+                renamed.insert(asked, (Found::Site(site), told.said()));
+            }
+        }
+        for told in told_patches {
+            let asked = folded(&told.was.to_string());
+            if let Ok(patch) = self.known.names.patch(&told.now.to_string()) {
+                self.patches.remove(&asked);
+                renamed.insert(asked, (Found::Patch(patch), told.said()));
+            }
+        }
     }
 
     pub fn site(&self, asked: &str) -> Result<&'a SiteName, NotFound> {
-        match self.sites.get(&folded(asked)) {
-            Some(site) => Ok(site),
-            None => self.known.names.site(asked),
+        let wanted = folded(asked);
+        if let Some(site) = self.sites.get(&wanted) {
+            return Ok(site);
         }
+        if let Some((Found::Site(site), said)) = self.renamed.borrow().get(&wanted) {
+            self.say(said);
+            return Ok(site);
+        }
+        let found = self.known.names.site(asked)?;
+        if let Some(said) = self.known.names.renamed_site(asked) {
+            self.say(&said);
+            self.renamed.borrow_mut().insert(wanted, (Found::Site(found), said));
+        }
+        Ok(found)
     }
 
     pub fn patch(&self, asked: &str) -> Result<&'a KnownPatch, NotFound> {
-        match self.patches.get(&folded(asked)).map(Vec::as_slice) {
-            Some([one]) => Ok(one),
-            _ => self.known.names.patch(asked),
+        let wanted = folded(asked);
+        if let Some([one]) = self.patches.get(&wanted).map(Vec::as_slice) {
+            return Ok(one);
         }
+        if let Some((Found::Patch(patch), said)) = self.renamed.borrow().get(&wanted) {
+            self.say(said);
+            return Ok(patch);
+        }
+        let found = self.known.names.patch(asked)?;
+        if let Some(said) = self.known.names.renamed_patch(asked) {
+            self.say(&said);
+            self.renamed.borrow_mut().insert(wanted, (Found::Patch(found), said));
+        }
+        Ok(found)
+    }
+
+    fn say(&self, said: &str) {
+        let mut all = self.said.borrow_mut();
+        if !all.contains(said) {
+            all.insert(said.to_owned());
+        }
+    }
+
+    /// Which names of the file led to places that are called otherwise now, a sentence each.
+    pub fn said(&self) -> Vec<String> {
+        self.said.borrow().iter().cloned().collect()
     }
 
     pub fn crop(&self, asked: &str) -> Result<&'a Crop, String> {

@@ -24,6 +24,7 @@ pub fn read(file: &str, text: impl Read, known: Known<'_>) -> Result<Intake, Pro
     let mut tally = Tally::default();
     let known = Gazetteer::new(known);
     let entries = read_any(text, &known, &mut tally).unwrap_or_default();
+    known.said().into_iter().for_each(|said| tally.remark(said));
     tally.close(file, entries)
 }
 

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use super::name::folded;
-use super::{FactId, Ledger, PatchName, SiteName};
+use super::{FactId, FormerNames, Ledger, PatchName, SiteName};
+use crate::units::spoken_day;
 
 /// How alike two names must be for "did you mean", 0 to 1 (Jaro–Winkler).
 const LIKENESS: f64 = 0.8;
@@ -12,6 +13,8 @@ const LIKENESS: f64 = 0.8;
 pub struct Directory {
     pub sites: Vec<SiteName>,
     pub patches: Vec<KnownPatch>,
+    /// Lead to a place where none bears them now.
+    pub former: FormerNames,
 }
 
 #[derive(Clone, Debug)]
@@ -43,13 +46,16 @@ impl Directory {
             id: Some(facts.patch.id),
         });
         let sites = ledger.sites.iter().map(|site| site.site.record.name.clone());
-        Self { sites: sites.collect(), patches: patches.collect() }
+        Self { sites: sites.collect(), patches: patches.collect(), ..Self::default() }
     }
 
     pub fn site(&self, asked: &str) -> Result<&SiteName, NotFound> {
         let wanted = folded(asked);
         let same = |name: &&SiteName| folded(name.as_str()) == wanted;
-        self.sites.iter().find(same).ok_or_else(|| NotFound::Unknown {
+        if let Some(found) = self.sites.iter().find(same) {
+            return Ok(found);
+        }
+        self.former.site(asked).map(|former| &former.now).ok_or_else(|| NotFound::Unknown {
             what: "site",
             asked: asked.to_owned(),
             near: nearest(asked, self.sites.iter().map(|name| name.to_string())),
@@ -57,7 +63,7 @@ impl Directory {
     }
 
     /// Finds a patch by `site/patch`, by its own name where only one site has it, or by the
-    /// short id of its fact.
+    /// short id of its fact; where none is called so now, by what it was called before.
     pub fn patch(&self, asked: &str) -> Result<&KnownPatch, NotFound> {
         let asked = asked.trim();
         let wanted = folded(asked);
@@ -77,6 +83,11 @@ impl Directory {
         match matches.as_slice() {
             [one] => Ok(one),
             [] => {
+                if let Some(former) = self.formerly(asked)
+                    && let Some(found) = self.patches.iter().find(|known| known.name == former)
+                {
+                    return Ok(found);
+                }
                 let names = self.patches.iter().map(|known| {
                     if with_site { known.name.to_string() } else { known.name.patch().to_owned() }
                 });
@@ -90,6 +101,48 @@ impl Directory {
                 asked: asked.to_owned(),
                 all: several.iter().map(|known| known.name.to_string()).collect(),
             }),
+        }
+    }
+}
+
+impl Directory {
+    /// `` `Hill` is called `Down` since 4 May 2021 ``, for a name that is a former one.
+    pub fn renamed_site(&self, asked: &str) -> Option<String> {
+        let present = self.site(asked).ok()?;
+        let former = self.former.site(asked)?;
+        (folded(present.as_str()) != folded(asked)).then(|| former.said())
+    }
+
+    /// The same for a patch, asked for as people call it.
+    pub fn renamed_patch(&self, asked: &str) -> Option<String> {
+        let now = self.formerly(asked)?;
+        let (site, own) = match asked.split_once('/') {
+            Some((site, own)) => (Some(site), own),
+            None => (None, asked),
+        };
+        let of_patch = self.former.patch(Some(now.site()), own).map(|former| former.since);
+        let of_site = || Some(self.former.site(site?)?.since);
+        let since = of_patch.or_else(of_site)?;
+        Some(format!("`{asked}` is called `{now}` since {}", spoken_day(since)))
+    }
+
+    /// The present name of a patch that none is called like, where it or its site was called so.
+    fn formerly(&self, asked: &str) -> Option<PatchName> {
+        if self.former.is_empty() {
+            return None;
+        }
+        let Some((site, patch)) = asked.split_once('/') else {
+            return self.former.patch(None, asked).map(|former| former.now.clone());
+        };
+        let site = self.site(site).ok()?;
+        let wanted = folded(patch);
+        let present = self
+            .patches
+            .iter()
+            .find(|known| known.name.site() == site && folded(known.name.patch()) == wanted);
+        match present {
+            Some(known) => Some(known.name.clone()),
+            None => self.former.patch(Some(site), patch).map(|former| former.now.clone()),
         }
     }
 }
@@ -117,6 +170,7 @@ mod tests {
         Directory {
             sites: vec![SiteName::new("north wood").unwrap(), SiteName::new("shore").unwrap()],
             patches: vec![patch("north wood/bank"), patch("shore/bank"), patch("shore/spit")],
+            ..Directory::default()
         }
     }
 

@@ -5,7 +5,7 @@
 
 use jiff::civil::Date;
 
-use super::{Declared, Land, Recorded, SiteName};
+use super::{Declared, Land, PatchName, Recorded, SiteName};
 
 /// A kind that is in the list.
 pub trait Listed: Recorded + Declared + Into<Record> {
@@ -119,6 +119,13 @@ impl Record {
     /// The site that it is about, or on which its patch lies.
     pub fn site(&self) -> &SiteName {
         of_any_kind!(self, record => record.site())
+    }
+
+    /// The patch that it is about or sets down; `None` for a site, or what holds on all of one.
+    pub fn patch_name(&self) -> Option<PatchName> {
+        of_any_kind!(self, record => {
+            record.patch().and_then(|patch| PatchName::new(record.site(), patch).ok())
+        })
     }
 
     /// What an entry of this kind is told apart by: its name, or patch, day and person.

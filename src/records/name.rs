@@ -102,6 +102,11 @@ impl PatchName {
         &self.site
     }
 
+    /// The patch of the same name on another site, or on this one by another name.
+    pub fn on(&self, site: &SiteName) -> Self {
+        Self { site: site.clone(), patch: self.patch.clone() }
+    }
+
     /// The name with a short id behind it, for one of several that bear it.
     pub fn told_apart_by(&self, id: FactId) -> Self {
         Self { site: self.site.clone(), patch: marked(&self.patch, id) }

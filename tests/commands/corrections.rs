@@ -86,7 +86,9 @@ fn a_patch_that_is_renamed_keeps_its_history_and_its_old_answers() {
     let id = trial.id_of("patch by Ida: Hill/Bank");
     trial.run(&format!("correct {id} name=\"Low bank\" {BECAUSE}")).done();
     has(&trial.run("history \"low bank\"").done(), &["survey by Ida", "cut by Ida"]);
-    has(&trial.run("check bank").wrong(), &["no patch is called `bank`"]);
+    let now = trial.run("check \"low bank\" --on 2021-03-25").done();
+    assert!(now.starts_with("Hill/Low bank"), "{now}");
+    assert_eq!(trial.run("check bank --on 2021-03-25").done(), now, "nobody else is called so");
     let again = trial.run(&format!("check bank {then}")).done();
     let outset = |said: &str| said.split("LATEST RECORDS").next().unwrap().to_owned();
     assert_eq!(outset(&again), outset(&answer));

@@ -22,6 +22,7 @@ mod narrow;
 mod plain_text;
 mod pressure;
 mod rehearse;
+mod renames;
 mod report;
 mod twins;
 mod verify;

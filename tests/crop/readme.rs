@@ -41,7 +41,7 @@ fn every_example_of_a_survey_can_be_loaded_and_comes_to_a_standing_crop() {
     let patch =
         KnownPatch { name: "north wood/bank".parse().unwrap(), crop: crop.name.clone(), id: None };
     let sites = vec![SiteName::new("north wood").unwrap()];
-    let names = Directory { sites, patches: vec![patch] };
+    let names = Directory { sites, patches: vec![patch], ..Directory::default() };
     let known = Known { names: &names, crops: &OnePatch, placer: &OnePatch };
     let hedge = Extent { area: SquareMetres(60.0), length: Some(Metres(40.0)), plants: None };
     let examples: Vec<&str> =

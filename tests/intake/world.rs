@@ -29,6 +29,7 @@ pub fn world() -> World {
                 patch("shore/bank", "alexanders-stem"),
                 patch("shore/spit", "elder-flower"),
             ],
+            ..Directory::default()
         },
         crops: vec![
             crop("nettle-tops", Measure::Mass),

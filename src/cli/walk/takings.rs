@@ -43,7 +43,7 @@ fn directory(prepared: &[Prepared]) -> Directory {
         crop: patch.crop().name.clone(),
         id: Some(patch.facts.patch.id),
     });
-    Directory { sites: Vec::new(), patches: patches.collect() }
+    Directory { patches: patches.collect(), ..Directory::default() }
 }
 
 fn taker(

@@ -1,0 +1,123 @@
+//! A place that is called otherwise by now: what was written under its former name finds it, in
+//! its own book and in another's.
+
+use std::fs;
+
+use crate::hill::{patch, places};
+use crate::said::has;
+use crate::trial::Trial;
+
+const BECAUSE: &str = "--why \"its real name\" --by Ida --recorded-on 2021-03-12";
+const CUTS: &str = "patch,date,by,mass_g,taken\nHill/Bank,2021-03-10,Ida,400,part\n";
+const UNA: &str = "--book una.sqlite";
+
+/// Ida's book with a cut on the bank, and Una's, which began as a copy.
+fn two_books() -> Trial {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.load("cuts.csv", CUTS).done();
+    fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    trial
+}
+
+fn rename(trial: &Trial, fact: &str, name: &str, book: &str) {
+    let id = trial.id_of(fact);
+    trial.run(&format!("correct {id} name=\"{name}\" {BECAUSE} {book}")).done();
+}
+
+/// Loads all that one book exports into another.
+fn told(trial: &Trial, from: &str, to: &str) -> String {
+    let folder = format!("from{}", from.len());
+    trial.run(&format!("export {folder} {from}")).done();
+    let files = trial.files(&folder);
+    let files: Vec<String> = files.iter().map(|file| format!("{folder}/{file}")).collect();
+    trial.run(&format!("load {} --replace --again {to}", files.join(" "))).done()
+}
+
+/// What a book says of the week, and what was cut from which patch.
+fn answers(trial: &Trial, book: &str) -> (String, Vec<String>) {
+    let week = trial.run(&format!("week --on 2021-03-20 {book}")).done();
+    let history = trial.run(&format!("history {book}")).done().replace("\n    ", " ");
+    let cuts = history.lines().filter_map(|line| line.split_once(" cut by "));
+    let mut cuts: Vec<String> =
+        cuts.map(|(_, cut)| cut.split(',').next().unwrap().to_owned()).collect();
+    cuts.sort();
+    (week, cuts)
+}
+
+#[test]
+fn an_export_under_a_former_name_finds_the_patch_and_both_books_give_one_answer() {
+    let trial = two_books();
+    rename(&trial, "patch by Ida: Hill/Bank", "Terrace", "");
+    trial.run("cut terrace 300g --part --by Ida --on 2021-03-14").done();
+    trial.run(&format!("cut bank 350g --part --by Una --on 2021-03-15 {UNA}")).done();
+    // Una's tables say Bank, which Ida's book calls Terrace.
+    let said = told(&trial, UNA, "");
+    has(
+        &said,
+        &[
+            "cuts.csv: 1 cut, 1 known already",
+            "`Hill/Bank` is called `Hill/Terrace` since 12 Mar 2021",
+        ],
+    );
+    told(&trial, "", UNA);
+    let ida = answers(&trial, "");
+    assert_eq!(answers(&trial, UNA), ida);
+    let cuts = ["Ida: 300 g", "Ida: 400 g", "Una: 350 g"];
+    assert_eq!(ida.1, cuts.map(|cut| format!("{cut} from Hill/Terrace")));
+}
+
+#[test]
+fn a_file_that_was_written_when_patch_and_site_were_called_otherwise_adds_nothing() {
+    let trial = two_books();
+    rename(&trial, "patch by Ida: Hill/Bank", "Terrace", "");
+    rename(&trial, "site by Ida: Hill", "Down", "");
+    let history = trial.history();
+    for (file, known) in [
+        ("cuts.csv", "nothing new; 1 known already"),
+        ("surveys.csv", "nothing new; 1 known already"),
+        ("permissions.csv", "nothing new; 1 known already"),
+        ("places.geojson", "nothing new; 2 known already, 2 corrected or withdrawn since"),
+    ] {
+        let said = trial.run(&format!("load {file}")).done();
+        has(&said, &[&format!("{file}: {known}")]);
+    }
+    has(
+        &trial.run("load cuts.csv").done(),
+        &["`Hill/Bank` is called `Down/Terrace` since 12 Mar 2021"],
+    );
+    trial.write("cuts.csv", CUTS.replace("Hill/Bank", "Down/Terrace"));
+    has(&trial.run("load cuts.csv").done(), &["nothing new; 1 known already"]);
+    assert_eq!(trial.history(), history);
+    // And what is new in it goes to the patch.
+    trial.write("cuts.csv", format!("{CUTS}Hill/Bank,2021-03-11,Ida,250,part\n"));
+    has(&trial.run("load cuts.csv").done(), &["cuts.csv: 1 cut, 1 known already"]);
+    has(&trial.history(), &["250 g from Down/Terrace"]);
+    has(&trial.run("cut bank 100g --part --by Ida --on 2021-03-16").done(), &["Down/Terrace"]);
+}
+
+#[test]
+fn two_patches_that_changed_names_keep_what_was_recorded_on_each_in_both_books() {
+    let trial = two_books();
+    trial.run("cut field 90g --part --by Ida --on 2021-03-09").done();
+    trial.run(&format!("cut bank 350g --part --by Una --on 2021-03-15 {UNA}")).done();
+    rename(&trial, "patch by Ida: Hill/Bank", "Meadow", "");
+    rename(&trial, "patch by Ida: Hill/Field", "Bank", "");
+    let said = told(&trial, UNA, "");
+    has(&said, &["`Hill/Bank` is called `Hill/Meadow` since 12 Mar 2021"]);
+    told(&trial, "", UNA);
+    assert_eq!(answers(&trial, UNA), answers(&trial, ""));
+    has(&trial.history(), &["400 g from Hill/Meadow"]);
+    has(&trial.history(), &["350 g from Hill/Meadow"]);
+    has(&trial.history(), &["90 g from Hill/Bank"]);
+}
+
+#[test]
+fn a_new_patch_may_not_lie_on_one_that_bore_its_name_before() {
+    let trial = two_books();
+    rename(&trial, "patch by Ida: Hill/Bank", "Terrace", "");
+    let history = trial.history();
+    let anew = places(&[patch("Bank", "nettle-tops", 1)]).replace("2020-01-02", "2021-03-14");
+    let said = trial.load("anew.geojson", anew).wrong();
+    has(&said, &["of it lie on `Hill/Terrace`, a patch of the same crop", "nothing was recorded"]);
+    assert_eq!(trial.history(), history);
+}
