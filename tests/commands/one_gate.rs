@@ -2,7 +2,7 @@
 
 use std::thread;
 
-use crate::hill::{PERMISSION, patch, places, site};
+use crate::hill::{PERMISSION, SURVEY, patch, places, site};
 use crate::said::has;
 use crate::trial::Trial;
 
@@ -67,6 +67,65 @@ fn a_count_that_is_a_slip_is_asked_about_and_spends_by_weight_at_least() {
     let by_weight = demo();
     load(&by_weight, "part", 12.0, "");
     assert_eq!(standing(&trial, "2027-03-16"), standing(&by_weight, "2027-03-16"));
+}
+
+/// A bank that only a permission's cap of 600 g a visit keeps from being cut further.
+fn a_capped_bank() -> Trial {
+    let trial = Trial::with_book();
+    trial.write("land.geojson", places(&[site(), patch("Bank", "nettle-tops", 1)]));
+    trial.write(
+        "permissions.csv",
+        "site,basis,from,cap_per_visit_g,lifts_code_cap,by,recorded_on\n\
+         Hill,written,2020-01-01,600,yes,Ida,2020-01-01\n",
+    );
+    trial.write("surveys.csv", SURVEY);
+    trial.write(
+        "overrides.csv",
+        "site,crop,field,value,source,date,by,recorded_on\n\
+         Hill,nettle-tops,cuts_per_season,20,the keeper,2020-01-01,Ida,2020-01-01\n",
+    );
+    trial.run("load land.geojson permissions.csv surveys.csv overrides.csv").done();
+    trial
+}
+
+#[test]
+fn cuts_up_to_a_permissions_cap_say_nothing_of_the_crop_whether_typed_or_loaded() {
+    let days = ["03-03", "03-10", "03-17", "03-24", "03-31", "04-07", "04-14", "04-21", "04-28"];
+    let days = days.map(|day| format!("2021-{day}"));
+    let asked = "check bank --on 2021-05-05 --format json";
+    let answer = |trial: &Trial| -> serde_json::Value {
+        serde_json::from_str(&trial.run(asked).out).unwrap()
+    };
+    let typed = a_capped_bank();
+    for day in &days {
+        typed.run(&format!("cut bank 600g --by Ida --on {day} --recorded-on {day}")).done();
+    }
+    let loaded = a_capped_bank();
+    let rows = days.iter().map(|day| format!("Hill/Bank,{day},Ida,600,,{day}\n"));
+    let rows: String = rows.collect();
+    loaded.write("cuts.csv", format!("patch,date,by,mass_g,taken,recorded_on\n{rows}"));
+    loaded.run("load cuts.csv --on 2021-05-05").done();
+
+    let (typed, loaded) = (answer(&typed), answer(&loaded));
+    for what in ["most_g", "one_in", "share", "opens_on", "verdict"] {
+        assert_eq!(typed[what], loaded[what], "{what}");
+    }
+    // Nine times a fraction of what the share allowed: nobody saw the crop run out.
+    assert_eq!(loaded["most_g"], 600.0);
+    assert!(loaded["one_in"].as_u64().unwrap() <= 12, "{}", loaded["one_in"]);
+}
+
+#[test]
+fn what_is_typed_twice_is_asked_about_and_may_be_two() {
+    let trial = Trial::with_a_surveyed_bank();
+    let cut = "cut bank 300g --part --by Ida --on 2021-03-10 --recorded-on 2021-03-10";
+    trial.run(cut).done();
+    let said = trial.run(cut).wrong();
+    has(&said, &["300 g", "--again", "nothing was recorded"]);
+    assert_eq!(trial.history().matches("cut by Ida: 300 g").count(), 1);
+    trial.run(&format!("{cut} --again")).done();
+    assert_eq!(trial.history().matches("cut by Ida: 300 g").count(), 2);
+    has(&trial.run("verify").done(), &["The book is whole"]);
 }
 
 #[test]
