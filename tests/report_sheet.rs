@@ -145,6 +145,45 @@ fn pieces_are_counted_by_their_name_and_never_in_parts_of_one() {
     assert!(text.contains("1 head in 9 5 heads in all 2 heads a party"), "{text}");
 }
 
+/// A leader reads from the top: what may be cut, what to watch for, and only then what is written.
+#[test]
+fn amounts_and_dangers_come_first_and_blanks_last() {
+    let page = usual();
+    let at = |needle: &str| page.find(needle).unwrap_or_else(|| panic!("no `{needle}`"));
+    let sections =
+        ["stops", "before", "crops", "way", "parties", "care", "emergency", "afterwards"];
+    let places = sections.map(|id| at(&format!("<section id=\"{id}\"")));
+    assert!(places.is_sorted(), "{places:?}");
+    let amounts = words(part(&page, "stops"));
+    let first = "1 gate bank: 1 leaf in 12, 650 g in all";
+    assert!(amounts.find(first).unwrap() < amounts.find("Held.").unwrap(), "{amounts}");
+    assert!(at("class=\"line\"") > places[1], "a blank comes before what to watch for");
+}
+
+/// The order and form of RFC 5870: latitude first, decimal degrees of WGS84.
+#[test]
+fn each_stop_has_a_link_that_a_phone_opens_in_its_map() {
+    let ledger = ground();
+    let mut all = stops(&ledger);
+    all[0].centre = Some(Point::new(-12.34269, 53.0855));
+    all[1].centre = Some(Point::new(f64::NAN, 53.0));
+    let page = sheet(&briefing(all, two_parties()), &ledger);
+    let way = part(&page, "way");
+    assert!(way.contains("<a href=\"geo:53.08550,-12.34269\">53.08550, -12.34269</a>"), "{way}");
+    assert!(!page.contains("NaN"));
+}
+
+#[test]
+fn no_lettering_of_a_printed_sheet_is_under_seven_and_a_half_points() {
+    let page = usual();
+    let print = page.split("@media print").last().unwrap().split("</style>").next().unwrap();
+    let sizes = print.split("font-size: ").skip(1).filter_map(|after| {
+        after.split(';').next().unwrap().split_whitespace().next()?.strip_suffix("pt")?.parse().ok()
+    });
+    let sizes: Vec<f64> = sizes.collect();
+    assert!(sizes.len() > 10 && sizes.iter().all(|size| *size >= 7.5), "{sizes:?}");
+}
+
 #[test]
 fn nobody_is_named_on_the_page() {
     let page = usual();

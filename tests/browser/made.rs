@@ -13,19 +13,18 @@ pub struct Page {
     pub text: String,
 }
 
-/// Of a walk sheet, besides one for each stop with its crop, and one for each party.
-const SHEETS_OF_A_WALK: usize = 8;
+/// Of a walk sheet: two for one stop, slips included, and four for five.
+const SHEETS_OF_A_WALK: usize = 2;
+const SHEETS_OF_FIVE_STOPS: usize = 2;
 /// The account on the first, and an appendix of three.
 const SHEETS_OF_A_REPORT: usize = 4;
 
 impl Page {
     /// The most sheets of paper that it may take.
     pub fn most_sheets(&self) -> usize {
-        let cards =
-            |class: &str| self.text.matches(&format!("<article class=\"{class}\">")).count();
-        match (cards("stop"), cards("slip")) {
-            (0, 0) => SHEETS_OF_A_REPORT,
-            (stops, parties) => SHEETS_OF_A_WALK + stops + parties,
+        match self.text.matches("<article class=\"stop\">").count() {
+            0 => SHEETS_OF_A_REPORT,
+            stops => SHEETS_OF_A_WALK + SHEETS_OF_FIVE_STOPS * stops / 5,
         }
     }
 }

@@ -9,14 +9,15 @@ use super::view::{Place, View};
 use crate::ground::short_way_round;
 
 const NOTCH: f64 = 4.0;
-const TICKS: f64 = 3.0;
+/// A figure of degrees needs so many page units along its side.
+const FIGURE: f64 = 90.0;
 
 /// The frame, notched at round degrees; its figures stand outside it.
 pub(super) fn frame(view: &View) -> Markup {
     let ((left, top), (width, height)) = view.frame();
     let (south_west, north_east) = view.corners();
-    let longitudes = round_between(south_west.x(), north_east.x(), ["E", "W"]);
-    let latitudes = round_between(south_west.y(), north_east.y(), ["N", "S"]);
+    let longitudes = round_between(south_west.x(), north_east.x(), ticks(width), ["E", "W"]);
+    let latitudes = round_between(south_west.y(), north_east.y(), ticks(height), ["N", "S"]);
     let bottom = view.bottom();
     html! {
         rect class="map-rule" fill="none" stroke=(ink::QUIET) stroke-width="0.8"
@@ -47,14 +48,19 @@ pub(super) fn start((x, y): Place) -> Markup {
     }
 }
 
-/// Round numbers well inside a span, some three of them, with their figures; a place near a
+/// About as many figures as have room along a side.
+fn ticks(length: f64) -> f64 {
+    (length / FIGURE).clamp(1.0, 3.0)
+}
+
+/// Round numbers well inside a span, about as many as asked for, with their figures; a place near a
 /// corner is left out, since its figure would stick out.
-fn round_between(low: f64, high: f64, sides: [&str; 2]) -> Vec<(f64, String)> {
+fn round_between(low: f64, high: f64, ticks: f64, sides: [&str; 2]) -> Vec<(f64, String)> {
     let span = high - low;
     if !(span > 0.0 && span.is_finite()) {
         return Vec::new();
     }
-    let step = round_at_most(span / TICKS);
+    let step = round_at_most(span / ticks);
     let decimals = (-step.log10().floor()).clamp(0.0, 9.0) as usize;
     let inset = 0.08 * span;
     let first = ((low + inset) / step).ceil();

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::WalkSheet;
+use super::before::{day_blanks, is_on_the_shore};
 use super::blank::{Blank, blanks};
 use crate::report::page::{Cell, Column, Table, section, table};
 
@@ -39,9 +40,13 @@ impl Afterwards {
                 columns: COLUMNS.to_vec(),
                 rows: rows.collect(),
             },
-            rest: ["Weather as it was", "Back at, and all counted", "Anything amiss"]
-                .map(Blank::of)
-                .to_vec(),
+            rest: day_blanks(is_on_the_shore(sheet))
+                .into_iter()
+                .chain(
+                    ["Weather as it was", "Back at, and all counted", "Anything amiss"]
+                        .map(Blank::of),
+                )
+                .collect(),
         }
     }
 
@@ -49,12 +54,12 @@ impl Afterwards {
         let body = html! {
             p {
                 "Weigh or count each basket before it leaves, and write it on its party's slip; \
-                 here the sum, and by your eye what is left and how the ground looks. "
+                 here the sum. "
                 code { "stintbook walk settle" } " enters it in the book."
             }
             div.record { (table(&self.table)) }
             (blanks(&self.rest))
         };
-        section("afterwards", "What was taken", &body)
+        section("afterwards", "The day, and what was taken", &body)
     }
 }

@@ -1,26 +1,19 @@
-//! What must be so before anybody sets out: the hold, the leave, the weather, and that somebody
-//! knows the plants.
+//! What must be so before anybody sets out: that somebody knows the plants, and the leave.
 
 use maud::{Markup, html};
 
 use super::WalkSheet;
-use super::blank::{Blank, blanks};
+use super::blank::Blank;
 use super::permission::SitePermission;
 use crate::report::cautions;
-use crate::report::page::{bullets, section};
-use crate::units::spoken_day;
+use crate::report::page::section;
 
 #[derive(Debug)]
 pub(super) struct Before {
-    is_held: bool,
-    hold: String,
-    /// What is wanted and cannot be met.
-    short: Vec<String>,
     permissions: Vec<SitePermission>,
     identification: String,
     /// A sentence a crop.
     fatal: Vec<String>,
-    day: Vec<Blank>,
 }
 
 impl Before {
@@ -29,9 +22,6 @@ impl Before {
         let crops: Vec<_> = briefing.stops.iter().map(|stop| &stop.crop).collect();
         let fatal = cautions::fatal_by_crop(&crops);
         Self {
-            is_held: briefing.is_held,
-            hold: hold(sheet),
-            short: briefing.short.iter().map(|short| format!("{short}.")).collect(),
             permissions: sheet
                 .sites_with_stops()
                 .into_iter()
@@ -39,29 +29,16 @@ impl Before {
                 .collect(),
             identification: cautions::standing(false).swap_remove(0),
             fatal: fatal.iter().map(cautions::FatalOfCrop::sentence).collect(),
-            day: day_blanks(is_on_the_shore(sheet)),
         }
     }
 
     pub(super) fn laid_out(&self) -> Markup {
         let body = html! {
-            p.verdict {
-                strong { @if self.is_held { "Held. " } @else { "Not held. " } }
-                (self.hold)
-            }
-            @if !self.short.is_empty() {
-                h3 { "Not enough for what is wanted" }
-                (bullets(&self.short))
-            }
-            h3 { "The plants" }
             @for text in &self.fatal { p.fatal { strong { (text) } } }
             p { (self.identification) }
-            h3 { "Leave" }
             @for permission in &self.permissions { (permission.laid_out()) }
-            h3 { "The day" }
-            (blanks(&self.day))
         };
-        section("before", "Before you set out", &body)
+        section("before", "What to watch for, and what was agreed", &body)
     }
 }
 
@@ -74,23 +51,7 @@ pub(super) fn is_on_the_shore(sheet: &WalkSheet) -> bool {
         })
 }
 
-fn hold(sheet: &WalkSheet) -> String {
-    let (day, made_on) = (spoken_day(sheet.briefing.day), spoken_day(sheet.made_on));
-    if sheet.briefing.is_held {
-        format!(
-            "The amounts below are set aside in the book for this walk on {day}, as it stood on \
-             {made_on}. What is not cut that day goes back."
-        )
-    } else {
-        format!(
-            "The amounts below are what would be allowed on {day}, as the book stood on {made_on}. \
-             Nothing is set aside: another walk may take them. Hold them, and make this sheet anew, \
-             before you go."
-        )
-    }
-}
-
-fn day_blanks(on_the_shore: bool) -> Vec<Blank> {
+pub(super) fn day_blanks(on_the_shore: bool) -> Vec<Blank> {
     let tide = ["High water", "Low water", "Turn back at"];
     let tide = tide.into_iter().filter(|_| on_the_shore);
     ["Forecast and wind", "Dark at"].into_iter().chain(tide).map(Blank::of).collect()

@@ -91,9 +91,8 @@ impl Care {
                 @for group in &self.groups { div { h3 { (group.heading) } (bullets(&group.lines)) } }
             }
             p.aside {
-                "What is said of a site is from the book, and of the law in general from the \
-                 sources that `stintbook crops CROP` names. All else here is common practice, \
-                 without a source, and never all there is to know."
+                "What is said of a site is from the book, of the law from the sources that \
+                 `stintbook crops CROP` names; all else is common practice, without a source."
             }
         };
         section("care", "Care on the ground", &body)

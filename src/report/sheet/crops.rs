@@ -47,8 +47,8 @@ impl Crops {
                  is mistaken for it, looks at every piece. There may be look-alikes that are not \
                  listed here."
             }
-            (bullets(&cautions::grades_explained()))
-            @for card in &self.0 { (card.laid_out()) }
+            div.meanings { (bullets(&cautions::grades_explained())) }
+            div class=[(self.0.len() > 1).then_some("cards")] { @for card in &self.0 { (card.laid_out()) } }
         };
         section("crops", "The crops, and what is mistaken for them", &body)
     }

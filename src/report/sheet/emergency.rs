@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use super::WalkSheet;
 use super::before::is_on_the_shore;
 use super::blank::{Blank, blanks};
+use super::geo_link::{degrees, geo_link};
 use crate::ground::grid_reference;
 use crate::report::page::section;
 
@@ -40,6 +41,8 @@ const TO_SAY_AT_SEA: (&str, &str) =
 #[derive(Debug)]
 pub(super) struct Emergency {
     blanks: Vec<Blank>,
+    /// To the start, for a phone.
+    link: Option<String>,
     to_say: Vec<(&'static str, &'static str)>,
 }
 
@@ -51,12 +54,13 @@ impl Emergency {
             "Who leads, and phone",
             "Who takes over, and phone",
             "Nearest way in for a vehicle",
-            "Nearest hospital for emergencies",
+            "Nearest emergency ward",
             "Where a phone has a signal",
             "Who carries first aid",
         ];
         let at_sea = is_on_the_shore(sheet).then_some(TO_SAY_AT_SEA);
         Self {
+            link: start_place(sheet).and_then(geo_link),
             blanks: [start(sheet)].into_iter().chain(labels.map(Blank::of)).collect(),
             to_say: TO_SAY.into_iter().chain(at_sea).collect(),
         }
@@ -66,10 +70,13 @@ impl Emergency {
         let body = html! {
             div.emergency {
                 (blanks(&self.blanks))
-                h3 { "What to say" }
-                ol { @for (what, text) in &self.to_say { li { strong { (what) ". " } (text) } } }
-                p.aside {
-                    "Common practice. What the person who answers the call says comes first."
+                div {
+                    @if let Some(link) = &self.link { p.on-screen { a href=(link) { "The start, on a map" } } }
+                    h3 { "What to say" }
+                    ol { @for (what, text) in &self.to_say { li { strong { (what) ". " } (text) } } }
+                    p.aside {
+                        "Common practice. What the person who answers the call says comes first."
+                    }
                 }
             }
         };
@@ -77,17 +84,20 @@ impl Emergency {
     }
 }
 
+fn start_place(sheet: &WalkSheet) -> Option<Point> {
+    let first = sheet.briefing.stops.first();
+    sheet.briefing.start.or_else(|| first.and_then(|stop| stop.centre))
+}
+
 fn start(sheet: &WalkSheet) -> Blank {
     const LABEL: &str = "Start";
-    let first = sheet.briefing.stops.first();
-    let start = sheet.briefing.start.or_else(|| first.and_then(|stop| stop.centre));
-    start.map_or(Blank::of(LABEL), |start| Blank::known(LABEL, place(start)))
+    start_place(sheet).map_or(Blank::of(LABEL), |start| Blank::known(LABEL, place(start)))
 }
 
 /// `30U WF 12345 67890 (WGS84 grid) or 54.05012, -3.21034 (latitude, longitude)`; where the grid
 /// does not reach, the degrees alone.
 fn place(place: Point) -> String {
-    let degrees = format!("{:.5}, {:.5} (latitude, longitude)", place.y(), place.x());
+    let degrees = format!("{} (latitude, longitude)", degrees(place));
     match grid_reference(place) {
         Some(reference) => format!("{reference} (WGS84 grid), or {degrees}"),
         None => degrees,

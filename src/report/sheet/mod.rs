@@ -10,6 +10,7 @@ mod blank;
 mod care;
 mod crops;
 mod emergency;
+mod geo_link;
 mod limit;
 mod parties;
 mod people;
@@ -43,14 +44,15 @@ pub fn walk_sheet(sheet: &WalkSheet) -> String {
     let Briefing { walk, day, .. } = sheet.briefing;
     let title = format!("{walk}, {}", day.strftime("%A %-d %B %Y"));
     let head = Head { title: &title, kind: "Walk sheet", lead: &lead(sheet.briefing) };
+    // What is allowed where and what to watch for come first, what is written down last.
     let body = html! {
-        (before::Before::of(sheet).laid_out())
-        (emergency::Emergency::of(sheet).laid_out())
-        (way::Way::of(sheet).laid_out())
         (stops::Stops::of(sheet).laid_out())
-        (parties::Parties::of(sheet).laid_out())
+        (before::Before::of(sheet).laid_out())
         (crops::Crops::of(sheet).laid_out())
+        (way::Way::of(sheet).laid_out())
+        (parties::Parties::of(sheet).laid_out())
         (care::Care::of(sheet).laid_out())
+        (emergency::Emergency::of(sheet).laid_out())
         (afterwards::Afterwards::of(sheet).laid_out())
     };
     styled_page(&head, &style(sheet.briefing), &body, &foot(sheet))
@@ -76,7 +78,7 @@ fn lead(briefing: &Briefing) -> String {
 /// name has no quotes and no backslash in it.
 fn style(briefing: &Briefing) -> String {
     let name = format!("{}, {}", briefing.walk, spoken_day(briefing.day));
-    format!("{STYLE}@page{{@bottom-left{{content:\"{name}\";font:9pt sans-serif;color:#1a1a1a}}}}")
+    format!("{STYLE}@page{{@bottom-left{{content:\"{name}\";font:8pt sans-serif;color:#1a1a1a}}}}")
 }
 
 fn foot(sheet: &WalkSheet) -> Markup {

@@ -38,11 +38,13 @@ impl Parties {
                  if it took all that the count allowed there, “part” if it stopped short. Take \
                  less where there is less than you thought; never more."
             }
-            @for slip in &self.0 {
-                article.slip {
-                    h3 { (slip.heading) span.line.who { span.unseen { "names, by hand" } } }
-                    p { (slip.starts) }
-                    (table(&slip.table))
+            div.slips {
+                @for slip in &self.0 {
+                    article.slip {
+                        h3 { (slip.heading) span.line.who { span.unseen { "names, by hand" } } }
+                        p { (slip.starts) }
+                        (table(&slip.table))
+                    }
                 }
             }
         };

@@ -45,7 +45,7 @@ impl SitePermission {
     pub(super) fn laid_out(&self) -> Markup {
         html! {
             div.leave {
-                h4 { (self.heading) }
+                h3 { (self.heading) }
                 @for text in &self.amiss { p.warning { strong { "▲ " (text) } } }
                 (bullets(&self.terms))
                 @if let Some(ask) = &self.ask_first {

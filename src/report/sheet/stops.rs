@@ -10,10 +10,18 @@ use super::people::{parties, people};
 use crate::assess::Stop;
 use crate::records::LookAlikeGrade;
 use crate::report::cautions;
-use crate::report::page::section;
+use crate::report::layout::held_together;
+use crate::report::page::{bullets, section};
+use crate::units::spoken_day;
 
 #[derive(Debug)]
-pub(super) struct Stops(Vec<StopCard>);
+pub(super) struct Stops {
+    cards: Vec<StopCard>,
+    is_held: bool,
+    hold: String,
+    /// What is wanted and cannot be met.
+    short: Vec<String>,
+}
 
 #[derive(Debug)]
 struct StopCard {
@@ -30,15 +38,45 @@ struct StopCard {
 impl Stops {
     pub(super) fn of(sheet: &WalkSheet) -> Self {
         let stops = sheet.briefing.stops.iter().enumerate();
-        Self(stops.map(|(n, stop)| StopCard::of(sheet, n, stop)).collect())
+        Self {
+            cards: stops.map(|(n, stop)| StopCard::of(sheet, n, stop)).collect(),
+            is_held: sheet.briefing.is_held,
+            hold: hold(sheet),
+            short: sheet.briefing.short.iter().map(|short| format!("{short}.")).collect(),
+        }
     }
 
     pub(super) fn laid_out(&self) -> Markup {
         let body = html! {
-            @if self.0.is_empty() { p { "There is nothing to cut on this walk." } }
-            @for card in &self.0 { (card.laid_out()) }
+            @if self.cards.is_empty() {
+                p.verdict { strong { "There is nothing to cut on this walk." } }
+            } @else {
+                @if self.cards.len() > 1 { (self.amounts()) }
+                p.verdict {
+                    strong { @if self.is_held { "Held. " } @else { "Not held. " } }
+                    (self.hold)
+                }
+            }
+            @if !self.short.is_empty() {
+                h3 { "Not enough for what is wanted" }
+                (bullets(&self.short))
+            }
+            div class=[(self.cards.len() > 1).then_some("cards")] {
+                @for card in &self.cards { (card.laid_out()) }
+            }
         };
-        section("stops", "The stops", &body)
+        section("stops", "What may be cut, and where", &body)
+    }
+
+    /// All limits at a glance: what a phone shows first.
+    fn amounts(&self) -> Markup {
+        html! {
+            ul.amounts {
+                @for card in &self.cards {
+                    li { b { (card.number) } " " (card.name) ": " strong { (held_together(&card.limit.join(", "))) } }
+                }
+            }
+        }
     }
 }
 
@@ -58,7 +96,7 @@ impl StopCard {
         html! {
             article.stop {
                 h3 { span.number { (self.number) } " " (self.name) span.crop { (self.crop) } }
-                ul.limit { @for part in &self.limit { li { (part) } } }
+                ul.limit { @for part in &self.limit { li { (held_together(part)) } } }
                 @if !self.fatal.is_empty() {
                     p.fatal { strong { "Fatal look-alike: " } (self.fatal) "." }
                 }
@@ -119,4 +157,20 @@ fn turns(sheet: &WalkSheet, position: usize, bears: u32) -> String {
         })
         .collect();
     said.join(" ")
+}
+
+fn hold(sheet: &WalkSheet) -> String {
+    let (day, made_on) = (spoken_day(sheet.briefing.day), spoken_day(sheet.made_on));
+    if sheet.briefing.is_held {
+        format!(
+            "The amounts below are set aside in the book for this walk on {day}, as it stood on \
+             {made_on}. What is not cut that day goes back."
+        )
+    } else {
+        format!(
+            "The amounts below are what would be allowed on {day}, as the book stood on {made_on}. \
+             Nothing is set aside: another walk may take them. Hold them, and make this sheet anew, \
+             before you go."
+        )
+    }
 }

@@ -1,8 +1,10 @@
 //! Where the walk goes: a map of each site, the same as a list, and where nobody cuts.
 
+use geo::Point;
 use maud::{Markup, html};
 
 use super::WalkSheet;
+use super::geo_link::{degrees, geo_link};
 use super::limit::limit;
 use crate::ground::grid_reference;
 use crate::records::{Closure, SiteFacts, Zone};
@@ -33,6 +35,7 @@ struct OnTheWay {
     name: String,
     /// The crop, and where it stands.
     said: String,
+    place: Option<Point>,
 }
 
 impl Way {
@@ -69,20 +72,32 @@ impl SiteWay {
 
     fn laid_out(&self, headed: bool) -> Markup {
         let drawing =
-            Figure { svg: &self.map, caption: &self.caption, wide: true, on_paper: false };
+            Figure { svg: &self.map, caption: &self.caption, wide: false, on_paper: false };
         html! {
             @if headed { h3 { (self.name) } }
-            (figure(&drawing))
-            ol.route {
-                @for stop in &self.stops {
-                    li value=(stop.number) { strong { (stop.name) } " " (stop.said) }
+            div.beside {
+                div {
+                    ol.route {
+                        @for stop in &self.stops {
+                            li value=(stop.number) { strong { (stop.name) } " " (stop.said) (stop.linked()) }
+                        }
+                    }
+                    @if !self.left_alone.is_empty() {
+                        p { strong { "Left alone" } }
+                        (bullets(&self.left_alone))
+                    }
                 }
-            }
-            @if !self.left_alone.is_empty() {
-                p { strong { "Left alone" } }
-                (bullets(&self.left_alone))
+                (figure(&drawing))
             }
         }
+    }
+}
+
+impl OnTheWay {
+    /// Degrees that a phone opens in its map.
+    fn linked(&self) -> Markup {
+        let link = self.place.and_then(|place| Some((geo_link(place)?, degrees(place))));
+        html! { @if let Some((link, shown)) = link { "; " a href=(link) { (shown) } } }
     }
 }
 
@@ -92,6 +107,7 @@ fn on_the_way(sheet: &WalkSheet, facts: &SiteFacts) -> impl Iterator<Item = OnTh
     here.map(|(n, stop)| OnTheWay {
         number: n + 1,
         name: stop.patch.patch().to_owned(),
+        place: stop.centre,
         said: match stop.centre.and_then(grid_reference) {
             Some(reference) => format!("{}; {reference}", stop.crop.common_name),
             None => stop.crop.common_name.to_string(),
