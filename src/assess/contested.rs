@@ -1,11 +1,13 @@
-//! Ground that two patches of one name claim: two leaders drew the same patch, each for
-//! themselves, and their books met. No limit may be given from it twice, so none is given
-//! until one of the two is withdrawn or drawn anew.
+//! Ground that two patches of one crop claim: two leaders drew the same stand, each for
+//! themselves and each under a name of their own or under the same one, and their books met. The
+//! gate lets no such patch into one book, so only a union of books has them. No limit may be
+//! given from the ground twice, and nobody can say which of the two is right: so none is given
+//! from either, whichever book heard of which first, until one is withdrawn or drawn anew.
 
 use std::collections::HashMap;
 
 use crate::ground::{PatchIndex, footprint_area};
-use crate::records::{FactId, Ledger, Patch, PatchName, folded, without_mark};
+use crate::records::{FactId, Ledger, Patch, PatchName, SiteFacts, folded, without_mark};
 use crate::units::SquareMetres;
 
 /// Patches of one crop may share this part of the smaller: GPS lines never quite meet.
@@ -16,42 +18,44 @@ pub const MOST_SHARED: f64 = 0.05;
 pub struct SharedGround {
     pub patches: [PatchName; 2],
     pub ground: SquareMetres,
+    /// Whether no limit is given from either: on sites of different names each keeps its own.
+    pub is_shut: bool,
 }
 
-/// By the fact that describes a patch, the other that bears the same name and claims some of
-/// its ground.
+/// By the fact that describes a patch, another of its crop on the same site that claims some of
+/// its ground, whatever it is called. Sites of one name are one site here.
 pub(super) fn contested(ledger: &Ledger) -> HashMap<FactId, PatchName> {
-    let mut of_one_name: HashMap<String, Vec<(FactId, &Patch)>> = HashMap::new();
-    for (_, patch) in ledger.patches() {
-        let name = &patch.patch.record.name;
-        let is_marked = [name.site().as_str(), name.patch()].map(without_mark) != [None, None];
-        if is_marked {
-            of_one_name.entry(own(name.site().as_str())).or_default();
-        }
+    let mut of_sites: HashMap<String, Vec<&SiteFacts>> = HashMap::new();
+    for site in &ledger.sites {
+        of_sites.entry(own(site.site.record.name.as_str())).or_default().push(site);
     }
-    if of_one_name.is_empty() {
-        return HashMap::new();
-    }
-    for (_, patch) in ledger.patches() {
-        let record = &patch.patch.record;
-        if let Some(group) = of_one_name.get_mut(&own(record.name.site().as_str())) {
-            group.push((patch.patch.id, record));
-        }
-    }
-    let mut found = HashMap::new();
-    for group in of_one_name.into_values() {
+    let mut found: HashMap<FactId, PatchName> = HashMap::new();
+    for group in of_sites.into_values().flat_map(of_crops) {
         let index = PatchIndex::new(group.iter().map(|(_, patch)| *patch));
         for (one, other, shared) in index.overlaps() {
             let ((one, first), (other, second)) = (group[one], group[other]);
-            if shares_much(first, second, shared)
-                && own(first.name.patch()) == own(second.name.patch())
-            {
-                found.insert(one, second.name.clone());
-                found.insert(other, first.name.clone());
+            if shares_much(first, second, shared) {
+                // Of several the first by name, so that every book names the same.
+                for (claimed, by) in [(one, &second.name), (other, &first.name)] {
+                    let named = found.entry(claimed).or_insert_with(|| by.clone());
+                    if by < named {
+                        named.clone_from(by);
+                    }
+                }
             }
         }
     }
     found
+}
+
+/// The patches of these sites that may share ground: several of one crop.
+fn of_crops(sites: Vec<&SiteFacts>) -> impl Iterator<Item = Vec<(FactId, &Patch)>> {
+    let mut of_crop: HashMap<&str, Vec<(FactId, &Patch)>> = HashMap::new();
+    for patch in sites.into_iter().flat_map(|site| &site.patches) {
+        let record = &patch.patch.record;
+        of_crop.entry(&record.crop).or_default().push((patch.patch.id, record));
+    }
+    of_crop.into_values().filter(|patches| patches.len() > 1)
 }
 
 fn shares_much(one: &Patch, other: &Patch, shared: SquareMetres) -> bool {
@@ -72,6 +76,10 @@ pub fn shared_ground(ledger: &Ledger) -> Vec<SharedGround> {
     let shared = index.overlaps().into_iter();
     shared
         .filter(|(one, other, ground)| shares_much(patches[*one], patches[*other], *ground))
-        .map(|(one, other, ground)| SharedGround { patches: [name(one), name(other)], ground })
+        .map(|(one, other, ground)| {
+            let site = |at: usize| own(patches[at].name.site().as_str());
+            let is_shut = site(one) == site(other);
+            SharedGround { patches: [name(one), name(other)], ground, is_shut }
+        })
         .collect()
 }

@@ -71,6 +71,47 @@ pub fn likely_doubles(ledger: &Ledger, came: &HashSet<FactId>) -> Vec<Double> {
     found
 }
 
+/// Facts of one book that may be one: of one patch, day and amount, by two hands. What was said
+/// to be another as it came, as `told_apart` has it, is none of them.
+pub fn doubles_by_two_hands(ledger: &Ledger, told_apart: &HashSet<FactId>) -> Vec<Double> {
+    let mut found = Vec::new();
+    for (_, patch) in ledger.patches() {
+        let name = &patch.patch.record.name;
+        let glances = two_hands("glance", name, &patch.glances, |glance| glance.standing);
+        let cuts = two_hands("cut", name, &patch.cuts, |cut| cut.amount);
+        found.extend(glances.into_iter().chain(cuts));
+    }
+    found.retain(|double| double.facts.iter().all(|fact| !told_apart.contains(fact)));
+    found
+}
+
+/// Each two facts of a day and amount by different people; `facts` lie in the order of their
+/// days.
+fn two_hands<T>(
+    what: &'static str,
+    patch: &PatchName,
+    facts: &[Fact<T>],
+    amount: impl Fn(&T) -> Amount,
+) -> Vec<Double> {
+    let mut found = Vec::new();
+    for day in facts.chunk_by(|one, other| one.happened_on == other.happened_on) {
+        for (at, old) in day.iter().enumerate() {
+            let alike = day[at + 1..].iter().filter(|new| {
+                amount(&old.record) == amount(&new.record) && folded(&old.by) != folded(&new.by)
+            });
+            found.extend(alike.map(|new| Double {
+                what,
+                patch: patch.clone(),
+                day: new.happened_on,
+                amounts: Some([amount(&old.record), amount(&new.record)]),
+                facts: [old.id, new.id],
+                by: [old.by.clone(), new.by.clone()],
+            }));
+        }
+    }
+    found
+}
+
 /// `facts` lie in the order of their days.
 fn pairs<T>(
     what: &'static str,

@@ -30,7 +30,9 @@ pub use contradictions::contradictions;
 pub use day_ruling::{DayRuling, day_rulings};
 pub use decline::Response;
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
-pub use meeting::{Double, Namesakes, likely_doubles, namesakes, overpromised};
+pub use meeting::{
+    Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
+};
 pub use new_cut::{CutRuling, NewCut, rule_cut, rule_cuts};
 pub use opening::{Closing, Opening};
 pub use outing::{

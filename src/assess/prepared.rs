@@ -34,7 +34,7 @@ pub struct Prepared<'a> {
     pub promises: Vec<Promise>,
     /// What is promised of this crop on this site: day, and amount in the crop's measure.
     pub site_promises: Arc<[(Date, f64)]>,
-    /// The other patch that claims the same ground under the same name.
+    /// Another patch of the crop that claims the same ground.
     pub contested: Option<PatchName>,
 }
 

@@ -1,11 +1,14 @@
 //! What the gate asks of recorded facts: whether one is there, and what was done on a patch.
 
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension};
 
+use super::error::{BookError, Failure};
 use super::fields::{Fields, bytes};
+use super::open::Book;
 use super::places::is_live;
 use super::words::Words;
 use crate::records::{FactId, Kind};
@@ -29,6 +32,31 @@ pub struct Deed {
     pub file: Option<Arc<str>>,
     /// `None` where it has none, or many.
     pub amount: Option<Amount>,
+}
+
+impl Book {
+    /// Glances, cuts and surveys that were said to be others than those like them as they came:
+    /// their key has a number.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn told_apart(&self) -> Result<HashSet<FactId>, BookError> {
+        told_apart(&self.connection).map_err(|error| Failure::from(error).at(&self.path))
+    }
+}
+
+fn told_apart(book: &Connection) -> rusqlite::Result<HashSet<FactId>> {
+    let mut found = HashSet::new();
+    let mut words = Words::default();
+    for kind in Kind::ALL.into_iter().filter(|kind| kind.is_deed()) {
+        let sql = format!("SELECT id FROM {} WHERE key LIKE '% #%'", kind.name());
+        let mut ids = book.prepare_cached(&sql)?;
+        let ids = ids.query_map([], |row| Fields::of(row, &mut words).id())?;
+        for id in ids {
+            found.insert(id?);
+        }
+    }
+    Ok(found)
 }
 
 /// `None` where the book has no fact of that kind and id.

@@ -8,6 +8,7 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::unsettled::Unsettled;
 use super::walk;
+use crate::assess::likely_doubles;
 use crate::book::{Book, Coming, Merged, Moment, Scope};
 use crate::records::{FactId, Kind};
 use crate::report::layout::paragraph;
@@ -75,7 +76,7 @@ fn judge(
         clashes: &moment.clashes()?,
         misplaced: &moment.misplaced()?,
         ledger: &ledger,
-        came: &came,
+        likely: &likely_doubles(&ledger, &came),
     };
     let mut text = paragraph(&said, context.width, "");
     text += &unsettled.sections(context)?;

@@ -1,25 +1,24 @@
 //! What a book holds that only a person can settle, for `merge` and `verify`.
 
-use std::collections::HashSet;
-
 use super::context::Context;
 use super::failure::Failure;
 use crate::assess::{
-    Asker, Double, Namesakes, SharedGround, likely_doubles, namesakes, overpromised, prepare_for,
-    shared_ground,
+    Asker, Double, Namesakes, SharedGround, namesakes, overpromised, prepare_for, shared_ground,
 };
 use crate::book::HistoryLine;
-use crate::records::{Clash, Ending, FactId, Kind, Ledger};
+use crate::records::{Clash, Ending, Kind, Ledger};
 use crate::report::list;
 use crate::units::spoken_day;
+
+const PERHAPS_TWICE: &str = "PERHAPS RECORDED TWICE";
 
 pub struct Unsettled<'a> {
     pub clashes: &'a [Clash],
     /// Facts that count on places that were withdrawn.
     pub misplaced: &'a [HistoryLine],
     pub ledger: &'a Ledger,
-    /// Facts that came from another book just now.
-    pub came: &'a HashSet<FactId>,
+    /// Facts that may be one with another.
+    pub likely: &'a [Double],
 }
 
 impl Unsettled<'_> {
@@ -43,7 +42,7 @@ impl Unsettled<'_> {
             ("TWO OF ONE NAME", namesakes(self.ledger).iter().map(namesake).collect()),
             ("ON THE SAME GROUND", shared_ground(self.ledger).iter().map(shared).collect()),
             ("ON A PLACE THAT WAS WITHDRAWN", self.misplaced.iter().map(misplaced).collect()),
-            ("PERHAPS RECORDED TWICE", self.doubles()),
+            (PERHAPS_TWICE, self.likely.iter().map(double).collect()),
             ("PROMISED MORE THAN THERE IS", promises.collect::<Vec<String>>()),
         ];
         let told = sections.iter().filter(|(_, sentences)| !sentences.is_empty());
@@ -52,10 +51,15 @@ impl Unsettled<'_> {
         };
         Ok(told.map(section).collect())
     }
+}
 
-    fn doubles(&self) -> Vec<String> {
-        likely_doubles(self.ledger, self.came).iter().map(double).collect()
+/// What may be one of two facts, and need not: it is told, and settles itself if they are two.
+pub fn perhaps_twice(likely: &[Double], width: usize) -> String {
+    if likely.is_empty() {
+        return String::new();
     }
+    let sentences: Vec<String> = likely.iter().map(double).collect();
+    list(PERHAPS_TWICE, sentences.iter().map(String::as_str), width)
 }
 
 fn clash(clash: &Clash) -> String {
@@ -109,10 +113,14 @@ fn namesake(found: &Namesakes) -> String {
 }
 
 fn shared(found: &SharedGround) -> String {
-    let SharedGround { patches: [one, other], ground } = found;
+    let SharedGround { patches: [one, other], ground, is_shut } = found;
+    let until = match is_shut {
+        true => "until that is settled no limit is given from either",
+        false => "they are on sites of different names, and each keeps its own limit",
+    };
     format!(
-        "{one} and {other} bear one crop and share {:.0} m²; withdraw or redraw one of the two, so \
-         that nothing is counted twice",
+        "{one} and {other} bear one crop and share {:.0} m²; {until}; withdraw or redraw one of \
+         the two, so that nothing is counted twice",
         ground.0
     )
 }

@@ -1,11 +1,9 @@
 //! `stintbook verify`: is the book whole, and do its facts agree?
 
-use std::collections::HashSet;
-
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::unsettled::Unsettled;
-use crate::assess::{contradictions, prepare};
+use super::unsettled::{Unsettled, perhaps_twice};
+use crate::assess::{contradictions, doubles_by_two_hands, prepare};
 use crate::book::Scope;
 use crate::report::layout::paragraph;
 use crate::report::list;
@@ -28,7 +26,8 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
         clashes: &book.clashes()?,
         misplaced: &book.misplaced()?,
         ledger: &ledger,
-        came: &HashSet::new(),
+        // Two facts that look alike may well be two.
+        likely: &[],
     };
     let unsettled = unsettled.sections(context)?;
     let facts = book.facts_in_all()?;
@@ -40,6 +39,7 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
         text += &list("FACTS THAT DO NOT AGREE", found.iter().map(String::as_str), context.width);
     }
     let settled = unsettled.is_empty();
-    context.print(&(text + &unsettled))?;
+    let likely = doubles_by_two_hands(&ledger, &book.told_apart()?);
+    context.print(&(text + &unsettled + &perhaps_twice(&likely, context.width)))?;
     Ok(if found.is_empty() && settled { Status::Done } else { Status::No })
 }

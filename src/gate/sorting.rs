@@ -18,6 +18,9 @@ use crate::records::{
     Correction, Cut, Entry, Fact, FactId, FormerNames, Kind, Record, Replacement, SiteName, folded,
 };
 
+/// Behind the key of what was said to be another than one alike.
+const TOLD_APART: &str = " #2";
+
 /// Sorts the deliveries of one command, one after the other.
 pub(super) struct Sorting<'a> {
     pub gate: &'a Gate<'a>,
@@ -258,7 +261,12 @@ impl<'a> Sorting<'a> {
                 versions.extend(called.filter(|line| is_called_so(line, &entry.record)));
             }
         } else {
-            versions.retain(|line| line.fact.file.as_ref() == Some(known_as));
+            let of_file = |line: &HistoryLine| line.fact.file.as_ref() == Some(known_as);
+            versions.retain(of_file);
+            if versions.is_empty() && !entry.key.contains(" #") {
+                versions = self.moment.versions(kind, &format!("{}{TOLD_APART}", entry.key))?;
+                versions.retain(of_file);
+            }
         }
         Ok(versions)
     }
@@ -294,7 +302,12 @@ impl<'a> Sorting<'a> {
         self.seen.insert(id, usize::MAX);
         let Entry { taken_unsaid, sure, again, .. } = entry;
         let had_id = entry.id.is_some();
-        let fact = self.gate.fact(entry, sorted.file.as_ref(), id);
+        let mut fact = self.gate.fact(entry, sorted.file.as_ref(), id);
+        // So that nobody asks again whether it is one with another.
+        let is_apart = again || self.answers.again;
+        if is_apart && fact.fact.record.kind().is_deed() && !fact.key.contains(" #") {
+            fact.key.push_str(TOLD_APART);
+        }
         let is_recorded = false;
         sorted.facts.push(Fresh { fact, had_id, taken_unsaid, sure, again, replaces, is_recorded });
     }

@@ -62,7 +62,7 @@ pub struct Case<'a> {
     pub promises: &'a [Promise],
     /// What is promised of this crop on this site: day, and amount in the crop's measure.
     pub site_promises: &'a [(Date, f64)],
-    /// The other patch that claims the same ground under the same name.
+    /// Another patch of the crop that claims the same ground.
     pub contested: Option<&'a PatchName>,
     /// Whether anyone will read the reasons. A rehearsal asks millions of times and reads none.
     pub in_words: bool,

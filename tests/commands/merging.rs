@@ -191,3 +191,146 @@ fn a_name_that_the_other_book_has_forgotten_is_forgotten_here_though_nothing_els
     assert_eq!(named(), 0);
     has(&trial.run("merge una.sqlite").done(), &["Nothing new"]);
 }
+
+#[test]
+fn ground_that_two_patches_of_other_names_claim_is_promised_from_neither() {
+    let (trial, una) = two_books();
+    let alone = trial.run("check bank --on 2021-03-20").done();
+    for (book, by, name) in [("", "Ida", "Slope"), (una, "Una", "Steep")] {
+        let drawn = places(&[patch(name, "nettle-tops", 7)]).replace("Ida", by);
+        trial.write(&format!("{name}.geojson"), drawn);
+        trial.run(&format!("load {name}.geojson {book}")).done();
+        let rows = [30, 36, 33].map(|grams| format!("Hill/{name},2021-03-14,{by},0.25,{grams}\n"));
+        trial.write(
+            &format!("{name}.csv"),
+            format!("patch,date,by,frame_area_m2,mass_g\n{}", rows.concat()),
+        );
+        trial.run(&format!("load {name}.csv {book}")).done();
+    }
+    let most = |patch: &str, book: &str| {
+        let said = trial.run(&format!("check {patch} --on 2021-03-20 --format json {book}"));
+        serde_json::from_str::<serde_json::Value>(&said.out).unwrap()["most_g"].as_f64().unwrap()
+    };
+    let before = most("slope", "");
+    assert!(before > 1000.0, "{before}");
+    assert_eq!(most("steep", una), before);
+    let told = [
+        "ON THE SAME GROUND",
+        "Hill/Slope and Hill/Steep bear one crop and share 332 m²; until that is settled no limit \
+         is given from either; withdraw or redraw one of the two",
+    ];
+    has(&trial.run("merge una.sqlite --dry").done(), &told);
+    assert_eq!(most("slope", ""), before, "--dry changed what counts");
+    let week = merged(&trial);
+    for book in ["", una] {
+        for (patch, other) in [("slope", "Hill/Steep"), ("steep", "Hill/Slope")] {
+            assert_eq!(most(patch, book), 0.0);
+            let said = trial.run(&format!("check {patch} --on 2021-03-20 {book}")).no();
+            has(&said, &["NOT KNOWN", &format!("{other} claims the same ground; withdraw or")]);
+        }
+        has(&trial.run(&format!("verify {book}")).no(), &told);
+    }
+    assert!(week.contains("claims the same ground"), "{week}");
+    assert_eq!(trial.run("check bank --on 2021-03-20").done(), alone);
+    // One of the two goes, with what was recorded on it; the other gives what it gave before.
+    for fact in ["survey by Una", "patch by Una: Hill/Steep"] {
+        let id = trial.id_of(fact);
+        trial.run(&format!("withdraw {id} --why \"drawn twice\" --by Ida")).done();
+    }
+    assert_eq!(most("slope", ""), before);
+    merged(&trial);
+    assert_eq!(most("slope", una), before);
+    has(&trial.run("verify").done(), &["The book is whole"]);
+}
+
+/// What is set aside, by walk, in grams, and what may go beside it.
+fn set_aside(trial: &Trial, name: &str, more: &str) {
+    let new = format!("walk new \"{name}\" --site hill --adults 3 --want nettle-tops=6kg {more}");
+    trial.run(&format!("{new} --recorded-on 2021-03-10")).done();
+    let book = if more.contains("una") { "--book una.sqlite" } else { "" };
+    trial.run(&format!("walk hold \"{name}\" --recorded-on 2021-03-10 {book}")).done();
+}
+
+const THEN: &str = "--on 2021-03-12";
+
+/// The amounts of what is set aside, in grams, in the order of recording.
+fn held(trial: &Trial, book: &str) -> Vec<f64> {
+    trial.run(&format!("export held {book}")).done();
+    let rows = trial.read("held/holds.csv");
+    fs::remove_dir_all(trial.path("held")).unwrap();
+    let mut table = csv::Reader::from_reader(rows.as_bytes());
+    let at = table.headers().unwrap().iter().position(|name| name == "mass_g").unwrap();
+    table.records().map(|row| row.unwrap()[at].parse().unwrap()).collect()
+}
+
+#[test]
+fn walks_that_promise_more_together_than_there_is_are_named_until_one_gives_way() {
+    let (trial, una) = two_books();
+    set_aside(&trial, "spring walk", "--on 2021-03-20 --leader Ida");
+    set_aside(&trial, "May walk", &format!("--on 2021-03-21 --leader Una {una}"));
+    // Each promised all that its own book allowed, some 5.5 kg of the bank.
+    let [of_ida] = held(&trial, "")[..] else { panic!("not one hold") };
+    let [of_una] = held(&trial, una)[..] else { panic!("not one hold") };
+    assert!((5500.0..5600.0).contains(&of_ida) && (5500.0..5600.0).contains(&of_una));
+    let alone = trial.run(&format!("week {THEN}")).done();
+    let amount = stintbook::units::Amount::grams(of_una);
+    let told =
+        format!("Hill/Bank: {amount} for May walk on 21 Mar 2021 is more than the other walks");
+    let told = ["PROMISED MORE THAN THERE IS", told.as_str(), "walk cancel"];
+    has(&trial.run(&format!("merge una.sqlite --dry {THEN}")).done(), &told);
+    has(&trial.run(&format!("merge una.sqlite {THEN}")).done(), &told);
+    trial.run(&format!("merge stintbook.sqlite {una} {THEN}")).done();
+    for book in ["", una] {
+        assert_eq!(held(&trial, book), [of_ida, of_una]);
+        let check = trial.run(&format!("check bank --on 2021-03-20 {book}")).no();
+        has(&check, &["HELD: nothing may be cut", "for spring walk on 20 Mar 2021, and 1 more"]);
+        has(&trial.run(&format!("week {THEN} {book}")).done(), &["HELD: 1 patch", "Hill/Bank"]);
+        let list = trial.run(&format!("walk list {THEN} {book}")).done();
+        let short = "set aside on 1 patch, on 1 of them more than the other walks leave it";
+        has(&list, &["May walk", short, "spring walk", "set aside on 1 patch; wanted"]);
+        has(&trial.run(&format!("verify {THEN} {book}")).no(), &told);
+    }
+    trial.run(&format!("walk cancel \"May walk\" --recorded-on 2021-03-12 {THEN}")).done();
+    has(&trial.run(&format!("verify {THEN}")).done(), &["The book is whole"]);
+    assert_eq!(trial.run(&format!("week {THEN}")).done(), alone);
+    assert_eq!(held(&trial, ""), [of_ida]);
+    assert!(!trial.run(&format!("walk list {THEN}")).done().contains("more than"));
+}
+
+#[test]
+fn two_walks_of_one_name_stay_two_each_with_its_day_and_its_promise() {
+    let (trial, una) = two_books();
+    set_aside(&trial, "spring walk", "--on 2021-03-20 --leader Ida");
+    set_aside(&trial, "spring walk", &format!("--on 2021-05-22 --leader Una {una}"));
+    let ([of_ida], [of_una]) = (&held(&trial, "")[..], &held(&trial, una)[..]) else {
+        panic!("not one hold each")
+    };
+    let told = ["TWO OF ONE NAME", "another walk is called spring walk too; it is shown as"];
+    has(&trial.run(&format!("merge una.sqlite {THEN}")).done(), &told);
+    trial.run(&format!("merge stintbook.sqlite {una} {THEN}")).done();
+    let list = trial.run(&format!("walk list {THEN}")).done();
+    assert_eq!(trial.run(&format!("walk list {THEN} {una}")).done(), list);
+    has(
+        &list,
+        &[
+            "Sat 22 May 2021, spring walk",
+            "led by Una",
+            // The earlier walk leaves the share of May short of what Una's book believed.
+            "set aside on 1 patch, on 1 of them more than the other walks leave it",
+            "Sat 20 Mar 2021, spring walk: Hill, led by Ida",
+            "set aside on 1 patch; wanted",
+        ],
+    );
+    for book in ["", una] {
+        has(&trial.run(&format!("verify {THEN} {book}")).no(), &told);
+        has(&trial.run(&format!("week {THEN} {book}")).done(), &["Hill/Bank"]);
+        let check = trial.run(&format!("check bank --on 2021-03-20 {book}")).out;
+        let [first, _] = [of_ida, of_una].map(|grams| stintbook::units::Amount::grams(*grams));
+        has(&check, &[&format!("set aside: {first} for spring walk"), "and 1 more"]);
+    }
+    let shown = list.split_once("spring walk ").unwrap().1.split(':').next().unwrap();
+    let cancel = format!("walk cancel \"spring walk {shown}\" --recorded-on 2021-03-12 {THEN}");
+    has(&trial.run(&cancel).done(), &["spring walk"]);
+    assert_eq!(held(&trial, "").len(), 1, "the promise went with its walk");
+    has(&trial.run(&format!("verify {THEN}")).done(), &["The book is whole"]);
+}

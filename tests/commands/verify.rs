@@ -1,6 +1,6 @@
 //! `verify`: is the book whole, and do its facts agree?
 
-use crate::said::has;
+use crate::said::{has, without_ids};
 use crate::trial::Trial;
 
 #[test]
@@ -70,4 +70,34 @@ fn a_contradiction_that_was_put_right_is_named_no_longer() {
     let id = trial.id_of("cut by Ida");
     trial.run(&format!("correct {id} mass_g=4000 --why \"a nought too many\" --by Ida")).done();
     trial.run("verify").done();
+}
+
+#[test]
+fn what_two_hands_recorded_alike_is_named_with_the_way_out_unless_it_was_told_apart() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.run("cut bank 400g --part --by Ida --on 2021-03-10").done();
+    trial.run("cut bank 400g --part --by Ben --on 2021-03-10").done();
+    trial.run("cut bank 300g --part --by Ida --on 2021-03-11").done();
+    let said = without_ids(&trial.run("verify").done());
+    has(
+        &said,
+        &[
+            "PERHAPS RECORDED TWICE",
+            "Hill/Bank: two cuts of 10 Mar 2021 by Ida and Ben, 400 g each; both count; if they \
+             are one, `stintbook withdraw ########` (or ",
+        ],
+    );
+    assert_eq!(said.matches("two cuts").count(), 1);
+    let twice = trial.id_of("cut by Ben");
+    trial.run(&format!("withdraw {twice} --why \"one cut\" --by Ida")).done();
+    assert!(!trial.run("verify").done().contains("PERHAPS"));
+    // Told to be another as they came, typed or in a file: nobody asks again.
+    trial.run("cut bank 400g --part --again --by Cy --on 2021-03-10").done();
+    let rows = "patch,date,by,mass_g,taken,visit\nHill/Bank,2021-03-11,Dan,300,part,2\n";
+    trial.write("dan.csv", rows);
+    trial.run("load dan.csv").done();
+    assert!(!trial.run("verify").done().contains("PERHAPS"));
+    has(&trial.run("load dan.csv").done(), &["nothing new; 1 known already"]);
+    trial.write("dan.csv", rows.replace(",300,", ",310,"));
+    has(&trial.run("load dan.csv").wrong(), &["`300` is now `310`", "--replace"]);
 }

@@ -2,10 +2,11 @@
 
 use jiff::civil::Date;
 
+use crate::assess::{Asker, overpromised, prepare_for};
 use crate::book::Scope;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
-use crate::records::{Fact, Ledger, Walk};
+use crate::records::{Fact, Ledger, Walk, WalkName};
 use crate::report::layout::{hanging, paragraph};
 use crate::units::spoken_day;
 
@@ -20,16 +21,20 @@ pub fn run(context: &Context, _: &WalksListed) -> Result<Status, Failure> {
     walks.sort_by(|one, other| {
         (other.record.day, &one.record.name).cmp(&(one.record.day, &other.record.name))
     });
+    let asker = Asker { today: context.on, walk: None };
+    let prepared = prepare_for(&ledger, context.catalogue()?, context.on, asker)?;
+    let short: Vec<WalkName> =
+        overpromised(&prepared, context.on).map(|(_, promise)| promise.walk).collect();
     let lines = walks
         .iter()
-        .map(|walk| hanging(&line(walk, &ledger, context.on), context.width, "", "    "));
+        .map(|walk| hanging(&line(walk, &ledger, &short, context.on), context.width, "", "    "));
     let text: String = lines.collect();
     let none = "No walk is recorded yet; `stintbook walk new` records one.";
     context.print(&if text.is_empty() { paragraph(none, context.width, "") } else { text })?;
     Ok(Status::Done)
 }
 
-fn line(walk: &Fact<Walk>, ledger: &Ledger, on: Date) -> String {
+fn line(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> String {
     let Walk { name, day, parties, wants, .. } = &walk.record;
     let people = walk.record.people();
     let sites: Vec<String> = walk.record.sites().map(ToString::to_string).collect();
@@ -46,12 +51,12 @@ fn line(walk: &Fact<Walk>, ledger: &Ledger, on: Date) -> String {
         if people == 1 { "person" } else { "people" },
         parties.len(),
         if parties.len() == 1 { "party" } else { "parties" },
-        standing(walk, ledger, on)
+        standing(walk, ledger, short, on)
     )
 }
 
-/// How far it has come.
-fn standing(walk: &Fact<Walk>, ledger: &Ledger, on: Date) -> String {
+/// How far it has come; `short` has a walk's name for each promise to it that will not be found.
+fn standing(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> String {
     let name = &walk.record.name;
     let patches = |n: usize| if n == 1 { "1 patch".to_owned() } else { format!("{n} patches") };
     match (ledger.cuts_of(name).len(), ledger.holds_of(name).len()) {
@@ -60,7 +65,13 @@ fn standing(walk: &Fact<Walk>, ledger: &Ledger, on: Date) -> String {
         (0, n) if walk.record.day < on => {
             format!("not settled; its hold on {} has lapsed", patches(n))
         }
-        (0, n) => format!("set aside on {}", patches(n)),
+        (0, n) => match short.iter().filter(|of| *of == name).count() {
+            0 => format!("set aside on {}", patches(n)),
+            m => format!(
+                "set aside on {}, on {m} of them more than the other walks leave it",
+                patches(n)
+            ),
+        },
         (cuts, _) => format!("settled, {} cut", patches(cuts)),
     }
 }
