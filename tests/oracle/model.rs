@@ -1,0 +1,660 @@
+//! The take limit once more, from its formulas alone: as slow and as plain as can be, a day at a
+//! time, with none of the library's own sums. It reads the crop's figures and the calendar of its
+//! window from the library, and what the survey's ground measures; all else is typed here.
+
+use std::collections::BTreeMap;
+
+use jiff::ToSpan;
+use jiff::civil::Date;
+use stintbook::records::{Crop, Habit};
+
+/// What happened on a patch.
+#[derive(Clone, Debug)]
+pub enum What {
+    /// Grams in each quadrat.
+    Survey(Vec<f64>),
+    Glance(f64),
+    Cut(f64, Took),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Took {
+    All,
+    ByWeight,
+    OneIn(u32),
+}
+
+#[derive(Clone, Debug)]
+pub struct Event {
+    pub patch: usize,
+    pub day: Date,
+    pub by: &'static str,
+    pub what: What,
+}
+
+#[derive(Clone, Debug)]
+pub struct Leave {
+    pub from: Date,
+    pub to: Option<Date>,
+    pub this_crop: bool,
+    pub a_day: Option<f64>,
+    pub a_season: Option<f64>,
+    pub lifts_code: bool,
+    pub largest_party: Option<u32>,
+}
+
+#[derive(Clone, Debug)]
+pub struct Shut {
+    pub patch: Option<usize>,
+    pub from: Date,
+    pub to: Option<Date>,
+}
+
+/// A site with patches of one crop, and all that happened there, in the order of its telling.
+#[derive(Clone, Debug)]
+pub struct World {
+    pub latitude: f64,
+    /// Square metres of each patch.
+    pub areas: Vec<f64>,
+    pub frame: f64,
+    pub events: Vec<Event>,
+    pub leaves: Vec<Leave>,
+    pub shuts: Vec<Shut>,
+}
+
+/// What may be done on a day.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    pub verdict: &'static str,
+    pub most: Option<f64>,
+    pub one_in: Option<u32>,
+    /// The first later day on which a shut patch is open, whether it must be surveyed by then,
+    /// and whether leave must be asked for.
+    pub opens: Option<(Date, bool, bool)>,
+}
+
+/// How far ahead a day of opening is looked for.
+pub const AHEAD: i32 = 400;
+
+/// One rule's word: its verdict if it shuts, the most, the count, whether it goes by a survey.
+#[derive(Clone, Debug)]
+struct Rule {
+    verdict: &'static str,
+    most: f64,
+    one_in: Option<u32>,
+    is_survey: bool,
+    by_survey: bool,
+}
+
+fn rule(verdict: &'static str, most: f64) -> Rule {
+    Rule { verdict, most: most.max(0.0), one_in: None, is_survey: false, by_survey: false }
+}
+
+fn count(fraction: f64) -> Option<u32> {
+    (fraction > 0.0).then(|| (1.0 / fraction - 1e-9).ceil().max(1.0) as u32)
+}
+
+/// The looks at a patch: n, X, Gbar and G4 of the model, and each observer's own offset.
+#[derive(Clone, Debug, Default)]
+struct Looks {
+    n: f64,
+    x: f64,
+    mean: f64,
+    first_four: f64,
+    offsets: BTreeMap<&'static str, (f64, f64)>,
+}
+
+impl Looks {
+    fn look(&mut self, by: &'static str, seen: f64) {
+        let y = seen.ln();
+        if self.offsets.is_empty() {
+            // The first observer is the measure.
+            self.offsets.insert(by, (4.0, 0.0));
+        }
+        let (looks, offset) = self.offsets.entry(by).or_insert((0.0, 0.0));
+        if *looks < 4.0 {
+            *looks += 1.0;
+            *offset += (y - self.x - *offset) / *looks;
+        }
+        let y = y - *offset;
+        self.n += 1.0;
+        self.x += f64::max(0.3, 1.0 / self.n) * (y - self.x);
+        self.mean += (y - self.mean) / self.n;
+        if self.n <= 4.0 {
+            self.first_four = self.mean;
+        }
+    }
+
+    fn usual(&self) -> f64 {
+        f64::max(self.first_four, self.mean)
+    }
+
+    fn thin(&self) -> f64 {
+        if self.n < 2.0 { 1.0 } else { (2.0 * (self.x - self.usual()).exp() - 1.0).clamp(0.0, 1.0) }
+    }
+
+    /// A survey is a look where the patch is shut.
+    fn surveyed(&mut self, part_of_base: f64) {
+        if self.thin() <= 0.0 {
+            let weight = f64::max(0.3, 1.0 / f64::max(1.0, self.n));
+            self.x += weight * (self.usual() + part_of_base.ln() - self.x);
+        }
+    }
+}
+
+/// A patch on the evening of a day.
+#[derive(Clone, Debug)]
+struct Patch<'w> {
+    world: &'w World,
+    crop: &'w Crop,
+    /// Which patch.
+    which: usize,
+    /// What is known of eyes: all that happened until this day.
+    until: Date,
+    day: Date,
+    b: f64,
+    v: f64,
+    phi: f64,
+    found: Vec<f64>,
+    surveyed_on: Option<Date>,
+    looks: Looks,
+    thin: f64,
+    thin_tomorrow: f64,
+    visits: u32,
+    cut_today: bool,
+    glanced: bool,
+    glanced_today: bool,
+    /// In the crop year, before any survey.
+    cut_before: f64,
+}
+
+impl<'w> Patch<'w> {
+    fn new(world: &'w World, crop: &'w Crop, which: usize, until: Date) -> Self {
+        let day = world.events.iter().map(|event| event.day).min().unwrap_or(until).min(until);
+        Self {
+            world,
+            crop,
+            which,
+            until,
+            day,
+            b: 0.0,
+            v: 0.0,
+            phi: 0.0,
+            found: Vec::new(),
+            surveyed_on: None,
+            looks: Looks::default(),
+            thin: 1.0,
+            thin_tomorrow: 1.0,
+            visits: 0,
+            cut_today: false,
+            glanced: false,
+            glanced_today: false,
+            cut_before: 0.0,
+        }
+    }
+
+    fn is_leaf(&self) -> bool {
+        matches!(self.crop.habit, Habit::FastLeaf | Habit::SlowLeaf)
+    }
+
+    fn m(&self) -> f64 {
+        1.0 - self.crop.kept_standing.value
+    }
+
+    fn r(&self) -> f64 {
+        let recovery = self.crop.recovery.value;
+        let f = recovery.take_fraction;
+        ((0.95 / 0.05) * (f / (1.0 - f))).ln() / recovery.days
+    }
+
+    fn k(&self) -> f64 {
+        self.found.iter().sum::<f64>() / self.found.len() as f64
+    }
+
+    fn k_base(&self) -> f64 {
+        let first = &self.found[..self.found.len().min(3)];
+        f64::max(first.iter().sum::<f64>() / first.len() as f64, self.k())
+    }
+
+    /// How far the share refills and the crop grows on a day.
+    fn g(&self, day: Date) -> f64 {
+        let recovery = self.crop.recovery.value.days;
+        if recovery >= 365.0 {
+            return 1.0;
+        }
+        if let Some(months) = &self.crop.growth_by_month {
+            return months.value[day.month() as usize - 1];
+        }
+        let h = |d: f64| {
+            let turn = 2.0 * std::f64::consts::PI * (d + 10.0) / 365.0;
+            let dec = (-23.44 * turn.cos()).to_radians();
+            let cosine = -self.world.latitude.to_radians().tan() * dec.tan();
+            let hours = 24.0 / std::f64::consts::PI * cosine.clamp(-1.0, 1.0).acos();
+            ((hours - 9.0) / 3.0).clamp(0.0, 1.0)
+        };
+        let d = f64::from(day.day_of_year());
+        f64::min(h(d), h(d - 28.0))
+    }
+
+    /// Night falls: a day's growth, and the next day begins.
+    fn sleep(&mut self) {
+        if self.is_last_of_season(self.day) {
+            self.cut_before = 0.0;
+        }
+        let grown = self.r() * self.g(self.day);
+        self.day = self.day.tomorrow().unwrap();
+        self.glanced_today = false;
+        if self.surveyed_on.is_none() {
+            return;
+        }
+        let k = self.k();
+        if self.b > 0.0 && k > 0.0 {
+            self.b = k * self.b * grown.exp() / (k + self.b * (grown.exp() - 1.0));
+        }
+        self.phi = self.m() - (self.m() - self.phi) * (-grown).exp();
+        let doubt = 0.25 / self.crop.recovery.value.days;
+        self.v = f64::max(self.v, f64::min(1.0, self.v + doubt));
+        self.thin = self.thin_tomorrow;
+        if self.cut_today {
+            self.visits += 1;
+        }
+        self.cut_today = false;
+    }
+
+    fn is_last_of_season(&self, day: Date) -> bool {
+        let window = self.crop.window.value;
+        window.contains(day) && window.closing(day) == Some(day)
+    }
+
+    /// The day after the last day of the season before.
+    fn crop_year(&self, day: Date) -> Date {
+        let mut start = day;
+        while !self.is_last_of_season(start.yesterday().unwrap()) {
+            start = start.yesterday().unwrap();
+        }
+        start
+    }
+
+    fn taper(&self) -> f64 {
+        match self.crop.habit {
+            Habit::OnceAYear => 1.0,
+            _ if self.k_base() <= 0.0 => 0.0,
+            _ => ((self.b / self.k_base() - 0.3) / 0.5).clamp(0.0, 1.0),
+        }
+    }
+
+    /// What shrinks the share.
+    fn shrunk(&self) -> f64 {
+        let thin = if self.is_leaf() { self.thin } else { 1.0 };
+        let start = if self.is_leaf() && self.visits < 4 { 0.5 } else { 1.0 };
+        f64::min(self.taper(), thin) * start
+    }
+
+    fn pv(&self) -> f64 {
+        if self.crop.habit == Habit::OnceAYear { 1.0 / 3.0 } else { 1.0 }
+    }
+
+    fn slack(&self) -> f64 {
+        match (self.is_leaf() && self.crop.countable, self.glanced) {
+            (false, _) => 1.0,
+            (true, false) => 1.5,
+            (true, true) => 1.25,
+        }
+    }
+
+    fn low(&self) -> f64 {
+        self.b * (-0.5 * self.v.sqrt()).exp()
+    }
+
+    fn share(&self) -> f64 {
+        f64::max(0.0, self.phi) * self.pv() * self.shrunk()
+    }
+
+    fn kilos(&self) -> f64 {
+        self.slack() * self.share() * self.low()
+    }
+
+    /// All that happened on this day: eyes first, then quadrats, then knives.
+    fn live(&mut self) {
+        let events = self.world.events.iter();
+        let today: Vec<&Event> = events
+            .filter(|event| event.patch == self.which && event.day == self.day)
+            .filter(|event| event.day <= self.until)
+            .collect();
+        for event in &today {
+            if let What::Glance(seen) = event.what {
+                self.glance(event.by, seen);
+            }
+        }
+        for event in &today {
+            if let What::Survey(quadrats) = &event.what {
+                self.survey(quadrats);
+            }
+        }
+        for event in &today {
+            if let What::Cut(amount, took) = event.what {
+                self.cut(event.by, amount, took);
+            }
+        }
+    }
+
+    fn looked(&mut self, is_cut: bool) {
+        self.thin_tomorrow = self.looks.thin();
+        self.thin =
+            if is_cut { f64::min(self.thin, self.thin_tomorrow) } else { self.thin_tomorrow };
+    }
+
+    fn glance(&mut self, by: &'static str, seen: f64) {
+        (self.glanced, self.glanced_today) = (true, true);
+        if self.surveyed_on.is_some() {
+            let e = seen.ln() - self.bias(by);
+            if self.b > 0.0 {
+                let w = self.v / (self.v + 0.16);
+                self.b = (self.b.ln() + w * (e - self.b.ln())).exp();
+                self.v = 0.16 * self.v / (self.v + 0.16);
+            } else {
+                (self.b, self.v) = (e.exp(), 0.16);
+            }
+        }
+        self.looks.look(by, seen);
+        self.looked(false);
+    }
+
+    /// From all visits of this observer with both a glance and a survey, to this day.
+    fn bias(&self, by: &str) -> f64 {
+        let mut pairs: Vec<(Date, f64)> = Vec::new();
+        for glance in self.world.events.iter().filter(|event| event.by == by) {
+            let What::Glance(seen) = glance.what else { continue };
+            let same = |event: &&Event| (event.patch, event.day) == (glance.patch, glance.day);
+            for survey in self.world.events.iter().filter(same) {
+                let What::Survey(quadrats) = &survey.what else { continue };
+                let (found, _) = stands(self.world, survey.patch, quadrats);
+                if glance.day <= self.day && found > 0.0 {
+                    pairs.push((glance.day, (seen / found).ln()));
+                }
+            }
+        }
+        pairs.sort_by(|one, other| one.partial_cmp(other).unwrap());
+        let mut bias = 0.0;
+        for (n, (_, ratio)) in pairs.iter().rev().take(30).rev().enumerate() {
+            bias += f64::max(0.2, 1.0 / (n + 2) as f64) * (ratio - bias);
+        }
+        bias
+    }
+
+    fn survey(&mut self, quadrats: &[f64]) {
+        let (found, error) = stands(self.world, self.which, quadrats);
+        let is_first = self.surveyed_on.is_none();
+        self.found.push(found);
+        (self.b, self.v) = (found, (1.0 + (error / found).powi(2)).ln());
+        self.surveyed_on = Some(self.day);
+        if is_first {
+            self.phi = match self.crop.habit {
+                Habit::OnceAYear => {
+                    let refilled = 1.0 - (-self.r() * self.crop.recovery.value.days).exp();
+                    self.m() * refilled - self.cut_before / (self.cut_before + found)
+                }
+                _ => self.m(),
+            };
+        } else {
+            self.looks.surveyed(found / self.k_base());
+        }
+        self.looked(false);
+    }
+
+    fn cut(&mut self, by: &'static str, amount: f64, took: Took) {
+        if self.surveyed_on.is_none() {
+            self.cut_before += amount;
+            return;
+        }
+        let (share, kilos, shrunk) = (self.share(), self.kilos(), self.shrunk());
+        let shrunk = if shrunk > 0.0 { shrunk } else { 1.0 };
+        let is_over = amount > 1.05 * kilos;
+        let by_weight = f64::min(1.0, amount / (self.slack() * self.low() * shrunk));
+        let spent = match took {
+            _ if amount <= 0.0 => 0.0,
+            Took::All if !is_over => self.phi * self.pv(),
+            Took::OneIn(n) => {
+                let counted = f64::min(1.0, 1.0 / f64::from(n) / shrunk);
+                if is_over { f64::max(counted, by_weight) } else { counted }
+            }
+            Took::All | Took::ByWeight => by_weight,
+        };
+        self.phi -= spent;
+        let left = f64::max(self.b - amount, 0.02 * self.k());
+        self.b = f64::min(self.b, left);
+        self.cut_today |= amount > 0.0;
+        let stopped_by_count = took == Took::All && amount < 0.95 * kilos;
+        if stopped_by_count && amount > 0.0 && share > 0.0 && !self.glanced_today {
+            self.looks.look(by, amount / share);
+        }
+        self.looked(true);
+    }
+
+    /// Every rule's word on this day, in the order in which they are asked.
+    fn rules(&self) -> Vec<Rule> {
+        let endless = f64::INFINITY;
+        let (day, crop) = (self.day, self.crop);
+        let cut = |of: &dyn Fn(&Event) -> bool| -> f64 {
+            let cuts = self.world.events.iter().filter(|event| event.day <= self.until);
+            let amounts = cuts.filter(|event| of(event)).map(|event| match event.what {
+                What::Cut(amount, _) => amount,
+                _ => 0.0,
+            });
+            amounts.sum()
+        };
+        let today = cut(&|event| event.day == day);
+        let autumn = |day: Date| if day.month() >= 9 { day.year() } else { day.year() - 1 };
+        let season = cut(&|event| autumn(event.day) == autumn(day) && event.day <= day);
+
+        let is_shut = self.world.shuts.iter().any(|shut| {
+            shut.patch.is_none_or(|patch| patch == self.which)
+                && shut.from <= day
+                && shut.to.is_none_or(|to| day <= to)
+        });
+        let room = self.leave(day, today, season);
+        let by_survey = |verdict: &'static str, most: f64, one_in: Option<u32>| Rule {
+            one_in: one_in.filter(|_| crop.countable),
+            by_survey: true,
+            ..rule(verdict, most)
+        };
+        let is_believed = self.surveyed_on.is_some_and(|surveyed| day <= self.believed(surveyed));
+        let had = crop.cuts_per_season.as_ref().is_some_and(|cap| {
+            let start = self.crop_year(day);
+            let mut days: Vec<Date> = self
+                .world
+                .events
+                .iter()
+                .filter(|event| event.patch == self.which && event.day <= self.until)
+                .filter(|event| matches!(event.what, What::Cut(amount, _) if amount > 0.0))
+                .map(|event| event.day)
+                .filter(|cut| *cut >= start && *cut < day)
+                .collect();
+            days.sort();
+            days.dedup();
+            days.len() as u32 >= cap.value
+        });
+        let known = self.surveyed_on.is_some();
+        let code = crop.code_cap.as_ref().filter(|_| !self.code_is_lifted());
+        let code_left = code.map(|cap| f64::max(0.0, cap.value.fraction - self.code_taken()));
+        let reserve = crop.reserve.value;
+        let kept = |keeps: bool, kept: &dyn Fn() -> f64| match (keeps, known) {
+            (false, _) => endless,
+            (true, false) => 0.0,
+            (true, true) => self.low() - kept(),
+        };
+        let each = crop.per_person_visit.as_ref().map_or(endless, |cap| cap.value.value - today);
+        let density = crop.leave_per_m2.as_ref();
+        vec![
+            rule("closed", if is_shut { 0.0 } else { endless }),
+            rule("no permission", room),
+            rule("out of season", if crop.window.value.contains(day) { endless } else { 0.0 }),
+            Rule {
+                is_survey: true,
+                ..by_survey("not known", if is_believed { endless } else { 0.0 }, None)
+            },
+            rule("resting", if had { 0.0 } else { endless }),
+            match known {
+                true => by_survey("resting", self.kilos(), count(self.share())),
+                false => by_survey("resting", 0.0, None),
+            },
+            match code_left {
+                None => by_survey("resting", endless, None),
+                Some(_) if !known => by_survey("resting", 0.0, None),
+                Some(left) => by_survey("resting", self.slack() * left * self.low(), count(left)),
+            },
+            rule("resting", each),
+            by_survey("resting", kept(reserve > 0.0, &|| reserve * self.k_base()), None),
+            by_survey(
+                "resting",
+                kept(density.is_some(), &|| density.unwrap().value * self.world.areas[self.which]),
+                None,
+            ),
+        ]
+    }
+
+    /// What the best of the permissions leaves; nothing without one.
+    fn leave(&self, day: Date, today: f64, season: f64) -> f64 {
+        let holding = self.world.leaves.iter().filter(|leave| {
+            leave.this_crop && leave.from <= day && leave.to.is_none_or(|to| day <= to)
+        });
+        let room = holding.map(|leave| match leave.largest_party {
+            Some(0) => 0.0,
+            _ => f64::min(
+                leave.a_day.map_or(f64::INFINITY, |cap| f64::max(0.0, cap - today)),
+                leave.a_season.map_or(f64::INFINITY, |cap| f64::max(0.0, cap - season)),
+            ),
+        });
+        room.fold(0.0, f64::max)
+    }
+
+    fn code_is_lifted(&self) -> bool {
+        self.world.leaves.iter().any(|leave| {
+            leave.lifts_code
+                && leave.this_crop
+                && leave.from <= self.day
+                && leave.to.is_none_or(|to| self.day <= to)
+        })
+    }
+
+    /// The part of the stand that was cut here today already.
+    fn code_taken(&self) -> f64 {
+        let cap = self.crop.code_cap.as_ref().unwrap().value.fraction;
+        let cuts: Vec<(f64, Took)> = self
+            .world
+            .events
+            .iter()
+            .filter(|event| event.patch == self.which && event.day == self.day)
+            .filter(|event| event.day <= self.until)
+            .filter_map(|event| match event.what {
+                What::Cut(amount, took) if amount > 0.0 => Some((amount, took)),
+                _ => None,
+            })
+            .collect();
+        let stood = self.b + cuts.iter().map(|(amount, _)| amount).sum::<f64>();
+        let part = |&(amount, took): &(f64, Took)| match took {
+            Took::All => cap,
+            Took::OneIn(n) => 1.0 / f64::from(n),
+            Took::ByWeight => amount / stood,
+        };
+        cuts.iter().map(part).sum()
+    }
+
+    /// The last day on which a survey is believed.
+    fn believed(&self, surveyed: Date) -> Date {
+        let days = match self.crop.habit {
+            Habit::FastLeaf => 90,
+            Habit::SlowLeaf => 180,
+            Habit::Slow => 5 * 365,
+            Habit::OnceAYear => return self.crop.window.value.closing(surveyed).unwrap(),
+        };
+        surveyed.checked_add(days.days()).unwrap()
+    }
+
+    /// Whether some later day, with nothing more cut, has leave for a useful amount.
+    fn leave_will_come(&self) -> bool {
+        let mut later = self.clone();
+        (0..2 * AHEAD).any(|_| {
+            later.day = later.day.tomorrow().unwrap();
+            let autumn = |day: Date| if day.month() >= 9 { day.year() } else { day.year() - 1 };
+            let cuts = self.world.events.iter().filter(|event| event.day <= self.until);
+            let season: f64 = cuts
+                .filter(|event| autumn(event.day) == autumn(later.day))
+                .map(|event| if let What::Cut(amount, _) = event.what { amount } else { 0.0 })
+                .sum();
+            later.leave(later.day, 0.0, season) >= self.useful()
+        })
+    }
+
+    fn useful(&self) -> f64 {
+        self.crop.smallest_useful.value.value
+    }
+
+    /// Waits, day by day, till each rule that shuts the patch has opened, and looks again. Rules
+    /// that go by a survey are waited for last, and not at all where none is believed any more:
+    /// then one has to be made by that day. Nor is a leave waited for that nobody gave. No day is
+    /// told where only these two are missing today.
+    fn opens(&self) -> Option<(Date, bool, bool)> {
+        let last = self.day.checked_add(AHEAD.days()).unwrap();
+        let mut now = self.clone();
+        loop {
+            let is_today = now.day == self.day;
+            let rules = now.rules();
+            let mut shut: Vec<usize> = (0..rules.len()).collect();
+            shut.retain(|&n| rules[n].most < self.useful());
+            let is_leave = |n: &usize| rules[*n].verdict == "no permission";
+            let needs_leave = !is_today && shut.iter().any(is_leave) && !now.leave_will_come();
+            shut.retain(|n| !needs_leave || !is_leave(n));
+            let needs_survey = shut.iter().any(|&n| rules[n].is_survey);
+            let (by_survey, mut waiting): (Vec<usize>, Vec<usize>) =
+                shut.into_iter().partition(|&n| rules[n].by_survey);
+            if waiting.is_empty() && (by_survey.is_empty() || needs_survey) {
+                return (!is_today).then_some((now.day, needs_survey, needs_leave));
+            }
+            if waiting.is_empty() {
+                waiting = by_survey;
+            }
+            while !waiting.is_empty() {
+                now.sleep();
+                if now.day > last {
+                    return None;
+                }
+                let rules = now.rules();
+                waiting.retain(|&n| rules[n].most < self.useful());
+            }
+        }
+    }
+}
+
+/// What stands on a patch by its quadrats, and the error of that.
+fn stands(world: &World, patch: usize, quadrats: &[f64]) -> (f64, f64) {
+    let n = quadrats.len() as f64;
+    let mean = quadrats.iter().sum::<f64>() / n;
+    let squares = quadrats.iter().map(|amount| (amount - mean).powi(2)).sum::<f64>();
+    // Plants never stand more evenly than this.
+    let sd = f64::max((squares / (n - 1.0)).sqrt(), 0.2 * mean);
+    let all = world.areas[patch] / world.frame;
+    // Sampled without putting back: the part that was weighed is known.
+    let error = sd / n.sqrt() * f64::max(0.0, 1.0 - n / all).sqrt();
+    (all * mean, all * error)
+}
+
+/// What may be done on a patch on a day, as far as is known by then.
+pub fn answer(world: &World, crop: &Crop, which: usize, day: Date) -> Answer {
+    let mut patch = Patch::new(world, crop, which, day);
+    patch.live();
+    while patch.day < day {
+        patch.sleep();
+        patch.live();
+    }
+    let rules = patch.rules();
+    let lowest = rules.iter().map(|rule| rule.most).fold(f64::INFINITY, f64::min);
+    let is_open = lowest >= patch.useful();
+    let first = rules.iter().find(|rule| rule.most == lowest).unwrap();
+    Answer {
+        verdict: if is_open { "open" } else { first.verdict },
+        most: if !is_open { Some(0.0) } else { Some(lowest).filter(|most| most.is_finite()) },
+        one_in: rules.iter().filter_map(|rule| rule.one_in).max().filter(|_| is_open),
+        opens: if is_open { None } else { patch.opens() },
+    }
+}
