@@ -1,0 +1,150 @@
+//! One entry for each reader: any bytes in, and what they must never do. A fuzzer that finds its
+//! own inputs can call them as they are.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::LazyLock;
+
+use stintbook::book::{Book, Scope};
+use stintbook::catalogue::Catalogue;
+use stintbook::gate::{Places, Surroundings};
+use stintbook::intake::{Problems, is_of_amends, read, read_amends, read_guests, read_returns};
+use stintbook::records::{Directory, PatchName, SiteName, WalkName, Want};
+use stintbook::units::{Amount, Season};
+
+/// What a file is called in messages.
+const FILE: &str = "a file.csv";
+/// A message for people is never longer than this, in bytes.
+const LONGEST: usize = 64 * 1024;
+
+/// The demo's book, which files are read against, in a folder of its own.
+pub struct Demo {
+    pub folder: tempfile::TempDir,
+    places: Places,
+}
+
+pub static DEMO: LazyLock<Demo> = LazyLock::new(|| {
+    let folder = tempfile::tempdir().unwrap();
+    let made = Command::new(env!("CARGO_BIN_EXE_stintbook"))
+        .arg("demo")
+        .current_dir(folder.path())
+        .output()
+        .unwrap();
+    assert!(made.status.success(), "{made:?}");
+    let book = Book::open_to_read(&folder.path().join("demo.sqlite")).unwrap();
+    let places = Places::of(book.directory().unwrap(), book.ledger(&Scope::All, None).unwrap());
+    Demo { folder, places }
+});
+
+impl Demo {
+    pub fn book(&self) -> PathBuf {
+        self.folder.path().join("demo.sqlite")
+    }
+}
+
+/// Whether a file was read, and then no more of it than it holds; what was refused names its file
+/// in few words.
+fn told<T>(read: Result<T, Problems>, length: impl Fn(&T) -> usize, bytes: &[u8]) -> bool {
+    match &read {
+        Ok(found) => assert!(length(found) <= bytes.len(), "{} of {}", length(found), bytes.len()),
+        Err(problems) => {
+            let said = problems.to_string();
+            assert!(said.contains(FILE), "no file is named: {said}");
+            assert!(!problems.problems.is_empty() && said.len() <= LONGEST, "{} bytes", said.len());
+        }
+    }
+    read.is_ok()
+}
+
+/// GeoJSON and every table of facts, as `load` reads them.
+pub fn facts(bytes: &[u8]) -> bool {
+    let catalogue = Catalogue::built_in();
+    let known = Surroundings::of(&DEMO.places, catalogue);
+    let intake = read(FILE, bytes, known.known());
+    told(intake, |intake| intake.entries.len() + intake.remarks.len(), bytes)
+}
+
+/// GeoJSON and tables where nothing is known yet.
+pub fn facts_of_an_empty_book(bytes: &[u8]) -> bool {
+    let (places, catalogue) = (Places::named(Directory::default()), Catalogue::built_in());
+    let known = Surroundings::of(&places, catalogue);
+    told(read(FILE, bytes, known.known()), |intake| intake.entries.len(), bytes)
+}
+
+/// Corrections that another book tells of.
+pub fn amends(bytes: &[u8]) -> bool {
+    is_of_amends(&String::from_utf8_lossy(bytes));
+    told(read_amends(FILE, bytes), Vec::len, bytes)
+}
+
+/// Who came, and what they brought back.
+pub fn slips(bytes: &[u8]) -> bool {
+    let guests = told(read_guests(FILE, bytes), Vec::len, bytes);
+    told(read_returns(FILE, bytes), Vec::len, bytes) || guests
+}
+
+/// Crops of one's own.
+pub fn crops(bytes: &[u8]) -> bool {
+    let Ok(text) = std::str::from_utf8(bytes) else { return false };
+    let read = Catalogue::with_own(FILE, text);
+    if let Err(problems) = &read {
+        let said = problems.to_string();
+        let are_named = said.lines().any(|line| line.starts_with(FILE));
+        assert!(are_named && said.len() <= LONGEST, "{} bytes: {said:.200}", said.len());
+    }
+    read.is_ok()
+}
+
+/// Names, amounts and seasons as they are typed.
+pub fn words(bytes: &[u8]) -> bool {
+    let Ok(text) = std::str::from_utf8(bytes) else { return false };
+    let names = [SiteName::new(text).is_ok(), WalkName::new(text).is_ok()];
+    let (amount, want) = (text.parse::<Amount>(), text.parse::<Want>());
+    if let Ok(amount) = &amount {
+        assert!(amount.value.is_finite() && amount.value >= 0.0, "{text} is {amount:?}");
+    }
+    if let Ok(want) = &want {
+        assert!(want.amount.value.is_finite(), "{text} is {want:?}");
+    }
+    let season = text.parse::<Season>();
+    if let Ok(season) = &season {
+        assert_eq!(season.to_string().parse::<Season>().ok().as_ref(), Some(season), "{text}");
+    }
+    if let Ok(patch) = text.parse::<PatchName>() {
+        assert_eq!(patch.to_string().parse::<PatchName>().ok(), Some(patch), "{text}");
+    }
+    names.contains(&true) || amount.is_ok() || want.is_ok() || season.is_ok()
+}
+
+/// A book: it is read, or refused by its name, and a limit never comes of what is no book.
+pub fn book(bytes: &[u8], at: &Path) -> bool {
+    fs::write(at, bytes).unwrap();
+    let read = Book::open_to_read(at).and_then(|book| {
+        book.history(&Scope::All)?;
+        book.ledger(&Scope::All, None)
+    });
+    if let Err(error) = &read {
+        assert!(error.to_string().contains(at.to_str().unwrap()), "{error}");
+    }
+    read.is_ok()
+}
+
+/// The command with these words, in a folder with the demo's book: it ends by itself, with a
+/// status of its own, and no panic.
+pub fn command_line(words: &[String], folder: &Path) -> bool {
+    let words = words.iter().map(|word| word.replace('\0', ""));
+    let said = Command::new(env!("CARGO_BIN_EXE_stintbook"))
+        .args(words)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .stdin(Stdio::null())
+        .output()
+        .unwrap();
+    let (out, error) =
+        [&said.stdout, &said.stderr].map(|text| String::from_utf8_lossy(text)).into();
+    assert!(matches!(said.status.code(), Some(0..=3)), "{:?}: {error}", said.status);
+    assert!(!error.contains("panicked") && !out.contains("panicked"), "{error}");
+    assert!(said.status.success() || !out.is_empty() || !error.is_empty(), "it says nothing");
+    said.status.success()
+}
