@@ -97,10 +97,20 @@ fn a_crop_that_the_catalogue_lacks_is_named_with_its_nearest() {
 fn a_closed_patch_opens_when_closure_and_season_both_allow() {
     let opening = |ledger: &Ledger, day| only(ledger, day).opening;
     let closed_in_season = nettles().closed(DAY, Some(date(2027, 4, 10))).ledger();
-    let expected = Opening { day: date(2027, 4, 11), needs_survey: false, needs_permission: false };
+    let expected = Opening {
+        day: date(2027, 4, 11),
+        needs_survey: false,
+        needs_permission: false,
+        waits_for: "closure",
+    };
     assert_eq!(opening(&closed_in_season, DAY), Some(expected));
     let closed_past_season = nettles().closed(DAY, Some(date(2027, 9, 1))).ledger();
-    let expected = Opening { day: date(2028, 3, 1), needs_survey: true, needs_permission: false };
+    let expected = Opening {
+        day: date(2028, 3, 1),
+        needs_survey: true,
+        needs_permission: false,
+        waits_for: "season",
+    };
     assert_eq!(opening(&closed_past_season, DAY), Some(expected));
     let closed_for_good = nettles().closed(DAY, None).ledger();
     assert_eq!(opening(&closed_for_good, DAY), None);
@@ -109,7 +119,12 @@ fn a_closed_patch_opens_when_closure_and_season_both_allow() {
 #[test]
 fn an_opening_after_the_permission_ends_says_that_one_is_needed() {
     let ledger = nettles().permitted(|permission| permission.to = Some(date(2027, 8, 31))).ledger();
-    let expected = Opening { day: date(2028, 3, 1), needs_survey: true, needs_permission: true };
+    let expected = Opening {
+        day: date(2028, 3, 1),
+        needs_survey: true,
+        needs_permission: true,
+        waits_for: "season",
+    };
     assert_eq!(only(&ledger, date(2027, 7, 1)).opening, Some(expected));
 }
 

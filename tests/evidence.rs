@@ -40,7 +40,7 @@ impl Demo {
     }
 
     fn check(&self, patch: &str) -> String {
-        self.run(&["check", patch, "--on", "2027-03-15"])
+        self.run(&["check", patch, "--full", "--on", "2027-03-15"])
     }
 
     fn check_data(&self, patch: &str) -> Value {

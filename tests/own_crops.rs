@@ -145,7 +145,7 @@ fn a_crop_of_ones_own_goes_all_the_way_to_a_limit_and_is_marked() {
     assert!(table.lines().any(|line| line.starts_with("sea-plantain-leaf * ")), "{table}");
     assert!(table.contains("* Your own, from `sites/crops.toml`."), "{table}");
 
-    let check = workspace.run(&["check", "bank", "--on", "2027-06-02"]);
+    let check = workspace.run(&["check", "bank", "--full", "--on", "2027-06-02"]);
     assert_eq!(check.status, 0, "{}{}", check.out, check.err);
     let check = check.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(

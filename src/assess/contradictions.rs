@@ -35,7 +35,7 @@ fn day_contradictions(patch: &Prepared, ruling: &DayRuling) -> Vec<String> {
             format!("{what}, but {} was the most allowed", show(allowed.unwrap_or(0.0)))
         } else {
             let reason = ruling.reason().unwrap_or("no reason known");
-            format!("{what}, but the patch was {} ({reason})", ruling.morning.verdict)
+            format!("{what}, but {} ({reason})", ruling.morning.verdict.of_then())
         });
     }
     let standing = patch.course().days(ruling.day, ruling.day);

@@ -12,6 +12,8 @@ pub struct Opening {
     pub needs_survey: bool,
     /// No permission is known that holds then: one must be asked for.
     pub needs_permission: bool,
+    /// The rule that the day waits for last.
+    pub waits_for: &'static str,
 }
 
 impl Opening {
@@ -43,6 +45,7 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
     // Nobody reads why a later day is shut.
     let case = &Case { in_words: false, ..*case };
     let mut later = *case;
+    let mut waits_for = "";
     for _ in 0..MOST_STEPS {
         let mut shut_by: Vec<&dyn Rule> =
             RULES.into_iter().filter(|rule| !rule.ceiling(&later).allows(useful)).collect();
@@ -54,12 +57,17 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
         let (on_survey, others): (Vec<_>, Vec<_>) =
             shut_by.into_iter().partition(|rule| rule.rests_on_survey());
         if others.is_empty() && (on_survey.is_empty() || needs_survey) {
-            let opening = Opening { day: later.day, needs_survey, needs_permission };
+            let opening = Opening { day: later.day, needs_survey, needs_permission, waits_for };
             return (later.day > case.day).then_some(opening);
         }
         let waiting_for = if others.is_empty() { on_survey } else { others };
-        let mut days = waiting_for.iter().map(|rule| rule.opens(&later));
-        let day = days.try_fold(later.day, |latest, day| Some(latest.max(day?)))?;
+        let mut day = later.day;
+        for rule in waiting_for {
+            let opens = rule.opens(&later)?;
+            if opens > day {
+                (day, waits_for) = (opens, rule.name());
+            }
+        }
         if day == later.day {
             return None;
         }

@@ -10,7 +10,7 @@ use crate::assess::{assess, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Directory, PatchName};
 use crate::report::layout::paragraph;
-use crate::report::{cautions, check, check_json, list};
+use crate::report::{cautions, check, check_in_short, check_json, list};
 use crate::units::spoken_day;
 
 /// How many of the latest records are shown.
@@ -30,6 +30,9 @@ pub struct Check {
     /// Answer from what was known on that day.
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_known_on: Option<Date>,
+    /// Show every rule, record and source.
+    #[arg(long)]
+    full: bool,
     /// table or json.
     #[arg(long, value_enum, default_value = "table")]
     format: Format,
@@ -46,6 +49,11 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let evidence = evidence(found, context.on);
     let text = match asked.format {
         Format::Json => check_json(&assessment, &evidence, &assumptions(found, asked.people)),
+        Format::Table if !asked.full => {
+            let dangers = cautions::short_for(&assessment.crop, context.width);
+            as_known(asked.as_known_on, context.width)
+                + &check_in_short(&assessment, &evidence, &dangers, context.width)
+        }
         Format::Table => {
             let records = asked.records(&book, &patch, context.on)?;
             let listed = |title, items: Vec<String>| {

@@ -18,6 +18,7 @@ use crate::assess::{assess, prepare, week};
 use crate::book::{Book, Scope};
 use crate::gate::Answers;
 use crate::records::Kind;
+use crate::report::Reasons;
 use crate::report::layout::paragraph;
 use crate::units::Season;
 
@@ -125,7 +126,7 @@ fn this_week(context: &Context, book: &Book) -> Result<String, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let assessed = prepared.iter().map(|patch| assess(patch, context.on, None, None));
-    Ok(as_text(&week(context.on, assessed.collect()), context.width))
+    Ok(as_text(&week(context.on, assessed.collect()), Reasons::Short, context.width))
 }
 
 fn what_next(context: &Context) -> String {

@@ -19,7 +19,7 @@ use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, SiteName};
 use crate::report::layout::paragraph;
-use crate::report::{cautions, week_csv, week_geojson, week_json, week_table};
+use crate::report::{Reasons, cautions, week_csv, week_geojson, week_json, week_table};
 use crate::units::{Metres, spoken_day};
 
 #[derive(Debug, clap::Args)]
@@ -45,6 +45,9 @@ pub struct WeekQuestion {
         allow_hyphen_values = true
     )]
     within: Metres,
+    /// Tell the reasons in full.
+    #[arg(long)]
+    why: bool,
     /// How many people would come.
     #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
     people: Option<u32>,
@@ -72,7 +75,7 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     context.print(&match asked.format {
         Format::Table => [
             as_known(asked.as_known_on, context.width),
-            as_text(&answer, context.width),
+            as_text(&answer, asked.reasons(), context.width),
             asked.nothing_found(&answer, &wanted, found.known, context.width),
         ]
         .concat(),
@@ -90,8 +93,8 @@ struct Found {
 }
 
 /// The table with its notes and, where it invites anyone to pick, the cautions.
-pub fn as_text(answer: &WeekAnswer, width: usize) -> String {
-    let mut text = week_table(answer, width);
+pub fn as_text(answer: &WeekAnswer, reasons: Reasons, width: usize) -> String {
+    let mut text = week_table(answer, reasons, width);
     if answer.open().next().is_some() {
         text += &format!("\n{}", cautions::short(answer.open().map(|patch| &patch.crop), width));
     }
@@ -99,6 +102,10 @@ pub fn as_text(answer: &WeekAnswer, width: usize) -> String {
 }
 
 impl WeekQuestion {
+    fn reasons(&self) -> Reasons {
+        if self.why { Reasons::Full } else { Reasons::Short }
+    }
+
     fn wanted(&self, context: &Context, book: &Book) -> Result<Wanted, Failure> {
         let site = match &self.site {
             None => None,

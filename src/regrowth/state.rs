@@ -64,6 +64,11 @@ pub struct SurveyMemory {
 }
 
 impl State {
+    /// Whether anything was cut since the first survey.
+    pub fn was_cut(&self) -> bool {
+        self.visits > 0 || self.cut_today
+    }
+
     /// The low bound lies half a log-sd under the best estimate: about the 31st percentile.
     pub const LOW_BOUND_Z: f64 = 0.5;
     /// Log-variance of a glance: an ordinary eye errs by a log-sd of 0.4.

@@ -29,6 +29,14 @@ pub fn short<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -
     heading.to_owned() + &lines + gap + &paragraph(&for_all(&crops).join(" "), width, "")
 }
 
+/// The same for one crop that is named above it.
+pub fn short_for(crop: &Arc<Crop>, width: usize) -> String {
+    let crops = [crop];
+    let fatal = fatal_by_crop(&crops).into_iter();
+    let fatal: String = fatal.map(|fatal| paragraph(&fatal.sentence(), width, "")).collect();
+    fatal + &paragraph(&for_all(&crops).join(" "), width, "")
+}
+
 /// The short form, a sentence each; those on fatal look-alikes first.
 pub fn sentences<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>) -> Vec<String> {
     let crops: Vec<&Arc<Crop>> = crops.into_iter().collect();

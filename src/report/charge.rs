@@ -13,7 +13,7 @@ pub fn over_allowed(ruling: &DayRuling, crop: &Crop) -> Option<String> {
         Some(most) if ruling.was_open() => {
             format!("{over} more than the {} allowed", crop.show(most))
         }
-        _ => format!("though the patch was {}", ruling.morning.verdict),
+        _ => format!("though {}", ruling.morning.verdict.of_then()),
     })
 }
 
@@ -48,7 +48,7 @@ fn over_what_was_left(cut: &CutRuling, amount: f64, crop: &Crop) -> Option<Strin
     let left = cut.before.most.filter(|most| amount > 0.0 && is_over(amount, *most))?;
     Some(match cut.before.verdict {
         Verdict::Open => format!("{} more than was left by then", crop.show(amount - left)),
-        shut => format!("though the patch was {shut} by then"),
+        shut => format!("though {} by then", shut.of_then()),
     })
 }
 

@@ -1,10 +1,10 @@
 //! One patch in full, as text for a terminal.
 
-use super::evidence::{decline_sentence, how_sure, trend};
+use super::evidence::{decline_sentence, how_sure, in_short, trend};
 use super::layout::{hanging, left, paragraph, right, widest};
 use crate::assess::{Assessment, Evidence};
 use crate::regrowth::{Share, State};
-use crate::rules::Verdict;
+use crate::rules::{Verdict, how_much_is_there};
 use crate::units::{percent, spoken_day};
 
 const LABEL: usize = 15;
@@ -22,6 +22,59 @@ pub fn check(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
         reductions(patch, width),
     ]
     .concat()
+}
+
+/// What a person in the field asks, within a screen of 24 lines at 80 cells: the verdict first,
+/// then what kills, then how it stands and what else was asked. `dangers` are lines that the
+/// caller words.
+pub fn check_in_short(
+    patch: &Assessment,
+    evidence: &Evidence,
+    dangers: &str,
+    width: usize,
+) -> String {
+    let mut rows: Vec<(&str, String)> = Vec::new();
+    if let (Some(state), Some(share)) = (&patch.state, &patch.share) {
+        let (low, high) = state.eight_in_ten();
+        let show = |amount| patch.crop.show(amount);
+        let stands =
+            format!("{}; eight in ten: {} to {}", show(state.standing), show(low), show(high));
+        rows.push(("standing crop", stands));
+        rows.push(("share", share_row(patch, state, share)));
+    }
+    rows.extend(evidence.sureness.iter().map(|sureness| ("how sure", in_short(patch, sureness))));
+    rows.push(("trend", evidence.trend.name().to_owned()));
+    rows.extend(other_limits(patch).map(|others| ("beside it", others)));
+    let site = patch.site_cautions.iter().map(|said| ("the site", said.to_string()));
+    rows.extend(site);
+    let rows = section("HOW IT STANDS", rows, width);
+    let hint = paragraph("`--full` shows every rule, record and source.", width, "");
+    format!("{}{}\n{dangers}{rows}\n{hint}", title(patch, width), verdict(patch, evidence, width))
+}
+
+/// The limits that come next, the lowest first: how much room they left.
+fn other_limits(patch: &Assessment) -> Option<String> {
+    const SHOWN: usize = 3;
+    let ruling = &patch.ruling;
+    let others = ruling.ceilings.iter().enumerate().filter(|(n, _)| ruling.binding != Some(*n));
+    let mut others: Vec<(f64, &str)> =
+        others.filter_map(|(_, ceiling)| Some((ceiling.most?, ceiling.rule))).collect();
+    others.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let told: Vec<String> = others
+        .iter()
+        .take(SHOWN)
+        .map(|(most, rule)| format!("{rule} {}", patch.crop.show(*most)))
+        .collect();
+    (!told.is_empty()).then(|| told.join("; "))
+}
+
+fn share_row(patch: &Assessment, state: &State, share: &Share) -> String {
+    let back = (share.left / patch.terms.largest_share).max(0.0);
+    format!(
+        "{:.1} % of what stands may go now; {}",
+        100.0 * share.fraction(),
+        how_much_is_there(back, state.was_cut())
+    )
 }
 
 fn title(patch: &Assessment, width: usize) -> String {
@@ -48,7 +101,12 @@ fn verdict(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
         shut => format!("{}: nothing may be cut.", shut.name().to_uppercase()),
     };
     let next = patch.opening.map_or(String::new(), |opening| {
-        format!(" It opens on {}{}.", spoken_day(opening.day), opening.conditions())
+        let other = binding.is_none_or(|ceiling| ceiling.rule != opening.waits_for);
+        let waits = match opening.waits_for {
+            rule if other && !rule.is_empty() => format!(", when the {rule} lets it"),
+            _ => String::new(),
+        };
+        format!(" It opens on {}{waits}{}.", spoken_day(opening.day), opening.conditions())
     });
     let ask =
         if patch.ask_first { " The occupier wants to be asked before each visit." } else { "" };
@@ -85,7 +143,6 @@ fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static 
     let show = |amount| patch.crop.show(amount);
     let (low, high) = state.eight_in_ten();
     let survey = &state.last_survey;
-    let back = (share.left / patch.terms.largest_share).max(0.0);
     let of_full = if state.full > 0.0 { state.standing / state.full } else { 0.0 };
     let mut rows = vec![
         (
@@ -102,14 +159,7 @@ fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static 
                 if survey.count == 1 { "" } else { "s" }
             ),
         ),
-        (
-            "share",
-            format!(
-                "{:.1} % of what stands may go now; {} of the allowance is back",
-                100.0 * share.fraction(),
-                percent(back)
-            ),
-        ),
+        ("share", share_row(patch, state, share)),
     ];
     if let Some(advice) = patch.quadrat_advice {
         rows.push((

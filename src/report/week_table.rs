@@ -17,18 +17,33 @@ const OPENING: usize = 18;
 const SURVEY_MARK: &str = "*";
 const PERMISSION_MARK: &str = "†";
 
+/// How much of a reason the week tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reasons {
+    /// What decides, in a few words.
+    Short,
+    /// All that the rule says.
+    Full,
+}
+
 /// The whole answer, at most `width` cells wide; of a week without patches, the heading.
-pub fn week_table(answer: &WeekAnswer, width: usize) -> String {
+pub fn week_table(answer: &WeekAnswer, reasons: Reasons, width: usize) -> String {
     let mut text = heading(answer, width);
     if answer.patches.is_empty() {
         return text;
     }
-    let columns = Columns::fitting(answer, width);
+    let columns = Columns::fitting(answer, reasons, width);
     for (verdict, count) in answer.verdict_counts() {
         text += &format!("\n{}\n", section_title(verdict, count));
         text += &columns.header(verdict);
         let patches = answer.patches.iter().filter(|patch| patch.ruling.verdict == verdict);
-        text.extend(patches.map(|patch| columns.patch(patch, answer)));
+        let mut patches: Vec<&Assessment> = patches.collect();
+        // What opens first stays first on its site.
+        patches.sort_by(|a, b| a.patch.site().cmp(b.patch.site()));
+        for of_site in patches.chunk_by(|a, b| a.patch.site() == b.patch.site()) {
+            text += &site_line(of_site, reasons, width);
+            text.extend(of_site.iter().map(|patch| columns.patch(patch, answer)));
+        }
     }
     text += &marks(answer);
     if answer.totals.is_empty() {
@@ -57,25 +72,32 @@ fn section_title(verdict: Verdict, count: usize) -> String {
     format!("{}: {count} {patches}", verdict.name().to_uppercase())
 }
 
+/// The site, and whether its occupier wants to be asked; in full, each patch says that itself.
+fn site_line(patches: &[&Assessment], reasons: Reasons, width: usize) -> String {
+    let asks = patches.iter().any(|patch| patch.is_open() && patch.ask_first);
+    let ask = if asks && reasons == Reasons::Short { ": ask the occupier first" } else { "" };
+    let site = patches.first().map(|patch| patch.patch.site().to_string()).unwrap_or_default();
+    paragraph(&format!("{site}{ask}"), width, " ")
+}
+
 /// Where each column stands.
 struct Columns {
     width: usize,
     patch: usize,
     crop: usize,
+    reasons: Reasons,
 }
 
 impl Columns {
-    fn fitting(answer: &WeekAnswer, width: usize) -> Self {
-        let names: Vec<String> =
-            answer.patches.iter().map(|patch| patch.patch.to_string()).collect();
+    fn fitting(answer: &WeekAnswer, reasons: Reasons, width: usize) -> Self {
         let crops = answer.patches.iter().map(|patch| &*patch.crop.name);
         let gaps = 7;
         let for_names = width.saturating_sub(AMOUNT + COUNT + DAY + gaps);
         let crop = widest(crops, 4, (for_names / 2).clamp(4, 20));
         let left_over = for_names.saturating_sub(crop);
         let most = if width < WIDE { left_over } else { 32 };
-        let patch = widest(names.iter().map(String::as_str), 5, most.max(12));
-        Self { width, patch, crop }
+        let names = answer.patches.iter().map(|patch| patch.patch.patch());
+        Self { width, patch: widest(names, 5, most.max(12)), crop, reasons }
     }
 
     fn header(&self, verdict: Verdict) -> String {
@@ -94,19 +116,30 @@ impl Columns {
             Verdict::Open => patch.closing.map_or(String::new(), |closing| spoken_day(closing.day)),
             _ => patch.opening.map_or(String::new(), |opening| opens(opening, answer)),
         };
-        let name = patch.patch.to_string();
-        let reason = reason(patch);
+        let name = patch.patch.patch();
+        let reason = reason(patch, self.reasons);
         if self.is_wide() {
-            return self.row(verdict, &name, &patch.crop.name, [&most, &count, &day], &reason);
+            return self.row(verdict, name, &patch.crop.name, [&most, &count, &day], &reason);
         }
-        self.row(verdict, &name, &patch.crop.name, [&most, &count, &day], "")
-            + &paragraph(&reason, self.width, "      ")
+        let cells = [&*most, &*count, &*day];
+        let bare = self.row(verdict, name, &patch.crop.name, cells, "");
+        let used = bare.lines().last().map_or(0, UnicodeWidthStr::width);
+        match &*reason {
+            "" => bare,
+            reason if used + 2 + reason.width() <= self.width => {
+                format!("{}  {reason}\n", bare.trim_end())
+            }
+            // What is open says how much and until when; `--why` says what decides.
+            _ if patch.is_open() && self.reasons == Reasons::Short => bare,
+            reason => bare + &paragraph(reason, self.width, "      "),
+        }
     }
 
     fn is_wide(&self) -> bool {
         self.width >= WIDE
     }
 
+    /// A name that is wider than its column stands whole on a line of its own.
     fn row(
         &self,
         verdict: Verdict,
@@ -115,6 +148,11 @@ impl Columns {
         [most, count, day]: [&str; 3],
         reason: &str,
     ) -> String {
+        let (above, patch) = if patch.width() > self.patch {
+            (hanging(patch, self.width, "  ", "    "), "")
+        } else {
+            (String::new(), patch)
+        };
         let mut line = format!("  {} {} ", left(patch, self.patch), left(crop, self.crop));
         if verdict == Verdict::Open {
             line += &format!("{}  {} {}", right(most, AMOUNT), left(count, COUNT), left(day, DAY));
@@ -122,33 +160,49 @@ impl Columns {
             line += &left(day, OPENING);
         }
         if reason.is_empty() {
-            return line.trim_end().to_owned() + "\n";
+            return above + line.trim_end() + "\n";
         }
         line.push(' ');
         let indent = " ".repeat(line.width());
-        hanging(reason, self.width, &line, &indent)
+        above + &hanging(reason, self.width, &line, &indent)
     }
 }
 
-/// The binding reason, and whom to ask.
-fn reason(patch: &Assessment) -> String {
+/// The binding reason, and whom to ask. In short, that a count or a weight is what the table
+/// says needs no words; the rule that decides has a name.
+fn reason(patch: &Assessment, reasons: Reasons) -> String {
     let ruling = &patch.ruling;
     let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
-    let mut reason =
-        binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.to_string());
+    let mut reason = match (binding, reasons) {
+        (None, _) => "no rule limits it".to_owned(),
+        (Some(ceiling), Reasons::Short) if patch.is_open() => ceiling.rule.to_owned(),
+        (Some(ceiling), Reasons::Short) => first_clause(&ceiling.reason).to_owned(),
+        (Some(ceiling), Reasons::Full) => ceiling.reason.to_string(),
+    };
+    if let (Some(opening), Some(binding)) = (patch.opening, binding)
+        && opening.waits_for != binding.rule
+        && !opening.waits_for.is_empty()
+    {
+        reason += &format!("; then the {} opens it", opening.waits_for);
+    }
     if ruling.verdict == Verdict::Resting
         && let Some(most) = binding.and_then(|ceiling| ceiling.most).filter(|most| *most > 0.0)
     {
         let useful = patch.crop.show(patch.crop.smallest_useful.value.value);
         reason += &format!("; {} is less than the useful {useful}", patch.crop.show(most));
     }
-    if patch.is_open() && patch.ask_first {
+    if patch.is_open() && patch.ask_first && reasons == Reasons::Full {
         reason += "; ask the occupier first";
     }
     if let Some(distance) = patch.distance {
         reason += &format!("; {distance} away");
     }
     reason
+}
+
+/// Up to the first semicolon.
+fn first_clause(reason: &str) -> &str {
+    reason.split("; ").next().unwrap_or(reason)
 }
 
 fn opens(opening: Opening, answer: &WeekAnswer) -> String {

@@ -48,6 +48,21 @@ impl Verdict {
     }
 }
 
+impl Verdict {
+    /// What it says of a day gone by: `the patch was resting`, `there was no permission`.
+    pub fn of_then(self) -> &'static str {
+        match self {
+            Self::Open => "the patch was open",
+            Self::Resting => "the patch was resting",
+            Self::Held => "the patch was held",
+            Self::OutOfSeason => "the patch was out of season",
+            Self::NotKnown => "what stood there was not known",
+            Self::NoPermission => "there was no permission",
+            Self::Closed => "the patch was closed",
+        }
+    }
+}
+
 impl fmt::Display for Verdict {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.pad(self.name())

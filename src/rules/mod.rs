@@ -26,7 +26,7 @@ pub use code::CODE_OF_PRACTICE;
 pub use holds::{HOLDS, promises_not_kept};
 pub use permission::room_beside_promises;
 pub use reductions::{Reduction, reductions};
-pub use share::REFILLING_SHARE;
+pub use share::{REFILLING_SHARE, how_much_is_there};
 pub use survey::SURVEY;
 
 /// A new rule is one file and one line here.

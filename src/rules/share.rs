@@ -68,18 +68,27 @@ fn reason(case: &Case, state: &State, share: &Share) -> String {
         };
     }
     let back = (share.left / state.largest_share(case.terms)).clamp(0.0, 1.0);
-    let mut reason = format!("{} of the allowance is back", percent(back));
-    for (factor, name) in
-        [(share.taper.min(share.thin), thinning(share)), (share.start, "first visits")]
-    {
-        if factor < 1.0 {
-            reason += &format!(", ×{factor:.2} ({name})");
-        }
+    let mut reason = how_much_is_there(back, state.was_cut());
+    if share.start < 1.0 {
+        reason += ", half of it on the first four visits";
+    }
+    let thinned = share.taper.min(share.thin);
+    if thinned < 1.0 {
+        reason += &format!(", cut down to {} as {}", percent(thinned), thinning(share));
     }
     if let Some(day) = day_back(case, state, share).filter(|_| back < BACK) {
-        reason += &format!("; {} of it by {}", percent(BACK), spoken_day(day));
+        reason += &format!("; {} by {}", percent(BACK), spoken_day(day));
     }
     reason
+}
+
+/// Of a patch never cut nothing can be back.
+pub fn how_much_is_there(back: f64, was_cut: bool) -> String {
+    match (percent(back), was_cut) {
+        (whole, _) if whole == percent(1.0) => "the whole share is there".to_owned(),
+        (part, true) => format!("{part} of the share is back"),
+        (part, false) => format!("{part} of the share is there, never cut yet"),
+    }
 }
 
 /// Why the sight index shuts the patch, and what would open it.
@@ -95,7 +104,11 @@ fn looks_too_thin(state: &State) -> String {
 }
 
 fn thinning(share: &Share) -> &'static str {
-    if share.taper <= share.thin { "below usual" } else { "looks thinner" }
+    if share.taper <= share.thin {
+        "less stands than at its surveys"
+    } else {
+        "it looks thinner than it did"
+    }
 }
 
 /// The first day on which 95 % of the allowance is back: `r·∫g dt = ln((m − phi)/(0.05·m))`.

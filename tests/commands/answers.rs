@@ -14,16 +14,15 @@ fn the_week_of_a_small_holding_reads_so() {
 Week 2021-W11, 15 Mar to 21 Mar 2021; as things stand on Mon 15 Mar 2021
 
 OPEN: 1 patch
-  patch      crop          at most  count    last day
-  Hill/Bank  nettle-tops   5.67 kg  1 in 10  30 May 2021
-      100 % of the allowance is back, ×0.50 (first visits)
+  patch crop          at most  count    last day
+ Hill
+  Bank  nettle-tops   5.67 kg  1 in 10  30 May 2021  refilling share
 
 NOT KNOWN: 2 patches
-  patch      crop         opens
-  Hill/Field nettle-tops
-      never surveyed
-  Hill/Wood  ramsons-leaf
-      never surveyed
+  patch crop         opens
+ Hill
+  Field nettle-tops  never surveyed
+  Wood  ramsons-leaf  never surveyed
 
 ALTOGETHER, in one day
   nettle-tops      5.67 kg  from 1 patch
@@ -98,7 +97,8 @@ fn a_week_with_nothing_open_says_why_in_one_sentence_and_invites_nobody() {
 
 #[test]
 fn check_says_yes_by_its_exit_status_and_tells_everything() {
-    let said = Trial::with_a_surveyed_bank().run("check bank --on 2021-03-15 --people 9").done();
+    let said =
+        Trial::with_a_surveyed_bank().run("check bank --full --on 2021-03-15 --people 9").done();
     has(
         &without_ids(&said),
         &[
@@ -109,7 +109,7 @@ fn check_says_yes_by_its_exit_status_and_tells_everything() {
             "HOW SURE",
             "in short 10 quadrats, 14 days old",
             "WHAT EACH RULE ALLOWS",
-            "→ refilling share 5.67 kg 1 in 10; 100 %",
+            "→ refilling share 5.67 kg 1 in 10; the whole share is there, half of it on the first four visits",
             "WHAT MAKES THE SHARE SMALLER",
             "first visits ×0.50",
             "TAKEN FOR GRANTED",
@@ -130,7 +130,9 @@ fn check_says_no_by_its_exit_status_with_the_reason_first() {
         ("check wood --on 2021-03-15", "NOT KNOWN: nothing may be cut. Survey decides: never"),
         ("check bank --on 2019-03-15", "NO PERMISSION: nothing may be cut. Permission decides:"),
     ] {
-        has(&trial.run(words).no(), &[why, "WHAT EACH RULE ALLOWS", "BEFORE ANYONE PICKS"]);
+        has(&trial.run(words).no(), &[why, "Fatal look-alikes of"]);
+        let full = trial.run(&format!("{words} --full")).no();
+        has(&full, &[why, "WHAT EACH RULE ALLOWS", "BEFORE ANYONE PICKS"]);
     }
     trial.run("cut bank 4kg --on 2021-03-15 --by Ida --recorded-on 2021-03-15").done();
     let closure = "site,patch,from,to,reason,by,recorded_on\n\
@@ -141,6 +143,64 @@ fn check_says_no_by_its_exit_status_with_the_reason_first() {
         &trial.run("check bank --on 2021-04-10").no(),
         &["CLOSED: nothing may be cut. Closure decides: closed until 30 Apr 2021: lambing."],
     );
+}
+
+/// The verdict first, then what kills; all of it on a screen of 24 lines, whatever the verdict.
+#[test]
+fn check_answers_within_a_screen_and_what_kills_stands_next_to_the_verdict() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    let csv = trial.run("--book demo.sqlite week --on 2027-03-15 --format csv").done();
+    let patches: Vec<String> = csv
+        .lines()
+        .skip(1)
+        .map(|line| line.split(',').skip(2).take(2).collect::<Vec<_>>().join("/"))
+        .collect();
+    assert_eq!(patches.len(), 25, "{csv}");
+    for patch in patches {
+        let said = trial.run(&format!("--book demo.sqlite check \"{patch}\" --on 2027-03-15"));
+        let lines: Vec<&str> = said.out.lines().collect();
+        assert!((8..=24).contains(&lines.len()), "{} lines:\n{}", lines.len(), said.out);
+        let at = |words: &str| said.out.find(words);
+        if let Some(fatal) = at("Fatal look-alikes of") {
+            assert!(at("nothing may be cut").or(at("OPEN:")).unwrap() < fatal, "{}", said.out);
+            assert!(at("HOW IT STANDS").is_none_or(|stands| fatal < stands), "{}", said.out);
+        }
+    }
+}
+
+/// A share can only come back to a patch that was cut.
+#[test]
+fn nothing_is_back_on_a_patch_never_cut_and_no_factor_is_left_unsaid() {
+    let trial = Trial::with_a_surveyed_bank();
+    let uncut = trial.run("check bank --on 2021-03-15").done();
+    has(&uncut, &["the whole share is there, half of it on the first four visits"]);
+    trial.run("cut bank 4kg --on 2021-03-15 --by Ida --recorded-on 2021-03-15").done();
+    let cut = trial.run("check bank --on 2021-04-15").out;
+    has(&cut, &["of the share is back"]);
+    for text in [uncut, cut] {
+        assert!(!text.contains('×') && !text.contains("allowance"), "{text}");
+    }
+}
+
+#[test]
+fn the_week_groups_by_site_and_names_each_patch_whole() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    for width in ["40", "60", "80", "120", "200"] {
+        let mut week = trial.command("--book demo.sqlite week --on 2027-03-15");
+        let said = crate::said::Said::by(week.env("COLUMNS", width)).done();
+        let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        for name in ["Allotment edge", "Garden nettles", "Samphire flat", "Orchard floor"] {
+            assert!(plain.contains(name), "`{name}` at {width}:\n{said}");
+        }
+        assert!(said.lines().any(|line| line == " Gullhythe"), "{said}");
+        assert!(said.lines().any(|line| line == " Wendlestow: ask the occupier first"), "{said}");
+    }
+    let full = trial.run("--book demo.sqlite week --on 2027-03-15 --why").done();
+    has(&full, &["1 in 20 of the stand by the published code"]);
+    let short = trial.run("--book demo.sqlite week --on 2027-03-15").done();
+    assert!(!short.contains("by the published code"), "{short}");
 }
 
 #[test]

@@ -103,7 +103,7 @@ fn a_clockwise_ring_covers_the_same_ground() {
     let ground = |ring: &[(f64, f64)]| {
         let trial = Trial::on_hill();
         trial.load("new.geojson", shaped(&polygon(ring))).done();
-        let said = trial.run("check new --on 2021-03-15").no();
+        let said = trial.run("check new --full --on 2021-03-15").no();
         said.lines().find(|line| line.contains("may be harvested")).unwrap().to_owned()
     };
     let around = ground(&[(w, s), (e, s), (e, n), (w, n), (w, s)]);

@@ -83,6 +83,6 @@ fn what_was_not_known_yet_is_not_asked_after() {
     trial.load("surveys.csv", SURVEY).done();
     let said = trial.run("check bank --on 2021-03-15 --as-known-on 2019-01-01").wrong();
     has(&said, &["no patch is called `bank`"]);
-    let said = trial.run("check bank --on 2021-03-15 --as-known-on 2021-02-28").no();
+    let said = trial.run("check bank --full --on 2021-03-15 --as-known-on 2021-02-28").no();
     has(&said, &["From what was known on 28 Feb 2021:", "never surveyed"]);
 }
