@@ -8,6 +8,7 @@ mod contested;
 mod contradictions;
 mod day_ruling;
 mod decline;
+mod due;
 mod evidence;
 mod if_surveyed;
 mod meeting;
@@ -29,6 +30,7 @@ pub use contested::{MOST_SHARED, SharedGround, shared_ground};
 pub use contradictions::contradictions;
 pub use day_ruling::{DayRuling, day_rulings};
 pub use decline::Response;
+pub use due::{DueList, Task, What, due};
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use meeting::{
     Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,

@@ -7,8 +7,8 @@ use jiff::civil::Date;
 
 use super::args::day;
 use super::{
-    backup, boxes, check, correct, crops, cut, demo, export, glance, history, load, merge, new,
-    pressure, rehearse, report, restore, survey, walk, week,
+    backup, boxes, check, correct, crops, cut, demo, due, export, glance, history, load, merge,
+    new, pressure, rehearse, report, restore, survey, walk, week,
 };
 
 /// Which wild patches may be cut this week, how much, and why.
@@ -44,6 +44,8 @@ pub enum Command {
     Load(load::Load),
     /// Say which patches can be cut this week, how much, and why.
     Week(week::WeekQuestion),
+    /// Say what needs a hand soon: walks, surveys, permissions, promises; also as a calendar.
+    Due(due::DueAsked),
     /// Say everything about one patch; exit status 0 if it may be cut, 1 if not.
     Check(check::Check),
     /// Record what a visit took.

@@ -76,7 +76,15 @@ impl Context {
     /// Writes to standard output. A letter that an older book let in and that could move the
     /// cursor, or turn the text round, is shown by its number.
     pub fn print(&self, text: &str) -> Result<(), Failure> {
-        let text = escaped(text, &['\n']);
+        Self::write(&escaped(text, &['\n']))
+    }
+
+    /// For a format whose lines end as those of mail do.
+    pub fn print_with_long_line_ends(&self, text: &str) -> Result<(), Failure> {
+        Self::write(&escaped(text, &['\n']).replace('\n', "\r\n"))
+    }
+
+    fn write(text: &str) -> Result<(), Failure> {
         let written = io::stdout().lock().write_all(text.as_bytes());
         written.map_err(|error| match error.kind() {
             io::ErrorKind::BrokenPipe => Failure::NobodyReads,

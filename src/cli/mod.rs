@@ -23,6 +23,7 @@ mod correct;
 mod crops;
 mod cut;
 mod demo;
+mod due;
 mod export;
 mod glance;
 mod history;
@@ -89,6 +90,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::New(asked) => new::run(context, &asked),
         Command::Load(asked) => load::run(context, &asked),
         Command::Week(asked) => week::run(context, &asked),
+        Command::Due(asked) => due::run(context, &asked),
         Command::Check(asked) => check::run(context, &asked),
         Command::Cut(asked) => cut::run(context, &asked),
         Command::Survey(asked) => survey::run(context, &asked),

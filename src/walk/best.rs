@@ -3,8 +3,8 @@
 use good_lp::ResolutionError;
 
 use super::effort::Effort;
+use super::flow::Goal;
 use super::pools::{Ground, SAME};
-use super::programme::Goal;
 use super::search::{Found, Whole, may_meet, search};
 
 /// Shares that lie no further apart are the same to every patch.

@@ -1,8 +1,8 @@
 //! Bounds without a programme, for ground of so many pools that none can be solved: what the
 //! sources could give if nothing that they share bound them.
 
+use super::flow::{Flow, Goal, Range};
 use super::pools::{Ground, Pool};
-use super::programme::{Flow, Goal, Range};
 
 /// No flow at all, and what no plan within the ranges betters; `None` where the demands cannot be
 /// met. What there is room for is then laid out in whole units.

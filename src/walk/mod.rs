@@ -11,6 +11,7 @@ mod effort;
 mod errand;
 mod exchange;
 mod fill;
+mod flow;
 mod gather;
 mod handfuls;
 mod order;

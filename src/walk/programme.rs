@@ -12,6 +12,7 @@ use good_lp::{
 use super::coarse::coarse;
 use super::curve::Curve;
 use super::effort::Effort;
+use super::flow::{Flow, Goal, Range};
 use super::pools::{Ground, Pool};
 
 /// The solver's rounding.
@@ -31,30 +32,6 @@ const NEARLY_THE_LEAST: f64 = 1e-4;
 
 /// How many lines of each of many pools the programme is told of before it is asked.
 const FIRST_LINES: usize = 16;
-
-/// What a pool gives together, in grams or pieces.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Range {
-    pub least: u64,
-    pub most: u64,
-}
-
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Goal<'c> {
-    /// The shares of the demands that are met, added up, at their most.
-    Met,
-    /// So much of that up to a share of the limits, with the least walking; `curves` are those of
-    /// the share.
-    Walking { met: f64, share: f64, curves: &'c [Curve] },
-}
-
-#[derive(Clone, Debug)]
-pub(super) struct Flow {
-    /// Grams or pieces from each pool to each of its demands.
-    pub amounts: Vec<Vec<f64>>,
-    /// What is met, or the walking: no plan within the ranges does better.
-    pub reached: f64,
-}
 
 /// A line that no walking lies under: so much at nothing, and so much more with each gram or
 /// piece of a pool.

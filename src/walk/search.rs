@@ -7,9 +7,10 @@
 use good_lp::ResolutionError;
 
 use super::effort::Effort;
+use super::flow::{Flow, Goal, Range};
 use super::gather::{Gathered, gather};
 use super::pools::{Ground, SAME};
-use super::programme::{FEW_POOLS, Flow, Goal, Range, solve};
+use super::programme::{FEW_POOLS, solve};
 use super::task::Pair;
 
 /// What the solver's rounding takes from a whole unit is less.

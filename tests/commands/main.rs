@@ -11,6 +11,7 @@ mod answers;
 mod boxes;
 mod corrections;
 mod demo;
+mod due;
 mod entries;
 mod files;
 mod flips;

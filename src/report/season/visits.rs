@@ -10,7 +10,7 @@ pub(super) fn section(report: &SeasonReport) -> Option<Section> {
     let heading = "Visits and people".to_owned();
     let days = report.visits.iter().map(|visit| line(report, visit));
     let blocks = vec![Block::Columns(days.collect())];
-    (!report.visits.is_empty()).then(|| Section { id: "visits", heading, blocks })
+    (!report.visits.is_empty()).then_some(Section { id: "visits", heading, blocks })
 }
 
 /// By number and how often, and never by name.

@@ -1,0 +1,302 @@
+//! What needs a hand soon: walks to settle and to ask for, promises that no longer fit, surveys
+//! that lapse, terms that end, patches that a coming walk wants and that open or shut.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+use rayon::prelude::*;
+
+use super::advice::{PatchAdvice, WhySurvey, advise};
+use super::decline::trend;
+use super::{Opening, Prepared, assess_in_brief};
+use crate::crop::Trend;
+use crate::records::{
+    Basis, Closure, Crop, Fact, Ledger, PatchName, Permission, SiteFacts, SiteName, Walk, WalkName,
+};
+use crate::rules::{Promise, promises_not_kept};
+
+/// The precision that surveys are advised for; it has no say in when one lapses.
+const PRECISION: f64 = 0.2;
+
+/// Nobody's eye tells a tenth less from as much.
+const WORTH_A_LOOK: f64 = 0.9;
+
+/// All that is due by a day.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DueList {
+    pub on: Date,
+    pub until: Date,
+    /// The most urgent first: what is late, then by day.
+    pub tasks: Vec<Task>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Task {
+    /// The day on which it should be done at the latest, or on which it happens.
+    pub day: Date,
+    pub what: What,
+}
+
+/// In the order in which things of one day are told.
+#[derive(Clone, Debug, PartialEq)]
+pub enum What {
+    /// A walk whose day has passed without a word of what was taken.
+    Settle {
+        walk: WalkName,
+    },
+    /// Somebody wants to be asked before this walk.
+    AskFirst {
+        walk: WalkName,
+        site: SiteName,
+        occupier: Option<Arc<str>>,
+    },
+    /// What a walk was promised is no longer found on its day.
+    PromiseTooLarge {
+        patch: PatchName,
+        crop: Arc<Crop>,
+        promise: Promise,
+    },
+    /// A walk that is to come.
+    Walk {
+        walk: WalkName,
+        sites: Vec<SiteName>,
+        leader: Arc<str>,
+        people: u32,
+    },
+    /// A survey that is believed until the day, or was.
+    Survey(PatchAdvice),
+    PermissionEnds {
+        site: SiteName,
+        basis: Basis,
+        crops: Vec<Arc<str>>,
+    },
+    ClosureEnds {
+        site: SiteName,
+        patch: Option<Arc<str>>,
+        reason: Arc<str>,
+    },
+    /// A patch of a crop that a walk wants opens in time for it, or shuts before it.
+    Opens {
+        patch: PatchName,
+        crop: Arc<Crop>,
+        walk: WalkName,
+        opening: Opening,
+    },
+    Shuts {
+        patch: PatchName,
+        crop: Arc<Crop>,
+        walk: WalkName,
+        rule: &'static str,
+    },
+    /// To the same eyes it looks this part as thick as it did.
+    LooksThin {
+        patch: PatchName,
+        part: f64,
+    },
+    /// From survey to survey, by this part a year, negative.
+    Declines {
+        patch: PatchName,
+        a_year: f64,
+    },
+}
+
+impl Task {
+    pub fn is_late(&self, on: Date) -> bool {
+        self.day < on
+    }
+}
+
+impl What {
+    /// Things of one day are told in this order.
+    fn rank(&self) -> u8 {
+        match self {
+            Self::Settle { .. } => 0,
+            Self::AskFirst { .. } => 1,
+            Self::PromiseTooLarge { .. } => 2,
+            Self::Walk { .. } => 3,
+            Self::Survey(_) => 4,
+            Self::PermissionEnds { .. } => 5,
+            Self::ClosureEnds { .. } => 6,
+            Self::Shuts { .. } => 7,
+            Self::Opens { .. } => 8,
+            Self::LooksThin { .. } => 9,
+            Self::Declines { .. } => 10,
+        }
+    }
+
+    /// The sites that it is about.
+    pub fn sites(&self) -> Vec<&SiteName> {
+        match self {
+            Self::Settle { .. } => Vec::new(),
+            Self::Walk { sites, .. } => sites.iter().collect(),
+            Self::AskFirst { site, .. }
+            | Self::PermissionEnds { site, .. }
+            | Self::ClosureEnds { site, .. } => vec![site],
+            Self::Survey(advice) => vec![advice.patch.site()],
+            Self::PromiseTooLarge { patch, .. }
+            | Self::Opens { patch, .. }
+            | Self::Shuts { patch, .. }
+            | Self::LooksThin { patch, .. }
+            | Self::Declines { patch, .. } => vec![patch.site()],
+        }
+    }
+}
+
+/// What is due from `on` until a day, that day included, and what is late. `prepared` are the
+/// ledger's patches as they stand on `on`.
+pub fn due(ledger: &Ledger, prepared: &[Prepared], on: Date, until: Date) -> DueList {
+    let coming: Vec<&Fact<Walk>> =
+        ledger.walks().filter(|walk| (on..=until).contains(&walk.record.day)).collect();
+    let mut tasks: Vec<Task> = to_settle(ledger, on).collect();
+    tasks.extend(coming.iter().map(|walk| coming_walk(walk)));
+    tasks.extend(coming.iter().flat_map(|walk| to_ask(walk, ledger)));
+    tasks.extend(surveys(prepared, on, until));
+    tasks.extend(ledger.sites.iter().flat_map(|site| terms(site, on, until)));
+    let of_patches: Vec<Vec<Task>> =
+        prepared.par_iter().map(|patch| of_patch(patch, &coming, on)).collect();
+    tasks.extend(of_patches.into_iter().flatten());
+    tasks.sort_by_key(|task| (task.day, task.what.rank()));
+    DueList { on, until, tasks }
+}
+
+fn to_settle(ledger: &Ledger, on: Date) -> impl Iterator<Item = Task> {
+    let past = ledger.walks().filter(move |walk| walk.record.day < on);
+    let unsettled = past.filter(|walk| ledger.cuts_of(&walk.record.name).is_empty());
+    unsettled.map(|walk| Task {
+        day: walk.record.day,
+        what: What::Settle { walk: walk.record.name.clone() },
+    })
+}
+
+fn coming_walk(walk: &Fact<Walk>) -> Task {
+    let record = &walk.record;
+    let what = What::Walk {
+        walk: record.name.clone(),
+        sites: record.sites().cloned().collect(),
+        leader: walk.by.clone(),
+        people: record.people(),
+    };
+    Task { day: record.day, what }
+}
+
+/// The sites of the walk on which somebody wants to be asked before each visit.
+fn to_ask(walk: &Fact<Walk>, ledger: &Ledger) -> Vec<Task> {
+    let day = walk.record.day;
+    let asks = |site: &&SiteFacts| {
+        let permissions = site.permissions.iter().map(|fact| &fact.record);
+        permissions.filter(|permission| permission.holds_on(day)).any(|it| it.ask_first)
+    };
+    let goes_to =
+        |site: &&SiteFacts| walk.record.sites().any(|name| *name == site.site.record.name);
+    let ask = |site: &SiteFacts| {
+        let record = &site.site.record;
+        let (walk, site) = (walk.record.name.clone(), record.name.clone());
+        Task { day, what: What::AskFirst { walk, site, occupier: record.occupier.clone() } }
+    };
+    ledger.sites.iter().filter(goes_to).filter(asks).map(ask).collect()
+}
+
+/// Surveys that lapse or have lapsed, where one would add to a limit.
+fn surveys(prepared: &[Prepared], on: Date, until: Date) -> Vec<Task> {
+    let advice = advise(prepared, |_| true, on, PRECISION);
+    let due = advice.patches.into_iter().filter_map(|advice| match advice.why {
+        WhySurvey::Lapsed(day) => Some(Task { day, what: What::Survey(advice) }),
+        WhySurvey::Lapses(day) if day <= until => Some(Task { day, what: What::Survey(advice) }),
+        _ => None,
+    });
+    due.collect()
+}
+
+/// Permissions that nothing follows, and closures, that end.
+fn terms(site: &SiteFacts, on: Date, until: Date) -> Vec<Task> {
+    let name = &site.site.record.name;
+    let ends = |day: &Date| (on..=until).contains(day);
+    let permissions = site.permissions.iter().filter_map(|fact| {
+        let permission = &fact.record;
+        let day = permission.to.filter(ends)?;
+        let is_followed = day.tomorrow().is_ok_and(|next| follows(permission, site, next));
+        (!is_followed).then(|| Task {
+            day,
+            what: What::PermissionEnds {
+                site: name.clone(),
+                basis: permission.basis,
+                crops: permission.crops.clone(),
+            },
+        })
+    });
+    let closures = site.closures.iter().filter_map(|fact| {
+        let Closure { patch, reason, to, .. } = &fact.record;
+        let (site, patch, reason) = (name.clone(), patch.clone(), reason.clone());
+        Some(Task { day: to.filter(ends)?, what: What::ClosureEnds { site, patch, reason } })
+    });
+    permissions.chain(closures).collect()
+}
+
+/// Whether on that day another permission covers all that this one does.
+fn follows(ended: &Permission, site: &SiteFacts, day: Date) -> bool {
+    let others = || site.permissions.iter().map(|fact| &fact.record);
+    let covers = |crops: &[Arc<str>]| {
+        others().any(|other| {
+            other.holds_on(day)
+                && (other.crops.is_empty()
+                    || (!crops.is_empty() && crops.iter().all(|crop| other.covers_crop(crop))))
+        })
+    };
+    covers(&ended.crops)
+}
+
+fn of_patch(patch: &Prepared, coming: &[&Fact<Walk>], on: Date) -> Vec<Task> {
+    let name = &patch.facts.patch.record.name;
+    let case = patch.case(on, None, None);
+    let mut tasks = Vec::new();
+    for promise in promises_not_kept(&case) {
+        let (day, crop) = (promise.day, patch.crop().clone());
+        let what = What::PromiseTooLarge { patch: name.clone(), crop, promise };
+        tasks.push(Task { day, what });
+    }
+    let mut wanting = coming.iter().filter(|walk| wants(&walk.record, patch)).peekable();
+    if wanting.peek().is_some() {
+        tasks.extend(turn(patch, wanting.map(|walk| &walk.record), on));
+    }
+    // thin = 2x − 1 of the sight index x.
+    let look = case.share().map_or(1.0, |share| (share.thin + 1.0) / 2.0);
+    if look < WORTH_A_LOOK {
+        let what = What::LooksThin { patch: name.clone(), part: look };
+        tasks.push(Task { day: on, what });
+    }
+    if let Trend::Declining(change) = trend(patch, on) {
+        let what = What::Declines { patch: name.clone(), a_year: change.best };
+        tasks.push(Task { day: on, what });
+    }
+    tasks
+}
+
+/// A patch that opens in time for a walk that wants it, or shuts before that walk.
+fn turn<'w>(
+    patch: &Prepared,
+    mut wanting: impl Iterator<Item = &'w Walk>,
+    on: Date,
+) -> Option<Task> {
+    let (name, crop) = (patch.facts.patch.record.name.clone(), patch.crop().clone());
+    let found = assess_in_brief(patch, on, None, None);
+    match (found.opening, found.closing) {
+        (Some(opening), _) => {
+            let walk = wanting.find(|walk| opening.day <= walk.day)?.name.clone();
+            let what = What::Opens { patch: name, crop, walk, opening };
+            Some(Task { day: opening.day, what })
+        }
+        (_, Some(closing)) => {
+            let walk = wanting.find(|walk| closing.day < walk.day)?.name.clone();
+            let what = What::Shuts { patch: name, crop, walk, rule: closing.rule };
+            Some(Task { day: closing.day, what })
+        }
+        _ => None,
+    }
+}
+
+/// Whether the walk goes to the patch's site for its crop, or for what it is in the kitchen.
+fn wants(walk: &Walk, patch: &Prepared) -> bool {
+    let crop = patch.crop();
+    walk.sites().any(|site| site == patch.facts.patch.record.name.site())
+        && walk.wants.iter().any(|want| want.what == crop.name || *want.what == *crop.kitchen_role)
+}

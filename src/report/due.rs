@@ -1,0 +1,203 @@
+//! What needs a hand soon: as text, as JSON, and as a calendar.
+
+use ics::properties::{Categories, Description, DtEnd, DtStart, Summary};
+use ics::{Event, ICalendar, escape_text};
+use jiff::civil::Date;
+use serde_json::{Value, json};
+
+use super::column::document;
+use super::layout::{hanging, paragraph};
+use crate::assess::{DueList, Task, What, WhySurvey};
+use crate::units::{counted, percent, spoken_day};
+
+pub const DUE_SCHEMA: &str = "stintbook.due/1";
+
+/// The most urgent first, one thing after the other, at most `width` cells wide.
+pub fn due_list(due: &DueList, width: usize) -> String {
+    let (weekday, day) = (due.on.strftime("%a"), spoken_day(due.on));
+    let until = spoken_day(due.until);
+    if due.tasks.is_empty() {
+        let nothing =
+            format!("Nothing needs a hand by {until}, as things stand on {weekday} {day}.");
+        return paragraph(&nothing, width, "");
+    }
+    let title = format!("What needs a hand by {until}, as things stand on {weekday} {day}");
+    let mut text = paragraph(&title, width, "");
+    let (late, ahead): (Vec<&Task>, Vec<&Task>) =
+        due.tasks.iter().partition(|task| task.is_late(due.on));
+    for (heading, tasks) in [("LATE", late), ("TO COME", ahead)] {
+        if !tasks.is_empty() {
+            text += &format!("\n{heading}\n");
+            text.extend(tasks.into_iter().map(|task| line(task, due.on, width)));
+        }
+    }
+    text
+}
+
+const INDENT: &str = "              ";
+
+fn line(task: &Task, on: Date, width: usize) -> String {
+    let day = match task.day == on {
+        true => "today".to_owned(),
+        false if task.day.year() == on.year() => task.day.strftime("%a %-d %b").to_string(),
+        false => spoken_day(task.day),
+    };
+    let text = format!("{}: {}", heading(&task.what), said(task, on));
+    hanging(&text, width, &format!("  {day:12}"), INDENT)
+}
+
+/// What is to be done, in a few words: the title of an event.
+fn heading(what: &What) -> String {
+    match what {
+        What::Settle { walk } => format!("settle {walk}"),
+        What::AskFirst { site, .. } => format!("ask on {site}"),
+        What::PromiseTooLarge { patch, .. } => format!("promise on {patch}"),
+        What::Walk { walk, .. } => format!("walk {walk}"),
+        What::Survey(advice) => format!("survey {}", advice.patch),
+        What::PermissionEnds { site, .. } => format!("permission on {site}"),
+        What::ClosureEnds { site, patch: None, .. } => format!("closure of {site}"),
+        What::ClosureEnds { site, patch: Some(patch), .. } => format!("closure of {site}/{patch}"),
+        What::Opens { patch, .. } => format!("{patch} opens"),
+        What::Shuts { patch, .. } => format!("{patch} shuts"),
+        What::LooksThin { patch, .. } | What::Declines { patch, .. } => format!("look at {patch}"),
+    }
+}
+
+/// The rest of the sentence.
+fn said(task: &Task, on: Date) -> String {
+    match &task.what {
+        What::Settle { walk } => format!(
+            "nobody has said yet what was taken; `stintbook walk settle \"{walk}\"` records it"
+        ),
+        What::AskFirst { walk, occupier, .. } => {
+            let whom = occupier.as_deref().unwrap_or("whoever the land belongs to");
+            format!("{whom} wants to be asked before {walk}")
+        }
+        What::PromiseTooLarge { crop, promise, .. } => format!(
+            "{} set aside for {} is more than is left there on that day; `stintbook walk hold \
+             \"{}\"` sets aside anew",
+            crop.show(promise.amount),
+            promise.walk,
+            promise.walk
+        ),
+        What::Walk { sites, leader, people, .. } => {
+            let sites: Vec<String> = sites.iter().map(ToString::to_string).collect();
+            let people = match people {
+                1 => "1 person".to_owned(),
+                n => format!("{n} people"),
+            };
+            format!("{people} on {}, led by {leader}", sites.join(" and "))
+        }
+        What::Survey(advice) => {
+            let lapses = match advice.why {
+                WhySurvey::Lapsed(_) => "has lapsed",
+                _ => "lapses after that day",
+            };
+            let worth = advice.at_stake.map_or(String::new(), |at_stake| {
+                let day = match advice.day == on {
+                    true => "today's limit".to_owned(),
+                    false => format!("the limit of {}", spoken_day(advice.day)),
+                };
+                format!(" would add some {} to {day}", advice.crop.show(at_stake))
+            });
+            let quadrats = counted(advice.quadrats as u32, "quadrat");
+            format!("the last one {lapses}; a new one with {quadrats}{worth}")
+        }
+        What::PermissionEnds { basis, crops, .. } => {
+            let of = match crops.as_slice() {
+                [] => String::new(),
+                crops => format!(" for {}", crops.join(", ")),
+            };
+            format!("the {basis} one{of} ends, and none that is known follows it")
+        }
+        What::ClosureEnds { reason, .. } => format!("its last day ({reason})"),
+        What::Opens { crop, walk, opening, .. } => {
+            format!("{}, wanted on {walk}{}", crop.name, opening.conditions())
+        }
+        What::Shuts { crop, walk, rule, .. } => {
+            format!("{}, wanted on {walk}, may be cut for the last time ({rule})", crop.name)
+        }
+        What::LooksThin { part, .. } => format!(
+            "to the same eyes it looks {} as thick as it did; a survey would tell",
+            percent(*part)
+        ),
+        What::Declines { a_year, .. } => format!(
+            "from survey to survey it loses {} a year; `stintbook check` proposes a smaller share",
+            percent(-a_year)
+        ),
+    }
+}
+
+/// `settle`, `ask first`: what sort of task it is.
+fn sort(what: &What) -> &'static str {
+    match what {
+        What::Settle { .. } => "settle",
+        What::AskFirst { .. } => "ask first",
+        What::PromiseTooLarge { .. } => "promise too large",
+        What::Walk { .. } => "walk",
+        What::Survey(_) => "survey",
+        What::PermissionEnds { .. } => "permission ends",
+        What::ClosureEnds { .. } => "closure ends",
+        What::Opens { .. } => "opens",
+        What::Shuts { .. } => "shuts",
+        What::LooksThin { .. } => "looks thin",
+        What::Declines { .. } => "declines",
+    }
+}
+
+pub fn due_json(due: &DueList) -> String {
+    let task = |task: &Task| {
+        let sites: Vec<String> = task.what.sites().iter().map(ToString::to_string).collect();
+        json!({
+            "day": task.day.to_string(),
+            "late": task.is_late(due.on),
+            "sort": sort(&task.what),
+            "what": heading(&task.what),
+            "why": said(task, due.on),
+            "sites": sites,
+        })
+    };
+    document(&json!({
+        "schema": DUE_SCHEMA,
+        "on": due.on.to_string(),
+        "until": due.until.to_string(),
+        "due": due.tasks.iter().map(task).collect::<Vec<Value>>(),
+    }))
+}
+
+/// Days in a calendar (RFC 5545): each thing on its day, what is late on the day asked about. Its
+/// lines end in a line feed here; in a file a carriage return goes before each.
+pub fn due_calendar(due: &DueList) -> String {
+    let mut calendar = ICalendar::new("2.0", "-//stintbook//due//EN");
+    for task in &due.tasks {
+        calendar.add_event(event(task, due.on));
+    }
+    calendar.to_string().replace("\r\n", "\n")
+}
+
+fn event(task: &Task, on: Date) -> Event<'static> {
+    let day = task.day.max(on);
+    let basic = |day: Date| day.strftime("%Y%m%d").to_string();
+    let heading = heading(&task.what);
+    // The same task has the same name each time, so that a calendar takes it for the same.
+    let uid = format!("{}-{}@stintbook", basic(task.day), slug(&heading));
+    let mut event = Event::new(uid, format!("{}T000000Z", basic(on)));
+    let mut start = DtStart::new(basic(day));
+    start.append(ics::parameters!("VALUE" => "DATE"));
+    event.push(start);
+    if let Ok(next) = day.tomorrow() {
+        let mut end = DtEnd::new(basic(next));
+        end.append(ics::parameters!("VALUE" => "DATE"));
+        event.push(end);
+    }
+    event.push(Summary::new(escape_text(heading).into_owned()));
+    event.push(Description::new(escape_text(said(task, on)).into_owned()));
+    event.push(Categories::new(sort(&task.what)));
+    event
+}
+
+/// Letters and digits of any script, and lines between.
+fn slug(text: &str) -> String {
+    let letters = text.chars().map(|letter| if letter.is_alphanumeric() { letter } else { '-' });
+    letters.flat_map(char::to_lowercase).collect()
+}
