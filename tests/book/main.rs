@@ -13,4 +13,5 @@ mod scopes;
 mod stretches;
 mod together;
 mod trial;
+mod unions;
 mod whole;

@@ -1,20 +1,18 @@
 //! The union of books: what it is never depends on who takes in whom, when, or how often.
 
-use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
 use stintbook::book::{
     Attendee, Book, BookError, Coming, Merged, Moment, Refusal, Scope, StorageError,
 };
-use stintbook::records::{Ending, FactId, Kind, Record};
+use stintbook::records::{Ending, FactId, Kind};
 
-use crate::trial::{Trial, cut, day, glance, patch, patch_name, refusal, site, survey};
+use crate::trial::{Trial, cut, day, patch, patch_name, refusal, site};
 
 pub fn merge(into: &mut Book, from: &Book) -> Coming {
     let keep = |coming: &Coming, _: &Moment<'_>| Ok::<_, BookError>(Merged::Keep(coming.clone()));
     into.merge(from, keep).unwrap().unwrap().0
 }
 
-fn union(first: &Trial, then: &[&Trial]) -> Trial {
+pub fn union(first: &Trial, then: &[&Trial]) -> Trial {
     let mut all = Trial::new();
     merge(&mut all.book, &first.book);
     for other in then {
@@ -25,7 +23,7 @@ fn union(first: &Trial, then: &[&Trial]) -> Trial {
 
 /// All that counts and all that was ever recorded, in words, since it holds ids and no numbers
 /// of places.
-fn all_of(trial: &Trial) -> (String, String) {
+pub fn all_of(trial: &Trial) -> (String, String) {
     assert_eq!(trial.book.integrity().unwrap(), Vec::<String>::new());
     let ledger = trial.book.ledger(&Scope::All, None).unwrap();
     let mut history = trial.book.history(&Scope::All).unwrap();
@@ -188,141 +186,4 @@ fn a_name_that_one_book_has_forgotten_is_forgotten_in_both() {
     assert!(merge(&mut one.book, &copy).is_empty());
     merge(&mut copy, &other.book);
     assert_eq!(copy.attendees(&walk).unwrap(), [name(2, "Bo")]);
-}
-
-#[derive(Clone, Debug)]
-enum Deed {
-    Cut(usize, u16),
-    Glance(usize, u16),
-    Survey(usize, u16),
-    /// Of the nth fact of the book that may be.
-    Correct(usize, u16),
-    Withdraw(usize),
-    NewPatch(usize),
-    Rename(usize, usize),
-    TakeIn(usize),
-}
-
-const NAMES: [&str; 4] = ["wood/bank", "wood/ride", "wood/Slope", "wood/slope"];
-
-fn deeds() -> impl Strategy<Value = Vec<(usize, Deed)>> {
-    let which = 0_usize..64;
-    let deed = prop_oneof![
-        4 => (which.clone(), 1_u16..900).prop_map(|(at, grams)| Deed::Cut(at, grams)),
-        1 => (which.clone(), 1_u16..900).prop_map(|(at, grams)| Deed::Glance(at, grams)),
-        1 => (which.clone(), 1_u16..90).prop_map(|(at, grams)| Deed::Survey(at, grams)),
-        4 => (which.clone(), 1_u16..900).prop_map(|(at, grams)| Deed::Correct(at, grams)),
-        3 => which.clone().prop_map(Deed::Withdraw),
-        1 => (0..NAMES.len()).prop_map(Deed::NewPatch),
-        2 => (which.clone(), 0..NAMES.len()).prop_map(|(at, name)| Deed::Rename(at, name)),
-        1 => (0_usize..3).prop_map(Deed::TakeIn),
-    ];
-    prop::collection::vec((0_usize..3, deed), 0..24)
-}
-
-/// Deeds that the book refuses are left undone, as a person would leave them.
-fn done(outcome: Result<impl Sized, BookError>) {
-    match outcome {
-        Ok(_) | Err(BookError::Refused(_)) => {}
-        Err(storage) => panic!("{storage}"),
-    }
-}
-
-fn pick<T: Copy>(of: &[T], at: usize) -> Option<T> {
-    (!of.is_empty()).then(|| of[at % of.len()])
-}
-
-fn play(books: &mut [Trial; 3], on: i32, at: usize, deed: &Deed) {
-    if let Deed::TakeIn(from) = deed {
-        if let Ok([into, from]) = books.get_disjoint_mut([at, *from]) {
-            merge(&mut into.book, &from.book);
-        }
-        return;
-    }
-    let trial = &mut books[at];
-    let directory = trial.book.directory().unwrap();
-    let patches: Vec<_> = directory.patches.iter().collect();
-    let history = trial.book.history(&Scope::All).unwrap();
-    let open: Vec<_> = history.iter().filter(|line| line.correction.is_none()).collect();
-    let on_patch = |at: usize| pick(&patches, at).map(|patch| patch.name.to_string());
-    match deed {
-        Deed::Cut(nth, grams) => {
-            if let Some(name) = on_patch(*nth) {
-                done(trial.try_record(on, cut(&name, f64::from(*grams))));
-            }
-        }
-        Deed::Glance(nth, grams) => {
-            if let Some(name) = on_patch(*nth) {
-                done(trial.try_record(on, glance(&name, f64::from(*grams))));
-            }
-        }
-        Deed::Survey(nth, grams) => {
-            if let Some(name) = on_patch(*nth) {
-                done(trial.try_record(on, survey(&name, &[f64::from(*grams), 3.0])));
-            }
-        }
-        Deed::Correct(nth, grams) => {
-            let grams = f64::from(*grams);
-            let right = pick(&open, *nth).and_then(|line| {
-                let right = match &line.fact.record {
-                    Record::Cut(was) => cut(&was.patch.to_string(), grams),
-                    Record::Glance(was) => glance(&was.patch.to_string(), grams),
-                    Record::Survey(was) => survey(&was.patch.to_string(), &[grams, 5.0]),
-                    _ => return None,
-                };
-                Some((line.fact.id, right))
-            });
-            if let Some((wrong, right)) = right {
-                done(trial.try_correct(on, wrong, right));
-            }
-        }
-        Deed::Withdraw(nth) => {
-            if let Some(line) = pick(&open, *nth) {
-                done(trial.withdraw(on, line.fact.id));
-            }
-        }
-        Deed::NewPatch(name) => done(trial.try_record(on, patch(NAMES[*name], "nettle-shoot"))),
-        Deed::Rename(nth, name) => {
-            if let Some(id) = pick(&patches, *nth).and_then(|patch| patch.id) {
-                done(trial.try_correct(on, id, patch(NAMES[*name], "nettle-shoot")));
-            }
-        }
-        Deed::TakeIn(_) => {}
-    }
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig {
-        rng_seed: RngSeed::Fixed(20_270_315),
-        failure_persistence: None,
-        ..ProptestConfig::with_cases(
-            std::env::var("STINTBOOK_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(25)
-        )
-    })]
-
-    #[test]
-    fn the_union_is_the_same_in_any_order_and_bracketing_and_however_often(deeds in deeds()) {
-        let mut first = Trial::with_two_patches();
-        first.record(1, cut("wood/bank", 500.0));
-        let mut books = [union(&first, &[]), union(&first, &[]), union(&first, &[])];
-        for (book, from) in books.iter_mut().zip(1..) {
-            book.count_ids_from(1_000 * from);
-        }
-        for ((at, deed), n) in deeds.iter().zip(6..) {
-            play(&mut books, n / 3, *at, deed);
-        }
-        let [a, b, c] = &books;
-        let all = all_of(&union(a, &[b, c]));
-        prop_assert_eq!(&all_of(&union(c, &[a, b])), &all);
-        prop_assert_eq!(&all_of(&union(b, &[c, a, b])), &all);
-        prop_assert_eq!(&all_of(&union(a, &[&union(b, &[c])])), &all);
-        prop_assert_eq!(all_of(&union(a, &[])), all_of(a));
-        for known_on in [1, 3, 5, 7] {
-            let then = |trial: &Trial| {
-                let ledger = trial.book.ledger(&Scope::All, Some(day(known_on))).unwrap();
-                format!("{ledger:#?}")
-            };
-            prop_assert_eq!(then(&union(b, &[a, c])), then(&union(c, &[b, a])));
-        }
-    }
 }

@@ -120,6 +120,16 @@ impl Trial {
         Self { book, path, folder, ids: 0 }
     }
 
+    /// With all that the other's file has, names of parties and their ids among it.
+    pub fn copy_of(other: &Self) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("trial.book");
+        let file = rusqlite::Connection::open(&other.path).unwrap();
+        file.execute("VACUUM INTO ?", [path.to_str().unwrap()]).unwrap();
+        let book = Book::open(&path).unwrap();
+        Self { book, path, folder, ids: other.ids }
+    }
+
     /// With a site `wood`, its patches `bank` and `ride` of nettle, all recorded on day 0.
     pub fn with_two_patches() -> Self {
         let mut trial = Self::new();
