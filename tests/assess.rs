@@ -166,17 +166,17 @@ fn the_week_puts_what_can_be_cut_first_and_then_what_opens_soonest() {
 
 #[test]
 fn a_crops_total_is_no_more_than_its_permission_leaves_on_the_site() {
-    let three = |name: &str| {
+    let three = |name: &str, east: f64| {
         let cap = |permission: &mut stintbook::records::Permission| {
             permission.cap_per_visit = Some(Amount::grams(1000.0));
         };
         ["one", "two", "three"]
             .into_iter()
-            .fold(Holding::new(name).permitted(cap), |site, patch| {
+            .fold(Holding::new(name).east(east).permitted(cap), |site, patch| {
                 site.patch(patch, NETTLE).surveyed(SURVEYED, 100.0)
             })
     };
-    let both = ledger([three("north"), three("south")]);
+    let both = ledger([three("north", 0.0), three("south", 1.0)]);
     let answer = week(DAY, assessed(&both, DAY));
     assert_eq!(answer.totals.len(), 1);
     assert_eq!(answer.totals[0].open_patches, 6);

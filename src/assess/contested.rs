@@ -6,8 +6,12 @@
 
 use std::collections::HashMap;
 
+use geo::{BoundingRect, Intersects};
+
 use crate::ground::{PatchIndex, footprint_area};
-use crate::records::{FactId, Ledger, Patch, PatchName, SiteFacts, folded, without_mark};
+use crate::records::{
+    FactId, Ledger, Patch, PatchFacts, PatchName, SiteFacts, folded, without_mark,
+};
 use crate::units::SquareMetres;
 
 /// Patches of one crop may share this part of the smaller: GPS lines never quite meet.
@@ -18,44 +22,59 @@ pub const MOST_SHARED: f64 = 0.05;
 pub struct SharedGround {
     pub patches: [PatchName; 2],
     pub ground: SquareMetres,
-    /// Whether no limit is given from either: on sites of different names each keeps its own.
-    pub is_shut: bool,
 }
 
-/// By the fact that describes a patch, another of its crop on the same site that claims some of
-/// its ground, whatever it is called. Sites of one name are one site here.
+/// By the fact that describes a patch, another of its crop that claims some of its ground,
+/// whatever it and its site are called.
 pub(super) fn contested(ledger: &Ledger) -> HashMap<FactId, PatchName> {
-    let mut of_sites: HashMap<String, Vec<&SiteFacts>> = HashMap::new();
-    for site in &ledger.sites {
-        of_sites.entry(own(site.site.record.name.as_str())).or_default().push(site);
-    }
     let mut found: HashMap<FactId, PatchName> = HashMap::new();
-    for group in of_sites.into_values().flat_map(of_crops) {
-        let index = PatchIndex::new(group.iter().map(|(_, patch)| *patch));
-        for (one, other, shared) in index.overlaps() {
-            let ((one, first), (other, second)) = (group[one], group[other]);
-            if shares_much(first, second, shared) {
-                // Of several the first by name, so that every book names the same.
-                for (claimed, by) in [(one, &second.name), (other, &first.name)] {
-                    let named = found.entry(claimed).or_insert_with(|| by.clone());
-                    if by < named {
-                        named.clone_from(by);
-                    }
-                }
+    for Claim { patches, .. } in claims(ledger) {
+        let [(one, first), (other, second)] = patches;
+        // Of several the first by name, so that every book names the same.
+        for (claimed, by) in [(one, &second.name), (other, &first.name)] {
+            let named = found.entry(claimed).or_insert_with(|| by.clone());
+            if by < named {
+                named.clone_from(by);
             }
         }
     }
     found
 }
 
-/// The patches of these sites that may share ground: several of one crop.
-fn of_crops(sites: Vec<&SiteFacts>) -> impl Iterator<Item = Vec<(FactId, &Patch)>> {
-    let mut of_crop: HashMap<&str, Vec<(FactId, &Patch)>> = HashMap::new();
-    for patch in sites.into_iter().flat_map(|site| &site.patches) {
-        let record = &patch.patch.record;
-        of_crop.entry(&record.crop).or_default().push((patch.patch.id, record));
+/// Two patches with the ids of the facts that describe them, and how much ground they share.
+struct Claim<'a> {
+    patches: [(FactId, &'a Patch); 2],
+    ground: SquareMetres,
+}
+
+/// Every two patches of one crop that share ground, on one site or on sites that meet.
+fn claims(ledger: &Ledger) -> Vec<Claim<'_>> {
+    let mut of_crop: HashMap<&str, Vec<(&SiteFacts, &PatchFacts)>> = HashMap::new();
+    for (site, patch) in ledger.patches() {
+        of_crop.entry(&patch.patch.record.crop).or_default().push((site, patch));
     }
-    of_crop.into_values().filter(|patches| patches.len() > 1)
+    let mut found = Vec::new();
+    for group in of_crop.into_values().filter(|group| group.len() > 1) {
+        let index = PatchIndex::new(group.iter().map(|(_, patch)| &patch.patch.record));
+        for (one, other, ground) in index.overlaps() {
+            let ((first_site, first), (second_site, second)) = (group[one], group[other]);
+            let patches = [first, second].map(|patch| (patch.patch.id, &patch.patch.record));
+            if shares_much(patches[0].1, patches[1].1, ground) && may_meet(first_site, second_site)
+            {
+                found.push(Claim { patches, ground });
+            }
+        }
+    }
+    found
+}
+
+/// Whether a book that is read for one of the sites has the other too: sites of one name, or
+/// whose boxes meet.
+fn may_meet(one: &SiteFacts, other: &SiteFacts) -> bool {
+    let (one, other) = (&one.site.record, &other.site.record);
+    let boxes = [one, other].map(|site| site.boundary.bounding_rect());
+    own(one.name.as_str()) == own(other.name.as_str())
+        || matches!(boxes, [Some(one), Some(other)] if one.intersects(&other))
 }
 
 fn shares_much(one: &Patch, other: &Patch, shared: SquareMetres) -> bool {
@@ -68,18 +87,16 @@ fn own(name: &str) -> String {
     folded(without_mark(name).map_or(name, |(own, _)| own))
 }
 
-/// Every two patches of one crop that share ground, whatever they are called.
+/// Every two patches of one crop that claim the same ground, by their names.
 pub fn shared_ground(ledger: &Ledger) -> Vec<SharedGround> {
-    let patches: Vec<&Patch> = ledger.patches().map(|(_, patch)| &patch.patch.record).collect();
-    let index = PatchIndex::new(patches.iter().copied());
-    let name = |at: usize| patches[at].name.clone();
-    let shared = index.overlaps().into_iter();
-    shared
-        .filter(|(one, other, ground)| shares_much(patches[*one], patches[*other], *ground))
-        .map(|(one, other, ground)| {
-            let site = |at: usize| own(patches[at].name.site().as_str());
-            let is_shut = site(one) == site(other);
-            SharedGround { patches: [name(one), name(other)], ground, is_shut }
+    let claims = claims(ledger).into_iter();
+    let mut found: Vec<SharedGround> = claims
+        .map(|Claim { patches, ground }| {
+            let mut names = patches.map(|(_, patch)| patch.name.clone());
+            names.sort();
+            SharedGround { patches: names, ground }
         })
-        .collect()
+        .collect();
+    found.sort_by(|one, other| one.patches.cmp(&other.patches));
+    found
 }

@@ -9,6 +9,7 @@ use super::arrange::Arrangement;
 use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
 use super::namesakes::{self, WalksOfOneName};
+use super::neighbours::with_neighbours;
 use super::open::Book;
 use super::parts::Parts;
 use super::reader::{Reader, Which};
@@ -70,12 +71,20 @@ fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection
         }
     };
     // On their ground what was asked for may be contested.
+    let near = with_neighbours(&sites, view, book)?;
     let (sites, theirs) = match (scope, wanted.as_slice()) {
         (Scope::Patch(_), &[patch]) => {
-            let same_name = "name IN (SELECT name FROM patch WHERE place = ?2)";
-            namesakes::twins(&sites, same_name, Some(patch), view, book)?
+            let of_crop = "crop IN (SELECT crop FROM patch WHERE place = ?2)";
+            namesakes::twins(&near, of_crop, Some(patch), view, book)?
         }
-        _ => namesakes::twins(&sites, "?2 IS NULL", None, view, book)?,
+        _ => {
+            let ours: Vec<String> = sites.iter().map(ToString::to_string).collect();
+            let of_crops = format!(
+                "?2 IS NULL AND crop IN (SELECT crop FROM patch WHERE site IN ({}))",
+                ours.join(", ")
+            );
+            namesakes::twins(&near, &of_crops, None, view, book)?
+        }
     };
     patches.extend(theirs);
     for &site in &sites {

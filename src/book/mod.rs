@@ -28,6 +28,7 @@ mod misplaced;
 mod moment;
 mod names;
 mod namesakes;
+mod neighbours;
 mod one_moment;
 mod open;
 mod parts;

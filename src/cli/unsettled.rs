@@ -113,14 +113,10 @@ fn namesake(found: &Namesakes) -> String {
 }
 
 fn shared(found: &SharedGround) -> String {
-    let SharedGround { patches: [one, other], ground, is_shut } = found;
-    let until = match is_shut {
-        true => "until that is settled no limit is given from either",
-        false => "they are on sites of different names, and each keeps its own limit",
-    };
+    let SharedGround { patches: [one, other], ground } = found;
     format!(
-        "{one} and {other} bear one crop and share {:.0} m²; {until}; withdraw or redraw one of \
-         the two, so that nothing is counted twice",
+        "{one} and {other} bear one crop and share {:.0} m²; until that is settled no limit is \
+         given from either; withdraw or redraw one of the two, so that nothing is counted twice",
         ground.0
     )
 }

@@ -5,15 +5,15 @@ use stintbook::records::{
 use stintbook::units::Metres;
 
 use crate::trial::{
-    Trial, cut, day, fact, glance, patch, patch_name, refusal, site, site_name, survey,
+    Trial, cut, day, fact, glance, patch, patch_name, refusal, site, site_at, site_name, survey,
 };
 
 /// Three sites; `first eyes` and `second eyes` glance, here and there.
 fn three_sites() -> Trial {
     let mut trial = Trial::with_two_patches();
     trial.record(0, patch("wood/glade", "sorrel-leaf"));
-    for name in ["shore", "heath"] {
-        trial.record(0, site(name));
+    for (name, lon) in [("shore", -10.0), ("heath", 0.0)] {
+        trial.record(0, site_at(name, lon));
         trial.record(0, patch(&format!("{name}/one"), "nettle-shoot"));
         trial.record(0, patch(&format!("{name}/two"), "nettle-shoot"));
         trial.record(0, patch(&format!("{name}/three"), "sorrel-leaf"));
@@ -42,6 +42,16 @@ fn of_bank(trial: &Trial, known_on: Option<i32>) -> Vec<String> {
 fn a_patch_comes_with_those_of_its_site_and_crop() {
     let trial = three_sites();
     assert_eq!(of_bank(&trial, None), ["wood/bank", "wood/ride"]);
+}
+
+#[test]
+fn a_patch_comes_with_those_of_its_crop_on_sites_whose_ground_may_be_its_own() {
+    let mut trial = three_sites();
+    trial.record(1, site_at("coppice", -19.999));
+    trial.record(1, patch("coppice/stool", "nettle-shoot"));
+    trial.record(1, patch("coppice/edge", "sorrel-leaf"));
+    assert_eq!(of_bank(&trial, None), ["coppice/stool", "wood/bank", "wood/ride"]);
+    assert_eq!(of_bank(&trial, Some(0)), ["wood/bank", "wood/ride"]);
 }
 
 #[test]

@@ -45,9 +45,14 @@ pub fn square(lon: f64, lat: f64) -> MultiPolygon {
 }
 
 pub fn site(name: &str) -> Record {
+    site_at(name, -20.0)
+}
+
+/// The same with its western edge at that longitude.
+pub fn site_at(name: &str, lon: f64) -> Record {
     Record::Site(Site {
         name: site_name(name),
-        boundary: square(-20.0, 45.0),
+        boundary: square(lon, 45.0),
         occupier: None,
         protected: None,
         cautions: None,

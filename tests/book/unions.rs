@@ -6,7 +6,7 @@ use std::cell::RefCell;
 use proptest::prelude::*;
 use proptest::test_runner::{RngSeed, TestRunner};
 use stintbook::book::{Attendee, BookError, Scope};
-use stintbook::records::{Closure, Hold, Kind, PatchName, Record, Taken, Walk};
+use stintbook::records::{Closure, Ending, Hold, Kind, PatchName, Record, Taken, Walk};
 use stintbook::units::Amount;
 
 use crate::merge::{all_of, merge, union};
@@ -27,6 +27,8 @@ enum Deed {
     Walk(usize, u16),
     Hold(usize, u16),
     Close(usize),
+    /// By way of the end that counts.
+    Settle(usize),
     /// Forgets the name of a party of the walk that all books had from the start.
     Forget(usize),
     TakeIn(usize),
@@ -51,6 +53,7 @@ fn deeds() -> impl Strategy<Value = Vec<(usize, Deed)>> {
         1 => (0..WALKS.len(), 1_u16..9).prop_map(|(name, day)| Deed::Walk(name, day)),
         1 => (which.clone(), 1_u16..900).prop_map(|(at, grams)| Deed::Hold(at, grams)),
         1 => which.clone().prop_map(Deed::Close),
+        3 => which.clone().prop_map(Deed::Settle),
         1 => (0..ATTENDEES.len()).prop_map(Deed::Forget),
         2 => (0_usize..3).prop_map(Deed::TakeIn),
     ];
@@ -163,6 +166,19 @@ fn play(books: &mut [Trial; 3], on: i32, at: usize, deed: &Deed) {
         Deed::Close(nth) => {
             if let Some(known) = pick(&patches, *nth) {
                 done(trial.try_record(on, closure(&known.name, on)));
+            }
+        }
+        Deed::Settle(nth) => {
+            let clashes: Vec<_> = trial.book.clashes().unwrap();
+            let fact = clashes.iter().find_map(|clash| match clash.standing() {
+                Ending::Says(fact) => Some(fact.clone()),
+                Ending::Withdrawn(_) => None,
+            });
+            if let Some(fact) = fact {
+                match nth % 2 {
+                    0 => done(trial.try_correct(on, fact.id, fact.record)),
+                    _ => done(trial.withdraw(on, fact.id)),
+                }
             }
         }
         Deed::Forget(name) => {

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::hill::{patch, places};
+use crate::hill::{LIFTED, SURVEY, patch, places, site};
 use crate::said::{has, without_ids};
 use crate::trial::Trial;
 
@@ -333,4 +333,38 @@ fn two_walks_of_one_name_stay_two_each_with_its_day_and_its_promise() {
     has(&trial.run(&cancel).done(), &["spring walk"]);
     assert_eq!(held(&trial, "").len(), 1, "the promise went with its walk");
     has(&trial.run(&format!("verify {THEN}")).done(), &["The book is whole"]);
+}
+
+#[test]
+fn ground_that_two_leaders_call_by_different_sites_is_promised_from_neither() {
+    let (trial, una) = two_books();
+    let alone = trial.run("check bank --on 2021-03-20").done();
+    // Una has the land as a site of her own, with its own permission.
+    let renamed = |text: String| text.replace("Hill", "Height").replace("Ida", "Una");
+    trial.write("height.geojson", renamed(places(&[site(), patch("Steep", "nettle-tops", 1)])));
+    trial.write("height.csv", renamed(LIFTED.to_owned()));
+    trial.write("steep.csv", renamed(SURVEY.replace("Hill/Bank", "Hill/Steep")));
+    // Her own book has no patch of Ida's.
+    trial.run("new una").done();
+    trial.run("load height.geojson height.csv steep.csv --book una/stintbook.sqlite").done();
+    let una_alone = trial.run("check steep --on 2021-03-20 --book una/stintbook.sqlite").done();
+    assert!(una_alone.contains("OPEN"), "{una_alone}");
+    fs::copy(trial.path("una/stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    let said = trial.run("merge una.sqlite").done();
+    has(
+        &said,
+        &["ON THE SAME GROUND", "Height/Steep and Hill/Bank bear one crop and share 332 m²"],
+    );
+    merged(&trial);
+    for book in ["", una] {
+        for (patch, other) in [("steep", "Hill/Bank"), ("bank", "Height/Steep")] {
+            let said = trial.run(&format!("check {patch} --on 2021-03-20 {book}")).no();
+            has(&said, &["NOT KNOWN", &format!("{other} claims the same ground")]);
+        }
+    }
+    for fact in ["survey by Una", "patch by Una: Height/Steep"] {
+        let id = trial.id_of(fact);
+        trial.run(&format!("withdraw {id} --why \"drawn twice\" --by Ida")).done();
+    }
+    assert_eq!(trial.run("check bank --on 2021-03-20").done(), alone);
 }

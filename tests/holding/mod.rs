@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use geo::{MultiPolygon, Point, Rect};
+use geo::{BoundingRect, MultiPolygon, Point, Rect};
 use jiff::civil::{Date, date};
 use stintbook::assess::{Assessment, PatchSeason, assess, prepare, season_of};
 use stintbook::catalogue::Catalogue;
@@ -23,14 +23,18 @@ pub struct Holding {
     site: SiteFacts,
 }
 
+/// The square of a site, so many degrees east of the corner.
+fn ground(east: f64) -> MultiPolygon {
+    let (west, south) = (CORNER.0 + east, CORNER.1);
+    MultiPolygon::new(vec![Rect::new((west, south), (west + SIDE, south + SIDE)).to_polygon()])
+}
+
 impl Holding {
     pub fn new(name: &str) -> Self {
         let name = SiteName::new(name).unwrap();
-        let (west, south) = CORNER;
-        let square = Rect::new((west, south), (west + SIDE, south + SIDE)).to_polygon();
         let site = Site {
             name: name.clone(),
-            boundary: MultiPolygon::new(vec![square]),
+            boundary: ground(0.0),
             occupier: None,
             protected: None,
             cautions: Some("The bull is in the lower field.".into()),
@@ -63,11 +67,18 @@ impl Holding {
         }
     }
 
+    /// On land of its own, so many degrees east of where others lie; said before any patch.
+    pub fn east(mut self, degrees: f64) -> Self {
+        self.site.site.record.boundary = ground(degrees);
+        self
+    }
+
     /// What follows happens on this patch.
     pub fn patch(mut self, name: &str, crop: &str) -> Self {
         let n = self.site.patches.len();
         let step = |n: usize| 0.01 + 0.001 * n as f64;
-        let centre = Point::new(CORNER.0 + step(n % 50), CORNER.1 + step(n / 50));
+        let west = self.site.site.record.boundary.bounding_rect().map_or(0.0, |it| it.min().x);
+        let centre = Point::new(west + step(n % 50), CORNER.1 + step(n / 50));
         let patch = Patch {
             name: PatchName::new(&self.site.site.record.name, name).unwrap(),
             crop: crop.into(),
