@@ -5,7 +5,7 @@ use stintbook::records::{
 use stintbook::units::Metres;
 
 use crate::trial::{
-    Trial, cut, day, fact, glance, patch, patch_name, refusal, site, site_at, site_name, survey,
+    Trial, cut, day, fact, glance, patch, patch_name, refusal, site_at, site_name, survey,
 };
 
 /// Three sites; `first eyes` and `second eyes` glance, here and there.
