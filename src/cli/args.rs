@@ -5,6 +5,7 @@ use std::str::FromStr;
 use clap::ValueEnum;
 use jiff::civil::Date;
 
+use super::numbers::number_that;
 use crate::intake::YEARS;
 use crate::units::Metres;
 
@@ -48,10 +49,8 @@ pub fn day(text: &str) -> Result<Date, String> {
 
 /// How many people come along.
 pub fn people(text: &str) -> Result<u32, String> {
-    text.parse()
-        .ok()
-        .filter(|people| *people > 0)
-        .ok_or_else(|| format!("`{text}` is not a number of people; write 1 or more"))
+    let unreadable = || format!("`{text}` is not a number of people; write 1 or more");
+    text.parse().ok().filter(|people| *people > 0).ok_or_else(unreadable)
 }
 
 /// Words that are kept with a fact, and shown with it later.
@@ -69,11 +68,9 @@ pub fn length(text: &str) -> Result<Metres, String> {
         Some(number) => (number, 1000.0),
         None => (text.strip_suffix('m').unwrap_or(text), 1.0),
     };
-    let value: Option<f64> = number.trim().parse().ok();
-    match value.map(|value| value * metres) {
-        Some(metres) if metres.is_finite() && metres >= 0.0 => Ok(Metres(metres)),
-        _ => Err(format!("`{text}` is not a length; write `800m` or `1.2km`")),
-    }
+    let is_length = |value: f64| value >= 0.0 && (value * metres).is_finite();
+    let value = number_that(number, is_length, "a length", "`800m` or `1.2km`")?;
+    Ok(Metres(value * metres))
 }
 
 /// Longitude and latitude in degrees, as `-3.21,54.05`.

@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use super::args::{Format, day, people, words};
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::numbers::whole;
 use super::one_site::of_sites;
 use super::recording::drawn_seed;
 use super::walk::hold;
@@ -30,7 +31,7 @@ pub struct BoxesWanted {
     #[arg(long, value_name = "MONTH", value_parser = month)]
     month: Date,
     /// How many boxes there are in the whole month.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    #[arg(long, value_name = "N", value_parser = whole::<u32>(1..=100_000), allow_negative_numbers = true)]
     count: u32,
     /// What is in each: crops or kitchen roles, like `green leaf=150g,flower=20g`.
     #[arg(long, value_name = "WHAT=AMOUNT", value_parser = wants, required = true)]

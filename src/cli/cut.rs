@@ -3,6 +3,7 @@
 use super::args::{Signed, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::numbers::whole;
 use super::recording::Answered;
 use super::typed;
 use crate::assess::{Assessment, CutRuling, Prepared, assess, prepare};
@@ -27,7 +28,7 @@ pub struct CutMade {
     #[arg(long, conflicts_with = "one_in")]
     part: bool,
     /// One in N of what was seen was taken.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(long, value_name = "N", value_parser = whole::<u32>(1..), allow_negative_numbers = true)]
     one_in: Option<u32>,
     /// How many people cut.
     #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]

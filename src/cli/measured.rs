@@ -2,6 +2,7 @@
 
 use std::str::FromStr;
 
+use super::numbers::number;
 use crate::units::Measure;
 
 /// The name of a column and the text in it.
@@ -13,7 +14,7 @@ pub type Cell = (&'static str, String);
 #[command(group = clap::ArgGroup::new("way").multiple(false))]
 pub struct Measured {
     /// What stood in each quadrat.
-    #[arg(group = "way", allow_negative_numbers = true)]
+    #[arg(group = "way", allow_negative_numbers = true, value_parser = number)]
     amounts: Vec<f64>,
     /// A part of the patch with its own quadrats: "NAME AREA_M2: AMOUNTS".
     #[arg(long, value_name = "PART", group = "way")]
@@ -32,10 +33,10 @@ pub struct Measured {
     cover: Option<String>,
 
     /// Area of the frame in square metres.
-    #[arg(long, value_name = "M2", conflicts_with = "length", allow_negative_numbers = true)]
+    #[arg(long, value_name = "M2", conflicts_with = "length", allow_negative_numbers = true, value_parser = number)]
     frame: Option<f64>,
     /// Length of each sampled stretch of a hedge in metres.
-    #[arg(long, value_name = "M", allow_negative_numbers = true)]
+    #[arg(long, value_name = "M", allow_negative_numbers = true, value_parser = number)]
     length: Option<f64>,
     /// What a unit is called: rosette, handful, basket.
     #[arg(long, value_name = "NAME")]
@@ -73,13 +74,12 @@ impl FromStr for Stratum {
         };
         let (head, amounts) = text.split_once(':').ok_or_else(unreadable)?;
         let (name, area) = head.trim().rsplit_once(' ').ok_or_else(unreadable)?;
-        let amounts: Option<Vec<f64>> =
-            amounts.split_whitespace().map(|amount| amount.parse().ok()).collect();
-        Ok(Self {
-            name: name.trim().to_owned(),
-            area_m2: area.parse().map_err(|_| unreadable())?,
-            amounts: amounts.filter(|amounts| !amounts.is_empty()).ok_or_else(unreadable)?,
-        })
+        let amounts: Vec<f64> =
+            amounts.split_whitespace().map(number).collect::<Result<_, _>>()?;
+        if amounts.is_empty() {
+            return Err(unreadable());
+        }
+        Ok(Self { name: name.trim().to_owned(), area_m2: number(area)?, amounts })
     }
 }
 

@@ -6,6 +6,7 @@ mod context;
 mod failure;
 mod file_name;
 mod measured;
+mod numbers;
 mod one_site;
 mod own_crops;
 mod progress;

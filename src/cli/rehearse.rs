@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::args::{Format, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::numbers::{number_that, whole};
 use super::progress::Progress;
 use super::rehearse_plan::{Played, Stretch, walks_of_book, walks_of_file, weekly};
 use super::week::known_crop;
@@ -52,7 +53,7 @@ pub struct Rehearse {
     #[arg(long, value_name = "AMOUNT")]
     weekly: Option<Amount>,
     /// Groups that come for each walk, spread over its week.
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=7))]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole::<u32>(1..=7), allow_negative_numbers = true)]
     groups: u32,
     /// How many people are in a group (default: as many as the walk has).
     #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
@@ -67,10 +68,10 @@ pub struct Rehearse {
     #[arg(long, value_name = "PART", value_parser = theta, allow_negative_numbers = true)]
     theta: Option<f64>,
     /// How often the season is played (default: 2000; for --proof, patches a cell).
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(2..=1_000_000), default_value_t = 2_000, hide_default_value = true)]
+    #[arg(long, value_name = "N", value_parser = whole::<u64>(2..=1_000_000), allow_negative_numbers = true, default_value_t = 2_000, hide_default_value = true)]
     runs: u64,
     /// Draws the same chances again.
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole::<u64>(0..), allow_negative_numbers = true)]
     seed: u64,
     /// Rerun the comparison with rules of thumb, on invented patches.
     #[arg(long)]
@@ -239,25 +240,19 @@ fn prove_it(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
 
 /// `90d` or `90`, `never`, `lapsed`.
 fn surveys(text: &str) -> Result<Surveys, String> {
-    const MOST_DAYS: u32 = 3650;
+    const MOST_DAYS: u64 = 3650;
     match text {
         "lapsed" => return Ok(Surveys::WhenLapsed),
         "never" => return Ok(Surveys::Never),
         _ => {}
     }
-    let days = whole(text.strip_suffix('d').unwrap_or(text)).filter(|days| *days <= MOST_DAYS);
-    match days.and_then(|days| i32::try_from(days).ok()) {
-        Some(days) => Ok(Surveys::Every { days }),
-        None => Err(format!("`{text}` is no number of days; write `90d`, `never` or `lapsed`")),
+    let read = whole(1..=MOST_DAYS);
+    match read(text.strip_suffix('d').unwrap_or(text)) {
+        Ok(days) => Ok(Surveys::Every { days }),
+        Err(_) => Err(format!("`{text}` is no number of days; write `90d`, `never` or `lapsed`")),
     }
 }
 
 fn theta(text: &str) -> Result<f64, String> {
-    let part = text.parse::<f64>().ok().filter(|part| *part > 0.0 && *part < 1.0);
-    part.ok_or_else(|| format!("`{text}` is no part that is kept; write a number like `0.75`"))
-}
-
-/// A whole number, 1 or more.
-fn whole(text: &str) -> Option<u32> {
-    text.parse().ok().filter(|number| *number > 0)
+    number_that(text, |part| part > 0.0 && part < 1.0, "a part that is kept", "one like `0.75`")
 }

@@ -3,6 +3,7 @@
 use super::args::Format;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::numbers::number_that;
 use super::week::known_crop;
 use crate::assess::{advise, prepare};
 use crate::book::Scope;
@@ -62,9 +63,7 @@ fn precision(text: &str) -> Result<f64, String> {
         Some(number) => (number, 100.0),
         None => (text, 1.0),
     };
-    let part = number.trim().parse::<f64>().map(|number| number / whole);
-    match part {
-        Ok(part) if part > 0.0 && part <= 1.0 => Ok(part),
-        _ => Err(format!("`{text}` is not a precision; write `20%`, more than 0 and at most 100%")),
-    }
+    let like = "`20%`, more than 0 and at most 100%";
+    let part = number_that(number, |part| part > 0.0 && part <= whole, "a precision", like)?;
+    Ok(part / whole)
 }

@@ -6,6 +6,7 @@ use geo::Point;
 use super::args::LonLat;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::numbers::{number, whole};
 use super::recording::drawn_seed;
 use crate::assess::UnknownCrop;
 use crate::book::Scope;
@@ -29,19 +30,19 @@ pub struct SurveyPlanned {
     /// The patch: its name, site/name, or short id.
     patch: String,
     /// How many places to draw.
-    #[arg(long, value_name = "N", default_value_t = 12)]
+    #[arg(long, value_name = "N", default_value_t = 12, value_parser = whole::<usize>(0..), allow_negative_numbers = true)]
     quadrats: usize,
     /// random, stratified (one in each of N equal parts) or systematic (the same place in each).
     #[arg(long, default_value = "random")]
     design: Design,
     /// The same seed draws the same places again (default: one drawn for you, and shown).
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = whole::<u64>(0..), allow_negative_numbers = true)]
     seed: Option<u64>,
     /// Where you come from: LON,LAT in degrees (default: begin with the southernmost).
     #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
     start: Option<LonLat>,
     /// Area of the frame in square metres, for the csv.
-    #[arg(long, value_name = "M2")]
+    #[arg(long, value_name = "M2", value_parser = number, allow_negative_numbers = true)]
     frame: Option<f64>,
     #[arg(long, value_enum, default_value = "table")]
     format: PlanFormat,

@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 use super::problem::{Finding, quoted};
 use crate::records::{FactId, Taken};
+use crate::units::comma_meant;
 
 /// The most that any one mass can sensibly be, in grams (10 tonnes).
 const MOST_GRAMS: f64 = 1e7;
@@ -62,23 +63,16 @@ fn no_such_day(text: &str, year: i16, month: i8) -> Finding {
 
 /// Any finite number; a comma in it gets its own sentence.
 pub(super) fn number(text: &str) -> Result<f64, Finding> {
-    if let Some(pointed) = decimal_comma(text) {
+    if let Some(meant) = comma_meant(text) {
         return Err(Finding::new(
             format!("{} has a decimal comma", quoted(text)),
-            format!("a decimal point, like `{pointed}`"),
+            format!("a decimal point, like {meant}"),
         ));
     }
     match text.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(value),
         _ => Err(format!("{} is not a number", quoted(text)).into()),
     }
-}
-
-fn decimal_comma(text: &str) -> Option<String> {
-    let (whole, part) = text.split_once(',')?;
-    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-    let signless = whole.trim_start_matches('-');
-    (text.len() < 20 && digits(signless) && digits(part)).then(|| format!("{whole}.{part}"))
 }
 
 /// A number within bounds, called `what` where it is not.

@@ -1,6 +1,7 @@
 //! Quantities and calendar spans, each with its unit in its type.
 
 mod amount;
+mod comma;
 mod length;
 mod season;
 mod spoken;
@@ -9,6 +10,7 @@ mod week;
 mod window;
 
 pub use amount::{Amount, AmountError, Measure};
+pub use comma::comma_meant;
 pub use length::{Metres, SquareMetres};
 pub use season::{Season, SeasonError};
 pub use spoken::{counted, percent, spoken_day};

@@ -164,7 +164,7 @@ fn what_is_typed_wrongly_is_refused_as_in_a_file() {
         ("cut bank 5g --people 0", "`0` is not a number of people; write 1 or more"),
         ("cut bank 5g --people -4", "`-4` is not a number of people"),
         ("cut bank 5g --people 99999999999", "`99999999999` is not a number of people"),
-        ("cut bank 5g --one-in 0", "0 is not in 1.."),
+        ("cut bank 5g --one-in 0", "`0` is not a whole number, 1 or more"),
         ("cut bank 5g --recorded-on 2021-03-01", "`2021-03-01` is before the day itself"),
     ] {
         has(&trial.run(&format!("{words} --by Ida --on 2021-03-15")).wrong(), &[said]);

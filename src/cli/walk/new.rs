@@ -12,6 +12,7 @@ use crate::book::{Attendee, Moment};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::numbers::whole;
 use crate::cli::recording::{Answered, drawn_seed};
 use crate::gate::{Delivery, MOST_PARTIES, Places};
 use crate::intake::{Guests, read_guests};
@@ -44,16 +45,16 @@ pub struct NewWalk {
     #[arg(long, value_name = "FILE", conflicts_with_all = ["adults", "children", "as_one_party"])]
     parties: Option<PathBuf>,
     /// How many adults come.
-    #[arg(long, value_name = "N", required_unless_present = "parties")]
+    #[arg(long, value_name = "N", required_unless_present = "parties", value_parser = whole::<u32>(0..))]
     adults: Option<u32>,
     /// How many children come along.
-    #[arg(long, value_name = "N", default_value_t = 0, requires = "adults")]
+    #[arg(long, value_name = "N", default_value_t = 0, requires = "adults", value_parser = whole::<u32>(0..))]
     children: u32,
     /// They gather as one party.
     #[arg(long, requires = "adults")]
     as_one_party: bool,
     /// Settles ties in the split (default: one drawn for you, and shown).
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(long, value_name = "NUMBER", value_parser = whole::<u32>(1..), allow_negative_numbers = true)]
     seed: Option<u32>,
     /// The day from which it counts as known (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]

@@ -7,6 +7,9 @@ use crate::records::Want;
 
 /// `ramsons-leaf=1.5kg,green leaf=2kg`.
 pub fn wants(text: &str) -> Result<Wants, String> {
+    if let Some(wrong) = comma_in_amount(text) {
+        return Err(wrong);
+    }
     let parts = text.split([',', ';']).filter(|part| !part.trim().is_empty());
     let wants: Result<Vec<Want>, _> = parts.map(str::parse).collect();
     let wants = wants.map_err(|error| error.to_string())?;
@@ -16,6 +19,21 @@ pub fn wants(text: &str) -> Result<Wants, String> {
         );
     }
     Ok(Wants(wants))
+}
+
+/// Commas part wants, so that `sour=1,5kg` would read as a want of 1 and something else.
+fn comma_in_amount(text: &str) -> Option<String> {
+    let at = text.match_indices(',').map(|(at, _)| at).find(|at| {
+        let (before, after) = (&text[..*at], &text[at + 1..]);
+        let next = after.split([',', ';']).next().unwrap_or_default();
+        let is_cut = before.ends_with(|c: char| c.is_ascii_digit())
+            && next.starts_with(|c: char| c.is_ascii_digit());
+        is_cut && !next.contains('=')
+    })?;
+    let (before, after) = (&text[..at], &text[at + 1..]);
+    Some(format!(
+        "`{text}` has a comma in an amount; write it with a point, like `{before}.{after}`"
+    ))
 }
 
 /// What one `--want` says.
