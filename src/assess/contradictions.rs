@@ -1,5 +1,7 @@
 //! Facts of one patch that do not agree with each other.
 
+use jiff::civil::Date;
+
 use super::day_ruling::day_rulings;
 use super::{DayRuling, Prepared};
 use crate::pressure::DayTake;
@@ -32,10 +34,13 @@ fn day_contradictions(patch: &Prepared, ruling: &DayRuling) -> Vec<String> {
     let mut found = Vec::new();
     if ruling.take.is_over() {
         found.push(if ruling.was_open() {
-            format!("{what}, but {} was the most allowed", show(allowed.unwrap_or(0.0)))
+            let most = show(allowed.unwrap_or(0.0));
+            format!("{what}, but {most} was the most allowed{}", put_right(patch, ruling.day))
         } else {
             let reason = ruling.reason().unwrap_or("no reason known");
-            format!("{what}, but {} ({reason})", ruling.morning.verdict.of_then())
+            let (verdict, put_right) =
+                (ruling.morning.verdict.of_then(), put_right(patch, ruling.day));
+            format!("{what}, but {verdict} ({reason}){put_right}")
         });
     }
     let standing = patch.course().days(ruling.day, ruling.day);
@@ -44,6 +49,19 @@ fn day_contradictions(patch: &Prepared, ruling: &DayRuling) -> Vec<String> {
         found.push(format!("{what}, but no more than {} can have stood there", show(most)));
     }
     found
+}
+
+/// What was said of the crop only after that day.
+fn put_right(patch: &Prepared, day: Date) -> String {
+    let later: Vec<String> = patch
+        .profile
+        .later_than(day)
+        .map(|applied| format!("`{}` since {}", applied.change.field, spoken_day(applied.on)))
+        .collect();
+    if later.is_empty() {
+        return String::new();
+    }
+    format!("; the crop was put right later: {}", later.join(", "))
 }
 
 /// `cut 1a2b3c of 1 kg on 10 Apr 2021`, or all cuts of the day together.

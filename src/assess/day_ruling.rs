@@ -11,7 +11,7 @@ use crate::rules::{Case, Ruling, Verdict, rule_on};
 use crate::units::is_over;
 
 /// How what was cut from one patch on one day stood to what was allowed before anything was
-/// cut. What happened later has no part in it, nor has what was set aside for other walks: a
+/// cut. What happened later has no part in it, nor what was said of the crop later, nor has what was set aside for other walks: a
 /// promise binds who comes before it, and nobody afterwards can tell which promise stood.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DayRuling {
@@ -76,6 +76,7 @@ pub fn day_rulings(patch: &Prepared, cuts: &[&Fact<Cut>]) -> Vec<DayRuling> {
 
 /// The ruling of a day on which all of this was cut.
 pub(super) fn day_ruling(patch: &Prepared, day: Date, baskets: &[Basket]) -> DayRuling {
+    let patch = &*patch.as_on(day);
     let history = patch.history.without_cuts_of(day);
     let site_cuts: Vec<_> = patch.site_cuts.iter().copied().filter(|(cut, _)| *cut < day).collect();
     let people = baskets.iter().filter_map(|basket| basket.people).reduce(u32::saturating_add);

@@ -105,7 +105,8 @@ fn recorded<'a>(patch: &Prepared<'a>, day: Date) -> Vec<Basket<'a>> {
 }
 
 fn rule_after<'a>(patch: &Prepared, cut: &NewCut<'a>, mut baskets: Vec<Basket<'a>>) -> CutRuling {
-    let case = patch.case(cut.day, cut.people, cut.method);
+    let then = patch.as_on(cut.day);
+    let case = then.case(cut.day, cut.people, cut.method);
     let before = rule_on(&Case { in_turns: cut.walk.is_some(), ..case });
     baskets.push(cut.basket());
     CutRuling { day: day_ruling(patch, cut.day, &baskets), taken: cut.taken(&before), before }

@@ -1,5 +1,6 @@
 //! Every patch of a ledger made ready for the model: ground, profile, growth, history, eyes.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -66,6 +67,14 @@ impl Prepared<'_> {
     /// `None` for a footprint without any position.
     pub fn centre(&self) -> Option<Point> {
         centre(&self.facts.patch.record.footprint)
+    }
+
+    /// With the profile that held on that day, for rulings of it.
+    pub(super) fn as_on(&self, day: Date) -> Cow<'_, Self> {
+        let Some(profile) = self.profile.as_on(day) else { return Cow::Borrowed(self) };
+        let terms = Terms::of(&profile.crop);
+        let growth = SiteGrowths::of_site(self.site).of(&profile.crop, &terms);
+        Cow::Owned(Self { profile, terms, growth, ..self.clone() })
     }
 
     pub fn course(&self) -> Course<'_> {
@@ -219,8 +228,7 @@ fn prepare_site<'a>(
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
     let site_ground =
         SiteGround::new(&site.site.record, site.zones.iter().map(|zone| &zone.record));
-    let latitude = site_centre(&site.site.record).map_or(0.0, |centre| centre.y());
-    let mut growths = SiteGrowths::new(latitude);
+    let mut growths = SiteGrowths::of_site(site);
     let mut prepared = Vec::with_capacity(site.patches.len());
     for facts in &site.patches {
         let patch = &facts.patch.record;
@@ -229,7 +237,7 @@ fn prepare_site<'a>(
             crop: patch.crop.clone(),
             near: catalogue.nearest(&patch.crop),
         })?;
-        let profile = Profile::of(catalogued, catalogue.own_file(&patch.crop), site, facts);
+        let profile = Profile::of(catalogued, catalogue.own_file(&patch.crop), site, facts, until);
         let ground = site_ground.harvestable(&patch.footprint);
         let extent = Extent::of(&patch.footprint, ground.harvestable, ground.plants);
         let terms = Terms::of(&profile.crop);
@@ -324,7 +332,8 @@ struct SiteGrowths {
 }
 
 impl SiteGrowths {
-    fn new(latitude_degrees: f64) -> Self {
+    fn of_site(site: &SiteFacts) -> Self {
+        let latitude_degrees = site_centre(&site.site.record).map_or(0.0, |centre| centre.y());
         Self { latitude_degrees, guard: None, by_month: Vec::new() }
     }
 
