@@ -11,7 +11,7 @@ use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, OpenFlags, OptionalExtension};
 
 use super::attendees::{self, Mark};
-use super::error::{BookError, StorageError};
+use super::error::{BookError, Refusal, StorageError};
 use super::open::Book;
 
 /// How long a copy waits for others that are in its way.
@@ -36,13 +36,13 @@ impl Book {
     /// only if `over` says so and it is a book of which this one holds every fact.
     ///
     /// # Errors
-    /// A storage error where the copy would not be whole, or cannot be written; then `target`
-    /// is as it was.
+    /// A refusal where `target` is there and may not be replaced, a storage error where the copy
+    /// would not be whole, or cannot be written; then `target` is as it was.
     pub fn back_up(&self, target: &Path, over: bool) -> Result<usize, BookError> {
         let is_there = fs::symlink_metadata(target).is_ok();
         if is_there {
             if !over {
-                return Err(StorageError::BackupThere(target.to_owned()).into());
+                return Err(Refusal::BackupThere(target.to_owned()).into());
             }
             self.is_later_than(target)?;
         }
@@ -56,11 +56,11 @@ impl Book {
     }
 
     /// # Errors
-    /// One that says what the file is, where it is not an older state of this book.
+    /// A refusal where the file is not an older state of this book, else one that says what it is.
     fn is_later_than(&self, older: &Path) -> Result<(), BookError> {
         let same = |path: &Path| fs::canonicalize(path).ok();
         if same(older) == same(&self.path) {
-            return Err(StorageError::BackupThere(older.to_owned()).into());
+            return Err(Refusal::BackupThere(older.to_owned()).into());
         }
         let copy = Book::open_as_it_is(older)?;
         let failed = |error: rusqlite::Error| StorageError::from_sqlite(older, &error);
@@ -77,7 +77,7 @@ impl Book {
         }
         match more {
             0 => Ok(()),
-            more => Err(StorageError::NotOlder { path: older.to_owned(), more }.into()),
+            more => Err(Refusal::NotOlder { path: older.to_owned(), more }.into()),
         }
     }
 

@@ -55,15 +55,9 @@ pub enum StorageError {
              `week --site` still answer for places that are whole",
             .path.display(), some_of(.wrong))]
     Unsound { path: PathBuf, wrong: Vec<String> },
-    #[error("`{}` is there already; a backup takes the place of nothing but an older backup of \
-             the same book, and of that only with --over", .0.display())]
-    BackupThere(PathBuf),
     #[error("`{}` is open in another program, so it was not replaced; close that and try again",
             .0.display())]
     InUse(PathBuf),
-    #[error("`{}` holds {} that the book does not, so it is no older backup of it; name another \
-             file", .path.display(), facts(*.more))]
-    NotOlder { path: PathBuf, more: usize },
     #[error("`{}` is damaged, so no copy of it was made: {}", .path.display(), some_of(.wrong))]
     NotCopied { path: PathBuf, wrong: Vec<String> },
     #[error("`{}` could not be read or written: {cause}", .path.display())]
@@ -117,6 +111,12 @@ pub enum Refusal {
          changed one of them; restore that book from a copy", .0.short()
     )]
     ToldOtherwise(FactId),
+    #[error("`{}` is there already; a backup takes the place of nothing but an older backup of \
+             the same book, and of that only with --over", .0.display())]
+    BackupThere(PathBuf),
+    #[error("`{}` holds {} that the book does not, so it is no older backup of it; name another \
+             file", .path.display(), facts(*.more))]
+    NotOlder { path: PathBuf, more: usize },
     #[error("no fact is called `{asked}`{}", did_you_mean(.near))]
     UnknownFact { asked: String, near: Option<String> },
     #[error("`{asked}` may be any of {}; write more of its end", .all.join(", "))]

@@ -74,8 +74,7 @@ impl FromStr for Stratum {
         };
         let (head, amounts) = text.split_once(':').ok_or_else(unreadable)?;
         let (name, area) = head.trim().rsplit_once(' ').ok_or_else(unreadable)?;
-        let amounts: Vec<f64> =
-            amounts.split_whitespace().map(number).collect::<Result<_, _>>()?;
+        let amounts: Vec<f64> = amounts.split_whitespace().map(number).collect::<Result<_, _>>()?;
         if amounts.is_empty() {
             return Err(unreadable());
         }

@@ -37,19 +37,19 @@ fn a_backup_takes_the_place_of_nothing_but_an_older_one_of_the_same_book() {
     trial.run(CUT).done();
     trial.run("backup newer.sqlite").done();
     let copy = fs::read(trial.path("copy.sqlite")).unwrap();
-    has(&trial.run("backup copy.sqlite").failed(), &["is there already", "with --over"]);
+    has(&trial.run("backup copy.sqlite").wrong(), &["is there already", "with --over"]);
     assert_eq!(fs::read(trial.path("copy.sqlite")).unwrap(), copy);
     has(&trial.run("backup copy.sqlite --over").done(), &["7 facts"]);
     // The older book must not take the newer one's place, nor any file that is no book.
     trial.run("--book older.sqlite restore newer.sqlite").done();
     trial.run(&CUT.replace("4kg", "1kg").replace("03-15", "03-17")).done();
     trial.run("backup newer.sqlite --over").done();
-    let said = trial.run("--book older.sqlite backup newer.sqlite --over").failed();
+    let said = trial.run("--book older.sqlite backup newer.sqlite --over").wrong();
     has(&said, &["holds 1 fact that the book does not"]);
     trial.write("notes.txt", "buy string");
     has(&trial.run("backup notes.txt --over").failed(), &["is not a book"]);
     assert_eq!(trial.read("notes.txt"), "buy string");
-    has(&trial.run("backup stintbook.sqlite --over").failed(), &["is there already"]);
+    has(&trial.run("backup stintbook.sqlite --over").wrong(), &["is there already"]);
 }
 
 #[test]

@@ -182,9 +182,15 @@ fn every_number_that_is_typed_wrong_is_told_what_would_be_right() {
     let trial = Trial::with_a_surveyed_bank();
     let survey = "--by Ida --frame 0.25 --on 2021-03-15";
     for (words, said) in [
-        (&*format!("survey bank 12,5 8 {survey}"), "`12,5` has a comma in it; write `12.5`, with a point"),
+        (
+            &*format!("survey bank 12,5 8 {survey}"),
+            "`12,5` has a comma in it; write `12.5`, with a point",
+        ),
         (&format!("survey bank 1,250 8 {survey}"), "write `1.250`, or `1250` if that is meant"),
-        (&format!("survey bank much {survey}"), "`much` is not a number; write one like `12.5` or `30`"),
+        (
+            &format!("survey bank much {survey}"),
+            "`much` is not a number; write one like `12.5` or `30`",
+        ),
         ("survey bank 12 8 --frame 0,25 --by Ida", "write `0.25`, with a point"),
         ("survey bank 12 8 --length 1,5 --by Ida", "write `1.5`, with a point"),
         ("survey bank --stratum \"a 12,5: 2 3\" --frame 1 --by Ida", "write `12.5`, with a point"),
@@ -201,11 +207,23 @@ fn every_number_that_is_typed_wrong_is_told_what_would_be_right() {
         ("cut bank 5g --one-in -2 --by Ida", "`-2` is not a whole number, 1 or more"),
         ("glance bank 3,5kg --by Ida", "`3,5kg` has a decimal comma; write it with a point"),
         ("week --near 0,0 --within 1,2km", "write `1.2`, with a point"),
-        ("walk new w --leader Ida --site Hill --adults two", "`two` is not a whole number, 0 or more"),
-        ("walk new w --leader Ida --site Hill --adults 2 --children x", "`x` is not a whole number"),
-        ("walk new w --leader Ida --site Hill --adults 2 --seed 0", "`0` is not a whole number, 1 or more"),
+        (
+            "walk new w --leader Ida --site Hill --adults two",
+            "`two` is not a whole number, 0 or more",
+        ),
+        (
+            "walk new w --leader Ida --site Hill --adults 2 --children x",
+            "`x` is not a whole number",
+        ),
+        (
+            "walk new w --leader Ida --site Hill --adults 2 --seed 0",
+            "`0` is not a whole number, 1 or more",
+        ),
         ("walk plan --want nettle-tops=1,5kg", "write it with a point, like `nettle-tops=1.5kg`"),
-        ("box --month 2021-03 --count 0 --each nettle-tops=5g", "`0` is not a whole number from 1 to 100000"),
+        (
+            "box --month 2021-03 --count 0 --each nettle-tops=5g",
+            "`0` is not a whole number from 1 to 100000",
+        ),
         ("box --month 2021-03 --count 2 --each nettle-tops=1,5g", "like `nettle-tops=1.5g`"),
         ("rehearse --theta 0,75", "write `0.75`, with a point"),
         ("rehearse --theta 2", "`2` is not a part that is kept; write one like `0.75`"),

@@ -148,7 +148,7 @@ fn what_is_typed_wrongly_is_refused_as_in_a_file() {
     let trial = Trial::on_hill();
     let history = trial.history();
     for (words, said) in [
-        ("survey bank 30 nan --frame 0.25", "`NaN` is not a number"),
+        ("survey bank 30 nan --frame 0.25", "`nan` is not a number"),
         ("survey bank 30 -3 --frame 0.25", "`-3` is not a mass"),
         ("survey bank 30 1e308 --frame 0.25", "is too much for a mass"),
         ("survey bank 30 20 --frame 0", "`0` is not an area"),

@@ -214,8 +214,8 @@ fn questions_that_cannot_be_are_refused() {
     for (asked, told) in [
         ("--season 2019/20", "the season 2019/20 was over on 31 Aug 2020"),
         ("--rest bonk", "no patch"),
-        ("--theta 1", "`1` is no part that is kept"),
-        ("--theta NaN", "`NaN` is no part that is kept"),
+        ("--theta 1", "`1` is not a part that is kept"),
+        ("--theta NaN", "`NaN` is not a part that is kept"),
         ("--survey-every 0d", "`0d` is no number of days"),
         ("--survey-every soon", "write `90d`, `never` or `lapsed`"),
         ("--weekly 0kg", "`--weekly` of nothing"),
