@@ -96,7 +96,7 @@ fn check_says_how_the_number_was_found_and_who_chose_the_places() {
         ),
     ] {
         stintbook(folder.path(), &[&["survey", "bank", "--by", "Ida"], way].concat());
-        let (said, problems) = stintbook(folder.path(), &["check", "bank"]);
+        let (said, problems) = stintbook(folder.path(), &["check", "bank", "--full"]);
         let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(said.contains(told), "{said}{problems}");
     }
