@@ -12,6 +12,7 @@ mod arrival;
 mod delivery;
 mod gatekeeper;
 mod identity;
+mod naming;
 mod sorted;
 mod sorting;
 mod turned;

@@ -9,13 +9,14 @@ use std::sync::Arc;
 use super::delivery::{Answers, Delivery};
 use super::gatekeeper::Gate;
 use super::identity::{id_of, id_of_change, id_of_correction, of_the_same_words};
+use super::naming::{Names, on_its_site};
 use super::places::Surroundings;
 use super::sorted::{Change, Fresh, Sorted};
 use super::turned::{Question, Turned};
 use crate::book::{BookError, Fate, HistoryLine, Moment};
 use crate::intake::{diff, written};
 use crate::records::{
-    Correction, Cut, Entry, Fact, FactId, FormerNames, Kind, Record, Replacement, SiteName, folded,
+    Correction, Cut, Entry, Fact, FactId, Kind, Record, Replacement, SiteName, folded,
 };
 
 /// Behind the key of what was said to be another than one alike.
@@ -340,47 +341,6 @@ impl<'a> Sorting<'a> {
     fn written(&self, entry: &Entry) -> String {
         written(entry, self.surroundings.measure_of(&entry.record))
     }
-}
-
-/// What the place of a record is called, and what else it was.
-struct Names {
-    now: String,
-    were: Vec<String>,
-}
-
-impl Names {
-    fn of(record: &Record, former: &FormerNames) -> Self {
-        if former.is_empty() {
-            return Self { now: String::new(), were: Vec::new() };
-        }
-        let site = record.site();
-        match record.patch_name() {
-            Some(patch) => Self { were: former.of_patch(&patch), now: patch.to_string() },
-            None => Self { were: former.of_site(site), now: site.to_string() },
-        }
-    }
-
-    /// The text as it was when the place was called otherwise.
-    fn earlier(&self, text: &str) -> Vec<String> {
-        self.were.iter().map(|was| text.replacen(&self.now, was, 1)).collect()
-    }
-}
-
-/// A patch or zone of a map that calls its site by another name: as it is to be, and as it was
-/// told.
-fn on_its_site(
-    mut entry: Entry,
-    sites_now: &HashMap<SiteName, SiteName>,
-) -> (Entry, Option<Entry>) {
-    let Some(now) = sites_now.get(entry.record.site()) else { return (entry, None) };
-    let told = entry.clone();
-    match &mut entry.record {
-        Record::Zone(zone) => zone.site = now.clone(),
-        Record::Patch(patch) => patch.name = patch.name.on(now),
-        _ => return (entry, None),
-    }
-    entry.key = entry.record.natural_key(entry.happened_on, &entry.by);
-    (entry, Some(told))
 }
 
 /// Where the versions of a fact lead.
