@@ -74,7 +74,26 @@ fn parts(book: &Connection) -> rusqlite::Result<Vec<(String, Option<String>)>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::Kind;
+    use crate::book::envelope::ENVELOPE;
+    use crate::book::seal::{SEALS, columns_of};
+    use crate::book::tables;
+    use crate::records::{Kind, for_its_type};
+
+    #[test]
+    fn every_table_has_the_columns_of_its_kinds_fields_and_no_others() {
+        let mut book = Connection::open_in_memory().unwrap();
+        upgrade(&mut book).unwrap();
+        for kind in Kind::ALL {
+            let fields = for_its_type!(kind, T => tables::columns::<T>());
+            let all = format!("{ENVELOPE}, key, {fields}, {SEALS}");
+            let mut asked: Vec<&str> = all.split(", ").collect();
+            let there = columns_of(kind.name(), &book).unwrap();
+            let mut there: Vec<&str> = there.split(", ").filter(|name| *name != "folded").collect();
+            asked.sort_unstable();
+            there.sort_unstable();
+            assert_eq!(asked, there, "{kind:?}");
+        }
+    }
 
     #[test]
     fn every_kind_has_its_table_and_is_among_the_facts() {
