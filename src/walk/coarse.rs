@@ -4,23 +4,13 @@
 use super::flow::{Flow, Goal, Range};
 use super::pools::{Ground, Pool};
 
-/// No flow at all, and what no plan within the ranges betters; `None` where the demands cannot be
-/// met. What there is room for is then laid out in whole units.
-pub(super) fn coarse(ground: &Ground, ranges: &[Range], goal: Goal) -> Option<Flow> {
-    let reached = match goal {
-        Goal::Met => most_met(ground, ranges),
-        Goal::Walking { met, share, .. } => least_walking(ground, share, met)?,
-    };
-    let amounts = ground.pools.iter().map(|pool| vec![0.0; pool.demands.len()]).collect();
-    Some(Flow { amounts, reached })
-}
-
-/// Every demand met by all pools that serve it, as if each had them to itself.
-fn most_met(ground: &Ground, ranges: &[Range]) -> f64 {
+/// The shares of the demands, added up, beyond which nothing is met if no pool gives more than
+/// `most`: every demand met by all pools that serve it, as if it had them to itself.
+pub(super) fn most_met(ground: &Ground, most: impl Iterator<Item = u64>) -> f64 {
     let mut together = vec![0_u64; ground.task.demands.len()];
-    for (pool, range) in ground.pools.iter().zip(ranges) {
+    for (pool, most) in ground.pools.iter().zip(most) {
         for &demand in &pool.demands {
-            together[demand] = together[demand].saturating_add(range.most);
+            together[demand] = together[demand].saturating_add(most);
         }
     }
     let wanted = ground.task.demands.iter().zip(together).filter(|(wanted, _)| **wanted > 0);
@@ -29,7 +19,7 @@ fn most_met(ground: &Ground, ranges: &[Range]) -> f64 {
 
 /// The sources with the least walking for what they meet, each with all of it to the smallest of
 /// its demands, of which a gram is the largest part; `None` where they do not meet as much.
-fn least_walking(ground: &Ground, share: f64, met: f64) -> Option<f64> {
+pub(super) fn least_walking(ground: &Ground, share: f64, met: f64) -> Option<f64> {
     let mut meets: Vec<(f64, f64)> = ground
         .pools
         .iter()

@@ -9,7 +9,7 @@ use good_lp::{
     constraint, microlp, variable,
 };
 
-use super::coarse::coarse;
+use super::coarse::{least_walking, most_met};
 use super::curve::Curve;
 use super::effort::Effort;
 use super::flow::{Flow, Goal, Range};
@@ -118,6 +118,17 @@ fn first_lines(ground: &Ground, curves: &[Curve]) -> Vec<Line> {
         touching.into_iter().map(move |(at_none, slope)| Line { pool, at_none, slope })
     });
     lines.collect()
+}
+
+/// No flow at all, and what no plan within the ranges betters, without a programme; `None` where
+/// so much cannot be met. What there is room for is then laid out in whole units.
+fn coarse(ground: &Ground, ranges: &[Range], goal: Goal) -> Option<Flow> {
+    let reached = match goal {
+        Goal::Met => most_met(ground, ranges.iter().map(|range| range.most)),
+        Goal::Walking { met, share, .. } => least_walking(ground, share, met)?,
+    };
+    let amounts = ground.pools.iter().map(|pool| vec![0.0; pool.demands.len()]).collect();
+    Some(Flow { amounts, reached })
 }
 
 /// The flow, and the walking that the programme was told of, by pool.
