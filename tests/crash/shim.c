@@ -1,7 +1,7 @@
 /* Put in front of the C library: at the system call that is asked for, the process is killed, or
  * the disk is full. What only reads is not counted.
  *   STINTBOOK_STOP_AT=N       the call, from 1; 0 counts only
- *   STINTBOOK_STOP_HOW=kill|full
+ *   STINTBOOK_STOP_HOW=kill|full|short  short: half is written, and the disk stays full
  *   STINTBOOK_STOP_COUNT=FILE where the number of calls is left */
 #define _GNU_SOURCE
 #include <dlfcn.h>
@@ -28,6 +28,7 @@ static int stops(void) {
     calls += 1;
     if (calls != number("STINTBOOK_STOP_AT")) return 0;
     const char *how = getenv("STINTBOOK_STOP_HOW");
+    if (how && strcmp(how, "short") == 0) return 0;
     if (how && strcmp(how, "full") == 0) {
         errno = ENOSPC;
         return 1;
@@ -47,17 +48,32 @@ __attribute__((destructor)) static void leave_count(void) {
 
 #define REAL(name) ((typeof(&name))dlsym(RTLD_NEXT, #name))
 
+/* How much of n bytes goes to the disk: all, or half of it once, or (-1) nothing. */
+static ssize_t room_for(size_t n) {
+    const char *how = getenv("STINTBOOK_STOP_HOW");
+    if (!how || strcmp(how, "short") != 0) return stops() ? -1 : (ssize_t)n;
+    calls += 1;
+    long at = number("STINTBOOK_STOP_AT");
+    if (at == 0 || calls < at) return (ssize_t)n;
+    if (calls == at && n > 1) return (ssize_t)(n / 2);
+    errno = ENOSPC;
+    return -1;
+}
+
 ssize_t write(int fd, const void *bytes, size_t n) {
-    if (fd != 2 && stops()) return -1;
-    return REAL(write)(fd, bytes, n);
+    ssize_t room = fd == 1 || fd == 2 ? (ssize_t)n : room_for(n);
+    if (room < 0) return -1;
+    return REAL(write)(fd, bytes, (size_t)room);
 }
 ssize_t pwrite64(int fd, const void *bytes, size_t n, off64_t at) {
-    if (stops()) return -1;
-    return REAL(pwrite64)(fd, bytes, n, at);
+    ssize_t room = room_for(n);
+    if (room < 0) return -1;
+    return REAL(pwrite64)(fd, bytes, (size_t)room, at);
 }
 ssize_t pwrite(int fd, const void *bytes, size_t n, off_t at) {
-    if (stops()) return -1;
-    return REAL(pwrite)(fd, bytes, n, at);
+    ssize_t room = room_for(n);
+    if (room < 0) return -1;
+    return REAL(pwrite)(fd, bytes, (size_t)room, at);
 }
 int fsync(int fd) {
     if (stops()) return -1;
