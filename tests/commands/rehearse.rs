@@ -220,8 +220,8 @@ fn questions_that_cannot_be_are_refused() {
         ("--survey-every soon", "write `90d`, `never` or `lapsed`"),
         ("--weekly 0kg", "`--weekly` of nothing"),
         ("--weekly lots", "is not an amount"),
-        ("--groups 0", "1..=7"),
-        ("--runs 1", "2..=1000000"),
+        ("--groups 0", "from 1 to 7"),
+        ("--runs 1", "from 2 to 1000000"),
         ("--crop nettle", "no crop is called `nettle`"),
     ] {
         let said = trial.run(&format!("rehearse --on 2021-03-02 {asked}"));
