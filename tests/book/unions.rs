@@ -321,5 +321,5 @@ fn the_union_is_the_same_in_any_order_and_bracketing_and_however_often() {
 fn a_thousand_histories_keep_the_laws_of_unions() {
     let met = the_laws_hold_over(1000, 20_270_316);
     let Met { clashes, settled, forgotten, renamed_sites } = met;
-    assert!(clashes > 500 && settled > 50 && forgotten > 500 && renamed_sites > 100, "{met:?}");
+    assert!(clashes > 500 && settled > 25 && forgotten > 500 && renamed_sites > 100, "{met:?}");
 }
