@@ -1,7 +1,6 @@
 //! Bounds without a programme, for ground of so many pools that none can be solved: what the
 //! sources could give if nothing that they share bound them.
 
-use super::flow::{Flow, Goal, Range};
 use super::pools::{Ground, Pool};
 
 /// The shares of the demands, added up, beyond which nothing is met if no pool gives more than
