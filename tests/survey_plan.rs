@@ -170,7 +170,7 @@ fn what_cannot_be_planned_is_refused_with_the_way_out() {
     let book = Book::new();
     for (rest, said) in [
         (&["--quadrats", "1"][..], "write a number from 2 to 1000"),
-        (&["--quadrats", "-3"], "unexpected argument"),
+        (&["--quadrats", "-3"], "is not a whole number"),
         (&["--design", "zigzag"], "write `random`, `stratified` or `systematic`"),
         (&["--seed", "1", "--format", "csv"], "like `--frame 0.25`"),
         (&["--frame", "0"], "is not an area"),
