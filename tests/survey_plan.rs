@@ -174,7 +174,7 @@ fn what_cannot_be_planned_is_refused_with_the_way_out() {
         (&["--design", "zigzag"], "write `random`, `stratified` or `systematic`"),
         (&["--seed", "1", "--format", "csv"], "like `--frame 0.25`"),
         (&["--frame", "0"], "is not an area"),
-        (&["--frame", "NaN"], "is not an area"),
+        (&["--frame", "NaN"], "is not a number"),
         (&["--start", "54,-3,1"], "is not a place"),
     ] {
         let answer = book.run(&[&["survey", "plan", "bank"], rest].concat()).expect_status(2);
