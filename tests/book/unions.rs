@@ -144,8 +144,8 @@ fn play(books: &mut [Trial; 3], on: i32, at: usize, deed: &Deed) {
             }
         }
         Deed::RenameSite(name) => {
-            let sites = open.iter().filter(|line| line.fact.record.kind() == Kind::Site);
-            if let Some(line) = sites.last() {
+            let mut sites = open.iter().filter(|line| line.fact.record.kind() == Kind::Site);
+            if let Some(line) = sites.next_back() {
                 done(trial.try_correct(on, line.fact.id, site(SITES[*name])));
             }
         }
@@ -155,11 +155,11 @@ fn play(books: &mut [Trial; 3], on: i32, at: usize, deed: &Deed) {
             }
         }
         Deed::Hold(nth, grams) => {
-            let walks = open.iter().filter_map(|line| match &line.fact.record {
+            let mut walks = open.iter().filter_map(|line| match &line.fact.record {
                 Record::Walk(walk) => Some(walk),
                 _ => None,
             });
-            if let Some((name, walk)) = on_patch(*nth).zip(walks.last()) {
+            if let Some((name, walk)) = on_patch(*nth).zip(walks.next_back()) {
                 done(trial.try_record(on, hold(&name, walk, f64::from(*grams))));
             }
         }
