@@ -89,6 +89,61 @@ pub(super) fn hold_against_limits(
     Ok((cuts.into_iter().map(|fresh| fresh.fact).collect(), over))
 }
 
+/// A cut that a walk brought back, and whether what it spends is settled: by what was promised,
+/// or by who said so.
+#[derive(Debug)]
+pub struct Brought {
+    pub fact: NewFact,
+    pub is_settled: bool,
+}
+
+impl Gate<'_> {
+    /// Gives what a walk brought back as it is to be recorded, and how each cut stood to its
+    /// limit. What is not settled spends what its ruling says. `prepared` are the patches of the walk's sites as they stood for the walk on
+    /// its day, and take the cuts in.
+    ///
+    /// # Errors
+    /// Questions about a cut larger than anything that can have stood there.
+    pub fn rule_brought(
+        &self,
+        brought: Vec<Brought>,
+        prepared: &mut [Prepared],
+        answers: &Answers,
+    ) -> Result<(Vec<NewFact>, Vec<NewCutRuled>), Turned> {
+        let fresh = |Brought { fact, is_settled }| Fresh {
+            fact,
+            had_id: is_settled,
+            taken_unsaid: !is_settled,
+            sure: false,
+            again: false,
+            replaces: false,
+            is_recorded: false,
+        };
+        let mut cuts: Vec<Fresh> = brought.into_iter().map(fresh).collect();
+        let places = cuts.iter().enumerate().filter_map(|(n, fresh)| {
+            let at = position(prepared, &fresh.cut()?.patch)?;
+            Some((n, at))
+        });
+        let places: Vec<(usize, usize)> = places.collect();
+        if !answers.sure {
+            let larger = places.iter().filter_map(|(n, at)| larger(&cuts[*n], &prepared[*at]));
+            let questions: Vec<Question> = larger.collect();
+            if !questions.is_empty() {
+                return Err(Turned::Questions(questions));
+            }
+        }
+        let crops: Vec<Arc<Crop>> =
+            places.iter().map(|(_, at)| prepared[*at].crop().clone()).collect();
+        let new = |(n, at): &(usize, usize)| Some((*at, new_cut(cuts[*n].cut()?, &cuts[*n])));
+        let rulings = rule_cuts(prepared, &places.iter().filter_map(new).collect::<Vec<_>>());
+        let ruled = places.iter().zip(crops).zip(rulings);
+        let ruled = ruled
+            .filter_map(|(((n, _), crop), ruling)| settle(&mut cuts[*n], crop, ruling))
+            .collect();
+        Ok((cuts.into_iter().map(|fresh| fresh.fact).collect(), ruled))
+    }
+}
+
 /// The cuts by what has to be read for them: one patch where there is but one, else sites.
 fn by_scope(cuts: &[Fresh]) -> Vec<(Scope, Vec<usize>)> {
     let mut by_site: BTreeMap<SiteName, Vec<usize>> = BTreeMap::new();

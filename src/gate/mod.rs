@@ -37,7 +37,7 @@ pub use admit::Admitted;
 pub use delivery::{Answers, Because, Delivery};
 pub use gatekeeper::Gate;
 pub use identity::Ids;
-pub use limits::NewCutRuled;
+pub use limits::{Brought, NewCutRuled};
 pub use parties::MOST_PARTIES;
 pub use places::{Places, Surroundings};
 pub use righting::Righted;

@@ -111,7 +111,57 @@ fn a_patch_off_the_walk_is_named_and_recorded() {
     trial.write("taken.csv", "party,patch,mass_g\n1,wood,300\n1,bank,80\n");
     let said = trial.run(&format!("{SETTLE} taken.csv")).done();
     has(&said, &["Hill/Bank was not on this walk, but 80 g was taken there"]);
+    // As `cut` takes it: they took what they were allowed, unless somebody says otherwise.
+    has(&said, &["stopped short of what was allowed there", "`part` in the column `taken`"]);
+    has(&trial.history(), &["80 g from Hill/Bank, taken all, 2 people"]);
+    trial.write("taken.csv", "party,patch,mass_g,taken\n1,wood,300,\n1,bank,80,part\n");
+    trial.run(&format!("{SETTLE} taken.csv --again")).done();
     has(&trial.history(), &["80 g from Hill/Bank, taken part, 2 people"]);
+}
+
+/// What `check` says of the bank after the walk, as data.
+fn bank_after(trial: &Trial) -> serde_json::Value {
+    serde_json::from_str(&trial.run("check bank --on 2021-03-21 --format json").out).unwrap()
+}
+
+#[test]
+fn a_basket_from_off_the_walk_spends_what_it_would_if_it_were_typed() {
+    for kilos in [1, 9] {
+        let off_the_walk = || {
+            let trial = Trial::with_surveyed_patches();
+            let new = crate::hill::NEW_WALK.replace("nettle-tops=6kg,", "");
+            trial.run(&format!("{new} --adults 2 --as-one-party")).done();
+            trial
+        };
+        let settled = off_the_walk();
+        let grams = 1000 * kilos;
+        settled.write("taken.csv", format!("party,patch,mass_g\n1,wood,300\n1,bank,{grams}\n"));
+        let said = settled.run(&format!("{SETTLE} taken.csv")).done();
+        let typed = off_the_walk();
+        let cut = format!("cut bank {kilos}kg --people 2 --by Ida --on 2021-03-20");
+        let told = typed.run(&format!("{cut} --recorded-on 2021-03-21")).done();
+        let (settled, typed) = (bank_after(&settled), bank_after(&typed));
+        for what in ["most_g", "one_in", "opens_on"] {
+            assert_eq!(settled[what], typed[what], "{what} after {kilos} kg");
+        }
+        assert_eq!(settled["share"], typed["share"], "after {kilos} kg");
+        assert_eq!(settled["state"]["standing_g"], typed["state"]["standing_g"]);
+        let over = "more than the";
+        assert_eq!(said.contains(over), kilos == 9, "{said}");
+        assert_eq!(told.contains(over), kilos == 9, "{told}");
+    }
+}
+
+#[test]
+fn more_than_can_have_stood_is_asked_about_before_a_walk_is_settled() {
+    let trial = held();
+    trial.write("taken.csv", "patch,mass_g\nbank,490000\nfield,450\nwood,0\n");
+    let before = trial.history();
+    let said = trial.run(&format!("{SETTLE} taken.csv")).wrong();
+    has(&said, &["490 kg cut from Hill/Bank", "can have stood", "--sure"]);
+    assert_eq!(trial.history(), before);
+    trial.run(&format!("{SETTLE} taken.csv --sure")).done();
+    has(&trial.history(), &["490 kg from Hill/Bank"]);
 }
 
 #[test]

@@ -67,6 +67,9 @@ pub struct SettledCut {
     /// What was promised; `None` off the walk.
     pub promised: Option<Amount>,
     pub taken: Taken,
+    /// Whether `taken` is settled, by the promise or by who said so; else the ruling of the day
+    /// settles it.
+    pub is_settled: bool,
     pub people: Option<u32>,
 }
 
@@ -105,10 +108,18 @@ struct Sums {
     told: Vec<(usize, usize)>,
     /// By stop: what was said of the share.
     said: BTreeMap<usize, Vec<Taken>>,
-    /// Off the walk: how much, and by how many.
-    elsewhere: BTreeMap<PatchName, (Amount, u32)>,
+    elsewhere: BTreeMap<PatchName, Elsewhere>,
     remarks: Vec<String>,
     untold: Vec<String>,
+}
+
+/// What was taken off the walk.
+#[derive(Debug)]
+struct Elsewhere {
+    amount: Amount,
+    people: u32,
+    /// Whether somebody said that it was not all that was allowed.
+    is_part: bool,
 }
 
 impl Sums {
@@ -153,9 +164,11 @@ impl Sums {
     fn put_elsewhere(&mut self, patch: &PatchName, party: Option<usize>, taking: &Taking) {
         let people = party.map_or(0, |party| self.parties[party].people());
         let nothing = Amount { value: 0.0, ..taking.amount };
-        let (sum, cutters) = self.elsewhere.entry(patch.clone()).or_insert((nothing, 0));
-        sum.value += taking.amount.value;
-        *cutters += people;
+        let none = || Elsewhere { amount: nothing, people: 0, is_part: false };
+        let there = self.elsewhere.entry(patch.clone()).or_insert_with(none);
+        there.amount.value += taking.amount.value;
+        there.people += people;
+        there.is_part |= taking.taken == Some(Taken::ByWeight);
     }
 
     /// An amount of a crop laid over its patches as the shares lie, in whole grams or pieces.
@@ -210,12 +223,13 @@ impl Sums {
     fn settled(mut self) -> Settlement {
         let cuts: Vec<SettledCut> = (0..self.stops.len()).filter_map(|n| self.cut(n)).collect();
         self.name_overruns(&cuts);
-        let elsewhere = self.elsewhere.iter().map(|(patch, (amount, people))| SettledCut {
+        let elsewhere = self.elsewhere.iter().map(|(patch, there)| SettledCut {
             patch: patch.clone(),
-            amount: *amount,
+            amount: there.amount,
             promised: None,
             taken: Taken::ByWeight,
-            people: Some(*people).filter(|people| *people > 0),
+            is_settled: there.is_part,
+            people: Some(there.people).filter(|people| *people > 0),
         });
         Settlement {
             cuts: cuts.into_iter().chain(elsewhere).collect(),
@@ -245,6 +259,7 @@ impl Sums {
             amount: Amount { value: amount, measure },
             promised: Some(Amount { value: stop.most, measure }),
             taken: self.taken(n, amount),
+            is_settled: true,
             people: Some(people).filter(|people| *people > 0),
         })
     }
@@ -291,7 +306,7 @@ impl Sums {
                 ));
             }
         }
-        for (patch, (amount, _)) in &self.elsewhere {
+        for (patch, Elsewhere { amount, .. }) in &self.elsewhere {
             self.remarks
                 .push(format!("{patch} was not on this walk, but {amount} was taken there"));
         }

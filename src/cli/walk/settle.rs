@@ -15,11 +15,12 @@ use crate::book::{Decision, HistoryLine, Moment, NewFact, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
-use crate::gate::Gate;
+use crate::gate::{Answers, Brought, Gate, NewCutRuled};
 use crate::intake::{Return, read_returns};
 use crate::records::{Cut, Entry, Fact, Ledger, Record, Replacement, Taken, Walk, WalkName};
 use crate::report::layout::{hanging, paragraph};
-use crate::units::spoken_day;
+use crate::report::{charged, may_have_stopped_short};
+use crate::units::{is_over, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -52,6 +53,9 @@ pub struct Settling {
     /// How it was cut: scissors, by hand.
     #[arg(long)]
     method: Option<String>,
+    /// An amount that looks like a slip is right.
+    #[arg(long)]
+    sure: bool,
     /// The day from which it counts as known (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]
     recorded_on: Option<Date>,
@@ -93,11 +97,11 @@ fn decide(
     let Walk { name, day, .. } = &walk.record;
     let labels = &labels_of(moment.attendees(name)?);
     let today = asked_on(context, *day, stated_today(context, asked.recorded_on));
-    let prepared = ready_for(context, ledger, *day, today, Some(name))?;
+    let mut prepared = ready_for(context, ledger, *day, today, Some(name))?;
     let catalogue = context.catalogue()?;
     let takings = takings(returns, &walk.record, labels, &prepared)?;
     let untold = if asked.all || asked.assume_taken { Untold::Assume } else { Untold::Ask };
-    let settlement =
+    let mut settlement =
         settle(&walk.record, &prepared, catalogue, &takings, untold).map_err(Failure::wrong)?;
     if untold == Untold::Ask && !settlement.untold.is_empty() {
         return Err(asked.asks(&settlement));
@@ -107,13 +111,19 @@ fn decide(
     let known_on = gate.recorded_on(asked.recorded_on, *day);
     let holds = moment.ledger(&Scope::All)?;
     let holds = holds.holds_of(name);
-    let facts = settlement.cuts.iter().map(|cut| asked.fact(&gate, walk, cut, &by));
+    let brought = settlement
+        .cuts
+        .iter()
+        .map(|cut| Brought { fact: asked.fact(&gate, walk, cut, &by), is_settled: cut.is_settled });
+    let answers = Answers { sure: asked.sure, ..Answers::default() };
+    let (facts, ruled) = gate.rule_brought(brought.collect(), &mut prepared, &answers)?;
+    settlement.remarks.extend(as_ruled(&mut settlement.cuts, &ruled));
     let mut corrections = withdrawals(&holds, SETTLED, known_on, &by);
     corrections.extend(withdrawals(&earlier, "settled anew", known_on, &by));
     Ok(Decision {
         going: Vec::new(),
         names: Vec::new(),
-        facts: facts.collect(),
+        facts,
         corrections,
         answer: Outcome {
             walk: name.clone(),
@@ -123,6 +133,31 @@ fn decide(
             settlement,
         },
     })
+}
+
+/// Gives cuts off the walk what their rulings say that they spend, and says of each cut that was
+/// more than promised, or not promised at all, how it stood to what the day allowed.
+fn as_ruled(cuts: &mut [SettledCut], ruled: &[NewCutRuled]) -> Vec<String> {
+    let mut remarks = Vec::new();
+    for cut in cuts {
+        let Some(found) = ruled.iter().find(|found| found.patch == cut.patch) else { continue };
+        if !cut.is_settled {
+            cut.taken = found.ruling.taken;
+        }
+        let amount = cut.amount.value;
+        let is_past_promise = cut.promised.is_none_or(|promised| is_over(amount, promised.value));
+        if is_past_promise && found.is_over() {
+            let said = charged(&found.ruling, amount, found.was_said, &found.crop);
+            remarks.push(format!("{}: {} was taken, {said}", cut.patch, cut.amount));
+        } else if !cut.is_settled && may_have_stopped_short(&found.ruling, amount) {
+            remarks.push(format!(
+                "{}: if they stopped short of what was allowed there, settle it anew with `part` \
+                 in the column `taken`",
+                cut.patch
+            ));
+        }
+    }
+    remarks
 }
 
 /// Takes the cuts of a settlement out of the ledger and puts the promises back that it freed.
