@@ -58,30 +58,7 @@ pub(super) fn hold_against_limits(
         leave_out(&mut ledger, corrections);
         let last = of_scope.iter().map(|n| cuts[*n].fact.fact.happened_on).max();
         let mut prepared = prepare(&ledger, gate.catalogue, last.unwrap_or(gate.on))?;
-        let rulings = {
-            let new: Vec<(usize, usize, NewCut)> = of_scope
-                .iter()
-                .filter_map(|&n| {
-                    let (record, fresh) = (cuts[n].cut()?, &cuts[n]);
-                    let at = position(&prepared, &record.patch)?;
-                    Some((n, at, new_cut(record, fresh)))
-                })
-                .collect();
-            if !answers.sure {
-                let larger = new.iter().filter_map(|(n, at, _)| larger(&cuts[*n], &prepared[*at]));
-                questions.extend(larger);
-            }
-            let ruled: Vec<(usize, NewCut)> =
-                new.iter().map(|(_, at, cut)| (*at, cut.clone())).collect();
-            let crops: Vec<Arc<Crop>> =
-                ruled.iter().map(|(at, _)| prepared[*at].crop().clone()).collect();
-            let rulings = rule_cuts(&mut prepared, &ruled);
-            let positions = new.iter().map(|(n, _, _)| *n);
-            positions.zip(crops).zip(rulings).collect::<Vec<_>>()
-        };
-        for ((n, crop), ruling) in rulings {
-            over.extend(settle(&mut cuts[n], crop, ruling));
-        }
+        over.extend(rule(&mut cuts, &of_scope, &mut prepared, answers, &mut questions));
     }
     if !questions.is_empty() {
         return Err(Turned::Questions(questions));
@@ -112,7 +89,7 @@ impl Gate<'_> {
     ) -> Result<(Vec<NewFact>, Vec<NewCutRuled>), Turned> {
         let fresh = |Brought { fact, is_settled }| Fresh {
             fact,
-            had_id: is_settled,
+            is_settled,
             taken_unsaid: !is_settled,
             sure: false,
             again: false,
@@ -120,28 +97,41 @@ impl Gate<'_> {
             is_recorded: false,
         };
         let mut cuts: Vec<Fresh> = brought.into_iter().map(fresh).collect();
-        let places = cuts.iter().enumerate().filter_map(|(n, fresh)| {
-            let at = position(prepared, &fresh.cut()?.patch)?;
-            Some((n, at))
-        });
-        let places: Vec<(usize, usize)> = places.collect();
-        if !answers.sure {
-            let larger = places.iter().filter_map(|(n, at)| larger(&cuts[*n], &prepared[*at]));
-            let questions: Vec<Question> = larger.collect();
-            if !questions.is_empty() {
-                return Err(Turned::Questions(questions));
-            }
+        let all: Vec<usize> = (0..cuts.len()).collect();
+        let mut questions = Vec::new();
+        let ruled = rule(&mut cuts, &all, prepared, answers, &mut questions);
+        if !questions.is_empty() {
+            return Err(Turned::Questions(questions));
         }
-        let crops: Vec<Arc<Crop>> =
-            places.iter().map(|(_, at)| prepared[*at].crop().clone()).collect();
-        let new = |(n, at): &(usize, usize)| Some((*at, new_cut(cuts[*n].cut()?, &cuts[*n])));
-        let rulings = rule_cuts(prepared, &places.iter().filter_map(new).collect::<Vec<_>>());
-        let ruled = places.iter().zip(crops).zip(rulings);
-        let ruled = ruled
-            .filter_map(|(((n, _), crop), ruling)| settle(&mut cuts[*n], crop, ruling))
-            .collect();
         Ok((cuts.into_iter().map(|fresh| fresh.fact).collect(), ruled))
     }
+}
+
+/// Rules those of the cuts whose patches are prepared, and settles what they spend.
+fn rule(
+    cuts: &mut [Fresh],
+    which: &[usize],
+    prepared: &mut [Prepared],
+    answers: &Answers,
+    questions: &mut Vec<Question>,
+) -> Vec<NewCutRuled> {
+    let new: Vec<(usize, (usize, NewCut))> = which
+        .iter()
+        .filter_map(|&n| {
+            let (record, fresh) = (cuts[n].cut()?, &cuts[n]);
+            let at = position(prepared, &record.patch)?;
+            Some((n, (at, new_cut(record, fresh))))
+        })
+        .collect();
+    if !answers.sure {
+        questions.extend(new.iter().filter_map(|(n, (at, _))| larger(&cuts[*n], &prepared[*at])));
+    }
+    let crops: Vec<Arc<Crop>> =
+        new.iter().map(|(_, (at, _))| prepared[*at].crop().clone()).collect();
+    let (order, new): (Vec<usize>, Vec<(usize, NewCut)>) = new.into_iter().unzip();
+    let rulings = rule_cuts(prepared, &new);
+    let ruled = order.into_iter().zip(crops).zip(rulings);
+    ruled.filter_map(|((n, crop), ruling)| settle(&mut cuts[n], crop, ruling)).collect()
 }
 
 /// The cuts by what has to be read for them: one patch where there is but one, else sites.
@@ -229,7 +219,7 @@ fn larger(fresh: &Fresh, patch: &Prepared) -> Option<Question> {
 /// it was first recorded.
 fn settle(fresh: &mut Fresh, crop: Arc<Crop>, ruling: CutRuling) -> Option<NewCutRuled> {
     let was_said = !fresh.taken_unsaid;
-    let (id, day, keeps) = (fresh.fact.fact.id, fresh.fact.fact.happened_on, fresh.had_id);
+    let (id, day, keeps) = (fresh.fact.fact.id, fresh.fact.fact.happened_on, fresh.is_settled);
     let Record::Cut(cut) = &mut fresh.fact.fact.record else { return None };
     if !keeps {
         cut.taken = ruling.taken;

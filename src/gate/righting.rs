@@ -117,7 +117,7 @@ impl Gate<'_> {
         let fact = self.fact(entry, old.file.as_ref(), id);
         let fresh = Fresh {
             fact,
-            had_id: true,
+            is_settled: true,
             taken_unsaid: false,
             sure: false,
             again: false,

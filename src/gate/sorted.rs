@@ -28,8 +28,9 @@ pub struct Sorted {
 #[derive(Debug)]
 pub struct Fresh {
     pub fact: NewFact,
-    /// Whether it came under an id of its own.
-    pub had_id: bool,
+    /// Whether what a cut spends is settled: when it was first recorded, as with one that comes
+    /// under an id of its own, or by a promise.
+    pub is_settled: bool,
     /// Whether nobody said how far a cut used what it was allowed.
     pub taken_unsaid: bool,
     /// Whether whoever brought it says that it is right, or another than one alike.

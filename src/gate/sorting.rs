@@ -302,7 +302,7 @@ impl<'a> Sorting<'a> {
     fn bring(&mut self, sorted: &mut Sorted, entry: Entry, id: FactId, replaces: bool) {
         self.seen.insert(id, usize::MAX);
         let Entry { taken_unsaid, sure, again, .. } = entry;
-        let had_id = entry.id.is_some();
+        let is_settled = entry.id.is_some();
         let mut fact = self.gate.fact(entry, sorted.file.as_ref(), id);
         // So that nobody asks again whether it is one with another.
         let is_apart = again || self.answers.again;
@@ -310,7 +310,15 @@ impl<'a> Sorting<'a> {
             fact.key.push_str(TOLD_APART);
         }
         let is_recorded = false;
-        sorted.facts.push(Fresh { fact, had_id, taken_unsaid, sure, again, replaces, is_recorded });
+        sorted.facts.push(Fresh {
+            fact,
+            is_settled,
+            taken_unsaid,
+            sure,
+            again,
+            replaces,
+            is_recorded,
+        });
     }
 
     fn change(&mut self, sorted: &mut Sorted, entry: Entry, live: &HistoryLine) {
