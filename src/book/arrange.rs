@@ -115,6 +115,7 @@ impl Arrangement {
             glances: Vec::new(),
             holds: Vec::new(),
             cuts: Vec::new(),
+            clippings: Vec::new(),
         });
     }
 
@@ -154,6 +155,7 @@ fn sort_site(site: &mut SiteFacts) {
         sort_by_day(&mut patch.glances);
         sort_by_day(&mut patch.holds);
         sort_by_day(&mut patch.cuts);
+        sort_by_day(&mut patch.clippings);
     }
 }
 

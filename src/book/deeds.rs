@@ -77,6 +77,7 @@ pub(super) fn deeds(kind: Kind, place: i64, book: &Connection) -> rusqlite::Resu
     let amount = match kind {
         Kind::Cut => "taken_g, taken_pieces",
         Kind::Glance => "standing_g, standing_pieces",
+        Kind::Clipping => "cut_g, cut_pieces",
         _ if kind.is_deed() => "NULL, NULL",
         _ => return Ok(Vec::new()),
     };

@@ -16,8 +16,8 @@ use super::reader::{Reader, Which};
 use super::scope::{Part, Scope, Selection, live_places, patch_named, site_named, sites_of_walk};
 use super::view::View;
 use crate::records::{
-    Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Site, Survey,
-    SurveySummary, Walk, Zone,
+    Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Site,
+    Survey, SurveySummary, Walk, Zone,
 };
 
 impl Book {
@@ -238,7 +238,8 @@ pub(super) fn read_terms(
     Ok(())
 }
 
-/// What was seen, promised and done on patches: surveys, glances, holds, cuts.
+/// What was seen, promised and done on patches: surveys, glances, holds, cuts, clippings, which
+/// are cuts too.
 pub(super) fn read_visits(
     which: Which,
     reader: &mut Reader,
@@ -265,6 +266,12 @@ pub(super) fn read_visits(
     reader.each::<Cut>(which, |place, cut| {
         if let Some(patch) = ledger.patch(place) {
             patch.cuts.push(cut);
+        }
+    })?;
+    reader.each::<Clipping>(which, |place, clipping| {
+        if let Some(patch) = ledger.patch(place) {
+            patch.cuts.push(clipping.clone().map(|clipping| clipping.as_cut()));
+            patch.clippings.push(clipping);
         }
     })
 }

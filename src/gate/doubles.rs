@@ -105,6 +105,7 @@ fn deed(record: &Record) -> Option<(&PatchName, Option<Amount>)> {
         Record::Survey(survey) => Some((&survey.patch, None)),
         Record::Glance(glance) => Some((&glance.patch, Some(glance.standing))),
         Record::Cut(cut) => Some((&cut.patch, Some(cut.amount))),
+        Record::Clipping(clipping) => Some((&clipping.patch, Some(clipping.cut))),
         _ => None,
     }
 }

@@ -12,10 +12,10 @@ use super::problem::{Finding, quoted};
 use super::tally::Reported;
 use super::{boundary, footprint, stand, value};
 use crate::records::{
-    Column, Columns, Crop, CropField, Footprint, KnownPatch, Listed, PatchName, SiteName,
+    Clipping, Column, Columns, Crop, CropField, Footprint, KnownPatch, Listed, PatchName, SiteName,
     SurveyMethod, Taken, Taker, Written,
 };
-use crate::units::{Amount, AmountError, Measure, Metres};
+use crate::units::{Amount, AmountError, Measure, Metres, SquareMetres};
 
 const LARGEST_PARTY: u32 = 10_000;
 /// In metres.
@@ -205,6 +205,21 @@ impl Taker for Reading<'_, '_, '_> {
     fn seed(&mut self, [column]: Columns<1>) -> Read<u32> {
         let seed = self.fields.optional(column.name, |text| value::whole(text, u32::MAX));
         Ok(seed?.unwrap_or(1))
+    }
+
+    fn how_many(&mut self, [column]: Columns<1>) -> Read<u32> {
+        self.fields.required(column.name, |text| value::whole(text, Clipping::MOST_SQUARES))
+    }
+
+    fn area(&mut self, [column]: Columns<1>) -> Read<SquareMetres> {
+        let read = |text: &str| value::positive(text, Clipping::LARGEST_SQUARE, "an area");
+        self.fields.required(column.name, read).map(SquareMetres)
+    }
+
+    fn part(&mut self, [column]: Columns<1>) -> Read<f64> {
+        let bounds = Clipping::LEAST_LEFT..=Clipping::MOST_LEFT;
+        let read = |text: &str| value::number_within(text, bounds, "a part left standing");
+        Ok(self.fields.optional(column.name, read)?.unwrap_or(Clipping::LEFT))
     }
 
     fn buffer(&mut self, [column]: Columns<1>) -> Read<Metres> {

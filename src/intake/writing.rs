@@ -13,7 +13,7 @@ use super::{footprint, way};
 use crate::records::{
     Column, Columns, Footprint, Giver, Listed, PatchName, SiteName, SurveyMethod, Written,
 };
-use crate::units::{Amount, Measure, Metres};
+use crate::units::{Amount, Measure, Metres, SquareMetres};
 
 /// The record alone, without dates and names: one row, or one for each quadrat of a survey,
 /// the first of which has what holds for all; `measure` is what a survey's crop is reckoned in.
@@ -112,6 +112,9 @@ impl<'a> Giver<'a> for Writing {
         yes_or_no[1]: bool = to.put(&columns[0], if *value { "yes" } else { "no" });
         people[1]: Option<u32> = to.maybe_put(&columns[0], *value);
         seed[1]: u32 = to.put(&columns[0], value);
+        how_many[1]: u32 = to.put(&columns[0], value);
+        area[1]: SquareMetres = to.put(&columns[0], value.0);
+        part[1]: f64 = to.put(&columns[0], value);
         buffer[1]: Metres = to.put(&columns[0], value.0);
         first_day[1]: Date = to.put(&columns[0], value);
         last_day[1]: Option<Date> = to.maybe_put(&columns[0], *value);

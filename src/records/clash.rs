@@ -144,6 +144,11 @@ fn strictness(fact: &Fact<Record>) -> Option<Strictness> {
         Record::Glance(glance) => {
             plain(Yardstick::Of(glance.standing.measure), -glance.standing.value)
         }
+        // The larger first basket, or the smaller second one, makes the slower patch.
+        Record::Clipping(clipping) => {
+            let sign = if clipping.begun.is_none() { 1.0 } else { -1.0 };
+            plain(Yardstick::Of(clipping.cut.measure), sign * clipping.cut.value)
+        }
         Record::Survey(survey) => {
             let (of, found) = survey.summary()?.method.found()?;
             plain(of, -found)

@@ -13,7 +13,7 @@ use geo::{Geometry, MultiPolygon};
 use jiff::civil::Date;
 
 use super::{Column, CropField, Footprint, PatchName, SiteName, SurveyMethod, Taken};
-use crate::units::{Amount, Metres};
+use crate::units::{Amount, Metres, SquareMetres};
 
 /// The columns of one field in a file.
 pub type Columns<const N: usize> = &'static [Column; N];
@@ -142,6 +142,12 @@ forms! { {
     people[1]: Option<u32>;
     /// 1, where nothing is said.
     seed[1]: u32;
+    /// How many squares were cut.
+    how_many[1]: u32;
+    /// Of one square.
+    area[1]: SquareMetres;
+    /// What was left standing of a square; a quarter, where nothing is said.
+    part[1]: f64;
     /// Around a shape; 0, where nothing is said.
     buffer[1]: Metres;
 

@@ -70,6 +70,7 @@ kinds! { $
     Glance(Glance),
     Hold(Hold),
     Cut(Cut),
+    Clipping(Clipping),
 }
 
 pub(crate) use {for_its_type, of_any_kind};

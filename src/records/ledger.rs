@@ -5,8 +5,8 @@ use jiff::civil::Date;
 use std::sync::Arc;
 
 use super::{
-    Closure, CropOverride, Cut, Fact, Glance, Hold, Patch, Permission, Site, SurveySummary, Walk,
-    WalkName, Zone,
+    Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Patch, Permission, Site,
+    SurveySummary, Walk, WalkName, Zone,
 };
 
 /// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
@@ -34,7 +34,10 @@ pub struct PatchFacts {
     pub glances: Vec<Fact<Glance>>,
     /// Live ones, whether their day has passed or not.
     pub holds: Vec<Fact<Hold>>,
+    /// What was cut from it, with what recovery tests took: those come as cuts under the ids of
+    /// their clippings.
     pub cuts: Vec<Fact<Cut>>,
+    pub clippings: Vec<Fact<Clipping>>,
 }
 
 impl PatchFacts {

@@ -4,6 +4,7 @@
 //! named patch exists is the book's business, whether a limit holds is the rules'.
 
 mod clash;
+mod clipping;
 mod closure;
 mod column;
 mod cover;
@@ -33,6 +34,7 @@ mod walk;
 mod zone;
 
 pub use clash::{Clash, Ending};
+pub use clipping::{Clipping, SquarePlace, TestDesign};
 pub use closure::Closure;
 pub use column::{Column, Form, Need};
 pub use cover::{CoverClass, CoverError, CoverScale};

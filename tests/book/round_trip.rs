@@ -4,10 +4,10 @@ use geo::{
 };
 use stintbook::book::{NewFact, Refusal, Scope};
 use stintbook::records::{
-    Basis, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField, CropOverride, Cut,
-    Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey, Kind, Patch,
-    Permission, Placement, Quadrat, QuadratSurvey, Record, Site, Survey, SurveyMethod,
-    SurveySummary, Taken, Underfoot, UnitSurvey, Walk, Zone,
+    Basis, Clipping, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField,
+    CropOverride, Cut, Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey,
+    Kind, Patch, Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SquarePlace, Survey,
+    SurveyMethod, SurveySummary, Taken, TestDesign, Underfoot, UnitSurvey, Walk, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -220,6 +220,35 @@ fn every_field() -> Vec<Record> {
             method: None,
             walk: None,
         }),
+        Record::Clipping(Clipping {
+            patch: patch_name("the Hag's shore/area"),
+            begun: None,
+            design: TestDesign::SameSquares,
+            squares: 1,
+            square: SquareMetres(0.0625),
+            left: 0.1,
+            cut: Amount::count(3.0),
+            uncut: None,
+            disturbed: false,
+            places: vec![],
+            note: None,
+        }),
+        Record::Clipping(Clipping {
+            patch: patch_name("the Hag's shore/area"),
+            begun: Some(day(3)),
+            design: TestDesign::Pairs,
+            squares: 8,
+            square: SquareMetres(0.25),
+            left: 0.5,
+            cut: Amount::grams(512.5),
+            uncut: Some(Amount::grams(1e-300)),
+            disturbed: true,
+            places: vec![
+                SquarePlace { lon: -19.99, lat: 45.01 },
+                SquarePlace { lon: 1e-7, lat: -0.5 },
+            ],
+            note: Some("after rain".into()),
+        }),
         Record::Hold(Hold {
             patch: patch_name("the Hag's shore/trees"),
             walk: "spring walk".parse().unwrap(),
@@ -325,7 +354,12 @@ fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
             seen.push(patch.patch.map(Record::Patch));
             seen.extend(patch.glances.into_iter().map(|fact| fact.map(Record::Glance)));
             seen.extend(patch.holds.into_iter().map(|fact| fact.map(Record::Hold)));
-            seen.extend(patch.cuts.into_iter().map(|fact| fact.map(Record::Cut)));
+            let clipped = |cut: &Fact<Cut>| patch.clippings.iter().any(|fact| fact.id == cut.id);
+            let cuts: Vec<Fact<Cut>> =
+                patch.cuts.iter().filter(|cut| !clipped(cut)).cloned().collect();
+            assert_eq!(cuts.len() + patch.clippings.len(), patch.cuts.len());
+            seen.extend(cuts.into_iter().map(|fact| fact.map(Record::Cut)));
+            seen.extend(patch.clippings.into_iter().map(|fact| fact.map(Record::Clipping)));
             summaries.extend(patch.surveys);
         }
     }

@@ -92,6 +92,7 @@ impl Holding {
             glances: vec![],
             holds: vec![],
             cuts: vec![],
+            clippings: vec![],
         });
         self
     }

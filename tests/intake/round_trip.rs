@@ -11,10 +11,11 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed};
 use stintbook::intake::{FEATURES, SHEETS, templates, write_csv, write_geojson};
 use stintbook::records::{
-    Basis, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField, CropOverride, Cut,
-    Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey, Kind,
-    Party, Patch, PatchName, Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SiteName,
-    Survey, SurveyMethod, Taken, Underfoot, UnitSurvey, Walk, WalkName, Want, Zone,
+    Basis, Clipping, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField,
+    CropOverride, Cut, Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat,
+    JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Placement, Quadrat, QuadratSurvey,
+    Record, Site, SiteName, SquarePlace, Survey, SurveyMethod, Taken, TestDesign, Underfoot,
+    UnitSurvey, Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -105,6 +106,36 @@ fn glance() -> impl Strategy<Value = Record> {
             Record::Glance(Glance { patch: patch.clone(), standing })
         })
     })
+}
+
+fn clipping() -> impl Strategy<Value = Record> {
+    let place = || (-180.0..180.0, -90.0..90.0).prop_map(|(lon, lat)| SquarePlace { lon, lat });
+    let squares = || (1..=Clipping::MOST_SQUARES, 0.01..25.0, 0.1..0.5);
+    let said = move || (option::of(day()), any::<bool>(), vec(place(), 0..4), option::of(words()));
+    let clipping = move |(patch, measure): (PatchName, Measure)| {
+        let design = prop::sample::select(TestDesign::ALL.to_vec());
+        let parts = (amount(measure), amount(measure), design, squares(), said());
+        parts.prop_map(move |(cut, uncut, design, (squares, square, left), said)| {
+            let (begun, disturbed, places, note) = said;
+            let beside = design == TestDesign::Pairs && begun.is_some();
+            let (patch, square) = (patch.clone(), SquareMetres(square));
+            let uncut = beside.then_some(uncut);
+            Record::Clipping(Clipping {
+                patch,
+                begun,
+                design,
+                squares,
+                square,
+                left,
+                cut,
+                uncut,
+                disturbed,
+                places,
+                note,
+            })
+        })
+    };
+    patch().prop_flat_map(clipping)
 }
 
 fn position() -> impl Strategy<Value = GpsPoint> {
@@ -391,6 +422,11 @@ proptest! {
     #[test]
     fn cuts_are_read_back(entries in signed(cut(), 8)) {
         is_read_back(&world(), Kind::Cut, &entries);
+    }
+
+    #[test]
+    fn clippings_are_read_back(entries in signed(clipping(), 8)) {
+        is_read_back(&world(), Kind::Clipping, &entries);
     }
 
     #[test]

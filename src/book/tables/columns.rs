@@ -3,13 +3,16 @@
 use crate::records::{Column, Field, Listed};
 
 /// Where a table calls a column otherwise than a file does; the tables without a name are all.
-const OTHERWISE: [(&str, &str, &str); 14] = [
+const OTHERWISE: [(&str, &str, &str); 17] = [
     // Words of SQL.
     ("", "from", "from_day"),
     ("", "to", "to_day"),
     ("cut", "mass_g", "taken_g"),
     ("cut", "count", "taken_pieces"),
     ("cut", "taken", "share_taken"),
+    ("clipping", "mass_g", "cut_g"),
+    ("clipping", "count", "cut_pieces"),
+    ("clipping", "uncut_count", "uncut_pieces"),
     ("hold", "held_for", "walk"),
     ("hold", "mass_g", "most_g"),
     ("hold", "count", "most_pieces"),

@@ -11,7 +11,7 @@ use crate::book::names::{Names, patch_name, site_name};
 use crate::records::{
     Columns, Declared, Footprint, PatchName, SiteName, SurveyMethod, Taker, Written,
 };
-use crate::units::{Amount, Metres};
+use crate::units::{Amount, Metres, SquareMetres};
 
 /// The record in a row, whose columns are those of [`super::columns`] from here on; `None` where
 /// its place, or the site it lies on, has no name in this view of the book.
@@ -80,6 +80,9 @@ impl Taker for Reading<'_, '_, '_> {
         yes_or_no[1]: bool = row.fields.yes_or_no()?;
         people[1]: Option<u32> = row.fields.maybe_whole()?;
         seed[1]: u32 = row.fields.whole()?;
+        how_many[1]: u32 = row.fields.whole()?;
+        area[1]: SquareMetres = SquareMetres(row.fields.number()?);
+        part[1]: f64 = row.fields.number()?;
         buffer[1]: Metres = Metres(row.fields.number()?);
         first_day[1]: Date = row.fields.day()?;
         last_day[1]: Option<Date> = row.fields.maybe_day()?;

@@ -10,7 +10,7 @@ use crate::book::error::Failure;
 use crate::book::places::Places;
 use crate::book::row::NewRow;
 use crate::records::{Columns, Footprint, Giver, PatchName, SiteName, SurveyMethod, Written};
-use crate::units::{Amount, Metres};
+use crate::units::{Amount, Metres, SquareMetres};
 
 /// A row being filled with the fields of a record.
 pub(in crate::book) struct Writing<'w, 'a, 'book> {
@@ -63,6 +63,9 @@ impl<'a> Giver<'a> for Writing<'_, 'a, '_> {
         yes_or_no[1]: bool = to.row.whole(*value);
         people[1]: Option<u32> = to.row.maybe_whole(*value);
         seed[1]: u32 = to.row.whole(*value);
+        how_many[1]: u32 = to.row.whole(*value);
+        area[1]: SquareMetres = to.row.number(columns[0].name, value.0)?;
+        part[1]: f64 = to.row.number(columns[0].name, *value)?;
         buffer[1]: Metres = to.row.number(columns[0].name, value.0)?;
         first_day[1]: Date = to.row.day(columns[0].name, *value)?;
         last_day[1]: Option<Date> = to.row.maybe_day(columns[0].name, *value)?;

@@ -97,7 +97,14 @@ fn ledger(catalogue: &Catalogue) -> Result<Ledger, NameError> {
                 note: None,
             };
             let (surveys, glances, cuts) = Default::default();
-            Ok(PatchFacts { patch: fact(patch), surveys, glances, holds: vec![], cuts })
+            Ok(PatchFacts {
+                patch: fact(patch),
+                surveys,
+                glances,
+                holds: vec![],
+                cuts,
+                clippings: vec![],
+            })
         })
         .collect();
     let (zones, closures, overrides) = Default::default();
