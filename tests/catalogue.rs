@@ -4,7 +4,7 @@
 use proptest::prelude::*;
 
 use stintbook::catalogue::{Catalogue, CatalogueProblem, read};
-use stintbook::records::{Crop, Habit, LookAlikeGrade, Part, Sourced, Status};
+use stintbook::records::{Crop, Habit, LookAlikeGrade, PlantPart, Sourced, Status};
 use stintbook::report::{Listed, crop_json, crop_profile};
 use stintbook::units::Measure;
 
@@ -116,8 +116,8 @@ fn a_leaf_is_fast_or_slow_as_its_recovery_says() {
 fn no_crop_starts_above_its_published_cap() {
     for crop in crops().filter(|crop| !matches!(crop.status, Status::Invasive(_))) {
         let published = match crop.part {
-            Part::FruitBody => 0.5,
-            Part::Frond => 0.33,
+            PlantPart::FruitBody => 0.5,
+            PlantPart::Frond => 0.33,
             _ => 0.05,
         };
         let cap = crop.code_cap.as_ref().map(|cap| cap.value.fraction);
@@ -128,7 +128,7 @@ fn no_crop_starts_above_its_published_cap() {
 /// Wild Mushroom Pickers' Code of Conduct (England, 1998): 1.5 kg a visit.
 #[test]
 fn a_fungus_is_limited_to_a_kilo_and_a_half_for_each_person() {
-    let fungi: Vec<_> = crops().filter(|crop| crop.part == Part::FruitBody).collect();
+    let fungi: Vec<_> = crops().filter(|crop| crop.part == PlantPart::FruitBody).collect();
     assert_eq!(fungi.len(), 5);
     for fungus in fungi {
         let most = fungus.per_person_visit.as_ref().map(|most| most.value.value);

@@ -8,8 +8,8 @@ use stintbook::catalogue::Catalogue;
 use stintbook::records::{Habit, Ledger, PatchName, Recovery, Taken, Walk};
 use stintbook::regrowth::growth_rate;
 use stintbook::rehearsal::proof::{
-    BY_THE_BOOK, Cell, Edition, Effort, Known, Plots, Score, Squares, Strain, Swing, Testing, Way,
-    at_equal_yield,
+    BY_THE_BOOK, Cell, Edition, Effort, Known, Plots, Practice, Score, Squares, Strain, Swing,
+    Testing, at_equal_yield,
 };
 use stintbook::rehearsal::{
     Demand, Draws, EyeErrors, Kept, Outcome, Plan, Quadrats, Repeats, Stand, Surveys, rehearse,
@@ -90,9 +90,9 @@ fn rules_of_thumb_that_take_a_tenth_or_rest_harm_many() {
     let plots = Plots::new();
     let few = Effort { patches: 300, ..EFFORT };
     for (habit, way, least) in [
-        (Habit::FastLeaf, Way::Fraction(1.0 / 3.0), 0.9),
-        (Habit::SlowLeaf, Way::Fraction(0.1), 0.7),
-        (Habit::FastLeaf, Way::ThenRest(0.5), 0.8),
+        (Habit::FastLeaf, Practice::Fraction(1.0 / 3.0), 0.9),
+        (Habit::SlowLeaf, Practice::Fraction(0.1), 0.7),
+        (Habit::FastLeaf, Practice::ThenRest(0.5), 0.8),
     ] {
         let found = Cell::new(habit, way).score(&plots, few).dips.value;
         assert!(found > least, "{}, {}: {found}", habit.name(), way.name());

@@ -9,7 +9,7 @@ use std::process::Command;
 
 use stintbook::records::Habit;
 use stintbook::rehearsal::EyeErrors;
-use stintbook::rehearsal::proof::{BY_THE_BOOK, COMPANIES, Cell, Effort, Plots, Strain, Way};
+use stintbook::rehearsal::proof::{BY_THE_BOOK, COMPANIES, Cell, Effort, Plots, Practice, Strain};
 use stintbook::report::proof_row;
 
 /// The part of their names that the proof's files have in common.
@@ -58,7 +58,7 @@ fn the_committed_proof_is_what_its_cells_come_to() {
     let plots = Plots::new();
     let cell = |way| Cell::new(Habit::OnceAYear, way);
     let by_the_book = BY_THE_BOOK.map(|way| cell(way).score(&plots, effort));
-    let tenth = Way::Fraction(0.1);
+    let tenth = Practice::Fraction(0.1);
     let eyes = [EyeErrors::ORDINARY, EyeErrors::UNBIASED, EyeErrors::NONE];
     let by_thumb = eyes.map(|counting| Cell { counting, ..cell(tenth) }.score(&plots, effort));
     // Of the patches of a site, only the half of a row that is played without glances.

@@ -9,7 +9,7 @@ use std::path::Path;
 /// Folders whose files still import each other in a ring. Take names out, add none.
 const KNOTTED: [&str; 3] = ["book", "rehearsal", "report"];
 
-/// Each module of a folder, like `intake/way`, with the modules of the folder that it imports.
+/// Each module of a folder, like `intake/method`, with the modules of the folder that it imports.
 type Imports = BTreeMap<String, BTreeSet<String>>;
 
 fn imports(folder: &Path) -> Imports {

@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::day_ruling::day_rulings;
 use super::{DayRuling, Prepared};
 use crate::pressure::DayTake;
-use crate::records::{CountedSummary, Cut, Fact, MethodSummary, QuadratSummary, UnitSummary};
+use crate::records::{CountedSummary, Cut, Fact, MethodSummary, StratumSummary, UnitSummary};
 use crate::regrowth::{Event, Seen};
 use crate::units::spoken_day;
 
@@ -111,8 +111,7 @@ fn strata_contradictions(patch: &Prepared) -> impl Iterator<Item = String> {
     let ground = patch.extent.area.0;
     patch.facts.surveys.iter().filter_map(move |survey| {
         let strata = strata_of(&survey.record.method)?;
-        let areas: Vec<f64> =
-            strata.iter().filter_map(|stratum| Some(stratum.stratum_area?.0)).collect();
+        let areas: Vec<f64> = strata.iter().filter_map(|stratum| Some(stratum.area?.0)).collect();
         let total: f64 = areas.iter().sum();
         let far = !areas.is_empty() && (total / ground - 1.0).abs() > AREA_ERROR;
         far.then(|| {
@@ -125,7 +124,7 @@ fn strata_contradictions(patch: &Prepared) -> impl Iterator<Item = String> {
     })
 }
 
-fn strata_of(method: &MethodSummary) -> Option<&[QuadratSummary]> {
+fn strata_of(method: &MethodSummary) -> Option<&[StratumSummary]> {
     match method {
         MethodSummary::Quadrats(strata)
         | MethodSummary::Units(UnitSummary { counted: CountedSummary::Sampled(strata), .. }) => {

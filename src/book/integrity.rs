@@ -8,7 +8,7 @@ use super::fields::Fields;
 use super::history::{Condition, each_fact};
 use super::open::Book;
 use super::sound;
-use super::tables::part::{Part, read_parts};
+use super::tables::part::{StoredSample, read_parts};
 use super::tables::parts;
 use super::words::Words;
 use crate::estimate::Sample;
@@ -148,11 +148,13 @@ fn unreadable(kind: Kind, book: &Connection) -> Vec<String> {
     wrong
 }
 
-fn agree(stored: &[Part], counted: &[Part]) -> bool {
+fn agree(stored: &[StoredSample], counted: &[StoredSample]) -> bool {
     let alike = |one: Sample, two: Sample| {
         one.n == two.n && near(one.mean, two.mean) && near(one.sd, two.sd)
     };
-    let fits = |(one, two): (&Part, &Part)| one.role == two.role && alike(one.sample, two.sample);
+    let fits = |(one, two): (&StoredSample, &StoredSample)| {
+        one.role == two.role && alike(one.sample, two.sample)
+    };
     stored.len() == counted.len() && stored.iter().zip(counted).all(fits)
 }
 

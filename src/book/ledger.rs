@@ -13,7 +13,9 @@ use super::neighbours::with_neighbours;
 use super::open::Book;
 use super::parts::Parts;
 use super::reader::{Reader, Which};
-use super::scope::{Part, Scope, Selection, live_places, patch_named, site_named, sites_of_walk};
+use super::scope::{
+    PlaceKeys, Scope, Selection, live_places, patch_named, site_named, sites_of_walk,
+};
 use super::view::View;
 use crate::records::{
     Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Site,
@@ -94,7 +96,7 @@ fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection
     // An index that hides a patch must not hide that it is missing.
     companions.extend(wanted);
     let theirs = sites_of(&companions, view, book)?;
-    Ok(Selection::of(Part { sites: with(theirs, sites), patches: with(companions, patches) }))
+    Ok(Selection::of(PlaceKeys { sites: with(theirs, sites), patches: with(companions, patches) }))
 }
 
 /// Sites with all their patches: which are wanted, and which are read.

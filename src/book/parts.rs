@@ -3,7 +3,7 @@
 use super::reader::{Reader, Which, each_row};
 use super::seal::{SEALS, Sealer};
 use super::tables::measured::summary;
-use super::tables::part::{PART_COLUMNS, Part, read_part};
+use super::tables::part::{PART_COLUMNS, StoredSample, read_part};
 use crate::records::{FactId, MethodSummary};
 
 /// The parts of many surveys, in the order of their places.
@@ -16,7 +16,7 @@ pub(super) struct Parts {
 struct SurveyPart {
     place: i64,
     survey: FactId,
-    part: Part,
+    part: StoredSample,
 }
 
 impl Parts {

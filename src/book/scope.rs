@@ -26,17 +26,17 @@ pub enum Scope {
 
 /// The places in a part of the book.
 #[derive(Debug)]
-pub(super) struct Part {
+pub(super) struct PlaceKeys {
     pub(super) sites: Vec<i64>,
     pub(super) patches: Vec<i64>,
 }
 
 /// Sites and patches to read; `None` for the whole book.
 #[derive(Debug, Default)]
-pub(super) struct Selection(Option<Part>);
+pub(super) struct Selection(Option<PlaceKeys>);
 
 impl Selection {
-    pub(super) fn of(part: Part) -> Self {
+    pub(super) fn of(part: PlaceKeys) -> Self {
         Self(Some(part))
     }
 

@@ -1,6 +1,6 @@
 //! What a profile need not say, because its habit says it.
 
-use crate::records::{Habit, Part, Recovery, Sourced};
+use crate::records::{Habit, PlantPart, Recovery, Sourced};
 use crate::units::{Amount, Measure, Window};
 
 const TRIAL: &str = "default for the habit, the careful of two settings from this project's own \
@@ -8,12 +8,12 @@ const TRIAL: &str = "default for the habit, the careful of two settings from thi
 const PRACTICE: &str = "default for the habit; common practice, no source";
 
 /// Theta of the take-limit model.
-pub(super) fn kept_standing(habit: Habit, part: Part) -> Sourced<f64> {
+pub(super) fn kept_standing(habit: Habit, part: PlantPart) -> Sourced<f64> {
     let value = match (habit, part) {
         (Habit::FastLeaf, _) => 0.78,
         (Habit::SlowLeaf, _) => 0.77,
         (Habit::OnceAYear, _) => 0.65,
-        (Habit::Slow, Part::Root | Part::Bulb) => 0.85,
+        (Habit::Slow, PlantPart::Root | PlantPart::Bulb) => 0.85,
         (Habit::Slow, _) => 0.83,
     };
     Sourced { value, source: TRIAL.into() }

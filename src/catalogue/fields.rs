@@ -130,7 +130,7 @@ mod tests {
     use super::*;
     use crate::catalogue::codes::Code;
     use crate::catalogue::read;
-    use crate::records::{Habit, LookAlikeGrade, Part};
+    use crate::records::{Habit, LookAlikeGrade, PlantPart};
 
     #[test]
     fn the_template_holds_no_crop_and_its_example_is_one() {
@@ -147,7 +147,7 @@ mod tests {
     #[test]
     fn words_to_choose_from_are_all_named() {
         let choices = [
-            ("part", Part::ALL.map(Part::name).to_vec()),
+            ("part", PlantPart::ALL.map(PlantPart::name).to_vec()),
             ("habit", Habit::ALL.map(Habit::name).to_vec()),
             ("code", Code::ALL.map(Code::name).to_vec()),
             ("look_alikes", LookAlikeGrade::ALL.map(LookAlikeGrade::name).to_vec()),

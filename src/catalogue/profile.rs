@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use toml::{Table, Value};
 
-use crate::records::{Crop, CropField, Habit, LookAlike, LookAlikeGrade, Part, Status};
+use crate::records::{Crop, CropField, Habit, LookAlike, LookAlikeGrade, PlantPart, Status};
 use crate::units::{Amount, Measure};
 
 use super::codes::Code;
@@ -54,7 +54,7 @@ fn profile(table: &mut CropTable<'_>) -> Crop {
 /// The crop with its texts, and the defaults of its habit and code of practice.
 fn described(table: &mut CropTable<'_>) -> Crop {
     let habit = table.one_of("habit", Habit::ALL, Habit::name);
-    let part = table.one_of("part", Part::ALL, Part::name);
+    let part = table.one_of("part", PlantPart::ALL, PlantPart::name);
     let code = table.optional_one_of("code", Code::ALL, Code::name);
     let piece = table.optional_text("piece");
     let measure = if piece.is_some() { Measure::Count } else { Measure::Mass };

@@ -18,7 +18,7 @@ pub struct Measured {
     amounts: Vec<f64>,
     /// A part of the patch with its own quadrats: "NAME AREA_M2: AMOUNTS".
     #[arg(long, value_name = "PART", group = "way")]
-    stratum: Vec<Stratum>,
+    stratum: Vec<StratumArg>,
     /// What each quadrat held by eye, and what it then weighed: "30=27 45 20=21 10=8".
     #[arg(long, value_name = "LIST", group = "way")]
     judged: Option<String>,
@@ -57,13 +57,13 @@ pub struct Measured {
 
 /// `dense 120: 31 40 27`.
 #[derive(Clone, Debug, PartialEq)]
-struct Stratum {
+struct StratumArg {
     name: String,
     area_m2: f64,
     amounts: Vec<f64>,
 }
 
-impl FromStr for Stratum {
+impl FromStr for StratumArg {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {

@@ -8,7 +8,7 @@
 
 use super::Extent;
 use crate::estimate::{Estimate, Sample};
-use crate::records::QuadratSummary;
+use crate::records::StratumSummary;
 
 /// Plants never stand more evenly than this: quadrats that all weigh the same, or nearly so,
 /// tell of a coarse scale or of too few, not of certainty. Our own choice, no source; the
@@ -22,13 +22,13 @@ pub struct StratumSample {
     pub sample: Sample,
 }
 
-pub(super) fn standing_crop(strata: &[QuadratSummary], extent: &Extent) -> Option<Estimate> {
+pub(super) fn standing_crop(strata: &[StratumSummary], extent: &Extent) -> Option<Estimate> {
     let measured_area: f64 =
-        strata.iter().filter_map(|stratum| stratum.stratum_area).map(|area| area.0).sum();
+        strata.iter().filter_map(|stratum| stratum.area).map(|area| area.0).sum();
     let samples: Option<Vec<_>> = strata
         .iter()
         .map(|stratum| {
-            let weight = match stratum.stratum_area {
+            let weight = match stratum.area {
                 Some(area) => area.0 / measured_area,
                 None => 1.0,
             };
@@ -44,8 +44,8 @@ fn at_least_varied(sample: Sample) -> Sample {
 }
 
 /// What was taken for the spread where the quadrats showed hardly any.
-pub(super) fn account(strata: &[QuadratSummary]) -> Option<String> {
-    let is_too_even = |stratum: &QuadratSummary| at_least_varied(stratum.sample) != stratum.sample;
+pub(super) fn account(strata: &[StratumSummary]) -> Option<String> {
+    let is_too_even = |stratum: &StratumSummary| at_least_varied(stratum.sample) != stratum.sample;
     strata.iter().any(is_too_even).then(|| {
         "its quadrats are more alike than plants stand; they are taken to vary by a fifth, by our \
          own choice, no source"
@@ -86,10 +86,10 @@ mod tests {
         Extent { area: SquareMetres(area_m2), length: None, plants: None }
     }
 
-    fn quadrats(stratum: &str, area_m2: Option<f64>, amounts: &[f64]) -> QuadratSummary {
-        QuadratSummary {
-            stratum: stratum.into(),
-            stratum_area: area_m2.map(SquareMetres),
+    fn quadrats(stratum: &str, area_m2: Option<f64>, amounts: &[f64]) -> StratumSummary {
+        StratumSummary {
+            name: stratum.into(),
+            area: area_m2.map(SquareMetres),
             frame: Frame::Area(SquareMetres(0.25)),
             sample: Sample::of(amounts).unwrap(),
         }
@@ -136,7 +136,7 @@ mod tests {
     fn sampled_lengths_stand_for_the_whole_hedge() {
         let hedge = Extent { length: Some(Metres(120.0)), ..ground(180.0) };
         let frame = Frame::Length(Metres(2.0));
-        let lengths = QuadratSummary { frame, ..quadrats("", None, &[50.0, 70.0]) };
+        let lengths = StratumSummary { frame, ..quadrats("", None, &[50.0, 70.0]) };
         let standing = standing_crop(std::slice::from_ref(&lengths), &hedge).unwrap();
         assert_eq!(standing.best, 60.0 * 60.0); // 30 g a metre over 120 m
         assert_eq!(standing_crop(&[lengths], &ground(180.0)), None, "no hedge");

@@ -7,7 +7,7 @@ use super::turned::Question;
 use crate::catalogue::{Catalogue, Per, dense_stand};
 use crate::ground::footprint_area;
 use crate::records::{
-    Counted, Footprint, Frame, Party, QuadratSurvey, Record, Site, Survey, SurveyMethod,
+    Counted, Footprint, Frame, Party, Record, Site, Stratum, Survey, SurveyMethod,
 };
 use crate::units::Measure;
 
@@ -86,7 +86,7 @@ fn small_frame(survey: &Survey, key: &str) -> Option<Question> {
 }
 
 fn frames(survey: &Survey) -> Vec<Frame> {
-    let of_strata = |strata: &[QuadratSurvey]| strata.iter().map(|part| part.frame).collect();
+    let of_strata = |strata: &[Stratum]| strata.iter().map(|part| part.frame).collect();
     match &survey.method {
         SurveyMethod::Quadrats(strata) => of_strata(strata),
         SurveyMethod::Judged(judged) => vec![judged.frame],

@@ -17,7 +17,8 @@ const HEAVIEST: f64 = 1e5;
 const FEWEST: usize = 2;
 
 #[derive(Debug)]
-pub(super) struct Row {
+pub(super) struct CoverRow {
+    at: Option<GpsPoint>,
     /// As it was written; what it means, the survey's scale tells.
     cover: Option<String>,
     scale: Option<CoverScale>,
@@ -25,13 +26,17 @@ pub(super) struct Row {
 }
 
 #[derive(Debug, Default)]
-pub(super) struct Gathered {
+pub(super) struct CoverSoFar {
     scale: Option<CoverScale>,
     quadrats: Vec<CoverQuadrat>,
     full_cover: Vec<f64>,
 }
 
-pub(super) fn read(fields: &mut Fields<'_>, crop: Option<&Crop>) -> Result<Row, Reported> {
+pub(super) fn read(
+    fields: &mut Fields<'_>,
+    crop: Option<&Crop>,
+    at: Option<GpsPoint>,
+) -> Result<CoverRow, Reported> {
     let cover = Some(fields.raw("cover")).filter(|text| !text.is_empty()).map(str::to_owned);
     let scale = fields.optional("cover_scale", scale);
     let full_cover = fields.optional("full_cover_g_per_m2", |text| full_cover(text, crop));
@@ -39,7 +44,7 @@ pub(super) fn read(fields: &mut Fields<'_>, crop: Option<&Crop>) -> Result<Row, 
     if cover.is_none() && full_cover.is_none() {
         return Err(fields.refuse("cover", "nothing is there".to_owned()));
     }
-    Ok(Row { cover, scale, full_cover })
+    Ok(CoverRow { at, cover, scale, full_cover })
 }
 
 fn scale(text: &str) -> Result<CoverScale, Finding> {
@@ -53,13 +58,8 @@ fn full_cover(text: &str, crop: Option<&Crop>) -> Result<f64, Finding> {
     }
 }
 
-impl Gathered {
-    pub fn add(
-        &mut self,
-        row: Row,
-        at: Option<GpsPoint>,
-        fields: &mut Fields<'_>,
-    ) -> Result<(), Reported> {
+impl CoverSoFar {
+    pub fn add(&mut self, row: CoverRow, fields: &mut Fields<'_>) -> Result<(), Reported> {
         self.full_cover.extend(row.full_cover);
         if let (Some(known), Some(scale)) = (&self.scale, &row.scale)
             && known != scale
@@ -76,7 +76,7 @@ impl Gathered {
             let found = format!("{} is no cover on this scale", quoted(&cover));
             return Err(fields.refuse("cover", Finding::new(found, scale.classes())));
         };
-        self.quadrats.push(CoverQuadrat { at, cover });
+        self.quadrats.push(CoverQuadrat { at: row.at, cover });
         Ok(())
     }
 

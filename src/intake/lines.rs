@@ -27,7 +27,7 @@ pub(super) enum LineFault {
 
 /// A row without its line end; a quoted field may hold line ends of its own.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Row<'l> {
+pub(super) struct CsvRow<'l> {
     /// Its first line, from 1.
     pub line: u64,
     pub text: &'l str,
@@ -47,7 +47,7 @@ impl<R: BufRead> Lines<R> {
         Self { text, lines_read: 0, row: Vec::new(), quote_is_open: false }
     }
 
-    pub fn next_row(&mut self) -> Result<Option<Row<'_>>, LineError> {
+    pub fn next_row(&mut self) -> Result<Option<CsvRow<'_>>, LineError> {
         loop {
             self.row.clear();
             self.quote_is_open = false;
@@ -62,7 +62,7 @@ impl<R: BufRead> Lines<R> {
         self.close_quote().map_err(|fault| LineError { line, fault })?;
         let text = std::str::from_utf8(&self.row);
         let text = text.map_err(|_| LineError { line, fault: LineFault::NotUtf8 })?;
-        Ok(Some(Row { line, text: text.trim_end_matches(['\n', '\r']) }))
+        Ok(Some(CsvRow { line, text: text.trim_end_matches(['\n', '\r']) }))
     }
 
     fn close_quote(&mut self) -> Result<(), LineFault> {

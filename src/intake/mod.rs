@@ -15,6 +15,7 @@ mod tally;
 mod cells;
 mod header;
 mod lines;
+mod method;
 mod sheet;
 mod table;
 
@@ -48,7 +49,6 @@ mod cover;
 mod judged;
 mod stratum;
 mod units;
-mod way;
 
 // What is told of a walk and kept elsewhere or nowhere
 mod amends;

@@ -6,7 +6,7 @@ use super::fields::Fields;
 use super::problem::{Finding, Place};
 use super::tally::{Reported, Tally};
 use super::value;
-use crate::records::{Crop, Frame, GpsPoint, PatchName, Quadrat, QuadratSurvey};
+use crate::records::{Crop, Frame, GpsPoint, PatchName, Quadrat, Stratum};
 use crate::units::{Metres, SquareMetres};
 
 /// The largest frame, the longest stretch and the largest stratum that anyone measures, in
@@ -17,40 +17,36 @@ const LARGEST_STRATUM: f64 = 1e6;
 /// One quadrat shows no spread.
 const FEWEST_QUADRATS: usize = 2;
 
-/// One quadrat, and the stratum it belongs to, as yet without it.
-#[derive(Debug)]
-pub(super) struct Row {
-    pub sampled: QuadratSurvey,
-    pub amount: f64,
-}
-
+/// The strata of a survey so far, each with the place of its first row.
 #[derive(Debug, Default)]
-pub(super) struct Strata(Vec<Stratum>);
+pub(super) struct Strata(Vec<(Place, Stratum)>);
 
-#[derive(Debug)]
-struct Stratum {
-    /// Where its first row stands.
-    place: Place,
-    sampled: QuadratSurvey,
-}
-
-pub(super) fn read_row(fields: &mut Fields<'_>, crop: Option<&Crop>) -> Result<Row, Reported> {
+/// A stratum of one quadrat.
+pub(super) fn read(
+    fields: &mut Fields<'_>,
+    crop: Option<&Crop>,
+    at: Option<GpsPoint>,
+) -> Result<Stratum, Reported> {
     let amount = fields.required_amount(("mass_g", "count"), crop);
-    let sampled = read(fields);
-    Ok(Row { sampled: sampled?, amount: amount?.value })
+    of_one(at, amount.map(|amount| amount.value), fields)
 }
 
-/// The stratum and the frame, as yet without a quadrat.
-pub(super) fn read(fields: &mut Fields<'_>) -> Result<QuadratSurvey, Reported> {
-    let stratum_area = fields.optional("stratum_area_m2", |text| {
+/// A stratum of the one quadrat whose amount has been read: the rest may have problems of its
+/// own.
+pub(super) fn of_one(
+    at: Option<GpsPoint>,
+    amount: Result<f64, Reported>,
+    fields: &mut Fields<'_>,
+) -> Result<Stratum, Reported> {
+    let area = fields.optional("stratum_area_m2", |text| {
         value::positive(text, LARGEST_STRATUM, "an area").map(SquareMetres)
     });
     let frame = frame(fields);
-    Ok(QuadratSurvey {
-        stratum: fields.raw("stratum").into(),
-        stratum_area: stratum_area?,
+    Ok(Stratum {
+        name: fields.raw("stratum").into(),
+        area: area?,
         frame: frame?,
-        quadrats: Vec::new(),
+        quadrats: vec![Quadrat { at, amount: amount? }],
     })
 }
 
@@ -78,30 +74,23 @@ impl Strata {
         self.0.is_empty()
     }
 
-    /// Puts a quadrat into its stratum, which begins with it if need be.
-    pub fn add(
-        &mut self,
-        row: Row,
-        at: Option<GpsPoint>,
-        fields: &mut Fields<'_>,
-    ) -> Result<(), Reported> {
-        let Row { sampled, amount } = row;
-        let quadrat = Quadrat { at, amount };
-        let found = self.0.iter_mut().find(|stratum| stratum.sampled.stratum == sampled.stratum);
-        let Some(stratum) = found else {
-            let quadrats = vec![quadrat];
-            let place = fields.place().clone();
-            self.0.push(Stratum { place, sampled: QuadratSurvey { quadrats, ..sampled } });
+    /// Puts a row's quadrat into its stratum, which begins with it if need be.
+    pub fn add(&mut self, row: Stratum, fields: &mut Fields<'_>) -> Result<(), Reported> {
+        let found = self.0.iter_mut().find(|(_, stratum)| stratum.name == row.name);
+        let Some((begun, stratum)) = found else {
+            self.0.push((fields.place().clone(), row));
             return Ok(());
         };
-        let same_frame = stratum.sampled.frame == sampled.frame;
-        let frame = stratum.agrees(frame_column(sampled.frame), same_frame, fields);
-        let same_area = sampled.stratum_area.is_none()
-            || stratum.sampled.stratum_area.is_none()
-            || sampled.stratum_area == stratum.sampled.stratum_area;
-        let area = stratum.agrees("stratum_area_m2", same_area, fields);
-        stratum.sampled.stratum_area = stratum.sampled.stratum_area.or(sampled.stratum_area);
-        stratum.sampled.quadrats.push(quadrat);
+        let mut agrees = |column, same| {
+            let found = || format!("it differs from {begun}, in {}", called(stratum));
+            let finding = || Finding::new(found(), "the same in every row of a stratum");
+            if same { Ok(()) } else { Err(fields.refuse(column, finding())) }
+        };
+        let frame = agrees(frame_column(row.frame), stratum.frame == row.frame);
+        let one_says_no_area = row.area.is_none() || stratum.area.is_none();
+        let area = agrees("stratum_area_m2", one_says_no_area || row.area == stratum.area);
+        stratum.area = stratum.area.or(row.area);
+        stratum.quadrats.extend(row.quadrats);
         frame.and(area)
     }
 
@@ -111,9 +100,9 @@ impl Strata {
         patch: &PatchName,
         place: &Place,
         tally: &mut Tally,
-    ) -> Result<Vec<QuadratSurvey>, Reported> {
+    ) -> Result<Vec<Stratum>, Reported> {
         check(&self.0, patch, place, tally)?;
-        Ok(self.0.into_iter().map(|stratum| stratum.sampled).collect())
+        Ok(self.0.into_iter().map(|(_, stratum)| stratum).collect())
     }
 }
 
@@ -125,27 +114,27 @@ pub(super) fn frame_column(frame: Frame) -> &'static str {
 }
 
 fn check(
-    strata: &[Stratum],
+    strata: &[(Place, Stratum)],
     patch: &PatchName,
     place: &Place,
     tally: &mut Tally,
 ) -> Result<(), Reported> {
     let mut fit = Ok(());
-    for stratum in strata.iter().filter(|one| one.sampled.quadrats.len() < FEWEST_QUADRATS) {
-        let found = format!("`{patch}` has one quadrat in {}", stratum.name());
+    for (begun, stratum) in strata.iter().filter(|(_, one)| one.quadrats.len() < FEWEST_QUADRATS) {
+        let found = format!("`{patch}` has one quadrat in {}", called(stratum));
         let expected = "2 quadrats or more: one shows no spread";
-        fit = Err(tally.report(&stratum.place, None, Finding::new(found, expected)));
+        fit = Err(tally.report(begun, None, Finding::new(found, expected)));
     }
     if strata.len() < 2 {
         return fit;
     }
-    for stratum in strata.iter().filter(|one| one.sampled.stratum_area.is_none()) {
-        let found = format!("{} of `{patch}` has no area", stratum.name());
+    for (begun, stratum) in strata.iter().filter(|(_, one)| one.area.is_none()) {
+        let found = format!("{} of `{patch}` has no area", called(stratum));
         let expected = "an area for every stratum: they are weighed by it";
         let column = Some("stratum_area_m2");
-        fit = Err(tally.report(&stratum.place, column, Finding::new(found, expected)));
+        fit = Err(tally.report(begun, column, Finding::new(found, expected)));
     }
-    if strata.iter().any(|one| one.sampled.stratum.is_empty()) {
+    if strata.iter().any(|(_, one)| one.name.is_empty()) {
         let found = format!("some quadrats of `{patch}` are in a stratum and some are not");
         let expected = "a stratum in every row of the survey, or in none";
         fit = Err(tally.report(place, Some("stratum"), Finding::new(found, expected)));
@@ -153,36 +142,25 @@ fn check(
     fit
 }
 
-impl Stratum {
-    fn agrees(&self, column: &str, same: bool, fields: &mut Fields<'_>) -> Result<(), Reported> {
-        if same {
-            return Ok(());
-        }
-        let (name, place) = (self.name(), &self.place);
-        let found = format!("it differs from {place}, in {name}");
-        Err(fields.refuse(column, Finding::new(found, "the same in every row of a stratum")))
-    }
-
-    fn name(&self) -> String {
-        match &*self.sampled.stratum {
-            "" => "the whole patch".to_owned(),
-            name => format!("stratum `{name}`"),
-        }
+fn called(stratum: &Stratum) -> String {
+    match &*stratum.name {
+        "" => "the whole patch".to_owned(),
+        name => format!("stratum `{name}`"),
     }
 }
 
 /// One row for each quadrat, its amount in `column`.
-pub(super) fn rows(strata: &[QuadratSurvey], column: &'static str) -> Vec<Vec<Cell>> {
-    let rows_of = |stratum: &QuadratSurvey| -> Vec<Vec<Cell>> {
+pub(super) fn rows(strata: &[Stratum], column: &'static str) -> Vec<Vec<Cell>> {
+    let rows_of = |stratum: &Stratum| -> Vec<Vec<Cell>> {
         stratum.quadrats.iter().map(|quadrat| cells(stratum, quadrat, column)).collect()
     };
     strata.iter().flat_map(rows_of).collect()
 }
 
-fn cells(stratum: &QuadratSurvey, quadrat: &Quadrat, column: &'static str) -> Vec<Cell> {
+fn cells(stratum: &Stratum, quadrat: &Quadrat, column: &'static str) -> Vec<Cell> {
     let mut cells = position(quadrat.at);
-    cells.push(("stratum", stratum.stratum.to_string()));
-    cells.extend(stratum.stratum_area.map(|area| ("stratum_area_m2", area.0.to_string())));
+    cells.push(("stratum", stratum.name.to_string()));
+    cells.extend(stratum.area.map(|area| ("stratum_area_m2", area.0.to_string())));
     cells.extend(frame_cell(stratum.frame));
     cells.push((column, quadrat.amount.to_string()));
     cells

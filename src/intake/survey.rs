@@ -7,12 +7,12 @@ use jiff::civil::Date;
 
 use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
+use super::method::{MethodRow, MethodSoFar};
 use super::problem::{Finding, Place};
 use super::stand::{self, Stand};
 use super::tally::{Reported, Tally};
 use super::value;
-use super::way::{Row, Way};
-use crate::records::{FactId, GpsPoint, PatchName, Placement, PlacementError, Record, Survey};
+use crate::records::{FactId, PatchName, Placement, PlacementError, Record, Survey};
 
 pub(super) const MOST_VISITS: u32 = 100;
 
@@ -54,13 +54,13 @@ type Visit = (PatchName, Date, Arc<str>, u32);
 #[derive(Debug, Default)]
 pub(super) struct Gathering {
     places: HashMap<Visit, usize>,
-    surveys: Vec<Gathered>,
+    surveys: Vec<SurveySoFar>,
     /// Some row was refused that may belong to any of them.
     has_strays: bool,
 }
 
 #[derive(Debug)]
-struct Gathered {
+struct SurveySoFar {
     place: Place,
     patch: PatchName,
     signature: Signature,
@@ -68,7 +68,7 @@ struct Gathered {
     notes: Vec<Arc<str>>,
     /// Not said, or as the first row says that says it.
     placement: Placement,
-    way: Option<Way>,
+    method: Option<MethodSoFar>,
     /// A row of it was refused, so that what is left says nothing of the whole.
     is_spoilt: bool,
 }
@@ -80,23 +80,23 @@ impl Gathering {
         let visit = fields.optional("visit", |text| value::whole(text, MOST_VISITS));
         let sure = value::is_sure(fields);
         let stand = stand::read(fields, known);
-        let crop = match &stand {
-            Ok(Some(stand)) => known.crop(&stand.crop).ok(),
-            _ => None,
+        let (crop, at) = match &stand {
+            Ok(Some(stand)) => (known.crop(&stand.crop).ok(), stand.at),
+            _ => (None, None),
         };
-        let row = Row::read(fields, crop);
+        let row = MethodRow::read(fields, crop, at);
         let placement = placement(fields);
         let (Ok(signature), Ok(visit), Ok(sure), Ok(stand)) = (signature, visit, sure, stand)
         else {
             self.miss();
             return Err(Reported);
         };
-        let Some(Stand { patch, at, .. }) = stand else { return row.map(|_| ()) };
+        let Some(Stand { patch, .. }) = stand else { return row.map(|_| ()) };
         let survey = self.survey(patch, signature, visit.unwrap_or(1), fields)?;
         survey.signature.sure |= sure;
         survey.notes.extend(fields.text("note").filter(|note| !survey.notes.contains(note)));
         let placed = placement.and_then(|placement| survey.placed(placement, fields));
-        let added = row.and_then(|row| survey.add(row, at, fields));
+        let added = row.and_then(|row| survey.add(row, fields));
         let added = placed.and(added);
         survey.is_spoilt |= added.is_err();
         added
@@ -108,21 +108,21 @@ impl Gathering {
         signature: Signature,
         visit: u32,
         fields: &mut Fields<'_>,
-    ) -> Result<&mut Gathered, Reported> {
+    ) -> Result<&mut SurveySoFar, Reported> {
         let key = (patch.clone(), signature.happened_on, signature.by.clone(), visit);
         let next = self.surveys.len();
         let index = *self.places.entry(key).or_insert(next);
         if index == next {
             let place = fields.place().clone();
             let signature = signature.clone();
-            self.surveys.push(Gathered {
+            self.surveys.push(SurveySoFar {
                 place,
                 patch,
                 signature,
                 visit,
                 notes: Vec::new(),
                 placement: Placement::NotSaid,
-                way: None,
+                method: None,
                 is_spoilt: false,
             });
         }
@@ -145,7 +145,7 @@ impl Gathering {
 
     /// The surveys, each with the number of its visit.
     pub fn finish(self, tally: &mut Tally) -> Vec<(Record, Signature, u32)> {
-        let whole = |survey: &Gathered| !(self.has_strays || survey.is_spoilt);
+        let whole = |survey: &SurveySoFar| !(self.has_strays || survey.is_spoilt);
         self.surveys
             .into_iter()
             .filter(whole)
@@ -154,19 +154,14 @@ impl Gathering {
     }
 }
 
-impl Gathered {
-    fn add(
-        &mut self,
-        row: Row,
-        at: Option<GpsPoint>,
-        fields: &mut Fields<'_>,
-    ) -> Result<(), Reported> {
-        if self.way.is_none() && self.is_spoilt {
+impl SurveySoFar {
+    fn add(&mut self, row: MethodRow, fields: &mut Fields<'_>) -> Result<(), Reported> {
+        if self.method.is_none() && self.is_spoilt {
             // What holds for all rows stood in one that was refused and is not to be missed.
             return Err(Reported);
         }
-        let way = self.way.get_or_insert_with(|| Way::begun_by(&row));
-        way.add(row, at, &self.place, fields)
+        let method = self.method.get_or_insert_with(|| MethodSoFar::begun_by(&row));
+        method.add(row, &self.place, fields)
     }
 
     /// Takes the id that a row gives; rows added since an export may have none.
@@ -194,7 +189,7 @@ impl Gathered {
     }
 
     fn finish(self, tally: &mut Tally) -> Result<(Record, Signature, u32), Reported> {
-        let method = self.way.ok_or(Reported)?.finish(&self.patch, &self.place, tally)?;
+        let method = self.method.ok_or(Reported)?.finish(&self.patch, &self.place, tally)?;
         let note = (!self.notes.is_empty()).then(|| self.notes.join("; ").into());
         let (patch, placement) = (self.patch, self.placement);
         let record = Record::Survey(Survey { patch, placement, method, note });

@@ -6,7 +6,7 @@ use super::cells::Cells;
 
 use super::header::Header;
 use super::known::Gazetteer;
-use super::lines::{LineFault, Lines, Row};
+use super::lines::{CsvRow, LineFault, Lines};
 use super::problem::{Finding, Place};
 use super::sheet::Sheet;
 use super::tally::{Reported, Tally};
@@ -62,7 +62,7 @@ fn header<R: BufRead>(
 pub(super) fn next_row<'l, R: BufRead>(
     lines: &'l mut Lines<R>,
     tally: &mut Tally,
-) -> Result<Option<Row<'l>>, Reported> {
+) -> Result<Option<CsvRow<'l>>, Reported> {
     lines.next_row().map_err(|error| {
         let place = Place::Line(error.line);
         tally.report(&place, None, told(error.fault))

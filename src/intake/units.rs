@@ -9,7 +9,7 @@ use super::problem::{Finding, Place, quoted};
 use super::stratum::{self, Strata};
 use super::tally::{Reported, Tally};
 use super::value;
-use crate::records::{Counted, Crop, GpsPoint, PatchName, SurveyMethod, UNIT, UnitSurvey};
+use crate::records::{Counted, Crop, GpsPoint, PatchName, Stratum, SurveyMethod, UNIT, UnitSurvey};
 use crate::units::Measure;
 
 const MOST_UNITS: f64 = 1e6;
@@ -19,9 +19,9 @@ const HEAVIEST: f64 = 1e5;
 const FEWEST_WEIGHINGS: usize = 2;
 
 #[derive(Debug)]
-pub(super) struct Row {
+pub(super) struct UnitRow {
     unit: Arc<str>,
-    sampled: Option<stratum::Row>,
+    sampled: Option<Stratum>,
     in_all: Option<f64>,
     weight: Option<f64>,
     /// What the crop is reckoned in, where that is known.
@@ -29,7 +29,7 @@ pub(super) struct Row {
 }
 
 #[derive(Debug, Default)]
-pub(super) struct Gathered {
+pub(super) struct UnitsSoFar {
     unit: Arc<str>,
     sampled: Strata,
     in_all: Option<f64>,
@@ -37,7 +37,11 @@ pub(super) struct Gathered {
     measure: Option<Measure>,
 }
 
-pub(super) fn read(fields: &mut Fields<'_>, crop: Option<&Crop>) -> Result<Row, Reported> {
+pub(super) fn read(
+    fields: &mut Fields<'_>,
+    crop: Option<&Crop>,
+    at: Option<GpsPoint>,
+) -> Result<UnitRow, Reported> {
     let units = |text: &str| value::number_within(text, 0.0..=MOST_UNITS, "a number of units");
     let sampled = fields.optional("units", units);
     let in_all = fields.optional("units_in_all", units);
@@ -47,11 +51,11 @@ pub(super) fn read(fields: &mut Fields<'_>, crop: Option<&Crop>) -> Result<Row, 
         return Err(fields.refuse("units", "nothing is there".to_owned()));
     }
     let sampled = match sampled {
-        Some(amount) => Some(stratum::Row { sampled: stratum::read(fields)?, amount }),
+        Some(units) => Some(stratum::of_one(at, Ok(units), fields)?),
         None => None,
     };
     let (unit, measure) = (fields.raw("unit").into(), crop.map(|crop| crop.measure));
-    Ok(Row { unit, sampled, in_all, weight, measure })
+    Ok(UnitRow { unit, sampled, in_all, weight, measure })
 }
 
 fn weight(text: &str, crop: Option<&Crop>) -> Result<f64, Finding> {
@@ -61,17 +65,12 @@ fn weight(text: &str, crop: Option<&Crop>) -> Result<f64, Finding> {
     }
 }
 
-impl Gathered {
-    pub fn add(
-        &mut self,
-        row: Row,
-        at: Option<GpsPoint>,
-        fields: &mut Fields<'_>,
-    ) -> Result<(), Reported> {
+impl UnitsSoFar {
+    pub fn add(&mut self, row: UnitRow, fields: &mut Fields<'_>) -> Result<(), Reported> {
         self.measure = self.measure.or(row.measure);
         self.weighings.extend(row.weight);
         let named = self.name(&row.unit, fields);
-        let counted = self.count(row, at, fields);
+        let counted = self.count(row, fields);
         named.and(counted)
     }
 
@@ -86,14 +85,9 @@ impl Gathered {
         Err(fields.refuse("unit", Finding::new(found, "one unit in a survey")))
     }
 
-    fn count(
-        &mut self,
-        row: Row,
-        at: Option<GpsPoint>,
-        fields: &mut Fields<'_>,
-    ) -> Result<(), Reported> {
+    fn count(&mut self, row: UnitRow, fields: &mut Fields<'_>) -> Result<(), Reported> {
         if let Some(sampled) = row.sampled {
-            self.sampled.add(sampled, at, fields)?;
+            self.sampled.add(sampled, fields)?;
         }
         if let (Some(known), Some(again)) = (self.in_all, row.in_all)
             && known != again

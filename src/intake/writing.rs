@@ -9,7 +9,7 @@ use jiff::civil::Date;
 
 use super::cell::plain_amount;
 use super::column::Cell;
-use super::{footprint, way};
+use super::{footprint, method};
 use crate::records::{
     Column, Columns, Footprint, Giver, Listed, PatchName, SiteName, SurveyMethod, Written,
 };
@@ -127,6 +127,6 @@ impl<'a> Giver<'a> for Writing {
             to.cells.extend(footprint::cell(value));
             to.shape = Some(footprint::shape(value));
         };
-        method[15]: SurveyMethod = to.measured = Some(way::rows(value, to.measure));
+        method[15]: SurveyMethod = to.measured = Some(method::rows(value, to.measure));
     }
 }

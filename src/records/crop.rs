@@ -21,7 +21,7 @@ pub struct Crop {
     pub name: Arc<str>,
     pub common_name: Arc<str>,
     pub scientific_name: Arc<str>,
-    pub part: Part,
+    pub part: PlantPart,
     pub kitchen_role: Arc<str>,
     pub habit: Habit,
     pub measure: Measure,
@@ -84,7 +84,7 @@ pub enum Habit {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Part {
+pub enum PlantPart {
     Leaf,
     Shoot,
     Flower,
@@ -176,7 +176,7 @@ impl Habit {
     }
 }
 
-impl Part {
+impl PlantPart {
     pub const ALL: [Self; 10] = [
         Self::Leaf,
         Self::Shoot,

@@ -39,8 +39,8 @@ pub use closure::Closure;
 pub use column::{Column, Form, Need};
 pub use cover::{CoverClass, CoverError, CoverScale};
 pub use crop::{
-    CodeCap, Crop, CropError, CropField, Habit, LookAlike, LookAlikeGrade, Part, Recovery, Sourced,
-    Status,
+    CodeCap, Crop, CropError, CropField, Habit, LookAlike, LookAlikeGrade, PlantPart, Recovery,
+    Sourced, Status,
 };
 pub use crop_override::CropOverride;
 pub use cut::{Cut, Taken};
@@ -65,12 +65,12 @@ pub use recorded::{Contradiction, Land, Recorded};
 pub use site::Site;
 use summary::Yardstick;
 pub use summary::{
-    CountedSummary, CoverSummary, JudgedSummary, MethodSummary, QuadratSummary, SurveySummary,
+    CountedSummary, CoverSummary, JudgedSummary, MethodSummary, StratumSummary, SurveySummary,
     UnitSummary,
 };
 pub use survey::{
     Counted, CoverQuadrat, CoverSurvey, Frame, GpsPoint, JudgedQuadrat, JudgedSurvey, Quadrat,
-    QuadratSurvey, Survey, SurveyMethod, UnitSurvey,
+    Stratum, Survey, SurveyMethod, UnitSurvey,
 };
 pub use underfoot::{Underfoot, UnderfootError};
 pub use walk::{Party, PartyError, Walk, WalkName, Want, WantError};

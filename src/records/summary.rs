@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{
-    Counted, CoverSurvey, Frame, JudgedQuadrat, JudgedSurvey, Placement, QuadratSurvey, Survey,
+    Counted, CoverSurvey, Frame, JudgedQuadrat, JudgedSurvey, Placement, Stratum, Survey,
     SurveyMethod,
 };
 use crate::estimate::{Paired, Sample};
@@ -18,7 +18,7 @@ pub struct SurveySummary {
 /// The sufficient statistics of a survey; mirrors [`SurveyMethod`].
 #[derive(Clone, Debug, PartialEq)]
 pub enum MethodSummary {
-    Quadrats(Vec<QuadratSummary>),
+    Quadrats(Vec<StratumSummary>),
     Judged(JudgedSummary),
     Units(UnitSummary),
     Cover(CoverSummary),
@@ -26,9 +26,9 @@ pub enum MethodSummary {
 
 /// The sufficient statistics of one stratum's quadrats.
 #[derive(Clone, Debug, PartialEq)]
-pub struct QuadratSummary {
-    pub stratum: Arc<str>,
-    pub stratum_area: Option<SquareMetres>,
+pub struct StratumSummary {
+    pub name: Arc<str>,
+    pub area: Option<SquareMetres>,
     pub frame: Frame,
     /// Of the amounts per sampling unit.
     pub sample: Sample,
@@ -53,7 +53,7 @@ pub struct UnitSummary {
 #[derive(Clone, Debug, PartialEq)]
 pub enum CountedSummary {
     InAll(f64),
-    Sampled(Vec<QuadratSummary>),
+    Sampled(Vec<StratumSummary>),
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -103,12 +103,12 @@ impl MethodSummary {
 }
 
 /// Strata weigh by their ground, or alike where none has any.
-fn mean_of(strata: &[QuadratSummary]) -> Option<(Yardstick, f64)> {
+fn mean_of(strata: &[StratumSummary]) -> Option<(Yardstick, f64)> {
     let (of, _) = per(strata.first()?.frame, 0.0);
     let (mut sum, mut ground) = (0.0, 0.0);
     for stratum in strata {
         let (scale, found) = per(stratum.frame, stratum.sample.mean);
-        let weight = stratum.stratum_area.map_or(1.0, |area| area.0);
+        let weight = stratum.area.map_or(1.0, |area| area.0);
         if scale != of {
             return None;
         }
@@ -153,17 +153,17 @@ impl SurveyMethod {
     }
 }
 
-fn summaries(strata: &[QuadratSurvey]) -> Option<Vec<QuadratSummary>> {
-    let summaries: Vec<_> = strata.iter().filter_map(QuadratSurvey::summary).collect();
+fn summaries(strata: &[Stratum]) -> Option<Vec<StratumSummary>> {
+    let summaries: Vec<_> = strata.iter().filter_map(Stratum::summary).collect();
     (!summaries.is_empty()).then_some(summaries)
 }
 
-impl QuadratSurvey {
-    fn summary(&self) -> Option<QuadratSummary> {
+impl Stratum {
+    fn summary(&self) -> Option<StratumSummary> {
         let amounts: Vec<f64> = self.quadrats.iter().map(|quadrat| quadrat.amount).collect();
-        Some(QuadratSummary {
-            stratum: self.stratum.clone(),
-            stratum_area: self.stratum_area,
+        Some(StratumSummary {
+            name: self.name.clone(),
+            area: self.area,
             frame: self.frame,
             sample: Sample::of(&amounts)?,
         })

@@ -76,7 +76,7 @@ impl Recorded for Survey {
 #[derive(Clone, Debug, PartialEq)]
 pub enum SurveyMethod {
     /// What stood in each sampling unit was weighed, or its pieces counted.
-    Quadrats(Vec<QuadratSurvey>),
+    Quadrats(Vec<Stratum>),
     /// All sampling units were judged by eye, some of them also measured.
     Judged(JudgedSurvey),
     /// Units were counted, and some of them weighed.
@@ -87,11 +87,11 @@ pub enum SurveyMethod {
 
 /// The quadrats of one stratum; a simple random sample is a single stratum without a name.
 #[derive(Clone, Debug, PartialEq)]
-pub struct QuadratSurvey {
+pub struct Stratum {
     /// Empty for a patch that was sampled as one.
-    pub stratum: Arc<str>,
+    pub name: Arc<str>,
     /// How much of the patch the stratum covers; `None` for a patch sampled as one.
-    pub stratum_area: Option<SquareMetres>,
+    pub area: Option<SquareMetres>,
     pub frame: Frame,
     pub quadrats: Vec<Quadrat>,
 }
@@ -151,7 +151,7 @@ pub enum Counted {
     /// All units of the patch.
     InAll(f64),
     /// The units in sampling units, by stratum.
-    Sampled(Vec<QuadratSurvey>),
+    Sampled(Vec<Stratum>),
 }
 
 /// Cover times weight at full cover.
@@ -180,7 +180,7 @@ pub struct GpsPoint {
 impl SurveyMethod {
     /// How many sampling units were looked at, and what each is called.
     pub fn gist(&self) -> String {
-        let quadrats = |strata: &[QuadratSurvey]| -> usize {
+        let quadrats = |strata: &[Stratum]| -> usize {
             strata.iter().map(|stratum| stratum.quadrats.len()).sum()
         };
         match self {

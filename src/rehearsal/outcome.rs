@@ -6,7 +6,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::Odds;
-use super::run::{Part, Run, Script};
+use super::run::{CoarseShare, Run, Script};
 use crate::records::{Crop, PatchName, Status};
 use crate::rules::Verdict;
 use crate::units::Measure;
@@ -193,7 +193,7 @@ fn quantiles(mut values: Vec<f64>) -> [f64; FAN.len()] {
     FAN.map(|part| values.get(place(part, values.len())).copied().unwrap_or(0.0))
 }
 
-fn fan_of(mut parts: Vec<Part>) -> [f64; FAN.len()] {
+fn fan_of(mut parts: Vec<CoarseShare>) -> [f64; FAN.len()] {
     parts.sort_unstable();
     FAN.map(|part| parts.get(place(part, parts.len())).map_or(0.0, |part| part.value()))
 }

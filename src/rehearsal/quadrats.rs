@@ -3,7 +3,7 @@
 use super::Draws;
 use crate::crop::{Extent, standing_crop};
 use crate::estimate::{Estimate, Sample};
-use crate::records::{Frame, MethodSummary, Placement, QuadratSummary, SurveySummary};
+use crate::records::{Frame, MethodSummary, Placement, StratumSummary, SurveySummary};
 use crate::units::{Metres, SquareMetres};
 
 /// The sampling unit where the patch is ground, or a length.
@@ -37,7 +37,7 @@ impl Quadrats {
         let amounts: Vec<f64> =
             (0..self.n.clamp(FEWEST, MOST)).map(|_| in_each * self.draw(draws)).collect();
         let sample = Sample::of(&amounts)?;
-        let stratum = QuadratSummary { stratum: "".into(), stratum_area: None, frame, sample };
+        let stratum = StratumSummary { name: "".into(), area: None, frame, sample };
         let method = MethodSummary::Quadrats(vec![stratum]);
         standing_crop(&SurveySummary { placement: Placement::NotSaid, method }, extent)
     }

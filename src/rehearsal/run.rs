@@ -45,14 +45,14 @@ pub(super) struct Fate {
     /// How often each verdict kept it shut, in their order.
     pub shut: [u32; Verdict::ALL.len()],
     /// The part of its twin that stood at the end of each week.
-    pub weeks: Vec<Part>,
+    pub weeks: Vec<CoarseShare>,
 }
 
 /// A part of a whole, 0 to 1.275, in coarse steps.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Part(u8);
+pub(super) struct CoarseShare(u8);
 
-impl Part {
+impl CoarseShare {
     fn of(part: f64) -> Self {
         Self((part / STEP).round().clamp(0.0, f64::from(u8::MAX)) as u8)
     }
@@ -142,7 +142,7 @@ impl<'s, 'a> Playing<'s, 'a> {
         for ((player, role), fate) in self.players.iter_mut().zip(cast).zip(&mut self.fates) {
             let weather = player.weather.factor(role.nature.week_log_sd * weeks.sqrt());
             player.stand.grow(0.0, weather);
-            fate.weeks.push(Part::of(player.stand.part()));
+            fate.weeks.push(CoarseShare::of(player.stand.part()));
         }
     }
 

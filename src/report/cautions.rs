@@ -10,7 +10,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::layout::{hanging, paragraph};
 use crate::catalogue::law;
-use crate::records::{Crop, LookAlike, LookAlikeGrade, Part, Status};
+use crate::records::{Crop, LookAlike, LookAlikeGrade, PlantPart, Status};
 
 const NO_IDENTIFICATION: &str = "This tool does not identify plants.";
 
@@ -192,7 +192,7 @@ fn plain_name(name: &str) -> &str {
 
 /// Seaweeds, and whatever has the tide among its own cautions.
 pub(super) fn is_of_the_shore(crop: &Crop) -> bool {
-    crop.part == Part::Frond || names_the_tide(&crop.cautions.value)
+    crop.part == PlantPart::Frond || names_the_tide(&crop.cautions.value)
 }
 
 pub(super) fn names_the_tide(text: &str) -> bool {

@@ -10,12 +10,12 @@ use crate::units::{Measure, Season};
 pub const PRESSURE_SCHEMA: &str = "stintbook.pressure/3";
 
 /// A day with the patch it is of.
-struct Row<'a> {
+struct PatchDay<'a> {
     patch: &'a PatchSeason,
     day: &'a PressureDay,
 }
 
-impl Measured for Row<'_> {
+impl Measured for PatchDay<'_> {
     fn measure(&self) -> Measure {
         self.patch.crop.measure
     }
@@ -27,7 +27,7 @@ impl Measured for PatchSeason {
     }
 }
 
-impl Row<'_> {
+impl PatchDay<'_> {
     fn crop(&self, of: fn(&ModelledCrop) -> f64) -> Option<f64> {
         self.day.crop.as_ref().map(of)
     }
@@ -65,7 +65,7 @@ const SUMMARY: [Column<PatchSeason>; 21] = [
     Column::plain("feet_part_of_limit", |patch| optional(patch.series.feet().part_of_limit)),
 ];
 
-fn day_columns<'a>() -> [Column<Row<'a>>; 17] {
+fn day_columns<'a>() -> [Column<PatchDay<'a>>; 17] {
     [
         Column::plain("day", |row| word(row.day.day)),
         Column::amount("standing", |row| row.crop(|crop| crop.standing)),
@@ -93,7 +93,7 @@ fn day_columns<'a>() -> [Column<Row<'a>>; 17] {
     ]
 }
 
-fn place_columns<'a>() -> [Column<Row<'a>>; 4] {
+fn place_columns<'a>() -> [Column<PatchDay<'a>>; 4] {
     [
         Column::plain("season", |row| word(row.patch.series.season)),
         Column::plain("site", |row| word(row.patch.patch.site())),
@@ -123,8 +123,8 @@ pub fn pressure_json(seasons: &[PatchSeason], season: Season) -> String {
 /// # Errors
 /// The CSV writer's own, which writing into memory has no cause for.
 pub fn pressure_csv(seasons: &[PatchSeason]) -> Result<String, csv::Error> {
-    let columns: Vec<Column<Row>> = place_columns().into_iter().chain(day_columns()).collect();
-    let rows: Vec<Row> = seasons.iter().flat_map(rows).collect();
+    let columns: Vec<Column<PatchDay>> = place_columns().into_iter().chain(day_columns()).collect();
+    let rows: Vec<PatchDay> = seasons.iter().flat_map(rows).collect();
     csv(&columns, &rows)
 }
 
@@ -147,6 +147,6 @@ fn patch_with_days(patch: &PatchSeason) -> Map<String, Value> {
     fields
 }
 
-fn rows(patch: &PatchSeason) -> impl Iterator<Item = Row<'_>> {
-    patch.series.days.iter().map(move |day| Row { patch, day })
+fn rows(patch: &PatchSeason) -> impl Iterator<Item = PatchDay<'_>> {
+    patch.series.days.iter().map(move |day| PatchDay { patch, day })
 }

@@ -22,12 +22,12 @@ pub struct UnknownDesign(String);
 
 /// A rectangle of the unit square that stands for the ground: a share of its area.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Part {
+pub(super) struct Tile {
     along: Range<f64>,
     across: Range<f64>,
 }
 
-/// Where a place lies in its part: shares along and across.
+/// Where a place lies in its tile: shares along and across.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Within {
     along: f64,
@@ -45,24 +45,24 @@ impl Design {
         }
     }
 
-    /// The part that each of `n` places is drawn in. `slenderness` is how many times longer
-    /// than wide the ground is: it keeps the parts about as long as wide.
-    pub(super) fn parts(self, n: usize, slenderness: f64) -> Vec<Part> {
+    /// The tile that each of `n` places is drawn in. `slenderness` is how many times longer
+    /// than wide the ground is: it keeps the tiles about as long as wide.
+    pub(super) fn tiles(self, n: usize, slenderness: f64) -> Vec<Tile> {
         match self {
-            Self::Random => vec![Part::whole(); n],
-            Self::Stratified | Self::Systematic => equal_parts(n, slenderness),
+            Self::Random => vec![Tile::whole(); n],
+            Self::Stratified | Self::Systematic => equal_tiles(n, slenderness),
         }
     }
 }
 
-fn equal_parts(n: usize, slenderness: f64) -> Vec<Part> {
+fn equal_tiles(n: usize, slenderness: f64) -> Vec<Tile> {
     let rows = (n as f64 * slenderness).sqrt().round().clamp(1.0, n as f64) as usize;
     let share = |places: usize| places as f64 / n as f64;
     let row = |row: usize| {
         let (from, to) = (row * n / rows, (row + 1) * n / rows);
         let columns = to - from;
         let column = move |column: usize| column as f64 / columns as f64;
-        (0..columns).map(move |at| Part {
+        (0..columns).map(move |at| Tile {
             along: share(from)..share(to),
             across: column(at)..column(at + 1),
         })
@@ -70,7 +70,7 @@ fn equal_parts(n: usize, slenderness: f64) -> Vec<Part> {
     (0..rows).flat_map(row).collect()
 }
 
-impl Part {
+impl Tile {
     pub(super) fn whole() -> Self {
         Self { along: 0.0..1.0, across: 0.0..1.0 }
     }
@@ -108,15 +108,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn parts_are_equal_and_cover_the_ground() {
+    fn tiles_are_equal_and_cover_the_ground() {
         for n in 1..60 {
             for slenderness in [0.01, 1.0, 3.0, 500.0] {
-                let parts = Design::Stratified.parts(n, slenderness);
-                assert_eq!(parts.len(), n);
-                for part in &parts {
-                    let along = part.along.end - part.along.start;
-                    let area = along * (part.across.end - part.across.start);
-                    assert!((area * n as f64 - 1.0).abs() < 1e-9, "{n} parts, {part:?}");
+                let tiles = Design::Stratified.tiles(n, slenderness);
+                assert_eq!(tiles.len(), n);
+                for tile in &tiles {
+                    let along = tile.along.end - tile.along.start;
+                    let area = along * (tile.across.end - tile.across.start);
+                    assert!((area * n as f64 - 1.0).abs() < 1e-9, "{n} tiles, {tile:?}");
                 }
             }
         }
@@ -124,7 +124,7 @@ mod tests {
 
     #[test]
     fn a_hedge_is_parted_by_its_length_alone() {
-        let parts = Design::Systematic.parts(12, 80.0);
-        assert!(parts.iter().all(|part| part.across == (0.0..1.0)));
+        let tiles = Design::Systematic.tiles(12, 80.0);
+        assert!(tiles.iter().all(|tile| tile.across == (0.0..1.0)));
     }
 }

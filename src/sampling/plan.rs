@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use geo::{Coord, Distance, Euclidean, Point};
 
-use super::design::{Part, Within};
+use super::design::{Tile, Within};
 use super::{Chance, Design, Sweep};
 use crate::ground::{HarvestableShape, SiteGround, centre, walking_order};
 use crate::records::Footprint;
@@ -109,21 +109,21 @@ fn places(shape: &HarvestableShape, request: Request) -> Vec<Point> {
     let sweep = Sweep::over(&shape.stretches);
     let mut chance = Chance::seeded(request.seed);
     let same_in_each = Within::drawn(&mut chance);
-    let parts = request.design.parts(request.quadrats, sweep.slenderness());
-    let place = |part: &Part| {
+    let tiles = request.design.tiles(request.quadrats, sweep.slenderness());
+    let place = |tile: &Tile| {
         let first = match request.design {
             Design::Systematic => same_in_each,
             Design::Random | Design::Stratified => Within::drawn(&mut chance),
         };
-        place_in(part, first, shape, &sweep, &mut chance)
+        place_in(tile, first, shape, &sweep, &mut chance)
     };
-    parts.iter().filter_map(place).collect()
+    tiles.iter().filter_map(place).collect()
 }
 
-/// The place at `within` its part, or another one there if rounding would put that over the
+/// The place at `within` its tile, or another one there if rounding would put that over the
 /// edge. Ground narrower than the rounding keeps its last one.
 fn place_in(
-    part: &Part,
+    tile: &Tile,
     within: Within,
     shape: &HarvestableShape,
     sweep: &Sweep,
@@ -131,17 +131,17 @@ fn place_in(
 ) -> Option<Point> {
     let mut within = within;
     for _ in 0..MOST_TRIES {
-        let place = rounded(part, within, shape, sweep)?;
+        let place = rounded(tile, within, shape, sweep)?;
         if shape.holds(place) {
             return Some(place);
         }
         within = Within::drawn(chance);
     }
-    rounded(part, within, shape, sweep)
+    rounded(tile, within, shape, sweep)
 }
 
-fn rounded(part: &Part, within: Within, shape: &HarvestableShape, sweep: &Sweep) -> Option<Point> {
-    let (along, across) = part.at(within);
+fn rounded(tile: &Tile, within: Within, shape: &HarvestableShape, sweep: &Sweep) -> Option<Point> {
+    let (along, across) = tile.at(within);
     let place = shape.degrees(sweep.place(along, across)?);
     let rounded = |degrees: f64| (degrees * PER_DEGREE).round() / PER_DEGREE;
     Some(Point::new(rounded(place.x()), rounded(place.y())))

@@ -139,30 +139,30 @@ fn solve_once(
     lines: &[Line],
 ) -> Result<Option<(Flow, Vec<f64>)>, ResolutionError> {
     let mut unknowns = ProblemVariables::new();
-    let parts = |(pool, range): (&Pool, &Range)| -> Vec<Part> {
+    let supplies = |(pool, range): (&Pool, &Range)| -> Vec<Supply> {
         let demands = pool.demands.iter().map(|&demand| ground.task.demands[demand]);
-        let part = |wanted: u64| Part {
+        let supply = |wanted: u64| Supply {
             part: unknowns.add(variable().min(0.0).max(1.0)),
             whole: wanted.min(range.most) as f64,
             wanted: wanted as f64,
         };
-        demands.map(part).collect()
+        demands.map(supply).collect()
     };
-    let parts: Vec<Vec<Part>> = ground.pools.iter().zip(ranges).map(parts).collect();
+    let supplies: Vec<Vec<Supply>> = ground.pools.iter().zip(ranges).map(supplies).collect();
     let walking: Vec<Variable> = unknowns.add_vector(variable().min(0.0), ground.pools.len());
-    let all: Expression = parts.iter().flatten().map(|part| part.met() / ground.scale).sum();
+    let all: Expression = supplies.iter().flatten().map(|supply| supply.met() / ground.scale).sum();
     let mut model = match goal {
         Goal::Met => unknowns.minimise(-all.clone()),
         Goal::Walking { .. } => unknowns.minimise(walking.iter().sum::<Expression>()),
     }
     .using(microlp);
-    for row in rows(ground, ranges, &parts) {
+    for row in rows(ground, ranges, &supplies) {
         model.add_constraint(row);
     }
     if let Goal::Walking { met, .. } = goal {
         model.add_constraint(constraint!(all >= met / ground.scale - TOLERANCE));
         for line in lines {
-            let given = given(&parts[line.pool], 1);
+            let given = given(&supplies[line.pool], 1);
             model.add_constraint(constraint!(
                 walking[line.pool] - line.slope * given >= line.at_none
             ));
@@ -174,54 +174,54 @@ fn solve_once(
         Err(other) => return Err(other),
     };
     let value = |variable: Variable| solution.value(variable).max(0.0);
-    let amount = |part: &Part| value(part.part) * part.whole;
+    let amount = |supply: &Supply| value(supply.part) * supply.whole;
     let walking: Vec<f64> = walking.into_iter().map(value).collect();
     let reached = match goal {
-        Goal::Met => parts.iter().flatten().map(|part| amount(part) / part.wanted).sum(),
+        Goal::Met => supplies.iter().flatten().map(|supply| amount(supply) / supply.wanted).sum(),
         Goal::Walking { .. } => walking.iter().sum(),
     };
-    let amounts = parts.iter().map(|parts| parts.iter().map(amount).collect()).collect();
+    let amounts = supplies.iter().map(|supplies| supplies.iter().map(amount).collect()).collect();
     Ok(Some((Flow { amounts, reached }, walking)))
 }
 
 /// What a pool gives to a demand, as a part of the most that it could, so that small and large
 /// amounts are alike to the solver.
 #[derive(Clone, Copy, Debug)]
-struct Part {
+struct Supply {
     part: Variable,
     /// The most that it could give, in grams or pieces.
     whole: f64,
     wanted: f64,
 }
 
-impl Part {
+impl Supply {
     fn met(&self) -> Expression {
         self.whole / self.wanted * self.part
     }
 }
 
 /// What a pool gives, in units of `measure`.
-fn given(parts: &[Part], measure: u64) -> Expression {
-    parts.iter().map(|part| part.whole / measure as f64 * part.part).sum()
+fn given(supplies: &[Supply], measure: u64) -> Expression {
+    supplies.iter().map(|supply| supply.whole / measure as f64 * supply.part).sum()
 }
 
-fn rows(ground: &Ground, ranges: &[Range], parts: &[Vec<Part>]) -> Vec<Constraint> {
+fn rows(ground: &Ground, ranges: &[Range], supplies: &[Vec<Supply>]) -> Vec<Constraint> {
     let mut met: Vec<Expression> = vec![Expression::default(); ground.task.demands.len()];
     let mut shared: Vec<Expression> = vec![Expression::default(); ground.task.groups.len()];
     let mut rows = Vec::new();
     for (n, pool) in ground.pools.iter().enumerate() {
-        for (&demand, part) in pool.demands.iter().zip(&parts[n]) {
-            met[demand] += part.met();
+        for (&demand, supply) in pool.demands.iter().zip(&supplies[n]) {
+            met[demand] += supply.met();
         }
         for &group in &pool.shared {
-            shared[group] += given(&parts[n], ground.task.groups[group]);
+            shared[group] += given(&supplies[n], ground.task.groups[group]);
         }
         let Range { least, most } = ranges[n];
         if most > 0 {
-            rows.push(constraint!(given(&parts[n], most) <= 1.0));
+            rows.push(constraint!(given(&supplies[n], most) <= 1.0));
         }
         if least > 0 {
-            rows.push(constraint!(given(&parts[n], least) >= 1.0));
+            rows.push(constraint!(given(&supplies[n], least) >= 1.0));
         }
     }
     rows.extend(met.into_iter().chain(shared).map(|sum| constraint!(sum <= 1.0)));

@@ -8,7 +8,7 @@ use divan::Bencher;
 use stintbook::crop::{Extent, standing_crop};
 use stintbook::records::{
     Counted, CoverQuadrat, CoverScale, CoverSurvey, Frame, JudgedQuadrat, JudgedSurvey, Placement,
-    Quadrat, QuadratSurvey, Survey, SurveyMethod, SurveySummary, UnitSurvey,
+    Quadrat, Stratum, Survey, SurveyMethod, SurveySummary, UnitSurvey,
 };
 use stintbook::units::{Metres, SquareMetres};
 
@@ -43,10 +43,10 @@ impl Maker {
         (0..n).map(|_| self.amount()).collect()
     }
 
-    fn strata(&mut self, frame: Frame) -> Vec<QuadratSurvey> {
+    fn strata(&mut self, frame: Frame) -> Vec<Stratum> {
         let quadrats = self.amounts(QUADRATS).into_iter();
         let quadrats = quadrats.map(|amount| Quadrat { at: None, amount }).collect();
-        vec![QuadratSurvey { stratum: "".into(), stratum_area: None, frame, quadrats }]
+        vec![Stratum { name: "".into(), area: None, frame, quadrats }]
     }
 
     fn judged(&mut self) -> SurveyMethod {

@@ -12,7 +12,7 @@ use stintbook::assess::prepare;
 use stintbook::book::{Book, Scope};
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{Habit, Ledger};
-use stintbook::rehearsal::proof::{Cell, Effort, Plots, Way};
+use stintbook::rehearsal::proof::{Cell, Effort, Plots, Practice};
 use stintbook::rehearsal::{Demand, Kept, Plan, Repeats, Surveys, rehearse};
 use stintbook::units::Season;
 use synthetic::{Size, write_book};
@@ -52,6 +52,6 @@ fn season_of_25_patches_played_2_000_times(bencher: Bencher) {
 #[divan::bench(sample_count = 5)]
 fn cell_of_the_proof_with_2_000_patches(bencher: Bencher) {
     let plots = Plots::new();
-    let cell = Cell::new(Habit::FastLeaf, Way::Book { glances: true });
+    let cell = Cell::new(Habit::FastLeaf, Practice::Book { glances: true });
     bencher.bench(|| cell.score(&plots, Effort { patches: 2_000, seed: 1 }));
 }

@@ -15,7 +15,7 @@ use stintbook::book::{Book, NewFact};
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{
     Basis, Crop, Cut, Fact, FactId, Footprint, Frame, Patch, PatchName, Permission, Placement,
-    Quadrat, QuadratSurvey, Record, Site, SiteName, Survey, SurveyMethod, Taken,
+    Quadrat, Record, Site, SiteName, Stratum, Survey, SurveyMethod, Taken,
 };
 use stintbook::units::{Amount, Measure, SquareMetres};
 use uuid::Uuid;
@@ -222,9 +222,9 @@ impl Maker {
         let survey = Survey {
             patch: patch.clone(),
             placement: Placement::NotSaid,
-            method: SurveyMethod::Quadrats(vec![QuadratSurvey {
-                stratum: "".into(),
-                stratum_area: None,
+            method: SurveyMethod::Quadrats(vec![Stratum {
+                name: "".into(),
+                area: None,
                 frame: Frame::Area(SquareMetres(0.25)),
                 quadrats: quadrats.map(quadrat).collect(),
             }]),

@@ -6,7 +6,7 @@ use stintbook::book::{NewFact, Refusal, Scope};
 use stintbook::records::{
     Basis, Clipping, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField,
     CropOverride, Cut, Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey,
-    Kind, Patch, Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SquarePlace, Survey,
+    Kind, Patch, Permission, Placement, Quadrat, Record, Site, SquarePlace, Stratum, Survey,
     SurveyMethod, SurveySummary, Taken, TestDesign, Underfoot, UnitSurvey, Walk, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
@@ -65,9 +65,9 @@ fn every_kind() -> Vec<Record> {
 
 fn every_field() -> Vec<Record> {
     let strata = vec![
-        QuadratSurvey {
-            stratum: "dense".into(),
-            stratum_area: Some(SquareMetres(31.7)),
+        Stratum {
+            name: "dense".into(),
+            area: Some(SquareMetres(31.7)),
             frame: Frame::Area(SquareMetres(0.25)),
             quadrats: vec![
                 Quadrat { at: a_place(), amount: 0.1 + 0.2 },
@@ -75,9 +75,9 @@ fn every_field() -> Vec<Record> {
                 Quadrat { at: None, amount: 1e-300 },
             ],
         },
-        QuadratSurvey {
-            stratum: "sparse".into(),
-            stratum_area: Some(SquareMetres(80.0)),
+        Stratum {
+            name: "sparse".into(),
+            area: Some(SquareMetres(80.0)),
             frame: Frame::Plant,
             quadrats: vec![Quadrat { at: None, amount: 7.0 }],
         },

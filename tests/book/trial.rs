@@ -8,7 +8,7 @@ use jiff::civil::{Date, date};
 use stintbook::book::{Book, BookError, NewFact, Refusal};
 use stintbook::records::{
     Correction, Cut, Fact, FactId, Footprint, Frame, Glance, Patch, PatchName, Placement, Quadrat,
-    QuadratSurvey, Record, Replacement, Site, SiteName, Survey, SurveyMethod, Taken,
+    Record, Replacement, Site, SiteName, Stratum, Survey, SurveyMethod, Taken,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 use uuid::Uuid;
@@ -74,9 +74,9 @@ pub fn survey(patch: &str, amounts: &[f64]) -> Record {
     Record::Survey(Survey {
         patch: patch_name(patch),
         placement: Placement::NotSaid,
-        method: SurveyMethod::Quadrats(vec![QuadratSurvey {
-            stratum: "".into(),
-            stratum_area: None,
+        method: SurveyMethod::Quadrats(vec![Stratum {
+            name: "".into(),
+            area: None,
             frame: Frame::Area(SquareMetres(0.25)),
             quadrats,
         }]),

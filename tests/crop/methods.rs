@@ -205,16 +205,13 @@ fn a_class_leaves_more_doubt_than_its_midpoint_read_directly() {
 fn units_in_lengths_of_a_hedge_and_on_trees_stand_for_all_of_it() {
     let hedge = Extent { length: Some(Metres(90.0)), ..ground() };
     let lengths = |amounts: &[f64]| {
-        vec![stintbook::records::QuadratSurvey {
-            frame: Frame::Length(Metres(3.0)),
-            ..stratum(amounts)
-        }]
+        vec![stintbook::records::Stratum { frame: Frame::Length(Metres(3.0)), ..stratum(amounts) }]
     };
     let heads = units(Counted::Sampled(lengths(&[10.0, 14.0])), &[5.0, 5.0]);
     close(whole(heads.clone(), &hedge).best, 30.0 * 12.0 * 5.0, 1e-12);
     assert_eq!(standing_crop(&summary(heads), &ground()), None, "no hedge");
     let trees = Extent { plants: Some(17), ..ground() };
-    let on_trees = vec![stintbook::records::QuadratSurvey {
+    let on_trees = vec![stintbook::records::Stratum {
         frame: Frame::Plant,
         ..stratum(&[200.0, 300.0, 250.0])
     }];

@@ -3,7 +3,7 @@
 use stintbook::crop::Extent;
 use stintbook::records::{
     Counted, CoverClass, CoverQuadrat, CoverScale, CoverSurvey, Frame, JudgedQuadrat, JudgedSurvey,
-    Placement, Quadrat, QuadratSurvey, Survey, SurveyMethod, SurveySummary, UnitSurvey,
+    Placement, Quadrat, Stratum, Survey, SurveyMethod, SurveySummary, UnitSurvey,
 };
 use stintbook::units::SquareMetres;
 
@@ -20,9 +20,9 @@ pub fn summary(method: SurveyMethod) -> SurveySummary {
     Survey { patch, placement: Placement::NotSaid, method, note: None }.summary().unwrap()
 }
 
-pub fn stratum(amounts: &[f64]) -> QuadratSurvey {
+pub fn stratum(amounts: &[f64]) -> Stratum {
     let quadrats = amounts.iter().map(|&amount| Quadrat { at: None, amount }).collect();
-    QuadratSurvey { stratum: "".into(), stratum_area: None, frame: FRAME, quadrats }
+    Stratum { name: "".into(), area: None, frame: FRAME, quadrats }
 }
 
 pub fn quadrats(amounts: &[f64]) -> SurveyMethod {

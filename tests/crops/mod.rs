@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use stintbook::records::{Crop, Habit, Part, Recovery, Sourced, Status};
+use stintbook::records::{Crop, Habit, PlantPart, Recovery, Sourced, Status};
 use stintbook::units::{Amount, Measure, Window};
 
 fn synthetic<T>(value: T) -> Sourced<T> {
@@ -22,7 +22,7 @@ pub fn crop(habit: Habit, recovery: Recovery) -> Crop {
         name: "test-crop".into(),
         common_name: "Test crop".into(),
         scientific_name: "Nomen nescio".into(),
-        part: Part::Leaf,
+        part: PlantPart::Leaf,
         kitchen_role: "green leaf".into(),
         habit,
         measure: Measure::Mass,

@@ -100,9 +100,9 @@ impl Holding {
     /// Twenty frames of 0.25 m², of this mean in grams (or pieces) a square metre.
     pub fn surveyed(mut self, day: Date, per_m2: f64) -> Self {
         let mean = per_m2 / 4.0;
-        let method = MethodSummary::Quadrats(vec![QuadratSummary {
-            stratum: "".into(),
-            stratum_area: None,
+        let method = MethodSummary::Quadrats(vec![StratumSummary {
+            name: "".into(),
+            area: None,
             frame: Frame::Area(SquareMetres(0.25)),
             sample: Sample { n: 20, mean, sd: mean * 0.6 },
         }]);

@@ -13,9 +13,9 @@ use stintbook::intake::{FEATURES, SHEETS, templates, write_csv, write_geojson};
 use stintbook::records::{
     Basis, Clipping, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField,
     CropOverride, Cut, Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat,
-    JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Placement, Quadrat, QuadratSurvey,
-    Record, Site, SiteName, SquarePlace, Survey, SurveyMethod, Taken, TestDesign, Underfoot,
-    UnitSurvey, Walk, WalkName, Want, Zone,
+    JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Placement, Quadrat, Record, Site,
+    SiteName, SquarePlace, Stratum, Survey, SurveyMethod, Taken, TestDesign, Underfoot, UnitSurvey,
+    Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -154,13 +154,13 @@ fn frame() -> impl Strategy<Value = Frame> {
     ]
 }
 
-fn strata(amount: BoxedStrategy<f64>) -> impl Strategy<Value = Vec<QuadratSurvey>> {
+fn strata(amount: BoxedStrategy<f64>) -> impl Strategy<Value = Vec<Stratum>> {
     let quadrat = (option::of(position()), amount).prop_map(|(at, amount)| Quadrat { at, amount });
     vec((frame(), 1.0..500.0, vec(quadrat, 2..6)), 1..4).prop_map(|strata| {
         let one = strata.len() == 1;
-        let named = |(at, (frame, area, quadrats)): (usize, _)| QuadratSurvey {
-            stratum: if one { "".into() } else { format!("part {at}").into() },
-            stratum_area: (!one).then_some(SquareMetres(area)),
+        let named = |(at, (frame, area, quadrats)): (usize, _)| Stratum {
+            name: if one { "".into() } else { format!("part {at}").into() },
+            area: (!one).then_some(SquareMetres(area)),
             frame,
             quadrats,
         };

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use geo::{Coord, Rect};
 use stintbook::intake::{CropNames, Intake, Known, Placed, Placer, Problems, read};
 use stintbook::records::{
-    Crop, Directory, GpsPoint, Habit, KnownPatch, Part, Recovery, SiteName, Sourced, Status,
+    Crop, Directory, GpsPoint, Habit, KnownPatch, PlantPart, Recovery, SiteName, Sourced, Status,
 };
 use stintbook::units::{Amount, Measure, Metres, Window};
 
@@ -101,7 +101,7 @@ fn crop(name: &str, measure: Measure) -> Crop {
         name: name.into(),
         common_name: name.into(),
         scientific_name: text(),
-        part: Part::Leaf,
+        part: PlantPart::Leaf,
         kitchen_role: text(),
         habit: Habit::FastLeaf,
         measure,

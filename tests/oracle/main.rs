@@ -14,8 +14,8 @@ use stintbook::book::{Book, NewFact, Scope};
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{
     Basis, Closure, Crop, Cut, Fact, FactId, Footprint, Frame, Glance, Patch, PatchName,
-    Permission, Placement, Quadrat, QuadratSurvey, Record, Site, SiteName, Status, Survey,
-    SurveyMethod, Taken,
+    Permission, Placement, Quadrat, Record, Site, SiteName, Status, Stratum, Survey, SurveyMethod,
+    Taken,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -165,9 +165,9 @@ fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
                 Record::Survey(Survey {
                     patch,
                     placement: Placement::NotSaid,
-                    method: SurveyMethod::Quadrats(vec![QuadratSurvey {
-                        stratum: "".into(),
-                        stratum_area: None,
+                    method: SurveyMethod::Quadrats(vec![Stratum {
+                        name: "".into(),
+                        area: None,
                         frame: Frame::Area(SquareMetres(FRAME)),
                         quadrats: quadrats.collect(),
                     }]),

@@ -1,13 +1,13 @@
 //! Each method of survey as the parts it is kept in, and the parts as a survey again.
 
-use super::part::{Part, Role};
-use super::quadrat::Line;
+use super::part::{Role, StoredSample};
+use super::quadrat::Measurement;
 use super::survey::Empty;
 use crate::estimate::{Paired, Sample};
 use crate::records::{
     Counted, CountedSummary, CoverClass, CoverQuadrat, CoverSummary, CoverSurvey, Frame,
-    JudgedQuadrat, JudgedSummary, JudgedSurvey, MethodSummary, Quadrat, QuadratSummary,
-    QuadratSurvey, SurveyMethod, UnitSummary, UnitSurvey,
+    JudgedQuadrat, JudgedSummary, JudgedSurvey, MethodSummary, Quadrat, Stratum, StratumSummary,
+    SurveyMethod, UnitSummary, UnitSurvey,
 };
 
 /// What the column `method` may hold, and the method that it stands for.
@@ -42,44 +42,50 @@ pub(super) fn named(method: &SurveyMethod) -> (&'static str, String) {
     }
 }
 
-pub(in crate::book) fn parts(method: &MethodSummary) -> Vec<Part> {
+pub(in crate::book) fn parts(method: &MethodSummary) -> Vec<StoredSample> {
     match method {
         MethodSummary::Quadrats(strata) => strata_parts(Role::Amount, strata),
         MethodSummary::Judged(JudgedSummary { frame, judged, measured }) => vec![
-            Part { frame: *frame, ..Part::of(Role::Judged, *judged) },
-            Part::of(Role::JudgedOfMeasured, measured.x),
-            Part { covariance: Some(measured.covariance), ..Part::of(Role::Measured, measured.y) },
+            StoredSample { frame: *frame, ..StoredSample::of(Role::Judged, *judged) },
+            StoredSample::of(Role::JudgedOfMeasured, measured.x),
+            StoredSample {
+                covariance: Some(measured.covariance),
+                ..StoredSample::of(Role::Measured, measured.y)
+            },
         ],
         MethodSummary::Units(UnitSummary { counted, weight }) => {
             let mut parts = match counted {
                 CountedSummary::InAll(units) => {
                     let one = Sample { n: 1, mean: *units, sd: 0.0 };
-                    vec![Part::of(Role::UnitsInAll, one)]
+                    vec![StoredSample::of(Role::UnitsInAll, one)]
                 }
                 CountedSummary::Sampled(strata) => strata_parts(Role::Units, strata),
             };
-            parts.extend(weight.map(|weight| Part::of(Role::UnitWeight, weight)));
+            parts.extend(weight.map(|weight| StoredSample::of(Role::UnitWeight, weight)));
             parts
         }
         MethodSummary::Cover(CoverSummary { cover, full_cover }) => {
-            vec![Part::of(Role::Cover, *cover), Part::of(Role::FullCover, *full_cover)]
+            vec![
+                StoredSample::of(Role::Cover, *cover),
+                StoredSample::of(Role::FullCover, *full_cover),
+            ]
         }
     }
 }
 
-fn strata_parts(role: Role, strata: &[QuadratSummary]) -> Vec<Part> {
-    let part = |stratum: &QuadratSummary| Part {
-        name: stratum.stratum.clone(),
-        area: stratum.stratum_area,
+fn strata_parts(role: Role, strata: &[StratumSummary]) -> Vec<StoredSample> {
+    let part = |stratum: &StratumSummary| StoredSample {
+        name: stratum.name.clone(),
+        area: stratum.area,
         frame: stratum.frame,
-        ..Part::of(role, stratum.sample)
+        ..StoredSample::of(role, stratum.sample)
     };
     strata.iter().map(part).collect()
 }
 
 /// The parts of one survey made into its summary again; `None` where some are missing.
 pub(in crate::book) fn summary<'p>(
-    parts: impl Iterator<Item = &'p Part> + Clone,
+    parts: impl Iterator<Item = &'p StoredSample> + Clone,
 ) -> Option<MethodSummary> {
     let the = |role| parts.clone().find(move |part| part.role == role);
     match parts.clone().next()?.role {
@@ -109,62 +115,63 @@ pub(in crate::book) fn summary<'p>(
     }
 }
 
-fn stratum(part: &Part) -> QuadratSummary {
-    QuadratSummary {
-        stratum: part.name.clone(),
-        stratum_area: part.area,
+fn stratum(part: &StoredSample) -> StratumSummary {
+    StratumSummary {
+        name: part.name.clone(),
+        area: part.area,
         frame: part.frame,
         sample: part.sample,
     }
 }
 
 /// The measurements of each part, in the order of `parts`; where an eye's judgement was
-/// measured too, both stand in the line of the first part.
-pub(super) fn lines(method: &SurveyMethod) -> Vec<Vec<Line>> {
-    let single = |amounts: &[f64]| amounts.iter().copied().map(Line::of).collect::<Vec<_>>();
+/// measured too, both stand in the measurement of the first part.
+pub(super) fn measurements(method: &SurveyMethod) -> Vec<Vec<Measurement>> {
+    let single = |amounts: &[f64]| amounts.iter().copied().map(Measurement::of).collect::<Vec<_>>();
     match method {
-        SurveyMethod::Quadrats(strata) => strata_lines(strata),
+        SurveyMethod::Quadrats(strata) => strata_measurements(strata),
         SurveyMethod::Judged(judged) => {
-            let line = |quadrat: &JudgedQuadrat| Line {
+            let measurement = |quadrat: &JudgedQuadrat| Measurement {
                 at: quadrat.at,
                 measured: quadrat.measured,
-                ..Line::of(quadrat.judged)
+                ..Measurement::of(quadrat.judged)
             };
-            vec![judged.quadrats.iter().map(line).collect(), Vec::new(), Vec::new()]
+            vec![judged.quadrats.iter().map(measurement).collect(), Vec::new(), Vec::new()]
         }
         SurveyMethod::Units(UnitSurvey { counted, weighings, .. }) => {
-            let mut lines = match counted {
-                Counted::InAll(units) => vec![vec![Line::of(*units)]],
-                Counted::Sampled(strata) => strata_lines(strata),
+            let mut measurements = match counted {
+                Counted::InAll(units) => vec![vec![Measurement::of(*units)]],
+                Counted::Sampled(strata) => strata_measurements(strata),
             };
-            lines.extend((!weighings.is_empty()).then(|| single(weighings)));
-            lines
+            measurements.extend((!weighings.is_empty()).then(|| single(weighings)));
+            measurements
         }
         SurveyMethod::Cover(cover) => {
-            let line = |quadrat: &CoverQuadrat| Line {
+            let measurement = |quadrat: &CoverQuadrat| Measurement {
                 at: quadrat.at,
                 cover_to: Some(quadrat.cover.high),
                 cover_class: Some(quadrat.cover.name.clone()),
-                ..Line::of(quadrat.cover.low)
+                ..Measurement::of(quadrat.cover.low)
             };
-            vec![cover.quadrats.iter().map(line).collect(), single(&cover.full_cover)]
+            vec![cover.quadrats.iter().map(measurement).collect(), single(&cover.full_cover)]
         }
     }
 }
 
-fn strata_lines(strata: &[QuadratSurvey]) -> Vec<Vec<Line>> {
-    let line = |quadrat: &Quadrat| Line { at: quadrat.at, ..Line::of(quadrat.amount) };
-    strata.iter().map(|stratum| stratum.quadrats.iter().map(line).collect()).collect()
+fn strata_measurements(strata: &[Stratum]) -> Vec<Vec<Measurement>> {
+    let measurement =
+        |quadrat: &Quadrat| Measurement { at: quadrat.at, ..Measurement::of(quadrat.amount) };
+    strata.iter().map(|stratum| stratum.quadrats.iter().map(measurement).collect()).collect()
 }
 
 /// Puts the measurements read back into a method that has none yet.
-pub(super) fn fill(method: &mut SurveyMethod, parts: Vec<(Part, Vec<Line>)>) {
+pub(super) fn fill(method: &mut SurveyMethod, parts: Vec<(StoredSample, Vec<Measurement>)>) {
     match method {
         SurveyMethod::Quadrats(strata) => *strata = parts.into_iter().map(quadrats).collect(),
         SurveyMethod::Judged(survey) => {
-            if let Some((part, lines)) = parts.into_iter().next() {
+            if let Some((part, measurements)) = parts.into_iter().next() {
                 survey.frame = part.frame;
-                survey.quadrats = lines.into_iter().map(judged).collect();
+                survey.quadrats = measurements.into_iter().map(judged).collect();
             }
         }
         SurveyMethod::Units(UnitSurvey { counted, weighings, .. }) => {
@@ -180,31 +187,36 @@ pub(super) fn fill(method: &mut SurveyMethod, parts: Vec<(Part, Vec<Line>)>) {
             let (weighed, sampled): (Vec<_>, Vec<_>) =
                 parts.into_iter().partition(|(part, _)| part.role == Role::FullCover);
             survey.full_cover = amounts(weighed).collect();
-            survey.quadrats = sampled.into_iter().flat_map(|(_, lines)| lines).map(cover).collect();
+            survey.quadrats =
+                sampled.into_iter().flat_map(|(_, measurements)| measurements).map(cover).collect();
         }
     }
 }
 
-fn amounts(parts: Vec<(Part, Vec<Line>)>) -> impl Iterator<Item = f64> {
-    parts.into_iter().flat_map(|(_, lines)| lines).map(|line| line.amount)
+fn amounts(parts: Vec<(StoredSample, Vec<Measurement>)>) -> impl Iterator<Item = f64> {
+    parts
+        .into_iter()
+        .flat_map(|(_, measurements)| measurements)
+        .map(|measurement| measurement.amount)
 }
 
-fn quadrats((part, lines): (Part, Vec<Line>)) -> QuadratSurvey {
-    let quadrat = |line: Line| Quadrat { at: line.at, amount: line.amount };
-    QuadratSurvey {
-        stratum: part.name,
-        stratum_area: part.area,
+fn quadrats((part, measurements): (StoredSample, Vec<Measurement>)) -> Stratum {
+    let quadrat =
+        |measurement: Measurement| Quadrat { at: measurement.at, amount: measurement.amount };
+    Stratum {
+        name: part.name,
+        area: part.area,
         frame: part.frame,
-        quadrats: lines.into_iter().map(quadrat).collect(),
+        quadrats: measurements.into_iter().map(quadrat).collect(),
     }
 }
 
-fn judged(line: Line) -> JudgedQuadrat {
-    JudgedQuadrat { at: line.at, judged: line.amount, measured: line.measured }
+fn judged(measurement: Measurement) -> JudgedQuadrat {
+    JudgedQuadrat { at: measurement.at, judged: measurement.amount, measured: measurement.measured }
 }
 
-fn cover(line: Line) -> CoverQuadrat {
-    let high = line.cover_to.unwrap_or(line.amount);
-    let name = line.cover_class.unwrap_or_else(|| "".into());
-    CoverQuadrat { at: line.at, cover: CoverClass { name, low: line.amount, high } }
+fn cover(measurement: Measurement) -> CoverQuadrat {
+    let high = measurement.cover_to.unwrap_or(measurement.amount);
+    let name = measurement.cover_class.unwrap_or_else(|| "".into());
+    CoverQuadrat { at: measurement.at, cover: CoverClass { name, low: measurement.amount, high } }
 }

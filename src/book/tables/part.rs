@@ -18,7 +18,7 @@ pub(in crate::book) const PART_COLUMNS: &str =
 
 /// One sample and what it is of.
 #[derive(Clone, Debug, PartialEq)]
-pub(in crate::book) struct Part {
+pub(in crate::book) struct StoredSample {
     pub(in crate::book) role: Role,
     /// The stratum, or nothing.
     pub(in crate::book) name: Arc<str>,
@@ -85,7 +85,7 @@ impl Role {
     }
 }
 
-impl Part {
+impl StoredSample {
     /// A sample that is not of sampling units, or has its frame from another part.
     pub(super) fn of(role: Role, sample: Sample) -> Self {
         Self { role, name: "".into(), area: None, frame: Frame::Plant, sample, covariance: None }
@@ -95,7 +95,7 @@ impl Part {
 pub(super) fn write(
     seat: Seat,
     ordinal: i64,
-    part: &Part,
+    part: &StoredSample,
     key: &str,
     book: &Connection,
 ) -> Result<(), Failure> {
@@ -127,8 +127,8 @@ pub(super) fn write(
 }
 
 /// The columns of `PART_COLUMNS`.
-pub(in crate::book) fn read_part(fields: &mut Fields) -> rusqlite::Result<Part> {
-    Ok(Part {
+pub(in crate::book) fn read_part(fields: &mut Fields) -> rusqlite::Result<StoredSample> {
+    Ok(StoredSample {
         role: fields.text_as("role of a part", Role::named)?,
         name: fields.word()?,
         area: fields.maybe_number()?.map(SquareMetres),
@@ -148,7 +148,7 @@ fn read_frame(fields: &mut Fields) -> rusqlite::Result<Frame> {
 pub(in crate::book) fn read_parts(
     survey: FactId,
     book: &Connection,
-) -> rusqlite::Result<Vec<Part>> {
+) -> rusqlite::Result<Vec<StoredSample>> {
     let mut words = Words::default();
     book.prepare_cached(&format!(
         "SELECT {PART_COLUMNS} FROM part \

@@ -15,7 +15,7 @@ const COLUMNS: &str = "lon, lat, accuracy_m, amount, measured, cover_to, cover_c
 
 /// One measurement of a part.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Line {
+pub(super) struct Measurement {
     pub(super) at: Option<GpsPoint>,
     /// Grams, pieces or units; for cover, the least per cent that it may be.
     pub(super) amount: f64,
@@ -26,7 +26,7 @@ pub(super) struct Line {
     pub(super) cover_class: Option<Arc<str>>,
 }
 
-impl Line {
+impl Measurement {
     pub(super) fn of(amount: f64) -> Self {
         Self { amount, ..Self::default() }
     }
@@ -35,20 +35,20 @@ impl Line {
 pub(super) fn write(
     survey: FactId,
     ordinals: [i64; 2],
-    line: &Line,
+    measurement: &Measurement,
     key: &str,
     book: &Connection,
 ) -> Result<(), Failure> {
     let mut row = NewRow::of(Kind::Survey, key);
     row.id(survey);
     ordinals.into_iter().for_each(|number| row.whole(number));
-    row.maybe_number("lon", line.at.map(|at| at.lon))?;
-    row.maybe_number("lat", line.at.map(|at| at.lat))?;
-    row.maybe_number("accuracy_m", line.at.map(|at| at.accuracy.0))?;
-    row.number("amount", line.amount)?;
-    row.maybe_number("measured", line.measured)?;
-    row.maybe_number("cover", line.cover_to)?;
-    row.maybe_text(line.cover_class.as_ref());
+    row.maybe_number("lon", measurement.at.map(|at| at.lon))?;
+    row.maybe_number("lat", measurement.at.map(|at| at.lat))?;
+    row.maybe_number("accuracy_m", measurement.at.map(|at| at.accuracy.0))?;
+    row.number("amount", measurement.amount)?;
+    row.maybe_number("measured", measurement.measured)?;
+    row.maybe_number("cover", measurement.cover_to)?;
+    row.maybe_text(measurement.cover_class.as_ref());
     book.prepare_cached(&format!(
         "INSERT INTO quadrat (survey, part, ordinal, {COLUMNS}) \
          VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
@@ -58,7 +58,11 @@ pub(super) fn write(
 }
 
 /// Those of one part, in the order they were recorded.
-pub(super) fn read(survey: FactId, part: i64, book: &Connection) -> rusqlite::Result<Vec<Line>> {
+pub(super) fn read(
+    survey: FactId,
+    part: i64,
+    book: &Connection,
+) -> rusqlite::Result<Vec<Measurement>> {
     let mut words = Words::default();
     book.prepare_cached(&format!(
         "SELECT {COLUMNS} FROM quadrat WHERE survey = ? AND part = ? ORDER BY ordinal"
@@ -72,7 +76,7 @@ pub(super) fn read(survey: FactId, part: i64, book: &Connection) -> rusqlite::Re
             }
             _ => None,
         };
-        Ok(Line {
+        Ok(Measurement {
             at,
             amount: fields.number()?,
             measured: fields.maybe_number()?,

@@ -4,7 +4,7 @@
 use rusqlite::Connection;
 
 use super::measured::{self, METHODS};
-use super::part::{self, Part, read_parts};
+use super::part::{self, StoredSample, read_parts};
 use super::quadrat;
 use crate::book::error::{Failure, Refusal};
 use crate::book::fields::Fields;
@@ -23,7 +23,7 @@ pub(in crate::book) struct Seat {
 pub(super) fn write(method: &SurveyMethod, row: &mut NewRow) -> Result<(), Refusal> {
     let (name, measured_in) = measured::named(method);
     let parts = parts(method).len();
-    if parts == 0 || parts != measured::lines(method).len() {
+    if parts == 0 || parts != measured::measurements(method).len() {
         return Err(Refusal::NoQuadrats { key: row.key().to_owned() });
     }
     row.text(name);
@@ -45,11 +45,11 @@ pub(in crate::book) fn write_parts(
     key: &str,
     book: &Connection,
 ) -> Result<(), Failure> {
-    let (parts, lines) = (parts(method), measured::lines(method));
-    for ((part, lines), ordinal) in parts.iter().zip(&lines).zip(1_i64..) {
+    let (parts, measurements) = (parts(method), measured::measurements(method));
+    for ((part, measurements), ordinal) in parts.iter().zip(&measurements).zip(1_i64..) {
         part::write(seat, ordinal, part, key, book)?;
-        for (line, nth) in lines.iter().zip(1_i64..) {
-            quadrat::write(seat.id, [ordinal, nth], line, key, book)?;
+        for (measurement, nth) in measurements.iter().zip(1_i64..) {
+            quadrat::write(seat.id, [ordinal, nth], measurement, key, book)?;
         }
     }
     Ok(())
@@ -61,14 +61,14 @@ pub(in crate::book) fn fill(
     id: FactId,
     book: &Connection,
 ) -> rusqlite::Result<()> {
-    let with_lines = |(part, ordinal)| Ok((part, quadrat::read(id, ordinal, book)?));
-    let parts = read_parts(id, book)?.into_iter().zip(1_i64..).map(with_lines);
+    let with_measurements = |(part, ordinal)| Ok((part, quadrat::read(id, ordinal, book)?));
+    let parts = read_parts(id, book)?.into_iter().zip(1_i64..).map(with_measurements);
     measured::fill(method, parts.collect::<rusqlite::Result<_>>()?);
     Ok(())
 }
 
 /// None for a survey that lacks some.
-pub(in crate::book) fn parts(method: &SurveyMethod) -> Vec<Part> {
+pub(in crate::book) fn parts(method: &SurveyMethod) -> Vec<StoredSample> {
     method.summary().map(|summary| measured::parts(&summary)).unwrap_or_default()
 }
 

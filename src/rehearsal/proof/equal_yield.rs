@@ -1,6 +1,6 @@
 //! Ways compared at equal yield: each is tuned, in hindsight, until it yields the same.
 
-use super::{Cell, Effort, Plots, Score, Way};
+use super::{Cell, Effort, Plots, Practice, Score};
 use crate::records::Habit;
 use crate::regrowth::Terms;
 use crate::rehearsal::EyeErrors;
@@ -12,7 +12,7 @@ const STEPS: u32 = 9;
 pub(super) const LARGEST_SHARE: (f64, f64) = (0.02, 0.45);
 const SMALLEST_FRACTION: f64 = 0.005;
 
-/// One way, tuned.
+/// One practice, tuned.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tuned {
     pub cell: Cell,
@@ -27,11 +27,11 @@ pub fn at_equal_yield(
     counting: EyeErrors,
     effort: Effort,
 ) -> [Tuned; 3] {
-    let one_in_n = |fraction| Cell { counting, ..Cell::new(habit, Way::Fraction(fraction)) };
+    let one_in_n = |fraction| Cell { counting, ..Cell::new(habit, Practice::Fraction(fraction)) };
     let book = |glances: bool| {
         move |share: f64| {
             let theta = Some(1.0 - share);
-            Cell { counting, theta, ..Cell::new(habit, Way::Book { glances }) }
+            Cell { counting, theta, ..Cell::new(habit, Practice::Book { glances }) }
         }
     };
     let tuned = |bounds, cell: &dyn Fn(f64) -> Cell| {

@@ -6,6 +6,7 @@
 mod equal_yield;
 mod hidden;
 mod plot;
+mod practice;
 mod score;
 mod site;
 mod strain;
@@ -15,10 +16,10 @@ mod tested;
 mod testing;
 mod together;
 mod trial;
-mod way;
 
 pub use equal_yield::{Tuned, at_equal_yield};
 pub use plot::Plots;
+pub use practice::Practice;
 pub use score::{Cell, Drawn, Effort, Score};
 pub use site::{Company, site_taper};
 pub use strain::Strain;
@@ -27,4 +28,3 @@ pub use tables::{BY_THE_BOOK, Curve, HabitProof, Proof, cells, prove};
 pub use tested::{Edition, Squares, Tried};
 pub use testing::Testing;
 pub use together::{COMPANIES, Matched, Stake, Together};
-pub use way::Way;

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::site::{Company, Fate, play};
 use super::trial::World;
-use super::{Plots, Strain, Swing, Testing, Way};
+use super::{Plots, Practice, Strain, Swing, Testing};
 use crate::records::Habit;
 use crate::regrowth::{ByTest, Recovering};
 use crate::rehearsal::{EyeErrors, with_theta};
@@ -14,7 +14,7 @@ use crate::rehearsal::{EyeErrors, with_theta};
 pub struct Cell {
     pub habit: Habit,
     pub strain: Strain,
-    pub way: Way,
+    pub practice: Practice,
     /// How those who count off one in N err.
     pub counting: EyeErrors,
     /// In the place of the habit's theta.
@@ -56,14 +56,14 @@ pub struct Score {
 }
 
 impl Cell {
-    pub fn new(habit: Habit, way: Way) -> Self {
+    pub fn new(habit: Habit, practice: Practice) -> Self {
         let (strain, counting, theta) = (Strain::None, EyeErrors::ORDINARY, None);
         let (testing, untested_share, swing) = (None, None, None);
         let company = Company::Alone;
         Self {
             habit,
             strain,
-            way,
+            practice,
             counting,
             theta,
             company,
@@ -95,7 +95,7 @@ impl Cell {
             world.season = swing.curve();
             patch.terms.season = swing.in_book();
         }
-        let by = (self.way, self.testing);
+        let by = (self.practice, self.testing);
         let sites = (0..effort.patches.div_ceil(self.company.patches())).into_par_iter();
         sites.map(|number| play(&world, &patch, by, effort.seed, number)).collect()
     }

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::hidden::{Sky, a_week_after};
 use super::plot::FIRST_DAY;
 use super::trial::{Trial, Visited, World};
-use super::{Testing, Way};
+use super::{Practice, Testing};
 use crate::assess::Prepared;
 use crate::regrowth::Sight;
 use crate::rehearsal::Draws;
@@ -78,7 +78,7 @@ pub fn site_taper<'a>(sights: impl IntoIterator<Item = &'a Sight>) -> f64 {
 pub fn play(
     world: &World,
     patch: &Prepared,
-    by: (Way, Option<Testing>),
+    by: (Practice, Option<Testing>),
     seed: u64,
     number: u64,
 ) -> Fate {

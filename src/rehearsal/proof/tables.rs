@@ -1,11 +1,12 @@
 //! The whole proof: which cells are played, in which order.
 
-use super::{Cell, Effort, Plots, Score, Strain, Together, Tried, Tuned, Way, at_equal_yield};
+use super::{Cell, Effort, Plots, Practice, Score, Strain, Together, Tried, Tuned, at_equal_yield};
 use crate::records::Habit;
 use crate::rehearsal::EyeErrors;
 
 /// The two ways of the book.
-pub const BY_THE_BOOK: [Way; 2] = [Way::Book { glances: false }, Way::Book { glances: true }];
+pub const BY_THE_BOOK: [Practice; 2] =
+    [Practice::Book { glances: false }, Practice::Book { glances: true }];
 
 /// Everything that is shown.
 #[derive(Clone, Debug)]
@@ -25,7 +26,7 @@ pub struct HabitProof {
     /// The book under each strain, without and with glances.
     pub strains: Vec<(Strain, [Score; 2])>,
     /// The rules of thumb, by an ordinary, an unbiased and an unerring eye.
-    pub thumbs: Vec<(Way, [Score; 3])>,
+    pub thumbs: Vec<(Practice, [Score; 3])>,
     /// Where everyone counts without error, tuned to the same yields.
     pub equal_yields: Vec<(f64, [Tuned; 3])>,
     /// Yield and risk over the whole range of each rule, by an ordinary eye.
@@ -54,12 +55,12 @@ pub fn prove(effort: Effort, played: impl Fn()) -> Proof {
     };
     let habits = HABITS.map(|habit| {
         let strains = strains(habit).map(|strain| {
-            let by = |way| score(Cell { strain, ..Cell::new(habit, way) }, effort);
+            let by = |practice| score(Cell { strain, ..Cell::new(habit, practice) }, effort);
             (strain, BY_THE_BOOK.map(by))
         });
-        let thumbs = Way::THUMBS.map(|way| {
-            let by = |counting| score(Cell { counting, ..Cell::new(habit, way) }, effort);
-            (way, [EyeErrors::ORDINARY, EyeErrors::UNBIASED, EyeErrors::NONE].map(by))
+        let thumbs = Practice::THUMBS.map(|practice| {
+            let by = |counting| score(Cell { counting, ..Cell::new(habit, practice) }, effort);
+            (practice, [EyeErrors::ORDINARY, EyeErrors::UNBIASED, EyeErrors::NONE].map(by))
         });
         let equal_yields = yields(habit).iter().map(|&yielded| {
             let tuned = at_equal_yield(&plots, habit, yielded, EyeErrors::NONE, effort);
@@ -85,7 +86,7 @@ pub fn cells() -> u64 {
     let of = |habit: Habit| {
         let curves = SHARES.len() * BY_THE_BOOK.len() + FRACTIONS.len() + RESTED.len();
         let curves = if habit == Habit::Slow { 0 } else { curves };
-        2 * strains(habit).count() + 3 * Way::THUMBS.len() + yields(habit).len() + curves
+        2 * strains(habit).count() + 3 * Practice::THUMBS.len() + yields(habit).len() + curves
     };
     (HABITS.into_iter().map(of).sum::<usize>() + LEAVES.len() * Together::CELLS + Tried::cells())
         as u64
@@ -114,18 +115,18 @@ fn curves(habit: Habit, score: &dyn Fn(Cell) -> Score) -> Vec<Curve> {
     if habit == Habit::Slow {
         return Vec::new();
     }
-    let book = |way: Way, name| {
-        let cell = |share: f64| Cell { theta: Some(1.0 - share), ..Cell::new(habit, way) };
+    let book = |practice: Practice, name| {
+        let cell = |share: f64| Cell { theta: Some(1.0 - share), ..Cell::new(habit, practice) };
         Curve { name, points: SHARES.map(|share| score(cell(share))).to_vec() }
     };
-    let thumb = |name, parts: &[f64], way: fn(f64) -> Way| {
-        let points = parts.iter().map(|part| score(Cell::new(habit, way(*part)))).collect();
+    let thumb = |name, parts: &[f64], practice: fn(f64) -> Practice| {
+        let points = parts.iter().map(|part| score(Cell::new(habit, practice(*part)))).collect();
         Curve { name, points }
     };
     vec![
         book(BY_THE_BOOK[0], "the book"),
         book(BY_THE_BOOK[1], "the book, with glances"),
-        thumb("one in N at each visit", &FRACTIONS, Way::Fraction),
-        thumb("a part, then rest", &RESTED, Way::ThenRest),
+        thumb("one in N at each visit", &FRACTIONS, Practice::Fraction),
+        thumb("a part, then rest", &RESTED, Practice::ThenRest),
     ]
 }

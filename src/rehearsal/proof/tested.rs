@@ -112,8 +112,8 @@ impl Tried {
 
     pub(super) fn play(plots: &Plots, habit: Habit, effort: Effort, played: &dyn Fn()) -> Self {
         let score = |edition: Edition, cell: Cell| {
-            BY_THE_BOOK.map(|way| {
-                let score = edition.cell(Cell { way, ..cell }).score(plots, effort);
+            BY_THE_BOOK.map(|practice| {
+                let score = edition.cell(Cell { practice, ..cell }).score(plots, effort);
                 played();
                 score
             })

@@ -6,7 +6,7 @@
 
 use super::equal_yield::{LARGEST_SHARE, tune};
 use super::score::{Score, more_dips};
-use super::{BY_THE_BOOK, Cell, Company, Drawn, Effort, Plots, Strain, Way};
+use super::{BY_THE_BOOK, Cell, Company, Drawn, Effort, Plots, Practice, Strain};
 use crate::records::Habit;
 
 /// Each patch for itself, and all together.
@@ -63,9 +63,9 @@ impl Together {
 
     pub(super) fn play(plots: &Plots, habit: Habit, effort: Effort, played: &dyn Fn()) -> Self {
         let strains = STRAINS.map(|strain| {
-            let [plain, glances] = BY_THE_BOOK.map(|way| {
+            let [plain, glances] = BY_THE_BOOK.map(|practice| {
                 COMPANIES.map(|company| {
-                    let cell = Cell { strain, company, ..Cell::new(habit, way) };
+                    let cell = Cell { strain, company, ..Cell::new(habit, practice) };
                     let score = cell.score(plots, effort);
                     played();
                     score
@@ -74,8 +74,8 @@ impl Together {
             (strain, [plain[0], plain[1], glances[0], glances[1]])
         });
         let at_equal_yield = STAKES.map(|stake| {
-            let by = |way| {
-                let matched = Matched::play(plots, habit, stake, way, effort);
+            let by = |practice| {
+                let matched = Matched::play(plots, habit, stake, practice, effort);
                 played();
                 matched
             };
@@ -86,12 +86,18 @@ impl Together {
 }
 
 impl Matched {
-    pub fn play(plots: &Plots, habit: Habit, stake: Stake, way: Way, effort: Effort) -> Self {
+    pub fn play(
+        plots: &Plots,
+        habit: Habit,
+        stake: Stake,
+        practice: Practice,
+        effort: Effort,
+    ) -> Self {
         let cell = |company, share: Option<f64>| Cell {
             strain: stake.strain,
             company,
             theta: share.map(|share| 1.0 - share),
-            ..Cell::new(habit, way)
+            ..Cell::new(habit, practice)
         };
         let [for_itself, speaking] = COMPANIES;
         let alone = cell(for_itself, stake.largest_share).fates(plots, effort);

@@ -1,4 +1,4 @@
-//! One hidden patch, visited week after week in one way.
+//! One hidden patch, visited week after week by one practice.
 
 use std::ops::Range;
 use std::sync::Arc;
@@ -8,7 +8,7 @@ use jiff::civil::Date;
 
 use super::hidden::Hidden;
 use super::plot::FIRST_DAY;
-use super::{Company, Testing, Way};
+use super::{Company, Practice, Testing};
 use crate::assess::Prepared;
 use crate::estimate::Estimate;
 use crate::records::Habit;
@@ -114,7 +114,7 @@ struct Surveyor {
 
 /// The patch, who comes, and what they make of it.
 pub(super) struct Trial<'a> {
-    way: Way,
+    practice: Practice,
     book: Tended<'a>,
     eyes: Eyes,
     by: Arc<str>,
@@ -184,7 +184,7 @@ impl<'a> Trial<'a> {
     pub fn new(
         world: &World,
         patch: &'a Prepared,
-        (way, testing): (Way, Option<Testing>),
+        (practice, testing): (Practice, Option<Testing>),
         seed: u64,
         number: u64,
     ) -> Self {
@@ -192,7 +192,7 @@ impl<'a> Trial<'a> {
         let truth = Draws::stream(seed, number, stream::TRUTH);
         let surveys = Draws::stream(seed, number, stream::SURVEYS);
         let mut trial = Self {
-            way,
+            practice,
             book: Tended::new(patch, FIRST_DAY, by.clone()),
             eyes: Eyes::default(),
             by,
@@ -247,7 +247,7 @@ impl<'a> Trial<'a> {
 
     /// What the party writes down before it cuts.
     pub fn look(&mut self, world: &World, day: Date) {
-        let Way::Book { glances } = self.way else { return };
+        let Practice::Book { glances } = self.practice else { return };
         self.test(world, day);
         let (standing, days) = (self.hidden.stand.standing, days_since_first(day));
         let glanced =
@@ -277,15 +277,15 @@ impl<'a> Trial<'a> {
     pub fn cut(&mut self, day: Date) -> Visited {
         let miscount = self.party.counting.errs(&mut self.party.counts, days_since_first(day));
         let standing = self.hidden.stand.standing;
-        let taken = match self.way {
-            Way::Book { .. } => return self.cut_by_the_book(day, miscount),
-            Way::Fraction(part) => self.hidden.stand.cut(part * miscount * standing),
-            Way::ThenRest(part) if day >= self.rested_from => {
+        let taken = match self.practice {
+            Practice::Book { .. } => return self.cut_by_the_book(day, miscount),
+            Practice::Fraction(part) => self.hidden.stand.cut(part * miscount * standing),
+            Practice::ThenRest(part) if day >= self.rested_from => {
                 let rest = self.book.case().terms.recovery_days as i64;
                 self.rested_from = day.checked_add(rest.days()).unwrap_or(Date::MAX);
                 self.hidden.stand.cut(part * miscount * standing)
             }
-            Way::ThenRest(_) => 0.0,
+            Practice::ThenRest(_) => 0.0,
         };
         Visited { taken, ..Visited::default() }
     }

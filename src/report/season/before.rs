@@ -34,9 +34,9 @@ pub(super) fn blocks(report: &SeasonReport) -> Vec<Block> {
 }
 
 /// What it is, the name it can be traced by, and how it is said.
-type Row = (&'static str, OfSite, fn(&SeasonTold, Option<bool>) -> String);
+type Compared = (&'static str, OfSite, fn(&SeasonTold, Option<bool>) -> String);
 
-const MEASURES: [Row; 6] = [
+const MEASURES: [Compared; 6] = [
     ("Days with a cut", OfSite::Visits, |told, _| told.days.to_string()),
     ("Most people", OfSite::People, |told, _| {
         told.most_people.map_or("–".to_owned(), |people| people.to_string())

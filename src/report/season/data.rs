@@ -21,12 +21,12 @@ impl Measured for PatchReport<'_> {
 }
 
 /// A day's cut with its patch.
-struct Row<'r, 'a> {
+struct PatchCut<'r, 'a> {
     patch: &'r PatchReport<'a>,
     cut: &'r DayRuling,
 }
 
-impl Measured for Row<'_, '_> {
+impl Measured for PatchCut<'_, '_> {
     fn measure(&self) -> Measure {
         self.patch.measure()
     }
@@ -71,7 +71,7 @@ fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 22] {
     ]
 }
 
-fn visit_columns<'r, 'a>() -> [Column<Row<'r, 'a>>; 9] {
+fn visit_columns<'r, 'a>() -> [Column<PatchCut<'r, 'a>>; 9] {
     [
         Column::plain("day", |row| word(row.cut.day)),
         Column::plain("number", |row| row.patch.number.into()),
@@ -98,10 +98,10 @@ pub fn season_patches_csv(report: &SeasonReport) -> Result<String, csv::Error> {
 /// # Errors
 /// The CSV writer's own, which writing into memory has no cause for.
 pub fn season_visits_csv(report: &SeasonReport) -> Result<String, csv::Error> {
-    let mut rows: Vec<Row> = report
+    let mut rows: Vec<PatchCut> = report
         .patches
         .iter()
-        .flat_map(|patch| patch.cut_days().iter().map(move |cut| Row { patch, cut }))
+        .flat_map(|patch| patch.cut_days().iter().map(move |cut| PatchCut { patch, cut }))
         .collect();
     rows.sort_by_key(|row| (row.cut.day, row.patch.number));
     csv(&visit_columns(), &rows)

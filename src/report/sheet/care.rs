@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::WalkSheet;
 use super::before::is_on_the_shore;
 use super::people::people;
-use crate::records::{Footprint, Part};
+use crate::records::{Footprint, PlantPart};
 use crate::report::cautions;
 use crate::report::page::{bullets, section};
 
@@ -65,14 +65,15 @@ impl Group {
 
 impl Care {
     pub(super) fn of(sheet: &WalkSheet) -> Self {
-        let has_part =
-            |part: &[Part]| sheet.briefing.stops.iter().any(|stop| part.contains(&stop.crop.part));
+        let has_part = |part: &[PlantPart]| {
+            sheet.briefing.stops.iter().any(|stop| part.contains(&stop.crop.part))
+        };
         let by_ground = [
             (is_on_the_shore(sheet), "The shore", &SHORE[..]),
             (has_hedge(sheet), "Hedges and verges", &HEDGES),
-            (has_part(&[Part::FruitBody]), "Fungi", &FUNGI),
-            (has_part(&[Part::Root, Part::Bulb]), "Digging", &DIGGING),
-            (has_part(&[Part::Nut]), "Under trees", &TREES),
+            (has_part(&[PlantPart::FruitBody]), "Fungi", &FUNGI),
+            (has_part(&[PlantPart::Root, PlantPart::Bulb]), "Digging", &DIGGING),
+            (has_part(&[PlantPart::Nut]), "Under trees", &TREES),
         ];
         let by_ground = by_ground.into_iter().filter(|(suits, ..)| *suits);
         let by_ground = by_ground.map(|(_, heading, lines)| Group::common(heading, lines));

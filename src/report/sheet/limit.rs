@@ -2,7 +2,7 @@
 
 use super::WalkSheet;
 use crate::assess::{Each, Stop};
-use crate::records::{Crop, Part};
+use crate::records::{Crop, PlantPart};
 use crate::units::Measure;
 
 /// `1 stem in 12`, `650 g in all`, `40 g each`; each only where it is so.
@@ -32,14 +32,14 @@ fn piece(crop: &Crop) -> &str {
         return &crop.piece;
     }
     match crop.part {
-        Part::Leaf => "leaf",
-        Part::Shoot => "shoot",
-        Part::Flower => "flower",
-        Part::Fruit => "fruit",
-        Part::Seed => "seed head",
-        Part::Nut => "nut",
-        Part::Root | Part::Bulb => "plant",
-        Part::Frond => "frond",
-        Part::FruitBody => "fruit body",
+        PlantPart::Leaf => "leaf",
+        PlantPart::Shoot => "shoot",
+        PlantPart::Flower => "flower",
+        PlantPart::Fruit => "fruit",
+        PlantPart::Seed => "seed head",
+        PlantPart::Nut => "nut",
+        PlantPart::Root | PlantPart::Bulb => "plant",
+        PlantPart::Frond => "frond",
+        PlantPart::FruitBody => "fruit body",
     }
 }

@@ -49,7 +49,7 @@ pub fn walk_sheet(sheet: &WalkSheet) -> String {
         (stops::Stops::of(sheet).laid_out())
         (before::Before::of(sheet).laid_out())
         (crops::Crops::of(sheet).laid_out())
-        (way::Way::of(sheet).laid_out())
+        (way::WaySection::of(sheet).laid_out())
         (parties::Parties::of(sheet).laid_out())
         (care::Care::of(sheet).laid_out())
         (emergency::Emergency::of(sheet).laid_out())

@@ -13,7 +13,7 @@ use crate::report::{MapOf, MapPatch, Shade, site_map};
 use crate::units::spoken_day;
 
 #[derive(Debug)]
-pub(super) struct Way {
+pub(super) struct WaySection {
     sites: Vec<SiteWay>,
     /// More than one site has headings of its own.
     headed: bool,
@@ -38,7 +38,7 @@ struct OnTheWay {
     place: Option<Point>,
 }
 
-impl Way {
+impl WaySection {
     pub(super) fn of(sheet: &WalkSheet) -> Self {
         let sites = sheet
             .sites_with_stops()

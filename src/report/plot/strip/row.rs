@@ -5,7 +5,7 @@ use jiff::civil::Date;
 
 use super::now;
 use super::shade::{self, Shade};
-use super::sheet::{Band, Row, Sheet};
+use super::sheet::{Band, Sheet, StripRow};
 use crate::pressure::PressureWeek;
 use crate::report::layout::elided;
 use crate::report::plot::ink::{self, Type};
@@ -28,14 +28,14 @@ struct Run {
     shade: Shade,
 }
 
-pub(super) fn draw_shades(pen: &Pen, sheet: &Sheet, row: &Row) -> Drawn {
+pub(super) fn draw_shades(pen: &Pen, sheet: &Sheet, row: &StripRow) -> Drawn {
     let middle = row.crop.middle();
     pen.line(&[(sheet.left, middle), (sheet.right, middle)], ink::GRID_LINE)?;
     draw_runs(pen, sheet, row.crop, &runs(row, shade::of_crop))?;
     draw_runs(pen, sheet, row.feet, &runs(row, shade::of_feet))
 }
 
-pub(super) fn draw_words(pen: &Pen, sheet: &Sheet, row: &Row) -> Drawn {
+pub(super) fn draw_words(pen: &Pen, sheet: &Sheet, row: &StripRow) -> Drawn {
     if row.patch.series.latest().is_none() {
         pen.text(
             "no survey yet",
@@ -60,7 +60,7 @@ pub(super) fn draw_words(pen: &Pen, sheet: &Sheet, row: &Row) -> Drawn {
     Ok(())
 }
 
-fn runs(row: &Row, shade: fn(&PressureWeek) -> Option<Shade>) -> Vec<Run> {
+fn runs(row: &StripRow, shade: fn(&PressureWeek) -> Option<Shade>) -> Vec<Run> {
     let weeks: Vec<(Date, Option<Shade>)> =
         row.patch.series.weeks().map(|week| (week.week.first_day(), shade(&week))).collect();
     let alike = weeks.chunk_by(|a, b| a.1 == b.1);
@@ -83,7 +83,7 @@ fn draw_runs(pen: &Pen, sheet: &Sheet, band: Band, runs: &[Run]) -> Drawn {
 }
 
 /// A mark on the day of each cut, one over what was allowed in another shape.
-pub(super) fn draw_cuts(pen: &Pen, sheet: &Sheet, row: &Row) -> Drawn {
+pub(super) fn draw_cuts(pen: &Pen, sheet: &Sheet, row: &StripRow) -> Drawn {
     for day in row.patch.series.cuts() {
         draw_cut(pen, (sheet.across(day.day), row.crop.middle()), day.is_over())?;
     }

@@ -27,13 +27,13 @@ pub(super) struct Sheet<'a> {
     pub top: f64,
     /// Below the last row.
     pub bottom: f64,
-    pub rows: Vec<Row<'a>>,
+    pub rows: Vec<StripRow<'a>>,
     /// Of the first column.
     monday: Date,
     weeks: f64,
 }
 
-pub(super) struct Row<'a> {
+pub(super) struct StripRow<'a> {
     pub patch: &'a PatchSeason,
     pub crop: Band,
     pub feet: Band,
@@ -48,7 +48,8 @@ pub(super) struct Band {
 
 impl<'a> Sheet<'a> {
     pub(super) fn of(patches: &[&'a PatchSeason], season: Season) -> Self {
-        let rows: Vec<Row> = in_crop_order(patches).into_iter().zip(0..).map(Row::at).collect();
+        let rows: Vec<StripRow> =
+            in_crop_order(patches).into_iter().zip(0..).map(StripRow::at).collect();
         let bottom = rows.last().map_or(HEAD_HEIGHT, |row| row.feet.bottom);
         Self {
             width: PAGE_WIDTH,
@@ -70,7 +71,7 @@ impl<'a> Sheet<'a> {
     }
 }
 
-impl<'a> Row<'a> {
+impl<'a> StripRow<'a> {
     fn at((patch, n): (&'a PatchSeason, u32)) -> Self {
         let top = HEAD_HEIGHT + f64::from(n) * ROW_HEIGHT;
         let crop = Band { top, bottom: top + CROP_HEIGHT };

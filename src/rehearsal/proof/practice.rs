@@ -2,7 +2,7 @@
 
 /// What decides how much a visit may take.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Way {
+pub enum Practice {
     /// The book's rules, with or without a glance at each visit.
     Book { glances: bool },
     /// This fraction of what is seen, at every visit.
@@ -11,7 +11,7 @@ pub enum Way {
     ThenRest(f64),
 }
 
-impl Way {
+impl Practice {
     /// Those that people go by.
     pub const THUMBS: [Self; 5] = [
         Self::Fraction(1.0 / 3.0),

@@ -1,74 +1,83 @@
-//! The ways in which a survey may measure: which columns each uses, and which rows are its.
+//! The methods by which a survey may measure: which columns each uses, and which rows are its.
 //!
-//! One file reads and writes each way: `stratum` (quadrats), `judged`, `units`, `cover`.
+//! One file reads and writes each method: `stratum` (quadrats), `judged`, `units`, `cover`.
 
 use super::column::Cell;
+use super::cover::{self, CoverRow, CoverSoFar};
 use super::fields::Fields;
+use super::judged;
 use super::problem::{Finding, Place};
 use super::stratum::{self, Strata};
 use super::tally::{Reported, Tally};
-use super::{cover, judged, units};
-use crate::records::{Column, Crop, GpsPoint, MEASURED, PatchName, SurveyMethod};
+use super::units::{self, UnitRow, UnitsSoFar};
+use crate::records::{
+    Column, Crop, GpsPoint, JudgedSurvey, MEASURED, PatchName, Stratum, SurveyMethod,
+};
 use crate::units::Measure;
 
-/// What one row has measured.
+/// What one row has measured: where the record can hold it alone, a survey of one quadrat.
 #[derive(Debug)]
-pub(super) enum Row {
-    Quadrat(stratum::Row),
-    Judged(judged::Row),
-    Units(units::Row),
-    Cover(cover::Row),
+pub(super) enum MethodRow {
+    Quadrat(Stratum),
+    Judged(JudgedSurvey),
+    Units(UnitRow),
+    Cover(CoverRow),
 }
 
-/// The rows of one survey so far.
+/// What the rows of one survey have measured so far.
 #[derive(Debug)]
-pub(super) enum Way {
+pub(super) enum MethodSoFar {
     Quadrats(Strata),
-    Judged(judged::Gathered),
-    Units(units::Gathered),
-    Cover(cover::Gathered),
+    Judged(JudgedSurvey),
+    Units(UnitsSoFar),
+    Cover(CoverSoFar),
 }
 
-/// A way's columns: those that tell it from the others, and the rest that it uses.
+/// A method's columns: those that tell it from the others, and the rest that it uses.
 struct Uses {
     name: &'static str,
-    read: fn(&mut Fields<'_>, Option<&Crop>) -> Result<Row, Reported>,
+    read: fn(&mut Fields<'_>, Option<&Crop>, Option<GpsPoint>) -> Result<MethodRow, Reported>,
     telling: &'static [&'static str],
     others: &'static [&'static str],
 }
 
 const QUADRATS: Uses = Uses {
     name: "measured quadrats",
-    read: |fields, crop| stratum::read_row(fields, crop).map(Row::Quadrat),
+    read: |fields, crop, at| stratum::read(fields, crop, at).map(MethodRow::Quadrat),
     telling: &[],
     others: &["stratum", "stratum_area_m2", "frame_area_m2", "frame_length_m", "mass_g", "count"],
 };
 const JUDGED: Uses = Uses {
     name: "quadrats judged by eye",
-    read: |fields, crop| judged::read(fields, crop).map(Row::Judged),
+    read: |fields, crop, at| judged::read(fields, crop, at).map(MethodRow::Judged),
     telling: &["judged_g", "judged_count"],
     others: &["frame_area_m2", "frame_length_m", "mass_g", "count"],
 };
 const UNITS: Uses = Uses {
     name: "counted units",
-    read: |fields, crop| units::read(fields, crop).map(Row::Units),
+    read: |fields, crop, at| units::read(fields, crop, at).map(MethodRow::Units),
     telling: &["units", "units_in_all", "unit_g", "unit"],
     others: &["stratum", "stratum_area_m2", "frame_area_m2", "frame_length_m"],
 };
 const COVER: Uses = Uses {
     name: "cover",
-    read: |fields, crop| cover::read(fields, crop).map(Row::Cover),
+    read: |fields, crop, at| cover::read(fields, crop, at).map(MethodRow::Cover),
     telling: &["cover", "full_cover_g_per_m2", "cover_scale"],
     others: &[],
 };
 const TOLD_BY_COLUMNS: [&Uses; 3] = [&COVER, &UNITS, &JUDGED];
-impl Row {
+
+impl MethodRow {
     /// # Errors
-    /// Among others, columns filled that the row's way has no use for.
-    pub fn read(fields: &mut Fields<'_>, crop: Option<&Crop>) -> Result<Self, Reported> {
+    /// Among others, columns filled that the row's method has no use for.
+    pub fn read(
+        fields: &mut Fields<'_>,
+        crop: Option<&Crop>,
+        at: Option<GpsPoint>,
+    ) -> Result<Self, Reported> {
         let tells = |uses: &&&Uses| uses.telling.iter().any(|column| fields.is_filled(column));
         let uses = TOLD_BY_COLUMNS.iter().find(tells).copied().unwrap_or(&QUADRATS);
-        let row = (uses.read)(fields, crop);
+        let row = (uses.read)(fields, crop, at);
         refuse_strangers(uses, fields).and(row)
     }
 
@@ -94,35 +103,36 @@ fn refuse_strangers(uses: &Uses, fields: &mut Fields<'_>) -> Result<(), Reported
     fit
 }
 
-impl Way {
-    /// The way that a survey goes whose first row is this.
-    pub fn begun_by(row: &Row) -> Self {
+impl MethodSoFar {
+    /// Of the survey whose first row is this, as yet without it.
+    pub fn begun_by(row: &MethodRow) -> Self {
         match row {
-            Row::Quadrat(_) => Self::Quadrats(Strata::default()),
-            Row::Judged(_) => Self::Judged(judged::Gathered::default()),
-            Row::Units(_) => Self::Units(units::Gathered::default()),
-            Row::Cover(_) => Self::Cover(cover::Gathered::default()),
+            MethodRow::Quadrat(_) => Self::Quadrats(Strata::default()),
+            MethodRow::Judged(row) => {
+                Self::Judged(JudgedSurvey { frame: row.frame, quadrats: Vec::new() })
+            }
+            MethodRow::Units(_) => Self::Units(UnitsSoFar::default()),
+            MethodRow::Cover(_) => Self::Cover(CoverSoFar::default()),
         }
     }
 
     /// Adds a row to a survey that began at `begun`.
     pub fn add(
         &mut self,
-        row: Row,
-        at: Option<GpsPoint>,
+        row: MethodRow,
         begun: &Place,
         fields: &mut Fields<'_>,
     ) -> Result<(), Reported> {
         match (self, row) {
-            (Self::Quadrats(strata), Row::Quadrat(row)) => strata.add(row, at, fields),
-            (Self::Judged(gathered), Row::Judged(row)) => gathered.add(row, at, fields),
-            (Self::Units(gathered), Row::Units(row)) => gathered.add(row, at, fields),
-            (Self::Cover(gathered), Row::Cover(row)) => gathered.add(row, at, fields),
-            (way, row) => Err(way.refuse_other(&row, begun, fields)),
+            (Self::Quadrats(strata), MethodRow::Quadrat(row)) => strata.add(row, fields),
+            (Self::Judged(survey), MethodRow::Judged(row)) => judged::add(survey, row, fields),
+            (Self::Units(units), MethodRow::Units(row)) => units.add(row, fields),
+            (Self::Cover(cover), MethodRow::Cover(row)) => cover.add(row, fields),
+            (method, row) => Err(method.refuse_other(&row, begun, fields)),
         }
     }
 
-    fn refuse_other(&self, row: &Row, begun: &Place, fields: &mut Fields<'_>) -> Reported {
+    fn refuse_other(&self, row: &MethodRow, begun: &Place, fields: &mut Fields<'_>) -> Reported {
         let uses = row.uses();
         let mut columns = uses.telling.iter().chain(uses.others);
         let column = columns.find(|column| fields.is_filled(column)).copied();
@@ -151,14 +161,14 @@ impl Way {
             Self::Quadrats(strata) => {
                 strata.finish(patch, place, tally).map(SurveyMethod::Quadrats)
             }
-            Self::Judged(gathered) => gathered.finish(patch, place, tally),
-            Self::Units(gathered) => gathered.finish(patch, place, tally),
-            Self::Cover(gathered) => gathered.finish(patch, place, tally),
+            Self::Judged(survey) => judged::finish(survey, patch, place, tally),
+            Self::Units(units) => units.finish(patch, place, tally),
+            Self::Cover(cover) => cover.finish(patch, place, tally),
         }
     }
 }
 
-/// What each way writes of a survey; a row does not say what it was measured in where that is
+/// What each method writes of a survey; a row does not say what it was measured in where that is
 /// the crop's to tell.
 pub(super) fn rows(method: &SurveyMethod, measure: Measure) -> Vec<Vec<Cell>> {
     match method {
@@ -177,7 +187,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn each_column_of_a_way_is_one_of_a_survey() {
+    fn each_column_of_a_method_is_one_of_a_survey() {
         for uses in TOLD_BY_COLUMNS.into_iter().chain([&QUADRATS]) {
             let mut columns = uses.telling.iter().chain(uses.others).copied();
             let is_declared = |name| MEASURED.iter().any(|column| column.name == name);
