@@ -341,6 +341,7 @@ fn walk(name: &str, day: Date, wants: &[&str]) -> Walk {
         other_sites: vec![],
         parties: vec!["3".parse().unwrap()],
         wants: wants.iter().map(|want| want.parse().unwrap()).collect(),
+        stated_purpose: None,
         seed: 1,
     }
 }

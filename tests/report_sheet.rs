@@ -6,7 +6,7 @@ use geo::Point;
 use jiff::civil::{Date, date};
 use stintbook::assess::{Briefing, PartyStint, Stop, StopShare};
 use stintbook::ground::centre;
-use stintbook::records::{Closure, Ledger, LookAlikeGrade, Party};
+use stintbook::records::{Closure, Ledger, LookAlikeGrade, Party, Purpose};
 use stintbook::report::{WalkSheet, walk_sheet};
 use stintbook::units::{Amount, Metres};
 
@@ -61,6 +61,7 @@ fn briefing(stops: Vec<Stop>, parties: Vec<PartyStint>) -> Briefing {
         day: DAY,
         leader: "Ottoline".into(),
         sites,
+        purpose: Purpose::Walk,
         start: None,
         stops,
         length: Metres(1240.0),
@@ -245,7 +246,7 @@ fn missing_leave_and_too_large_a_party_stand_out() {
     ledger.sites[1].permissions.clear();
     let text = without(sheet(&briefing(stops(&ledger), two_parties()), &ledger));
     assert!(text.contains("▲ 4 people may come at once, and this walk has 5."), "{text}");
-    assert!(text.contains("▲ No leave is on record for that day."), "{text}");
+    assert!(text.contains("▲ No leave for walks is on record for that day."), "{text}");
 }
 
 #[test]

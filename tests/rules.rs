@@ -61,6 +61,7 @@ impl Trial {
         let permission = Permission {
             site: name.clone(),
             basis: Basis::Written,
+            purposes: None,
             from: date(2026, 1, 1),
             to: None,
             crops: vec![],
@@ -131,6 +132,7 @@ impl Trial {
             people: self.people,
             in_turns: false,
             method: self.method,
+            purpose: None,
             site: &self.site,
             patch: &self.patch,
             crop: &self.crop,

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use geo::Point;
 use jiff::civil::Date;
 
-use crate::records::{Crop, Party, PatchName, SiteName, WalkName};
+use crate::records::{Crop, Party, PatchName, Purpose, SiteName, WalkName};
 use crate::units::Metres;
 
 /// A walk made ready, all sums done.
@@ -15,6 +15,8 @@ pub struct Briefing {
     pub day: Date,
     pub leader: Arc<str>,
     pub sites: Vec<SiteName>,
+    /// What it gathers for.
+    pub purpose: Purpose,
     /// Where it starts; `None` for the first stop.
     pub start: Option<Point>,
     /// In walking order.

@@ -11,7 +11,8 @@ use super::decline::trend;
 use super::{Opening, Prepared, assess_in_brief};
 use crate::crop::Trend;
 use crate::records::{
-    Basis, Closure, Crop, Fact, Ledger, PatchName, Permission, SiteFacts, SiteName, Walk, WalkName,
+    Basis, Closure, Crop, Fact, FactId, Ledger, PatchName, Permission, Purpose, SiteFacts,
+    SiteName, Walk, WalkName,
 };
 use crate::rules::{Promise, promises_not_kept};
 
@@ -65,6 +66,19 @@ pub enum What {
     },
     /// A survey that is believed until the day, or was.
     Survey(PatchAdvice),
+    /// A permission that does not say what it is for, and so counts as own use.
+    SayWhatFor {
+        permission: FactId,
+        site: SiteName,
+        basis: Basis,
+        crops: Vec<Arc<str>>,
+    },
+    /// No permission on one of the walk's sites is for what the walk gathers for.
+    NotForThis {
+        walk: WalkName,
+        site: SiteName,
+        purpose: Purpose,
+    },
     PermissionEnds {
         site: SiteName,
         basis: Basis,
@@ -111,16 +125,18 @@ impl What {
     fn rank(&self) -> u8 {
         match self {
             Self::Settle { .. } => 0,
-            Self::AskFirst { .. } => 1,
-            Self::PromiseTooLarge { .. } => 2,
-            Self::Walk { .. } => 3,
-            Self::Survey(_) => 4,
-            Self::PermissionEnds { .. } => 5,
-            Self::ClosureEnds { .. } => 6,
-            Self::Shuts { .. } => 7,
-            Self::Opens { .. } => 8,
-            Self::LooksThin { .. } => 9,
-            Self::Declines { .. } => 10,
+            Self::NotForThis { .. } => 1,
+            Self::AskFirst { .. } => 2,
+            Self::PromiseTooLarge { .. } => 3,
+            Self::Walk { .. } => 4,
+            Self::SayWhatFor { .. } => 5,
+            Self::Survey(_) => 6,
+            Self::PermissionEnds { .. } => 7,
+            Self::ClosureEnds { .. } => 8,
+            Self::Shuts { .. } => 9,
+            Self::Opens { .. } => 10,
+            Self::LooksThin { .. } => 11,
+            Self::Declines { .. } => 12,
         }
     }
 
@@ -130,6 +146,8 @@ impl What {
             Self::Settle { .. } => Vec::new(),
             Self::Walk { sites, .. } => sites.iter().collect(),
             Self::AskFirst { site, .. }
+            | Self::SayWhatFor { site, .. }
+            | Self::NotForThis { site, .. }
             | Self::PermissionEnds { site, .. }
             | Self::ClosureEnds { site, .. } => vec![site],
             Self::Survey(advice) => vec![advice.patch.site()],
@@ -150,6 +168,8 @@ pub fn due(ledger: &Ledger, prepared: &[Prepared], on: Date, until: Date) -> Due
     let mut tasks: Vec<Task> = to_settle(ledger, on).collect();
     tasks.extend(coming.iter().map(|walk| coming_walk(walk)));
     tasks.extend(coming.iter().flat_map(|walk| to_ask(walk, ledger)));
+    tasks.extend(coming.iter().flat_map(|walk| not_for_this(walk, ledger)));
+    tasks.extend(ledger.sites.iter().flat_map(|site| unsaid(site, on)));
     tasks.extend(surveys(prepared, on, until));
     tasks.extend(ledger.sites.iter().flat_map(|site| terms(site, on, until)));
     let of_patches: Vec<Vec<Task>> =
@@ -196,6 +216,41 @@ fn to_ask(walk: &Fact<Walk>, ledger: &Ledger) -> Vec<Task> {
     ledger.sites.iter().filter(goes_to).filter(asks).map(ask).collect()
 }
 
+/// The sites of the walk on which there is leave, and none for what the walk gathers for.
+fn not_for_this(walk: &Fact<Walk>, ledger: &Ledger) -> Vec<Task> {
+    let (record, purpose) = (&walk.record, walk.record.purpose());
+    let lacks_leave = |site: &&SiteFacts| {
+        let goes_there = record.sites().any(|name| *name == site.site.record.name);
+        let all = site.permissions.iter().map(|fact| &fact.record);
+        let mut holding = all.filter(|it| it.holds_on(record.day)).peekable();
+        goes_there && holding.peek().is_some() && !holding.any(|it| it.is_for(purpose))
+    };
+    let task = |site: &SiteFacts| {
+        let (walk, site) = (record.name.clone(), site.site.record.name.clone());
+        Task { day: record.day, what: What::NotForThis { walk, site, purpose } }
+    };
+    ledger.sites.iter().filter(lacks_leave).map(task).collect()
+}
+
+/// What an occupier agreed to without a word of what for. A right or a custom is one's own, and
+/// asks nobody.
+fn unsaid(site: &SiteFacts, on: Date) -> Vec<Task> {
+    let agreed = |permission: &Permission| {
+        matches!(permission.basis, Basis::Written | Basis::Spoken) && permission.holds_on(on)
+    };
+    let open = site.permissions.iter().filter(|fact| agreed(&fact.record));
+    let task = |fact: &Fact<Permission>| Task {
+        day: on,
+        what: What::SayWhatFor {
+            permission: fact.id,
+            site: fact.record.site.clone(),
+            basis: fact.record.basis,
+            crops: fact.record.crops.clone(),
+        },
+    };
+    open.filter(|fact| fact.record.purposes.is_none()).map(task).collect()
+}
+
 /// Surveys that lapse or have lapsed, where one would add to a limit.
 fn surveys(prepared: &[Prepared], on: Date, until: Date) -> Vec<Task> {
     let advice = advise(prepared, |_| true, on, PRECISION);
@@ -238,6 +293,7 @@ fn follows(ended: &Permission, site: &SiteFacts, day: Date) -> bool {
     let covers = |crops: &[Arc<str>]| {
         others().any(|other| {
             other.holds_on(day)
+                && ended.counts_for().all(|purpose| other.is_for(purpose))
                 && (other.crops.is_empty()
                     || (!crops.is_empty() && crops.iter().all(|crop| other.covers_crop(crop))))
         })

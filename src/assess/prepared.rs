@@ -92,6 +92,7 @@ impl Prepared<'_> {
             people,
             in_turns: false,
             method,
+            purpose: None,
             site: self.site,
             patch: &self.facts.patch.record,
             crop: &self.profile.crop,

@@ -18,7 +18,7 @@ const fn sql(sql: &'static str) -> Step {
 }
 
 /// Step `n` (from 0) brings layout `n` to `n + 1`. Append; never edit one that was released.
-const STEPS: [Step; 7] = [
+const STEPS: [Step; 8] = [
     sql(include_str!("migrations/0001_first.sql")),
     sql(include_str!("migrations/0002_walks.sql")),
     sql(include_str!("migrations/0003_underfoot.sql")),
@@ -26,6 +26,7 @@ const STEPS: [Step; 7] = [
     Step { sql: include_str!("migrations/0005_seals.sql"), then: sealing::seal_all },
     Step { sql: include_str!("migrations/0006_forgetting.sql"), then: attendees::give_ids },
     sql(include_str!("migrations/0007_clippings.sql")),
+    sql(include_str!("migrations/0008_purposes.sql")),
 ];
 
 /// The layout this program writes.

@@ -1,12 +1,11 @@
 //! A walk on another day, and what is set aside for it.
 
-use jiff::civil::Date;
-
 use super::delivery::Because;
 use super::gatekeeper::Gate;
 use super::turned::Turned;
-use crate::assess::{Asker, Prepared, assess, prepare_for};
+use crate::assess::{Asker, Prepared, assess_case, prepare_for};
 use crate::records::{Fact, Hold, Ledger, Walk};
+use crate::rules::Case;
 use crate::units::{is_over, spoken_day};
 
 /// Every promise to the walk with what it is on the walk's new day.
@@ -28,7 +27,7 @@ pub(super) fn moved_holds(
     let asker = Asker { today, walk: Some(&was.name) };
     let prepared = prepare_for(ledger, gate.catalogue, is.day, asker)?;
     let unfit: Vec<String> =
-        holds.iter().filter_map(|hold| misfit(&hold.record, is.day, &prepared)).collect();
+        holds.iter().filter_map(|hold| misfit(&hold.record, is, &prepared)).collect();
     if !unfit.is_empty() {
         return Err(Turned::Unfit(format!(
             "`{}` stays on {}, since not all that is set aside for it fits {}:\n  - {}\n  give it \
@@ -44,9 +43,10 @@ pub(super) fn moved_holds(
 }
 
 /// Why the promise cannot be kept on that day, if it cannot.
-fn misfit(hold: &Hold, day: Date, prepared: &[Prepared]) -> Option<String> {
+fn misfit(hold: &Hold, is: &Walk, prepared: &[Prepared]) -> Option<String> {
     let patch = prepared.iter().find(|found| found.facts.patch.record.name == hold.patch)?;
-    let answer = assess(patch, day, hold.people, None);
+    let case = Case { purpose: Some(is.purpose()), ..patch.case(is.day, hold.people, None) };
+    let answer = assess_case(patch, &case);
     let most = answer.ruling.most.filter(|most| is_over(hold.amount.value, *most))?;
     let show = |amount| answer.crop.show(amount);
     let (patch, promised) = (&hold.patch, show(hold.amount.value));

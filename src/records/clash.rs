@@ -233,6 +233,7 @@ mod tests {
         Record::Permission(Permission {
             site: SiteName::new("wood").unwrap(),
             basis: Basis::Spoken,
+            purposes: None,
             from: date(2027, 3, 1),
             to,
             crops: Vec::new(),

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 
 use super::column::{Column, NOTE, Need, SITE, set_down};
 use super::declared::{Written, fields};
-use super::{Contradiction, Land, Recorded, SiteName};
+use super::{Contradiction, Land, Purpose, Purposes, Recorded, SiteName};
 use crate::units::Amount;
 
 /// On what a permission rests.
@@ -63,6 +63,8 @@ const LIFTS_CODE_CAP: &str = "lifts_code_cap";
 pub struct Permission {
     pub site: SiteName,
     pub basis: Basis,
+    /// What for; `None` where nobody said, which counts as own use.
+    pub purposes: Option<Purposes>,
     pub from: Date,
     /// The last day it holds; `None` until further notice.
     pub to: Option<Date>,
@@ -86,6 +88,12 @@ fields! { Permission {
     site: site([SITE]),
     basis: written([Column::text(
         "basis", Need::Telling, "`written`, `spoken`, `right` or `custom`", "spoken",
+    )]),
+    purposes: maybe_written([Column::text(
+        "for",
+        Need::Optional,
+        "`own use`, `walk` or `sale`, separated by `;`; empty for own use",
+        "own use; walk",
     )]),
     from: first_day([Column::text(
         "from", Need::Filled, "its first day, like `2027-03-01`", "2027-03-01",
@@ -178,6 +186,16 @@ impl Permission {
         self.crops.is_empty() || self.crops.iter().any(|name| &**name == crop)
     }
 
+    /// Whether it says so; nothing but own use is taken for granted.
+    pub fn is_for(&self, purpose: Purpose) -> bool {
+        self.purposes.as_ref().map_or(purpose == Purpose::OwnUse, |said| said.has(purpose))
+    }
+
+    /// Those it is for, as they count.
+    pub fn counts_for(&self) -> impl Iterator<Item = Purpose> {
+        Purpose::ALL.into_iter().filter(|purpose| self.is_for(*purpose))
+    }
+
     pub fn covers_method(&self, method: Option<&str>) -> bool {
         self.methods.is_empty()
             || method.is_none_or(|method| self.methods.iter().any(|name| &**name == method))
@@ -193,6 +211,7 @@ impl Permission {
             && is_at_most(self.largest_party, other.largest_party)
             && self.ask_first >= other.ask_first
             && self.lifts_code_cap <= other.lifts_code_cap
+            && self.counts_for().all(|purpose| other.is_for(purpose))
     }
 }
 

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 
 use super::column::{Column, DAY, Need, set_down};
 use super::declared::{Written, fields};
-use super::{FactId, Land, NameError, Recorded, SiteName, name};
+use super::{FactId, Land, NameError, Purpose, Recorded, SiteName, name};
 use crate::units::{Amount, Measure};
 
 /// The most people that one party can have; more is a slip of the pen.
@@ -33,6 +33,8 @@ pub struct Walk {
     /// Told apart by their number, from 1; their names are no part of the fact.
     pub parties: Vec<Party>,
     pub wants: Vec<Want>,
+    /// What it gathers for, where that is not what walks are for.
+    pub stated_purpose: Option<Purpose>,
     /// Settles ties in the split, so that it comes out alike each time.
     pub seed: u32,
 }
@@ -59,6 +61,9 @@ fields! { Walk {
         Need::Optional,
         "crops or kitchen roles and how much of each, like `ramsons-leaf=1.5kg; sour=300g`",
         "ramsons-leaf=1.5kg",
+    )]),
+    stated_purpose: maybe_written([Column::text(
+        "for", Need::Optional, "`walk`, `sale` for boxes, or `own use`; empty for walk", "",
     )]),
     seed: seed([Column::number(
         "seed", Need::Optional, "a whole number, 1 or more, that settles ties; empty for 1", "",
@@ -147,6 +152,10 @@ impl Walk {
     /// The site where it starts, then the others.
     pub fn sites(&self) -> impl Iterator<Item = &SiteName> {
         std::iter::once(&self.site).chain(&self.other_sites)
+    }
+
+    pub fn purpose(&self) -> Purpose {
+        self.stated_purpose.unwrap_or(Purpose::Walk)
     }
 
     pub fn people(&self) -> u32 {

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use super::cast::Cast;
 use super::plan::WEEK_DAYS;
 use super::{Demand, Plan};
-use crate::records::WalkName;
+use crate::records::{Purpose, Walk, WalkName};
 use crate::rules::Promise;
 
 /// One visit of one group.
@@ -17,6 +17,8 @@ pub(super) struct Errand {
     pub people: Option<u32>,
     /// They come in turns, no more at once than the ground has room for.
     pub in_turns: bool,
+    /// What for; `None` for whatever there is a permission for.
+    pub purpose: Option<Purpose>,
     pub asks: Vec<Ask>,
     /// What is set aside for others when it sets out.
     pub set_aside: SetAside,
@@ -89,6 +91,8 @@ impl Promised<'_> {
             day: *day,
             people: *people,
             in_turns: true,
+            // It was asked what for when it was promised.
+            purpose: None,
             asks: vec![Ask { want: None, patches: vec![self.patch], amount: Some(*amount) }],
             set_aside: SetAside::default(),
             walk: Some(walk.clone()),
@@ -111,6 +115,11 @@ fn of_walks(plan: &Plan, cast: &Cast) -> Vec<Errand> {
             Demand::AllAllowed | Demand::Weekly(_) => None,
             Demand::Walks(walks) => walks.get(n),
         };
+        let purpose = match &plan.demand {
+            Demand::AllAllowed => None,
+            Demand::Weekly(_) => Some(Purpose::Sale),
+            Demand::Walks(_) => walk.map(Walk::purpose),
+        };
         for group in 0..plan.groups.max(1) {
             let later = WEEK_DAYS * group as i32 / plan.groups.max(1) as i32;
             let day = day.checked_add(later.days()).unwrap_or(day);
@@ -119,6 +128,7 @@ fn of_walks(plan: &Plan, cast: &Cast) -> Vec<Errand> {
                     day,
                     people: plan.people.or(walk.map(|walk| walk.people().max(1))),
                     in_turns: walk.is_some(),
+                    purpose,
                     asks: asks.clone(),
                     set_aside: SetAside::default(),
                     walk: walk.map(|walk| walk.name.clone()),

@@ -263,6 +263,7 @@ impl<'s, 'a> Playing<'s, 'a> {
             day: self.today,
             people: errand.people,
             in_turns: errand.in_turns,
+            purpose: errand.purpose,
             promises: &errand.set_aside.on_patch[patch],
             site_promises: &errand.set_aside.on_site[role.site_and_crop],
         }

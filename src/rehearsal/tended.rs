@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use crate::assess::Prepared;
 use crate::estimate::Estimate;
-use crate::records::Taken;
+use crate::records::{Purpose, Taken};
 use crate::regrowth::{Event, Eyes, History, Play, RecoveryTest, Seen, Sight, State};
 use crate::rules::{Case, Promise, Ruling, rule_on};
 
@@ -29,6 +29,8 @@ pub struct Visit<'b> {
     pub people: Option<u32>,
     /// They come in turns, no more at once than the ground has room for.
     pub in_turns: bool,
+    /// What for; `None` for whatever there is a permission for.
+    pub purpose: Option<Purpose>,
     /// What is set aside on the patch for others, in the order of their days.
     pub promises: &'b [Promise],
     /// The same of the crop on the whole site: day, and amount in the crop's measure.
@@ -38,7 +40,14 @@ pub struct Visit<'b> {
 impl Visit<'_> {
     /// One person, on ground that is promised to nobody.
     pub fn on(day: Date) -> Self {
-        Self { day, people: None, in_turns: false, promises: &[], site_promises: &[] }
+        Self {
+            day,
+            people: None,
+            in_turns: false,
+            purpose: None,
+            promises: &[],
+            site_promises: &[],
+        }
     }
 }
 
@@ -76,13 +85,14 @@ impl<'a> Tended<'a> {
 
     /// What all the rules say; `site_cuts` are those of the crop on the whole site.
     pub fn ruling(&self, visit: &Visit, site_cuts: &[(Date, f64)]) -> Ruling {
-        let Visit { day, people, in_turns, promises, site_promises } = *visit;
+        let Visit { day, people, in_turns, purpose, promises, site_promises } = *visit;
         let state = self.play.state_on(day);
         let history = &self.history;
         rule_on(&Case {
             day,
             people,
             in_turns,
+            purpose,
             state,
             history,
             site_cuts,

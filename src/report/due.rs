@@ -1,5 +1,7 @@
 //! What needs a hand soon: as text, as JSON, and as a calendar.
 
+use std::sync::Arc;
+
 use ics::properties::{Categories, Description, DtEnd, DtStart, Summary};
 use ics::{Event, ICalendar, escape_text};
 use jiff::civil::Date;
@@ -54,6 +56,8 @@ fn heading(what: &What) -> String {
         What::PromiseTooLarge { patch, .. } => format!("promise on {patch}"),
         What::Walk { walk, .. } => format!("walk {walk}"),
         What::Survey(advice) => format!("survey {}", advice.patch),
+        What::SayWhatFor { site, .. } => format!("say what leave on {site} is for"),
+        What::NotForThis { site, .. } => format!("no leave on {site}"),
         What::PermissionEnds { site, .. } => format!("permission on {site}"),
         What::ClosureEnds { site, patch: None, .. } => format!("closure of {site}"),
         What::ClosureEnds { site, patch: Some(patch), .. } => format!("closure of {site}/{patch}"),
@@ -103,11 +107,17 @@ fn said(task: &Task, on: Date) -> String {
             let quadrats = counted(advice.quadrats as u32, "quadrat");
             format!("the last one {lapses}; a new one with {quadrats}{worth}")
         }
+        What::SayWhatFor { permission, basis, crops, .. } => format!(
+            "the {basis} one{} does not say, and so counts as own use: no walk and no box draws \
+             on it; ask, then `stintbook correct {} \"for=own use; walk\"` (or `sale`)",
+            of_crops(crops),
+            permission.short()
+        ),
+        What::NotForThis { walk, purpose, .. } => {
+            format!("no permission there is for {}, as {walk} needs", purpose.spoken())
+        }
         What::PermissionEnds { basis, crops, .. } => {
-            let of = match crops.as_slice() {
-                [] => String::new(),
-                crops => format!(" for {}", crops.join(", ")),
-            };
+            let of = of_crops(crops);
             format!("the {basis} one{of} ends, and none that is known follows it")
         }
         What::ClosureEnds { reason, .. } => format!("its last day ({reason})"),
@@ -128,6 +138,11 @@ fn said(task: &Task, on: Date) -> String {
     }
 }
 
+/// ` for ramsons-leaf, sloe`, or nothing for every crop.
+fn of_crops(crops: &[Arc<str>]) -> String {
+    if crops.is_empty() { String::new() } else { format!(" for {}", crops.join(", ")) }
+}
+
 /// `settle`, `ask first`: what sort of task it is.
 fn sort(what: &What) -> &'static str {
     match what {
@@ -136,6 +151,8 @@ fn sort(what: &What) -> &'static str {
         What::PromiseTooLarge { .. } => "promise too large",
         What::Walk { .. } => "walk",
         What::Survey(_) => "survey",
+        What::SayWhatFor { .. } => "say what for",
+        What::NotForThis { .. } => "no leave",
         What::PermissionEnds { .. } => "permission ends",
         What::ClosureEnds { .. } => "closure ends",
         What::Opens { .. } => "opens",

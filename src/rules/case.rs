@@ -6,7 +6,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::crop::Extent;
-use crate::records::{Crop, Hold, Patch, PatchName, SiteFacts, Status, Taken, WalkName};
+use crate::records::{Crop, Hold, Patch, PatchName, Purpose, SiteFacts, Status, Taken, WalkName};
 use crate::regrowth::{Growth, History, Share, State, Terms};
 use crate::units::Season;
 
@@ -47,6 +47,8 @@ pub struct Case<'a> {
     pub in_turns: bool,
     /// How they would cut, where a permission asks.
     pub method: Option<&'a str>,
+    /// What for, where a permission must say so; `None` for whatever it is for.
+    pub purpose: Option<Purpose>,
     pub site: &'a SiteFacts,
     pub patch: &'a Patch,
     pub crop: &'a Crop,

@@ -24,7 +24,7 @@ pub use case::{Case, Promise};
 pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_in_brief, rule_on};
 pub use code::CODE_OF_PRACTICE;
 pub use holds::{HOLDS, promises_not_kept};
-pub use permission::room_beside_promises;
+pub use permission::{room_beside_promises, what_for};
 pub use reductions::{Reduction, reductions};
 pub use share::{REFILLING_SHARE, how_much_is_there};
 pub use survey::SURVEY;

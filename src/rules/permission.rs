@@ -8,7 +8,7 @@ use std::borrow::Cow;
 use jiff::civil::Date;
 
 use super::{Case, Ceiling, Rule, Verdict};
-use crate::records::Permission;
+use crate::records::{Permission, Purpose};
 use crate::units::{Amount, Season, counted, spoken_day};
 
 pub(super) struct Permitted;
@@ -25,8 +25,8 @@ impl Rule for Permitted {
     }
 
     fn says(&self) -> &'static str {
-        "nothing is cut without a permission for that day, crop and way of cutting, nor more \
-         than its caps leave"
+        "nothing is cut without a permission for that day, crop, way of cutting and use, nor \
+         more than its caps leave"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -70,6 +70,12 @@ impl Rule for Permitted {
 }
 
 fn fitting<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a Permission> {
+    let purpose = case.purpose;
+    whatever_for(case).filter(move |permission| purpose.is_none_or(|it| permission.is_for(it)))
+}
+
+/// Those that would fit if what for made no difference.
+fn whatever_for<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a Permission> {
     let (crop, method) = (&case.crop.name, case.method);
     let all = case.site.permissions.iter().map(|fact| &fact.record);
     all.filter(move |permission| permission.covers_crop(crop) && permission.covers_method(method))
@@ -125,9 +131,20 @@ fn room(permission: &Permission, case: &Case, promised: Promised) -> Room {
             let (left, cap) = (case.crop.show(left), case.crop.show(cap));
             format!("; {left} left of {cap} {span} on the site")
         });
-        format!("{basis} permission {until}{cap}")
+        format!("{basis} permission for {} {until}{cap}", what_for(permission))
     });
     Room { most: tightest.map_or(f64::INFINITY, |(left, ..)| left), reason }
+}
+
+/// `own use and walks`.
+pub fn what_for(permission: &Permission) -> String {
+    let purposes: Vec<&str> = permission.counts_for().map(Purpose::spoken).collect();
+    match purposes.as_slice() {
+        [.., last] if purposes.len() > 1 => {
+            format!("{} and {last}", purposes[..purposes.len() - 1].join(", "))
+        }
+        _ => purposes.concat(),
+    }
 }
 
 /// Why no permission holds: the nearest miss.
@@ -136,7 +153,15 @@ fn why_none(case: &Case) -> String {
     let lapsed = fitting(case).filter_map(|permission| permission.to);
     let coming = fitting(case).map(|permission| permission.from).filter(|from| *from > case.day);
     let last_lapse = lapsed.filter(|last| *last < case.day).max();
-    if let Some(from) = coming.min() {
+    let for_others = whatever_for(case).find(|permission| permission.holds_on(case.day));
+    if let (Some(purpose), Some(other)) = (case.purpose, for_others) {
+        let unsaid = match other.purposes {
+            Some(_) => "",
+            None => ", since it does not say what for",
+        };
+        let (basis, kept_for, wanted) = (other.basis, what_for(other), purpose.spoken());
+        format!("the {basis} permission is for {kept_for} only{unsaid}, and not for {wanted}")
+    } else if let Some(from) = coming.min() {
         format!("the permission begins on {}", spoken_day(from))
     } else if let Some(last) = last_lapse {
         let ago = (case.day - last).get_days().unsigned_abs();

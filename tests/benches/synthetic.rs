@@ -183,6 +183,7 @@ impl Maker {
         let permission = Permission {
             site: name.clone(),
             basis: Basis::Written,
+            purposes: Some("own use; walk; sale".parse().unwrap()),
             from: date(2020, 1, 1),
             to: None,
             crops: Vec::new(),

@@ -10,8 +10,8 @@ use stintbook::assess::{
 use stintbook::book::Scope;
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{
-    Basis, Footprint, Hold, Ledger, Party, Patch, Permission, Record, Site, SiteName, Taken, Walk,
-    WalkName,
+    Basis, Footprint, Hold, Ledger, Party, Patch, Permission, Purpose, Record, Site, SiteName,
+    Taken, Walk, WalkName,
 };
 use stintbook::report::{box_plan_json, pressure_csv, walk_plan_json, walk_split_json};
 use stintbook::units::{Amount, Metres, Season};
@@ -49,6 +49,7 @@ fn permission(site: &str, cap: Option<f64>) -> Record {
     Record::Permission(Permission {
         site: site_name(site),
         basis: Basis::Written,
+        purposes: Some("own use; walk; sale".parse().unwrap()),
         from: day(-400),
         to: None,
         crops: Vec::new(),
@@ -85,6 +86,7 @@ fn walk(name: &str, sites: &[usize], grams: f64) -> Record {
         other_sites: sites.collect(),
         parties: vec![Party { adults: 3, children: 1, stated_weight: None }],
         wants: vec![format!("nettle-tops={grams}g").parse().unwrap()],
+        stated_purpose: None,
         seed: 7,
     })
 }
@@ -154,6 +156,7 @@ fn of_sites(ledger: &Ledger, sites: &[SiteName]) -> Vec<String> {
         let outing = Outing {
             day: day(LAST),
             people: 2,
+            purpose: Purpose::Walk,
             sites: sites.to_vec(),
             wants: wants.map(|want| want.parse().unwrap()).collect(),
             start: None,

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use rusqlite::Connection;
 use stintbook::book::{Book, Scope};
+use stintbook::records::Purpose;
 
 fn a_book_of_the_third_layout(path: &Path) {
     let file = Connection::open(path).unwrap();
@@ -45,6 +46,10 @@ fn a_book_of_the_third_layout_keeps_ids_names_and_holds_and_can_prove_itself() {
     };
     assert_eq!(amounts("Bank"), (vec![800.0], vec![790.0], 1));
     assert_eq!(amounts("Wood"), (vec![], vec![300.0], 1));
+    let permission = &ledger.sites[0].permissions[0].record;
+    assert_eq!(permission.purposes, None);
+    let counts_for: Vec<Purpose> = permission.counts_for().collect();
+    assert_eq!(counts_for, [Purpose::OwnUse], "nobody said more");
     let names = book.attendees(&"spring walk".parse().unwrap()).unwrap();
     let names: Vec<(u32, &str)> = names.iter().map(|one| (one.party, one.name.as_str())).collect();
     assert_eq!(names, [(1, "Ann"), (2, "Bj\u{f6}rk")]);

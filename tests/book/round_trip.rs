@@ -6,8 +6,8 @@ use stintbook::book::{NewFact, Refusal, Scope};
 use stintbook::records::{
     Basis, Clipping, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField,
     CropOverride, Cut, Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey,
-    Kind, Patch, Permission, Placement, Quadrat, Record, Site, SquarePlace, Stratum, Survey,
-    SurveyMethod, SurveySummary, Taken, TestDesign, Underfoot, UnitSurvey, Walk, Zone,
+    Kind, Patch, Permission, Placement, Purpose, Quadrat, Record, Site, SquarePlace, Stratum,
+    Survey, SurveyMethod, SurveySummary, Taken, TestDesign, Underfoot, UnitSurvey, Walk, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -30,6 +30,7 @@ fn every_kind() -> Vec<Record> {
         Record::Permission(Permission {
             site: site_name("wood"),
             basis: Basis::Spoken,
+            purposes: None,
             from: day(0),
             to: None,
             crops: Vec::new(),
@@ -113,6 +114,7 @@ fn every_field() -> Vec<Record> {
         Record::Permission(Permission {
             site: site_name("the Hag's shore"),
             basis: Basis::Written,
+            purposes: Some("own use; sale".parse().unwrap()),
             from: day(0),
             to: Some(day(365)),
             crops: vec!["sea-beet-leaf".into(), "a \"quoted\", odd crop".into()],
@@ -189,6 +191,7 @@ fn every_field() -> Vec<Record> {
             other_sites: vec![site_name("bare")],
             parties: ["2+1", "3", "0+4=1.5"].map(|party| party.parse().unwrap()).to_vec(),
             wants: ["ramsons-leaf=1500g", "sour=0.1g"].map(|want| want.parse().unwrap()).to_vec(),
+            stated_purpose: None,
             seed: u32::MAX,
         }),
         Record::Walk(Walk {
@@ -198,6 +201,7 @@ fn every_field() -> Vec<Record> {
             other_sites: vec![],
             parties: vec![],
             wants: vec![],
+            stated_purpose: Some(Purpose::Sale),
             seed: 0,
         }),
         Record::Glance(Glance {

@@ -138,6 +138,7 @@ fn terms(site: &str, patch: Option<&str>) -> Vec<Record> {
         terms.push(Record::Permission(Permission {
             site: site_name(site),
             basis: stintbook::records::Basis::Custom,
+            purposes: None,
             from: day(0),
             to: None,
             crops: Vec::new(),

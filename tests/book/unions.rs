@@ -196,6 +196,7 @@ fn walk(name: &str, site: &str, on: i32) -> Record {
         other_sites: Vec::new(),
         parties: ["2", "1", "3"].map(|party| party.parse().unwrap()).into(),
         wants: Vec::new(),
+        stated_purpose: None,
         seed: 1,
     })
 }

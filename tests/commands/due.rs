@@ -35,8 +35,8 @@ fn an_occupier_who_wants_to_be_asked_is_named_before_the_walk() {
     let trial = Trial::with_surveyed_patches();
     trial.write(
         "asks.csv",
-        "site,basis,from,to,ask_first,by,recorded_on\n\
-         Hill,spoken,2021-03-10,2021-03-25,yes,Ida,2021-03-10\n",
+        "site,basis,for,from,to,ask_first,by,recorded_on\n\
+         Hill,spoken,own use; walk; sale,2021-03-10,2021-03-25,yes,Ida,2021-03-10\n",
     );
     trial.run("load asks.csv").done();
     trial.write("parties.csv", PARTIES);
@@ -61,8 +61,8 @@ fn a_permission_and_a_closure_that_end_are_told_on_their_last_day() {
     trial.write("land.geojson", crate::hill::places(&[site()]));
     trial.write(
         "permissions.csv",
-        "site,basis,from,to,crops,by,recorded_on\n\
-         Hill,written,2020-01-01,2021-03-20,nettle-tops; sloe,Ida,2020-01-01\n",
+        "site,basis,for,from,to,crops,by,recorded_on\n\
+         Hill,written,own use; walk; sale,2020-01-01,2021-03-20,nettle-tops; sloe,Ida,2020-01-01\n",
     );
     trial.write(
         "closures.csv",

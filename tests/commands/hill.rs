@@ -12,8 +12,8 @@ pub const SOUTH: f64 = 48.0;
 const SIDE: f64 = 0.0002;
 
 pub const PERMISSION: &str = "\
-site,basis,from,by,recorded_on
-Hill,written,2020-01-01,Ida,2020-01-01
+site,basis,for,from,by,recorded_on
+Hill,written,own use; walk; sale,2020-01-01,Ida,2020-01-01
 ";
 
 /// Ten quadrats of nettles on the bank, 30 g each on average.
@@ -33,8 +33,8 @@ Hill/Bank,2021-03-01,Ida,0.25,36,2021-03-01
 
 /// The published code's cap on nettles is lifted, so that the refilling share decides.
 pub const LIFTED: &str = "\
-site,basis,from,lifts_code_cap,by,recorded_on
-Hill,written,2020-01-01,yes,Ida,2020-01-01
+site,basis,for,from,lifts_code_cap,by,recorded_on
+Hill,written,own use; walk; sale,2020-01-01,yes,Ida,2020-01-01
 ";
 
 pub const PARTIES: &str = "\

@@ -22,6 +22,7 @@ mod merging;
 mod narrow;
 mod plain_text;
 mod pressure;
+mod purposes;
 mod put_right;
 mod rehearse;
 mod renames;

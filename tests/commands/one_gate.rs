@@ -75,8 +75,8 @@ fn a_capped_bank() -> Trial {
     trial.write("land.geojson", places(&[site(), patch("Bank", "nettle-tops", 1)]));
     trial.write(
         "permissions.csv",
-        "site,basis,from,cap_per_visit_g,lifts_code_cap,by,recorded_on\n\
-         Hill,written,2020-01-01,600,yes,Ida,2020-01-01\n",
+        "site,basis,for,from,cap_per_visit_g,lifts_code_cap,by,recorded_on\n\
+         Hill,written,own use; walk; sale,2020-01-01,600,yes,Ida,2020-01-01\n",
     );
     trial.write("surveys.csv", SURVEY);
     trial.write(

@@ -192,8 +192,8 @@ fn a_party_larger_than_the_permission_is_for_never_finds_anything() {
     let trial = Trial::with_a_surveyed_bank();
     trial.write(
         "few.csv",
-        "site,basis,from,to,largest_party,by,recorded_on\n\
-         Hill,written,2020-01-01,,12,Ida,2021-03-01\n",
+        "site,basis,for,from,to,largest_party,by,recorded_on\n\
+         Hill,written,own use; walk; sale,2020-01-01,,12,Ida,2021-03-01\n",
     );
     trial.run("load few.csv --replace").done();
     trial.write(

@@ -64,8 +64,8 @@ fn what_cannot_be_met_is_told_with_its_first_day_and_what_might_do_instead() {
 #[test]
 fn more_than_a_site_allows_in_a_day_is_never_promised_for_later() {
     let trial = Trial::with_surveyed_patches();
-    let capped = "site,basis,from,cap_per_visit_g,lifts_code_cap,by,recorded_on\n\
-                  Hill,written,2020-01-01,3000,yes,Ida,2020-01-01\n";
+    let capped = "site,basis,for,from,cap_per_visit_g,lifts_code_cap,by,recorded_on\n\
+                  Hill,written,own use; walk; sale,2020-01-01,3000,yes,Ida,2020-01-01\n";
     trial.write("permissions.csv", capped);
     trial.run("load permissions.csv --replace").done();
     let plan = plan(&trial, "--want nettle-tops=4kg");
@@ -83,8 +83,8 @@ fn absurd_wants_end_in_words() {
 #[test]
 fn a_walk_that_may_take_nothing_is_told_why() {
     let trial = Trial::with_surveyed_patches();
-    let small = "site,basis,from,largest_party,by,recorded_on\n\
-                 Hill,written,2020-01-01,12,Ida,2020-01-01\n";
+    let small = "site,basis,for,from,largest_party,by,recorded_on\n\
+                 Hill,written,own use; walk; sale,2020-01-01,12,Ida,2020-01-01\n";
     trial.write("permissions.csv", small);
     trial.run("load permissions.csv --replace").done();
     let why = "is for parties of 12 at most, not 17";

@@ -42,6 +42,7 @@ impl Holding {
         let permission = Permission {
             site: name,
             basis: Basis::Written,
+            purposes: Some("own use; walk; sale".parse().unwrap()),
             from: date(2020, 1, 1),
             to: None,
             crops: vec![],
@@ -169,6 +170,7 @@ impl Holding {
             other_sites: others.iter().map(|site| SiteName::new(site).unwrap()).collect(),
             parties: parties.split("; ").map(|party| party.parse().unwrap()).collect(),
             wants: vec![],
+            stated_purpose: None,
             seed: 1,
         };
         let id = 13 + self.site.walks.len() as u128;

@@ -13,9 +13,9 @@ use stintbook::intake::{FEATURES, SHEETS, templates, write_csv, write_geojson};
 use stintbook::records::{
     Basis, Clipping, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField,
     CropOverride, Cut, Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat,
-    JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Placement, Quadrat, Record, Site,
-    SiteName, SquarePlace, Stratum, Survey, SurveyMethod, Taken, TestDesign, Underfoot, UnitSurvey,
-    Walk, WalkName, Want, Zone,
+    JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Placement, Purpose, Purposes, Quadrat,
+    Record, Site, SiteName, SquarePlace, Stratum, Survey, SurveyMethod, Taken, TestDesign,
+    Underfoot, UnitSurvey, Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -93,10 +93,30 @@ fn walk() -> impl Strategy<Value = Record> {
         .prop_map(|(adults, children, stated_weight)| Party { adults, children, stated_weight });
     let want = (prop_oneof![Just("sour"), Just("ramsons-leaf")], 1.0..9e5)
         .prop_map(|(what, grams)| Want { what: what.into(), amount: Amount::grams(grams) });
-    (walk_name(), day(), site(), vec(site(), 0..3), vec(party, 1..5), vec(want, 0..3), 1..9_u32)
-        .prop_map(|(name, day, site, other_sites, parties, wants, seed)| {
-            Record::Walk(Walk { name, day, site, other_sites, parties, wants, seed })
-        })
+    let purpose = option::of(purpose());
+    let who_and_what = (vec(party, 1..5), vec(want, 0..3), purpose, 1..9_u32);
+    (walk_name(), day(), site(), vec(site(), 0..3), who_and_what).prop_map(
+        |(name, day, site, other_sites, (parties, wants, stated_purpose, seed))| {
+            Record::Walk(Walk {
+                name,
+                day,
+                site,
+                other_sites,
+                parties,
+                wants,
+                stated_purpose,
+                seed,
+            })
+        },
+    )
+}
+
+fn purpose() -> impl Strategy<Value = Purpose> {
+    prop_oneof![Just(Purpose::OwnUse), Just(Purpose::Walk), Just(Purpose::Sale)]
+}
+
+fn purposes() -> impl Strategy<Value = Purposes> {
+    (purpose(), purpose()).prop_map(|(one, other)| format!("{one}; {other}").parse().unwrap())
 }
 
 fn glance() -> impl Strategy<Value = Record> {
@@ -254,12 +274,14 @@ fn permission() -> impl Strategy<Value = Record> {
     let crops = vec(prop_oneof![Just("nettle-tops"), Just("alexanders-stem")], 0..3);
     let methods = vec(prop_oneof![Just("scissors"), Just("by hand, gently")], 0..3);
     let span = (day(), option::of(0..900_i64));
-    (site(), 0..4_usize, span, crops, methods, terms, option::of(words())).prop_map(
-        |(site, basis, (from, length), crops, methods, terms, note)| {
+    let basis = (0..4_usize, option::of(purposes()));
+    (site(), basis, span, crops, methods, terms, option::of(words())).prop_map(
+        |(site, (basis, purposes), (from, length), crops, methods, terms, note)| {
             let fits = |cap: &Amount| crops.is_empty() || cap.measure == Measure::Mass;
             Record::Permission(Permission {
                 site,
                 basis: Basis::ALL[basis],
+                purposes,
                 from,
                 to: length.map(|days| from + days.days()),
                 cap_per_visit: terms.0.filter(fits),

@@ -134,6 +134,7 @@ fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
         let permission = Permission {
             site: site.clone(),
             basis: Basis::Written,
+            purposes: None,
             from: leave.from,
             to: leave.to,
             crops,

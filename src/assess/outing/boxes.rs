@@ -12,7 +12,7 @@ use super::shortage::Shortage;
 use crate::assess::{Asker, UnknownCrop, prepare_for};
 use crate::catalogue::Catalogue;
 use crate::records::{
-    Fact, FactId, Hold, Ledger, NameError, Party, SiteName, Walk, WalkName, Want,
+    Fact, FactId, Hold, Ledger, NameError, Party, Purpose, SiteName, Walk, WalkName, Want,
 };
 use crate::units::{Amount, Week};
 use crate::walk::{PlanError, month_demand, wanted_next, weeks_of_month};
@@ -156,6 +156,7 @@ impl BoxOrder {
         Outing {
             day: thursday(week),
             people: self.people,
+            purpose: Purpose::Sale,
             sites: self.sites.clone(),
             wants: self.each.iter().zip(delivered).filter_map(want).collect(),
             start: None,
@@ -187,6 +188,7 @@ impl BoxOrder {
             other_sites: sites,
             parties: vec![Party { adults: self.people, children: 0, stated_weight: None }],
             wants: outing.wants.clone(),
+            stated_purpose: Some(Purpose::Sale),
             seed: self.seed,
         };
         let holds = holds(&walk, plan);

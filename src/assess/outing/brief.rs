@@ -32,6 +32,7 @@ pub fn brief(
         day: walk.record.day,
         leader: walk.by.clone(),
         sites: walk.record.sites().cloned().collect(),
+        purpose: walk.record.purpose(),
         start,
         length,
         parties: stints(&stops, &parties, &shares),

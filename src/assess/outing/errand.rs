@@ -10,7 +10,7 @@ use super::wishes::demand;
 use crate::assess::{Assessment, Prepared, assess_case};
 use crate::catalogue::Catalogue;
 use crate::ground::geodesic_distance;
-use crate::records::{Crop, SiteName, Walk, Want};
+use crate::records::{Crop, Purpose, SiteName, Walk, Want};
 use crate::rules::Case;
 use crate::units::{Amount, Measure, Metres};
 use crate::walk::{
@@ -26,6 +26,8 @@ const SLACK: f64 = 0.05;
 pub struct Outing {
     pub day: Date,
     pub people: u32,
+    /// What for; ground whose permission does not say so is left alone.
+    pub purpose: Purpose,
     /// Empty for all of them.
     pub sites: Vec<SiteName>,
     /// Empty for all that may be cut.
@@ -65,9 +67,22 @@ pub(super) struct Choices<'p, 'a> {
 }
 
 /// A patch as the people of an outing find it, who are spread over its patches and take turns.
-pub(super) fn assess_in_turns(patch: &Prepared, day: Date, people: u32) -> Assessment {
-    let case = Case { in_turns: true, ..patch.case(day, Some(people), None) };
-    assess_case(patch, &case)
+pub(super) fn assess_in_turns(
+    patch: &Prepared,
+    day: Date,
+    people: u32,
+    purpose: Purpose,
+) -> Assessment {
+    assess_case(patch, &case_in_turns(patch, day, people, purpose))
+}
+
+pub(super) fn case_in_turns<'b>(
+    patch: &'b Prepared,
+    day: Date,
+    people: u32,
+    purpose: Purpose,
+) -> Case<'b> {
+    Case { in_turns: true, purpose: Some(purpose), ..patch.case(day, Some(people), None) }
 }
 
 impl Outing {
@@ -76,6 +91,7 @@ impl Outing {
         Self {
             day: walk.day,
             people: walk.people().max(1),
+            purpose: walk.purpose(),
             sites: walk.sites().cloned().collect(),
             wants: walk.wants.clone(),
             start: None,
@@ -106,7 +122,7 @@ impl Outing {
         let patches: Vec<Choice> = here
             .map(|prepared| Choice {
                 prepared,
-                found: assess_in_turns(prepared, self.day, self.people),
+                found: assess_in_turns(prepared, self.day, self.people, self.purpose),
             })
             .collect();
         let offering = self.offering(&patches);

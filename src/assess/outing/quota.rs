@@ -89,7 +89,7 @@ fn held<'a>(walk: &Walk, prepared: &'a [Prepared]) -> Vec<(&'a Hold, PlannedStop
     let of_walk = |patch: &'a Prepared| {
         let mut holds = patch.facts.holds.iter().map(|fact| &fact.record);
         let hold = holds.find(|hold| hold.walk == walk.name)?;
-        let found = assess_in_turns(patch, walk.day, walk.people().max(1));
+        let found = assess_in_turns(patch, walk.day, walk.people().max(1), walk.purpose());
         let limit = found.limit_beside_promises().and_then(|ceiling| ceiling.most);
         let allowed = limit.unwrap_or(f64::INFINITY);
         let take = hold.amount.value.min(allowed);

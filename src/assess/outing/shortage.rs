@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use super::errand::{Choice, Choices, Outing};
+use super::errand::{Choice, Choices, Outing, case_in_turns};
 use crate::assess::Opening;
 use crate::records::{PatchName, SiteName, Want};
 use crate::rules::{Case, room_beside_promises, rule_on};
@@ -112,8 +112,7 @@ fn first(want: &Want, patches: &[&Choice], outing: &Outing) -> First {
 fn first_day_with(amount: f64, patches: &[&Choice], outing: &Outing) -> Option<Date> {
     let cases: Vec<_> = patches
         .iter()
-        .map(|patch| patch.prepared.case(outing.day, Some(outing.people), None))
-        .map(|case| Case { in_turns: true, ..case })
+        .map(|patch| case_in_turns(patch.prepared, outing.day, outing.people, outing.purpose))
         .collect();
     let allow = |day: Date| allowed_together(&cases, day);
     let ahead = |days: i64| outing.day.checked_add(days.days()).ok();

@@ -27,6 +27,8 @@ pub struct Agreement<'a> {
     pub cuts_without_people: usize,
     /// Where ways of cutting are agreed: cuts that do not say theirs.
     pub cuts_without_method: usize,
+    /// Cuts of walks and boxes that no permission for such a cut is for, this one among them.
+    pub cuts_for_other_use: usize,
 }
 
 /// The most of one crop against a cap, in the crop's measure.
@@ -62,7 +64,19 @@ type CutOf<'p, 'a> = (&'p PatchReport<'a>, &'a Fact<Cut>);
 impl Agreement<'_> {
     pub fn was_kept(&self) -> bool {
         let over = |held: &Option<Held>| held.as_ref().is_some_and(|held| held.is_over);
-        !over(&self.day) && !over(&self.season) && !self.party_over
+        !over(&self.day) && !over(&self.season) && !self.party_over && !self.use_broken()
+    }
+
+    /// Whether it says what it is for, and somebody cut for something else. Where it says nothing,
+    /// nobody can tell what was meant.
+    pub fn use_broken(&self) -> bool {
+        self.permission.record.purposes.is_some() && self.cuts_for_other_use > 0
+    }
+
+    /// The same where it does not say.
+    pub fn use_unsaid(&self) -> usize {
+        let says = self.permission.record.purposes.is_some();
+        if says { 0 } else { self.cuts_for_other_use }
     }
 }
 
@@ -89,6 +103,15 @@ fn agreement<'a>(
     let permission = &fact.record;
     let covered: Vec<CutOf> =
         cuts(patches, span).filter(|(patch, cut)| covers(permission, patch, cut)).collect();
+    let for_other_use = covered.iter().filter(|(patch, cut)| {
+        let purpose = walk_of(cut, walks).map(|walk| walk.record.purpose());
+        let is_for = |purpose| {
+            let mut all = site.permissions.iter().map(|fact| &fact.record);
+            all.any(|permission| covers(permission, patch, cut) && permission.is_for(purpose))
+        };
+        purpose.is_some_and(|purpose| !is_for(purpose))
+    });
+    let cuts_for_other_use = for_other_use.count();
     let parties: Vec<Option<u32>> = covered.iter().map(|(_, cut)| party(cut, walks)).collect();
     let without_method = covered.iter().filter(|(_, cut)| cut.record.method.is_none()).count();
     let party_over = covered.iter().zip(&parties).any(|((patch, cut), party)| {
@@ -105,6 +128,7 @@ fn agreement<'a>(
         largest_party: parties.iter().flatten().max().copied(),
         party_over,
         cuts_without_people: parties.iter().filter(|party| party.is_none()).count(),
+        cuts_for_other_use,
         cuts_without_method: if permission.methods.is_empty() { 0 } else { without_method },
     }
 }

@@ -3,7 +3,7 @@
 use crate::records::{Column, Field, Listed};
 
 /// Where a table calls a column otherwise than a file does; the tables without a name are all.
-const OTHERWISE: [(&str, &str, &str); 17] = [
+const OTHERWISE: [(&str, &str, &str); 19] = [
     // Words of SQL.
     ("", "from", "from_day"),
     ("", "to", "to_day"),
@@ -18,6 +18,8 @@ const OTHERWISE: [(&str, &str, &str); 17] = [
     ("hold", "count", "most_pieces"),
     ("hold", "promised", "share_taken"),
     ("walk", "walk", "name"),
+    ("walk", "for", "purpose"),
+    ("permission", "for", "purposes"),
     ("permission", "cap_per_visit_g", "visit_cap_g"),
     ("permission", "cap_per_visit_count", "visit_cap_pieces"),
     ("permission", "cap_per_season_g", "season_cap_g"),

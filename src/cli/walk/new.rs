@@ -16,7 +16,7 @@ use crate::cli::numbers::whole;
 use crate::cli::recording::{Answered, drawn_seed};
 use crate::gate::{Delivery, MOST_PARTIES, Places};
 use crate::intake::{Guests, read_guests};
-use crate::records::{Directory, Entry, Party, Record, SiteName, Walk, WalkName};
+use crate::records::{Directory, Entry, Party, Purpose, Record, SiteName, Walk, WalkName};
 use crate::report::layout::paragraph;
 use crate::units::spoken_day;
 
@@ -41,6 +41,9 @@ pub struct NewWalk {
     /// cut).
     #[arg(long, value_name = "WHAT=AMOUNT", value_parser = wants)]
     want: Vec<Wants>,
+    /// What it gathers for: `walk`, `sale` for boxes, or `own use`.
+    #[arg(long = "for", value_name = "USE", default_value = "walk")]
+    purpose: Purpose,
     /// A CSV file of who comes, a row each party.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["adults", "children", "as_one_party"])]
     parties: Option<PathBuf>,
@@ -131,6 +134,7 @@ impl NewWalk {
             other_sites: sites,
             parties: guests.iter().map(|guests| guests.party).collect(),
             wants: all_wants(&self.want, context.catalogue()?)?,
+            stated_purpose: Some(self.purpose).filter(|it| *it != Purpose::Walk),
             seed: self.seed.unwrap_or_else(drawn_seed),
         })
     }

@@ -13,7 +13,7 @@ use crate::cli::args::{Format, LonLat, day, length, people};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::{of_sites, of_walk_in};
-use crate::records::{Directory, Ledger, WalkName};
+use crate::records::{Directory, Ledger, Purpose, WalkName};
 use crate::report::{cautions, walk_plan_geojson, walk_plan_json, walk_plan_table};
 use crate::units::Metres;
 
@@ -39,6 +39,10 @@ pub struct PlanWanted {
     /// How many people come.
     #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
     people: Option<u32>,
+    /// What for: `walk`, `sale` or `own use`; ground whose permission does not say so is left
+    /// alone.
+    #[arg(long = "for", value_name = "USE", default_value = "walk", conflicts_with = "walk")]
+    purpose: Purpose,
     /// Where the walk begins: LON,LAT in degrees (default: at the first patch).
     #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
     start: Option<LonLat>,
@@ -132,6 +136,7 @@ impl PlanWanted {
         Ok(Outing {
             day: context.on,
             people: self.people.unwrap_or(1),
+            purpose: self.purpose,
             sites: sites?,
             wants: all_wants(&self.want, context.catalogue()?)?,
             start: None,

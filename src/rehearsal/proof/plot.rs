@@ -73,6 +73,7 @@ fn ledger(catalogue: &Catalogue) -> Result<Ledger, NameError> {
     let permission = Permission {
         site: name.clone(),
         basis: Basis::Written,
+        purposes: None,
         from: FIRST_DAY,
         to: None,
         crops: Vec::new(),

@@ -4,6 +4,7 @@ use super::words::{listed, named, number_of, some_of};
 use crate::assess::season_report::{Agreement, FigureId, Held, OfSite, SeasonReport, ShutSpell};
 use crate::records::{Basis, Permission};
 use crate::report::page::{Block, Cell, Column, Section, Table};
+use crate::rules::what_for;
 use crate::units::{Amount, Measure, spoken_day};
 
 pub(super) fn section(report: &SeasonReport) -> Section {
@@ -26,6 +27,7 @@ fn permissions(report: &SeasonReport) -> Table {
         caption: "What each permission says, and under it what the book shows".to_owned(),
         columns: vec![
             Column::words("Permission"),
+            Column::words("For"),
             Column::words("Each crop, a day"),
             Column::words("Each crop, a season"),
             Column::words("Party"),
@@ -42,6 +44,7 @@ fn row(report: &SeasonReport, agreement: &Agreement) -> Vec<Cell> {
     vec![
         Cell::of(format!("{}: {}", basis(permission.basis), crops(report, permission)))
             .under(days(permission)),
+        used_for(agreement).id(id()),
         cap(report, permission, permission.cap_per_visit, agreement.day.as_ref()).id(id()),
         cap(report, permission, permission.cap_per_season, agreement.season.as_ref()).id(id()),
         party(agreement).id(id()),
@@ -56,6 +59,23 @@ fn basis(basis: Basis) -> &'static str {
         Basis::Spoken => "Spoken permission",
         Basis::Right => "By right",
         Basis::Custom => "By custom",
+    }
+}
+
+fn used_for(agreement: &Agreement) -> Cell {
+    let permission = &agreement.permission.record;
+    let others = || number_of(agreement.cuts_for_other_use, "cut", "cuts");
+    let agreed = match permission.purposes {
+        Some(_) => Cell::of(what_for(permission)),
+        None => Cell::of("own use, as it does not say"),
+    };
+    match (agreement.cuts, agreement.cuts_for_other_use) {
+        (0, _) => agreed.under("no cut"),
+        (_, 0) => agreed.under("kept"),
+        _ if agreement.use_broken() => {
+            agreed.under(format!("not kept: {} for other use", others())).marked(true)
+        }
+        _ => agreed.under(format!("to be asked: {} on walks or for boxes", others())),
     }
 }
 
@@ -258,7 +278,12 @@ fn cannot_be_told(report: &SeasonReport) -> Option<String> {
     let unsaid: usize = report.agreements.iter().map(|found| found.cuts_without_method).sum();
     let asks = report.agreements.iter().any(|found| found.permission.record.ask_first);
     let any = report.told.days > 0;
+    let use_unsaid: usize = report.agreements.iter().map(Agreement::use_unsaid).sum();
     let open = [
+        (use_unsaid > 0).then(|| {
+            let cuts = number_of(use_unsaid, "cut", "cuts");
+            format!("whether walks and boxes were agreed, for {cuts}")
+        }),
         (uncounted > 0)
             .then(|| format!("how many came, for {}", number_of(uncounted, "cut", "cuts"))),
         (unsaid > 0).then(|| format!("how it was cut, for {}", number_of(unsaid, "cut", "cuts"))),
@@ -287,13 +312,18 @@ fn broken(report: &SeasonReport) -> Vec<String> {
         let agreed = found.permission.record.largest_party?;
         Some(format!("a party of {}, where {agreed} was agreed", found.largest_party?))
     });
+    let uses = report.agreements.iter().filter(|found| found.use_broken()).map(|found| {
+        let cuts = number_of(found.cuts_for_other_use, "cut", "cuts");
+        let agreed = what_for(&found.permission.record);
+        format!("{cuts} on walks or for boxes, where {agreed} was agreed")
+    });
     let shut = report.shut.iter().filter(|spell| !spell.cuts.is_empty()).map(|spell| {
         let place = spell.closure.record.patch.as_deref().unwrap_or("the whole site");
         format!("cuts while {place} was closed")
     });
     let bare = report.without_leave.len();
     let bare = (bare > 0).then(|| format!("{} without leave", number_of(bare, "cut", "cuts")));
-    caps.chain(parties).chain(shut).chain(bare).collect()
+    caps.chain(parties).chain(uses).chain(shut).chain(bare).collect()
 }
 
 fn without_leave(report: &SeasonReport) -> Vec<Block> {

@@ -7,6 +7,7 @@ use super::people::people;
 use super::{WalkSheet, in_words};
 use crate::records::{Basis, Permission, SiteFacts};
 use crate::report::page::bullets;
+use crate::rules::what_for;
 use crate::units::{Amount, Measure, spoken_day};
 
 #[derive(Debug)]
@@ -57,17 +58,21 @@ impl SitePermission {
     }
 }
 
-/// It holds on the day, and for a crop that is cut on its site.
+/// It holds on the day, for what the walk is for and for a crop that is cut on its site.
 fn touches(sheet: &WalkSheet, permission: &Permission) -> bool {
     let stops = &sheet.briefing.stops;
     let mut here = stops.iter().filter(|stop| *stop.patch.site() == permission.site);
     permission.holds_on(sheet.briefing.day)
+        && permission.is_for(sheet.briefing.purpose)
         && here.any(|stop| permission.covers_crop(&stop.crop.name))
 }
 
 fn amiss(sheet: &WalkSheet, that_touch: &[&Permission]) -> Option<String> {
     if that_touch.is_empty() {
-        return Some("No leave is on record for that day. Ask before you go.".to_owned());
+        let purpose = sheet.briefing.purpose.spoken();
+        return Some(format!(
+            "No leave for {purpose} is on record for that day. Ask before you go."
+        ));
     }
     let coming = sheet.briefing.people();
     let fewest = that_touch.iter().filter_map(|permission| permission.largest_party).min();
@@ -84,6 +89,7 @@ fn terms(sheet: &WalkSheet, permission: &Permission) -> String {
     };
     let mut sentences =
         vec![format!("{}, {until}, for {}", basis(permission.basis), crops(sheet, permission))];
+    sentences.push(format!("Given for {}", what_for(permission)));
     if let Some(most) = permission.largest_party {
         sentences.push(format!("At most {} at once", people(most)));
     }
