@@ -115,7 +115,7 @@ fn a_limit_is_said_in_units_that_people_can_use() {
     };
     let cases = [
         (Some(12), vec![stint(1, "2", &[(0, 1, 80.0)])], "1 leaf in 12 650 g in all 40 g each"),
-        (None, two_parties(), "650 g in all 40 g each"),
+        (None, two_parties(), "by weight 650 g in all 40 g each"),
         (
             Some(1),
             vec![stint(1, "1", &[(0, 1, 60.0)]), stint(2, "2", &[(0, 1, 60.0)])],

@@ -305,6 +305,47 @@ fn a_published_cap_holds_unless_the_occupier_lifts_it_in_writing() {
     assert!(one_in(&trial).unwrap() < 20);
 }
 
+/// One in 200 is the least that is counted off; the code's laxer count must not stand in for less.
+#[test]
+fn what_is_too_little_to_count_goes_by_weight_and_without_slack() {
+    let mut trial = Trial::new();
+    trial.crop.code_cap = synthetic(CodeCap { fraction: 0.05 });
+    let asked = |trial: &Trial| {
+        trial.ask(DAY, |case| {
+            let (ruling, share) = (rule_on(case), case.share().unwrap());
+            (ruling.one_in, ruling.most.unwrap() / (share.fraction() * share.low), share.slack)
+        })
+    };
+    // The first visits take half of what is left.
+    trial.change_state = |mut state| {
+        state.share_left = 2.0 / 200.0;
+        state
+    };
+    let (one_in, slack, _) = asked(&trial);
+    assert_eq!(one_in, Some(200));
+    assert!((slack - 1.5).abs() < 1e-9, "{slack}");
+    trial.change_state = |mut state| {
+        state.share_left = 2.0 / 200.1;
+        state
+    };
+    let (one_in, slack, of_share) = asked(&trial);
+    assert_eq!((one_in, of_share), (None, 1.0));
+    assert!((slack - 1.0).abs() < 1e-9, "{slack}");
+    assert_eq!(trial.verdict(DAY), (Verdict::Open, "refilling share"));
+}
+
+#[test]
+fn a_promise_that_leaves_too_little_to_count_is_charged_by_weight() {
+    let mut trial = Trial::new();
+    trial.events.clear();
+    trial.happens(SURVEYED, Seen::Survey(survey_of(200_000.0, 0.2)));
+    let most = trial.most(DAY, "refilling share").unwrap();
+    trial.promised(DAY, most * 0.98, Taken::ByWeight);
+    let ruling = trial.ask(DAY, rule_on);
+    assert_eq!((ruling.verdict, ruling.one_in), (Verdict::Open, None));
+    assert_eq!((ruling.binding_rule(), ruling.all_taken()), (Some("holds"), Taken::ByWeight));
+}
+
 #[test]
 fn a_published_cap_is_on_the_patch_not_on_the_party() {
     let mut trial = Trial::new();
@@ -494,11 +535,11 @@ fn half_a_limit_promised_leaves_the_other_half_and_a_count_to_go_with_it() {
     trial.promised(DAY, most / 2.0, Taken::ByWeight);
     let left = trial.most(DAY, "holds").unwrap();
     assert!((left / most - 0.5).abs() < 0.1, "{left} of {most}");
-    let (one_in, all) = trial.ask(DAY, |case| {
+    let (count, all) = trial.ask(DAY, |case| {
         let held = RULES.iter().find(|rule| rule.name() == "holds").unwrap();
-        (held.ceiling(case).one_in, case.share().unwrap().one_in())
+        (held.ceiling(case).count, case.share().unwrap().count())
     });
-    assert!(one_in >= all, "{one_in:?} and {all:?}");
+    assert!(count >= all, "{count:?} and {all:?}");
     // What is left, taken too, leaves the promise its half.
     trial.happens(DAY, cut(left, Taken::ByWeight));
     assert!(trial.most(DAY, "refilling share").unwrap() >= most / 2.0 * (1.0 - 1e-6));

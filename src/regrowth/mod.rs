@@ -3,6 +3,7 @@
 //! The state is always worked out anew from the facts; nothing computed is kept. The
 //! formulas are those of the refilling share (DEVELOPERS.md, "The model").
 
+mod count;
 mod course;
 mod eyes;
 mod growth;
@@ -16,6 +17,7 @@ mod sight;
 mod state;
 mod terms;
 
+pub use count::Count;
 pub use course::{Course, DayState};
 pub use eyes::Eyes;
 pub use growth::{Growth, day_length_hours};
@@ -25,7 +27,6 @@ pub use play::Play;
 pub use recovery::{Design, NoTest, Recovering, RecoveryTest, Weighed, ratio_at};
 pub use season::SeasonCurve;
 pub use share::Share;
-pub(crate) use share::one_in;
 pub use sight::Sight;
 pub use state::State;
 pub use terms::{ByTest, Terms, Validity};

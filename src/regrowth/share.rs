@@ -1,6 +1,6 @@
 //! The share of the standing crop that may be cut now, and what a visit spends of it.
 
-use super::{State, Terms};
+use super::{Count, State, Terms};
 use crate::records::Taken;
 use crate::units::is_over;
 
@@ -13,8 +13,6 @@ const FIRST_VISITS: u32 = 4;
 const FIRST_VISITS_PART: f64 = 0.5;
 /// The most of the share that one cut is charged.
 const WHOLE_STAND: f64 = 1.0;
-/// Rounding that must not turn one in 20 into one in 21.
-const COUNT_TOLERANCE: f64 = 1e-9;
 
 /// The share on a day, with everything that shrinks it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,7 +46,7 @@ impl Share {
             Some(_) => below(state.base).max(below(state.mean_found)),
         };
         let in_first_visits = terms.is_leaf() && state.visits < FIRST_VISITS;
-        Self {
+        let share = Self {
             left: state.share_left,
             visit_part: terms.visit_part,
             taper,
@@ -56,7 +54,8 @@ impl Share {
             start: if in_first_visits { FIRST_VISITS_PART } else { 1.0 },
             slack: if state.glanced { terms.slack_with_glances } else { terms.slack },
             low: state.low(),
-        }
+        };
+        Self { slack: Count::slack(share.fraction(), share.slack), ..share }
     }
 
     /// The fraction of what is seen that may be cut now.
@@ -68,9 +67,14 @@ impl Share {
         self.taper.min(self.thin) * self.start
     }
 
-    /// Count off one in this many; `None` where nothing may be cut.
+    /// What the share comes to when it is counted off; `None` where nothing may be cut.
+    pub fn count(&self) -> Option<Count> {
+        Count::of(self.fraction())
+    }
+
+    /// Count off one in this many; `None` where nothing may be cut, or fewer than is counted.
     pub fn one_in(&self) -> Option<u32> {
-        one_in(self.fraction())
+        self.count().and_then(Count::one_in)
     }
 
     /// The kilo limit: the most by weight, in the crop's measure.
@@ -110,10 +114,4 @@ impl Share {
             Taken::All | Taken::ByWeight => by_weight,
         }
     }
-}
-
-/// `ceil(1/fraction)`, `None` for nothing or for fewer than one in `u32::MAX`.
-pub(crate) fn one_in(fraction: f64) -> Option<u32> {
-    let n = (1.0 / fraction - COUNT_TOLERANCE).ceil().max(1.0);
-    (fraction > 0.0 && n <= f64::from(u32::MAX)).then_some(n as u32)
 }

@@ -1,11 +1,12 @@
 //! A month's boxes as text for a terminal.
 
+use super::counting::goes_by;
 use super::layout::{hanging, left, paragraph, right, widest};
 use crate::assess::{BoxPlan, BoxWant, BoxWeek, PlannedStop};
 use crate::units::spoken_day;
 
 const AMOUNT: usize = 8;
-const COUNT: usize = 8;
+const COUNT: usize = 9;
 const GAPS: usize = 7;
 
 /// What comes from where in each week, and what is short, at most `width` cells wide, but for
@@ -60,7 +61,7 @@ impl Columns {
         let found = &stop.found;
         let show = |amount| found.crop.show(amount);
         let most = found.ruling.most.map_or("any".to_owned(), show);
-        let count = found.one_in_for(stop.take).map_or(String::new(), |n| format!("1 in {n}"));
+        let count = goes_by(&found.crop, Some(stop.take), found.one_in_for(stop.take));
         let line =
             self.row([&found.patch.to_string(), &found.crop.name, &show(stop.take), &most, &count]);
         let ask = if found.ask_first { "; ask the occupier first" } else { "" };

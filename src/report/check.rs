@@ -1,5 +1,6 @@
 //! One patch in full, as text for a terminal.
 
+use super::counting::{goes_by, goes_by_sentence};
 use super::evidence::{decline_sentence, how_sure, in_short, trend};
 use super::layout::{hanging, left, paragraph, right, widest};
 use crate::assess::{Assessment, Evidence};
@@ -119,10 +120,7 @@ fn open_sentence(patch: &Assessment) -> String {
         Some(most) => format!("at most {}", patch.crop.show(most)),
         None => "no upper limit".to_owned(),
     };
-    let count = match patch.ruling.one_in {
-        Some(n) => format!(", counting 1 in {n} of what you see"),
-        None => String::new(),
-    };
+    let count = goes_by_sentence(patch);
     let until = match patch.closing {
         Some(closing) => format!("; until {} ({})", spoken_day(closing.day), closing.rule),
         None => String::new(),
@@ -208,7 +206,9 @@ fn rules(patch: &Assessment, width: usize) -> String {
     let mut text = format!("\n{}", paragraph(title, width, ""));
     for (index, (ceiling, most)) in ruling.ceilings.iter().zip(&mosts).enumerate() {
         let mark = if ruling.binding == Some(index) { "→" } else { " " };
-        let count = ceiling.one_in.map(|n| format!("1 in {n}; "));
+        let count = ceiling
+            .count
+            .map(|count| format!("{}; ", goes_by(&patch.crop, ceiling.most, count.one_in())));
         let count = count.filter(|count| !ceiling.reason.starts_with(count.trim_end_matches("; ")));
         let count = count.unwrap_or_default();
         let lead = format!("{mark} {} {}  ", left(ceiling.rule, rules), right(most, amounts));

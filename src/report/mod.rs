@@ -10,6 +10,7 @@ mod charge;
 mod check;
 mod check_data;
 mod column;
+mod counting;
 mod crop_data;
 mod crop_facts;
 mod crops;

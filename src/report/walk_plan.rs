@@ -1,5 +1,6 @@
 //! A plan of an outing as text for a terminal.
 
+use super::counting::goes_by;
 use super::layout::{hanging, left, paragraph, right, widest};
 use super::plan_gap::gap_sentence;
 use crate::assess::{PlannedStop, WalkPlan, WantMet};
@@ -7,7 +8,7 @@ use crate::units::{Amount, percent, spoken_day};
 
 const NUMBER: usize = 3;
 const AMOUNT: usize = 8;
-const COUNT: usize = 8;
+const COUNT: usize = 9;
 const LEG: usize = 7;
 const GAPS: usize = 8;
 
@@ -71,7 +72,7 @@ impl Columns {
         let found = &stop.found;
         let show = |amount| found.crop.show(amount);
         let (take, most) = (show(stop.take), found.ruling.most.map_or("any".to_owned(), show));
-        let count = found.one_in_for(stop.take).map_or(String::new(), |n| format!("1 in {n}"));
+        let count = goes_by(&found.crop, Some(stop.take), found.one_in_for(stop.take));
         let name = found.patch.to_string();
         let (number, leg) = (number.to_string(), stop.leg.to_string());
         let mut reason = found.why();

@@ -7,6 +7,7 @@ use super::cautions;
 use super::column::{
     Column, Measured, document, in_unit, number, object, optional, optional_word, word,
 };
+use super::counting::goes_by_word;
 use super::week_data::{degrees, point};
 use crate::assess::{First, PlannedStop, Shortage, WalkPlan, WantMet};
 use crate::units::Measure;
@@ -14,7 +15,7 @@ use crate::walk::{Gap, Substitute};
 
 pub const WALK_PLAN_SCHEMA: &str = "stintbook.walk-plan/1";
 
-pub(super) const STOP_COLUMNS: [Column<PlannedStop>; 12] = [
+pub(super) const STOP_COLUMNS: [Column<PlannedStop>; 13] = [
     Column::plain("id", |stop| word(stop.found.id)),
     Column::plain("site", |stop| word(stop.found.patch.site())),
     Column::plain("patch", |stop| word(stop.found.patch.patch())),
@@ -22,6 +23,10 @@ pub(super) const STOP_COLUMNS: [Column<PlannedStop>; 12] = [
     Column::amount("take", |stop| Some(stop.take)),
     Column::amount("most", |stop| stop.found.ruling.most),
     Column::plain("one_in", |stop| stop.found.one_in_for(stop.take).into()),
+    Column::plain("goes_by", |stop| {
+        let one_in = stop.found.one_in_for(stop.take);
+        optional_word(goes_by_word(&stop.found.crop, Some(stop.take), one_in))
+    }),
     Column::plain("reason", |stop| word(stop.found.why())),
     Column::plain("ask_first", |stop| stop.found.ask_first.into()),
     Column::plain("leg_m", |stop| number(stop.leg.0)),

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::counting::goes_by;
 use super::layout::{hanging, left, paragraph, right, widest};
 use crate::assess::{Briefing, PartyStint, Stop, StopShare};
 use crate::records::Party;
@@ -9,7 +10,7 @@ use crate::units::{counted, spoken_day};
 
 const NUMBER: usize = 3;
 const AMOUNT: usize = 9;
-const COUNT: usize = 8;
+const COUNT: usize = 9;
 const PEOPLE: usize = 12;
 const GAPS: usize = 7;
 
@@ -80,7 +81,7 @@ fn stops(briefing: &Briefing, width: usize) -> String {
     let mut text = row(["", "patch", "crop", "at most", "count", "at once"]);
     for (n, stop) in briefing.stops.iter().enumerate() {
         let (number, name) = ((n + 1).to_string(), stop.patch.to_string());
-        let count = stop.one_in.map_or(String::new(), |n| format!("1 in {n}"));
+        let count = goes_by(&stop.crop, Some(stop.most), stop.one_in);
         let (most, people) = (stop.crop.show(stop.most), people_at_once(stop));
         text += &row([&number, &name, &stop.crop.name, &most, &count, &people]);
         text += &paragraph(&reason(stop), width, "      ");

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 
 use super::cautions;
 use super::column::{document, in_unit, number};
+use super::counting::goes_by_word;
 use crate::assess::{Briefing, PartyStint, Stop, StopShare};
 
 pub const WALK_SPLIT_SCHEMA: &str = "stintbook.walk-split/1";
@@ -35,6 +36,7 @@ fn stop(stop: &Stop) -> Value {
         "crop": &*stop.crop.name,
         (in_unit("most", measure)): number(stop.most),
         "one_in": stop.one_in,
+        "goes_by": goes_by_word(&stop.crop, Some(stop.most), stop.one_in),
         "reason": &stop.why,
         "people_at_once": stop.people_at_once,
         (in_unit("stays_standing", measure)): number(stop.stays_standing),

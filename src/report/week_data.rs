@@ -7,14 +7,16 @@ use super::cautions;
 use super::column::{
     Column, Measured, csv, document, in_unit, number, object, optional, optional_word, word,
 };
+use super::counting::goes_by_word;
 use crate::assess::{Assessment, CropTotal, WeekAnswer};
+use crate::regrowth::Count;
 use crate::rules::{Ceiling, Ruling};
 use crate::units::Measure;
 
 pub const WEEK_SCHEMA: &str = "stintbook.week/1";
 
 /// What is said of each patch, in every format.
-pub(super) const COLUMNS: [Column<Assessment>; 22] = [
+pub(super) const COLUMNS: [Column<Assessment>; 23] = [
     Column::plain("id", |patch| word(patch.id)),
     Column::plain("short_id", |patch| word(patch.id.short())),
     Column::plain("site", |patch| word(patch.patch.site())),
@@ -24,6 +26,9 @@ pub(super) const COLUMNS: [Column<Assessment>; 22] = [
     Column::amount("most", |patch| patch.ruling.most),
     Column::plain("no_upper_limit", |patch| patch.ruling.most.is_none().into()),
     Column::plain("one_in", |patch| patch.ruling.one_in.into()),
+    Column::plain("goes_by", |patch| {
+        optional_word(goes_by_word(&patch.crop, patch.ruling.most, patch.ruling.one_in))
+    }),
     Column::plain("binding_rule", |patch| optional_word(binding(&patch.ruling).map(|it| it.rule))),
     Column::plain("reason", |patch| optional_word(binding(&patch.ruling).map(|it| &it.reason))),
     Column::plain("opens_on", |patch| optional_word(patch.opening.map(|opening| opening.day))),
@@ -96,7 +101,7 @@ pub(super) fn patch_with_ceilings(patch: &Assessment) -> Value {
         json!({
             "rule": ceiling.rule,
             (in_unit("most", patch.measure())): optional(ceiling.most),
-            "one_in": ceiling.one_in,
+            "one_in": ceiling.count.and_then(Count::one_in),
             "reason": ceiling.reason,
         })
     };

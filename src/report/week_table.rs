@@ -2,6 +2,7 @@
 
 use unicode_width::UnicodeWidthStr;
 
+use super::counting::goes_by;
 use super::layout::{hanging, left, paragraph, right, widest};
 use crate::assess::{Assessment, CropTotal, Opening, WeekAnswer};
 use crate::rules::Verdict;
@@ -10,7 +11,7 @@ use crate::units::spoken_day;
 /// From this width on, the reason stands on the patch's own line.
 const WIDE: usize = 130;
 const AMOUNT: usize = 8;
-const COUNT: usize = 8;
+const COUNT: usize = 9;
 const DAY: usize = 11;
 /// `from Wed 17 Mar *†`.
 const OPENING: usize = 18;
@@ -111,7 +112,7 @@ impl Columns {
     fn patch(&self, patch: &Assessment, answer: &WeekAnswer) -> String {
         let verdict = patch.ruling.verdict;
         let most = patch.ruling.most.map_or("no limit".to_owned(), |most| patch.crop.show(most));
-        let count = patch.ruling.one_in.map_or(String::new(), |n| format!("1 in {n}"));
+        let count = goes_by(&patch.crop, patch.ruling.most, patch.ruling.one_in);
         let day = match verdict {
             Verdict::Open => patch.closing.map_or(String::new(), |closing| spoken_day(closing.day)),
             _ => patch.opening.map_or(String::new(), |opening| opens(opening, answer)),

@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 use super::{CODE_OF_PRACTICE, Case, HOLDS, REFILLING_SHARE, RULES};
 use crate::records::Taken;
+use crate::regrowth::Count;
 
 /// What may be done with a patch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -75,15 +76,15 @@ pub struct Ceiling {
     pub rule: &'static str,
     /// In the crop's measure, 0 or more; `None` where the rule sets no limit.
     pub most: Option<f64>,
-    /// Count off one in this many of what is seen.
-    pub one_in: Option<u32>,
+    /// How much of what is seen it comes to, where that can be counted off.
+    pub count: Option<Count>,
     /// A sentence without its full stop; empty where the case asks for no words.
     pub reason: Cow<'static, str>,
 }
 
 impl Ceiling {
     pub fn none(rule: &'static str, reason: impl Into<Cow<'static, str>>) -> Self {
-        Self { rule, most: None, one_in: None, reason: reason.into() }
+        Self { rule, most: None, count: None, reason: reason.into() }
     }
 
     pub fn nothing(rule: &'static str, reason: impl Into<Cow<'static, str>>) -> Self {
@@ -91,11 +92,11 @@ impl Ceiling {
     }
 
     pub fn at_most(rule: &'static str, most: f64, reason: impl Into<Cow<'static, str>>) -> Self {
-        Self { rule, most: Some(most.max(0.0)), one_in: None, reason: reason.into() }
+        Self { rule, most: Some(most.max(0.0)), count: None, reason: reason.into() }
     }
 
-    pub fn counted(self, one_in: Option<u32>) -> Self {
-        Self { one_in, ..self }
+    pub fn counted(self, count: Option<Count>) -> Self {
+        Self { count, ..self }
     }
 
     pub fn allows(&self, useful: f64) -> bool {
@@ -144,7 +145,8 @@ pub struct Ruling {
     pub verdict: Verdict,
     /// In the crop's measure; 0 unless open, `None` for no upper limit.
     pub most: Option<f64>,
-    /// The strictest count among the rules that count; `None` unless open.
+    /// The strictest count among the rules that count; `None` unless open, and where it is
+    /// fewer than anyone counts off.
     pub one_in: Option<u32>,
     /// In the order of the rules.
     pub ceilings: Vec<Ceiling>,
@@ -182,9 +184,9 @@ impl Ruling {
         let Some(binding) = self.binding.map(|index| &self.ceilings[index]) else {
             return Taken::ByWeight;
         };
-        match (binding.rule, binding.one_in) {
+        match (binding.rule, binding.count) {
             (REFILLING_SHARE, _) => Taken::All,
-            (CODE_OF_PRACTICE | HOLDS, Some(n)) => Taken::OneIn(n),
+            (CODE_OF_PRACTICE | HOLDS, Some(Count::OneIn(n))) => Taken::OneIn(n),
             _ => Taken::ByWeight,
         }
     }
@@ -200,11 +202,11 @@ pub fn rule_on(case: &Case) -> Ruling {
         Some(index) if !is_open => RULES[index].shuts_as(),
         _ => Verdict::Open,
     };
-    let one_in = ceilings.iter().filter_map(|ceiling| ceiling.one_in).max();
+    let count = ceilings.iter().filter_map(|ceiling| ceiling.count).max();
     Ruling {
         verdict,
         most: if is_open { lowest_most } else { Some(0.0) },
-        one_in: one_in.filter(|_| is_open),
+        one_in: count.and_then(Count::one_in).filter(|_| is_open),
         ceilings,
         binding,
     }

@@ -10,7 +10,7 @@ use jiff::civil::Date;
 use super::reductions::cap_text;
 use super::{Case, Ceiling, Rule, Verdict};
 use crate::records::{CodeCap, Permission, Taken};
-use crate::regrowth::{Seen, State, one_in};
+use crate::regrowth::{Count, Seen, State};
 
 /// The rule's name, for those who ask which rule decided.
 pub const CODE_OF_PRACTICE: &str = "code of practice";
@@ -59,8 +59,9 @@ impl Rule for CodeOfPractice {
             }
             _ => format!("{} of the stand by the published code", cap_text(cap.value)),
         });
-        Ceiling::at_most(self.name(), share.slack * fraction_left * share.low, reason)
-            .counted(one_in(fraction_left).filter(|_| case.crop.countable))
+        let slack = Count::slack(fraction_left, share.slack);
+        Ceiling::at_most(self.name(), slack * fraction_left * share.low, reason)
+            .counted(Count::of(fraction_left).filter(|_| case.crop.countable))
     }
 
     fn opens(&self, case: &Case) -> Option<Date> {

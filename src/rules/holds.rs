@@ -12,7 +12,7 @@ use jiff::civil::Date;
 use super::permission::room_beside_promises;
 use super::{Case, Ceiling, Promise, RULES, Rule, Verdict, rule_on};
 use crate::records::Taken;
-use crate::regrowth::{Event, History, Seen, one_in};
+use crate::regrowth::{Count, Event, History, Seen};
 use crate::units::spoken_day;
 
 /// The rule's name, for those who ask which rule decided.
@@ -47,10 +47,10 @@ impl Rule for Held {
             return Ceiling::none(self.name(), "nothing is set aside for another walk");
         }
         let by_caps = room_beside_promises(case);
-        let (by_share, one_in) = room_on_patch(case);
+        let (by_share, count) = room_on_patch(case);
         match by_share.min(by_caps) {
             most if most.is_finite() => {
-                Ceiling::at_most(self.name(), most, case.tell(|| reason(case))).counted(one_in)
+                Ceiling::at_most(self.name(), most, case.tell(|| reason(case))).counted(count)
             }
             _ => Ceiling::none(self.name(), case.tell(|| reason(case))),
         }
@@ -80,7 +80,7 @@ fn reason(case: &Case) -> String {
 
 /// The most that may be cut here beside the promises, and the count that goes with it;
 /// infinite where no rule sets a limit.
-fn room_on_patch(case: &Case) -> (f64, Option<u32>) {
+fn room_on_patch(case: &Case) -> (f64, Option<Count>) {
     let alone = Case { promises: &[], site_promises: &[], in_words: false, ..*case };
     let Some(limit) = rule_on(&alone).most else { return (f64::INFINITY, None) };
     if case.promises.is_empty() || limit <= 0.0 {
@@ -102,11 +102,11 @@ fn room_on_patch(case: &Case) -> (f64, Option<u32>) {
     (room, count_for(case, room))
 }
 
-/// One in how many of what is seen comes to `room`.
-fn count_for(case: &Case, room: f64) -> Option<u32> {
+/// How much of what is seen comes to `room`.
+fn count_for(case: &Case, room: f64) -> Option<Count> {
     let share = case.share().filter(|_| case.crop.countable)?;
     let part = room / share.most();
-    if part.is_finite() { one_in(share.fraction() * part.min(1.0)) } else { None }
+    if part.is_finite() { Count::of(share.fraction() * part.min(1.0)) } else { None }
 }
 
 /// Whether the patch is open on the promised day as far as neither cuts nor crop decide.

@@ -49,7 +49,7 @@ impl Rule for RefillingShare {
         let share = Share::of(state, case.terms);
         let reason = case.tell(|| reason(case, state, &share));
         Ceiling::at_most(self.name(), share.most(), reason)
-            .counted(share.one_in().filter(|_| case.crop.countable))
+            .counted(share.count().filter(|_| case.crop.countable))
     }
 
     fn opens(&self, case: &Case) -> Option<Date> {

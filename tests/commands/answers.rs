@@ -14,9 +14,9 @@ fn the_week_of_a_small_holding_reads_so() {
 Week 2021-W11, 15 Mar to 21 Mar 2021; as things stand on Mon 15 Mar 2021
 
 OPEN: 1 patch
-  patch crop          at most  count    last day
+  patch crop          at most  count     last day
  Hill
-  Bank  nettle-tops   5.67 kg  1 in 10  30 May 2021  refilling share
+  Bank  nettle-tops   5.67 kg  1 in 10   30 May 2021  refilling share
 
 NOT KNOWN: 2 patches
   patch crop         opens

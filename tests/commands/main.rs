@@ -20,6 +20,7 @@ mod known_then;
 mod loading;
 mod merging;
 mod narrow;
+mod numbers;
 mod plain_text;
 mod pressure;
 mod purposes;

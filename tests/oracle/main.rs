@@ -273,7 +273,7 @@ fn compare(seed: u64, tally: &mut Tally) {
                     == (ours.verdict, ours.one_in, ours.opens);
             if !is_same {
                 let ceilings = found.ruling.ceilings.iter();
-                let ceilings: Vec<_> = ceilings.map(|c| (c.rule, c.most, c.one_in)).collect();
+                let ceilings: Vec<_> = ceilings.map(|c| (c.rule, c.most, c.count)).collect();
                 tally.apart.push(format!(
                     "seed {seed}, {} of {} on {asked}:\n week {week:?}\n oracle {ours:?}\n {ceilings:?}",
                     PATCHES[which], crop.name

@@ -94,6 +94,11 @@ fn count(fraction: f64) -> Option<u32> {
     (fraction > 0.0).then(|| (1.0 / fraction - 1e-9).ceil().max(1.0) as u32)
 }
 
+/// One in 200 is the least that anyone counts off.
+fn is_countable(part: f64) -> bool {
+    count(part).is_some_and(|n| n <= 200)
+}
+
 /// The looks at a patch: n, X, Gbar and G4 of the model, and each observer's own offset.
 #[derive(Clone, Debug, Default)]
 struct Looks {
@@ -294,8 +299,10 @@ impl<'w> Patch<'w> {
         if self.crop.habit == Habit::OnceAYear { 1.0 / 3.0 } else { 1.0 }
     }
 
-    fn slack(&self) -> f64 {
-        match (self.is_leaf() && self.crop.countable, self.glanced) {
+    /// Where nobody counts off so few as that part of what stands, its weight is all there is.
+    fn slack(&self, part: f64) -> f64 {
+        let is_counted = self.is_leaf() && self.crop.countable && is_countable(part);
+        match (is_counted, self.glanced) {
             (false, _) => 1.0,
             (true, false) => 1.5,
             (true, true) => 1.25,
@@ -311,7 +318,7 @@ impl<'w> Patch<'w> {
     }
 
     fn kilos(&self) -> f64 {
-        self.slack() * self.share() * self.low()
+        self.slack(self.share()) * self.share() * self.low()
     }
 
     /// All that happened on this day: eyes first, then quadrats, then knives.
@@ -410,7 +417,7 @@ impl<'w> Patch<'w> {
         let (share, kilos, shrunk) = (self.share(), self.kilos(), self.shrunk());
         let shrunk = if shrunk > 0.0 { shrunk } else { 1.0 };
         let is_over = amount > 1.05 * kilos;
-        let by_weight = f64::min(1.0, amount / (self.slack() * self.low() * shrunk));
+        let by_weight = f64::min(1.0, amount / (self.slack(share) * self.low() * shrunk));
         let spent = match took {
             _ if amount <= 0.0 => 0.0,
             Took::All if !is_over => self.phi * self.pv(),
@@ -501,7 +508,11 @@ impl<'w> Patch<'w> {
             match code_left {
                 None => by_survey("resting", endless, None),
                 Some(_) if !known => by_survey("resting", 0.0, None),
-                Some(left) => by_survey("resting", self.slack() * left * self.low(), count(left)),
+                Some(left) => {
+                    // A share too small to count takes the slack of all that is measured by it.
+                    let slack = f64::min(self.slack(left), self.slack(self.share()));
+                    by_survey("resting", slack * left * self.low(), count(left))
+                }
             },
             rule("resting", each),
             by_survey("resting", kept(reserve > 0.0, &|| reserve * self.k_base()), None),
@@ -654,7 +665,7 @@ pub fn answer(world: &World, crop: &Crop, which: usize, day: Date) -> Answer {
     Answer {
         verdict: if is_open { "open" } else { first.verdict },
         most: if !is_open { Some(0.0) } else { Some(lowest).filter(|most| most.is_finite()) },
-        one_in: rules.iter().filter_map(|rule| rule.one_in).max().filter(|_| is_open),
+        one_in: rules.iter().filter_map(|rule| rule.one_in).max().filter(|n| is_open && *n <= 200),
         opens: if is_open { None } else { patch.opens() },
     }
 }

@@ -8,7 +8,7 @@ use super::planned::{PlannedStop, WalkPlan, plan_outing};
 use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{Hold, Taken, Walk};
-use crate::regrowth::one_in;
+use crate::regrowth::Count;
 use crate::rules::{Ceiling, HOLDS, REFILLING_SHARE};
 use crate::units::Metres;
 use crate::walk::{PlanError, RoundingUnit};
@@ -168,7 +168,7 @@ impl Assessment {
     /// What is counted off by a walk whose promise spends so much.
     fn count_of(&self, taken: Taken) -> Option<u32> {
         match taken {
-            Taken::OneIn(n) => Some(n),
+            Taken::OneIn(n) => Count::from(n).one_in(),
             Taken::All => {
                 self.share.and_then(|share| share.one_in()).filter(|_| self.crop.countable)
             }
@@ -184,8 +184,8 @@ impl Assessment {
         }
         let share = self.share?;
         let part = take / share.most();
-        let count = one_in(share.fraction() * part.min(1.0)).filter(|_| part.is_finite());
-        count.map(|n| n.max(strictest))
+        let count = Count::of(share.fraction() * part.min(1.0)).filter(|_| part.is_finite());
+        count?.max(Count::OneIn(strictest)).one_in()
     }
 
     /// What a walk that takes so much spends of the share: all of it where it takes all that

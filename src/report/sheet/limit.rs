@@ -3,12 +3,13 @@
 use super::WalkSheet;
 use crate::assess::{Each, Stop};
 use crate::records::{Crop, PlantPart};
+use crate::report::counting::by_scale;
 use crate::units::Measure;
 
 /// `1 stem in 12`, `650 g in all`, `40 g each`; each only where it is so.
 pub(super) fn limit(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<String> {
     let crop = &stop.crop;
-    let counted = stop.one_in.filter(|n| *n > 1).map(|n| one_in(crop, n));
+    let counted = counted(stop);
     let in_all = format!("{} in all", crop.show(stop.most));
     let each = match sheet.briefing.each_at(position) {
         Each::Person(amount) => Some(format!("{} each", crop.show(amount))),
@@ -21,9 +22,13 @@ pub(super) fn limit(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<Stri
     counted.into_iter().chain([in_all]).chain(each).collect()
 }
 
-/// `1 leaf in 12`.
-pub(super) fn one_in(crop: &Crop, n: u32) -> String {
-    format!("1 {} in {n}", piece(crop))
+/// `1 leaf in 12`, or `by weight` where nothing is counted.
+pub(super) fn counted(stop: &Stop) -> Option<String> {
+    match stop.one_in {
+        Some(1) => None,
+        Some(n) => Some(format!("1 {} in {n}", piece(&stop.crop))),
+        None => Some(by_scale(&stop.crop).to_owned()),
+    }
 }
 
 /// What is counted off, one by one.

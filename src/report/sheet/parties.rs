@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::WalkSheet;
-use super::limit::one_in;
+use super::limit::counted;
 use super::people::heads;
 use crate::assess::{PartyStint, StopShare};
 use crate::report::page::{Cell, Column, Table, section, table};
@@ -86,12 +86,11 @@ fn rows(sheet: &WalkSheet, stint: &PartyStint) -> Vec<Vec<Cell>> {
 
 fn row(sheet: &WalkSheet, share: &StopShare) -> Option<Vec<Cell>> {
     let stop = sheet.briefing.stops.get(share.stop)?;
-    let counted = stop.one_in.filter(|n| *n > 1).map(|n| one_in(&stop.crop, n));
     Some(vec![
         Cell::of(format!("{} {}", share.stop + 1, stop.patch.patch()))
             .under(stop.crop.common_name.to_string()),
         Cell::of(share.turn.to_string()),
-        Cell::of(stop.crop.show(share.amount)).under(counted.unwrap_or_default()),
+        Cell::of(stop.crop.show(share.amount)).under(counted(stop).unwrap_or_default()),
         Cell::of(""),
         all_or_part(),
     ])
