@@ -15,6 +15,7 @@ mod meeting;
 mod new_cut;
 mod opening;
 mod outing;
+mod outlook;
 mod peers;
 mod prepared;
 mod profile;
@@ -43,6 +44,7 @@ pub use outing::{
     UnfitWant, Untold, WalkPlan, WantMet, brief, plan_boxes, plan_outing, promises, quotas, settle,
     understood,
 };
+pub use outlook::{Effect, Effects, Outlook, Shift};
 pub use prepared::{
     AllEyes, Asker, Prepared, Shared, UnknownCrop, prepare, prepare_for, prepare_part,
 };

@@ -31,7 +31,10 @@ pub(super) fn kind_to_correct(
     }
     let was = match coming.get(&id) {
         Some(&kind) => kind,
-        None => kind_of(id, book)?.ok_or_else(|| unknown_fact(id))?,
+        None => match kind_of(id, book)? {
+            Some(kind) => kind,
+            None => kind_withdrawn(id, book)?.ok_or_else(|| unknown_fact(id))?,
+        },
     };
     if let Replacement::By(replacement) = correction.replacement {
         let becomes = *coming.get(&replacement).ok_or(Refusal::NoReplacement(id))?;
@@ -44,6 +47,15 @@ pub(super) fn kind_to_correct(
 
 pub(super) fn read_kind(fields: &mut Fields) -> rusqlite::Result<Kind> {
     fields.text_as("kind of fact", |text| Kind::ALL.into_iter().find(|kind| kind.name() == text))
+}
+
+/// The kind of what was withdrawn by the correction of that id, which can be undone like a fact.
+fn kind_withdrawn(id: FactId, book: &Connection) -> rusqlite::Result<Option<Kind>> {
+    let mut words = Words::default();
+    let sql = "SELECT kind FROM correction WHERE id = ? AND replacement IS NULL";
+    book.prepare_cached(sql)?
+        .query_row([bytes(&id)], |row| read_kind(&mut Fields::of(row, &mut words)))
+        .optional()
 }
 
 /// Why a fact that was replaced already cannot be corrected again. Where several facts end its

@@ -4,6 +4,7 @@
 //! inside the book a place has a number that outlives its names, so that what was recorded
 //! on a patch stays with it whatever later corrections call it.
 
+mod acts;
 mod append;
 mod arrange;
 mod attendees;
@@ -50,6 +51,7 @@ mod whole_surveys;
 mod words;
 mod writer;
 
+pub use acts::Act;
 pub use append::{Decision, NewFact};
 pub use attendees::{Attendee, Forgetting, Going};
 pub use backup::Restored;

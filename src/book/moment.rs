@@ -5,6 +5,7 @@ use std::path::Path;
 use jiff::civil::Date;
 use rusqlite::{Connection, params};
 
+use super::acts::{Act, acts_of, replacement_of};
 use super::append::{NewFact, record, tell};
 use super::attendees::{self, Attendee};
 use super::deeds::{Deed, Fate, deeds, fate};
@@ -60,6 +61,17 @@ impl Moment<'_> {
         let found =
             self.book.prepare_cached(sql).and_then(|mut sql| sql.exists(params![bytes(&id)]));
         found.map_err(|error| self.storage(error))
+    }
+
+    /// What counts after all in the place of a withdrawal, by the id of its correction.
+    pub fn after_withdrawal(&self, id: FactId) -> Result<Option<HistoryLine>, BookError> {
+        let after = replacement_of(id, self.book).map_err(|error| self.storage(error))?;
+        after.map_or(Ok(None), |after| self.fact_of(after))
+    }
+
+    /// What a hand recorded at the keyboard, command by command, the latest first.
+    pub fn acts_of(&self, hand: &str) -> Result<Vec<Act>, BookError> {
+        acts_of(hand, self.book).map_err(|error| self.storage(error))
     }
 
     /// As [`super::Book::versions`].

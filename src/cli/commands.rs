@@ -7,8 +7,8 @@ use jiff::civil::Date;
 
 use super::args::day;
 use super::{
-    backup, boxes, check, correct, crops, cut, demo, due, export, glance, history, load, merge,
-    new, pressure, rehearse, report, restore, survey, walk, week,
+    backup, boxes, check, close, correct, crops, cut, demo, due, export, glance, history, load,
+    merge, new, permit, pressure, rehearse, report, restore, survey, undo, walk, week,
 };
 
 /// Which wild patches may be cut this week, how much, and why.
@@ -55,6 +55,14 @@ pub enum Command {
     Survey(survey::SurveyAsked),
     /// Record a judgement by eye.
     Glance(glance::GlanceMade),
+    /// Shut a site or a patch, and say what that changes.
+    Close(close::Close),
+    /// Let a closed site or patch be cut again.
+    Reopen(close::Reopen),
+    /// Record what an occupier agreed to.
+    Permit(permit::Permit),
+    /// Take back the last thing that you recorded; it stays visible.
+    Undo(undo::Undo),
     /// Put a recorded fact right by a new one; the old one stays visible.
     Correct(correct::Correct),
     /// Say that a recorded fact should not count; it stays visible.

@@ -9,6 +9,7 @@ mod measured;
 mod numbers;
 mod one_site;
 mod own_crops;
+mod place;
 mod progress;
 mod reading;
 mod recording;
@@ -20,6 +21,7 @@ mod writing;
 mod backup;
 mod boxes;
 mod check;
+mod close;
 mod correct;
 mod crops;
 mod cut;
@@ -31,6 +33,7 @@ mod history;
 mod load;
 mod merge;
 mod new;
+mod permit;
 mod pressure;
 mod rehearse;
 mod rehearse_plan;
@@ -39,6 +42,7 @@ mod restore;
 mod survey;
 mod survey_advise;
 mod survey_plan;
+mod undo;
 mod verify;
 mod walk;
 mod week;
@@ -96,6 +100,10 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Cut(asked) => cut::run(context, &asked),
         Command::Survey(asked) => survey::run(context, &asked),
         Command::Glance(asked) => glance::run(context, &asked),
+        Command::Close(asked) => close::close(context, &asked),
+        Command::Reopen(asked) => close::reopen(context, &asked),
+        Command::Permit(asked) => permit::run(context, &asked),
+        Command::Undo(asked) => undo::run(context, &asked),
         Command::Correct(asked) => correct::correct(context, &asked),
         Command::Withdraw(asked) => correct::withdraw(context, &asked),
         Command::History(asked) => history::run(context, &asked),

@@ -1,5 +1,8 @@
 //! What the gate asks of the command line: ids, the clock's day, the crops that count.
 
+use std::sync::OnceLock;
+use std::sync::atomic::{AtomicU32, Ordering};
+
 use uuid::Uuid;
 
 use super::context::Context;
@@ -16,8 +19,22 @@ pub fn drawn_seed() -> u32 {
     (new_id().0.as_u128() % SHORT_SEEDS) as u32 + 1
 }
 
+/// An id that nothing else has: UUID version 7. All that one command draws bear the moment of the
+/// first, by which they are known to belong together, and sort in the order in which they were
+/// drawn: a count stands in front of what is random.
 pub fn new_id() -> FactId {
-    FactId(Uuid::now_v7())
+    static FIRST: OnceLock<Uuid> = OnceLock::new();
+    static DRAWN: AtomicU32 = AtomicU32::new(0);
+    let number = DRAWN.fetch_add(1, Ordering::Relaxed).to_be_bytes();
+    let mut bytes = Uuid::now_v7().into_bytes();
+    bytes[..6].copy_from_slice(&FIRST.get_or_init(Uuid::now_v7).as_bytes()[..6]);
+    bytes[6] = 0x70;
+    bytes[7] = number[0];
+    bytes[8] = 0x80 | number[1] >> 2;
+    bytes[9] = number[1] << 6 | number[2] >> 2;
+    bytes[10] = number[2] << 6 | number[3] >> 2;
+    bytes[11] = number[3] << 6 | bytes[11] & 0x3f;
+    FactId(Uuid::from_bytes(bytes))
 }
 
 /// Answers to what the gate may ask, on the command line.

@@ -14,7 +14,7 @@ use super::sorting::Sorting;
 use super::turned::{Question, Turned};
 use crate::book::{Attendee, Book, Decision, Going, HistoryLine, Moment, NewFact};
 use crate::intake::{Amend, Problem, Problems};
-use crate::records::{Correction, FactId, Kind, Record, Replacement};
+use crate::records::{Correction, Entry, FactId, Kind, Record, Replacement};
 
 /// Problems of one file that are told in full.
 const MOST_SHOWN: usize = 5;
@@ -68,6 +68,21 @@ impl Gate<'_> {
         tables: impl FnOnce(&Places) -> Result<Vec<Delivery>, Turned>,
     ) -> Result<Admitted, Turned> {
         book.decide(|moment| self.decide(moment, answers, maps, tables))?
+    }
+
+    /// What records these things that were typed, for those who record them with others.
+    ///
+    /// # Errors
+    /// Why nothing can be recorded, with the way out.
+    pub fn decision(
+        &self,
+        moment: &Moment,
+        answers: &Answers,
+        places: Places,
+        entries: Vec<Entry>,
+    ) -> Result<Decision<Admitted>, Turned> {
+        let typed = entries.into_iter().map(Delivery::typed).collect();
+        self.decide(moment, answers, |_| Ok((places, typed)), |_| Ok(Vec::new()))
     }
 
     fn decide(

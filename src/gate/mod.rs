@@ -26,15 +26,20 @@ mod limits;
 mod plausible;
 
 // What is done to what was recorded
+mod ending;
+mod foreseen;
 mod moving;
 mod parties;
 mod righting;
+mod undoing;
 
 // What it is read against
 mod places;
 
 pub use admit::Admitted;
 pub use delivery::{Answers, Because, Delivery};
+pub use ending::Ended;
+pub use foreseen::Foreseen;
 pub use gatekeeper::Gate;
 pub use identity::Ids;
 pub use limits::{Brought, NewCutRuled};
@@ -43,3 +48,4 @@ pub use places::{Places, Surroundings};
 pub use righting::Righted;
 pub use sorted::{Change, Sorted};
 pub use turned::{Question, Turned};
+pub use undoing::{LastAct, Undone, told};

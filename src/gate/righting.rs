@@ -74,7 +74,11 @@ impl Gate<'_> {
         })?
     }
 
-    pub(super) fn corrected(
+    /// What records a fact as it is once `changes` are made to its fields.
+    ///
+    /// # Errors
+    /// Why nothing can be recorded, with the way out.
+    pub fn corrected(
         &self,
         moment: &Moment,
         line: HistoryLine,

@@ -15,6 +15,7 @@ mod crop_data;
 mod crop_facts;
 mod crops;
 mod due;
+mod effects;
 mod evidence;
 mod evidence_data;
 mod hardest;
@@ -59,6 +60,7 @@ pub use check_data::{CHECK_SCHEMA, check_json};
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};
 pub use crops::{Listed, crop_profile, crop_table};
 pub use due::{DUE_SCHEMA, due_calendar, due_json, due_list};
+pub use effects::effects_list;
 pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
 pub use plot::{
     CropScale, PlotError, Scale, pressure_svg, proof_svg, rehearsal_svg, week_strip_svg,

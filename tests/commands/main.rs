@@ -10,6 +10,7 @@ mod trial;
 mod answers;
 mod boxes;
 mod corrections;
+mod deeds;
 mod demo;
 mod due;
 mod entries;

@@ -13,6 +13,7 @@ pub mod hold;
 mod join;
 mod leave;
 mod list;
+mod moved;
 mod name;
 mod new;
 mod plan;
@@ -49,6 +50,8 @@ enum Question {
     Join(join::Joining),
     /// Record that a party stays away.
     Leave(leave::Leaving),
+    /// Record that the walk takes place on another day; what is set aside goes along.
+    Move(moved::Moving),
     /// Say what a party is called, or call it something else.
     Name(name::Naming),
     /// Say which party may cut what where, and where each starts.
@@ -73,6 +76,7 @@ pub fn run(context: &Context, asked: &WalkAsked) -> Result<Status, Failure> {
         Question::New(asked) => new::run(context, asked),
         Question::Join(asked) => join::run(context, asked),
         Question::Leave(asked) => leave::run(context, asked),
+        Question::Move(asked) => moved::run(context, asked),
         Question::Name(asked) => name::run(context, asked),
         Question::Split(asked) => split::run(context, asked),
         Question::Sheet(asked) => sheet::run(context, asked),
