@@ -7,6 +7,7 @@
 use std::collections::HashMap;
 
 use geo::{BoundingRect, Intersects};
+use rayon::prelude::*;
 
 use crate::ground::{PatchIndex, footprint_area};
 use crate::records::{
@@ -53,8 +54,9 @@ fn claims(ledger: &Ledger) -> Vec<Claim<'_>> {
     for (site, patch) in ledger.patches() {
         of_crop.entry(&patch.patch.record.crop).or_default().push((site, patch));
     }
-    let mut found = Vec::new();
-    for group in of_crop.into_values().filter(|group| group.len() > 1) {
+    let groups = of_crop.into_values().filter(|group| group.len() > 1).collect::<Vec<_>>();
+    let found = groups.into_par_iter().flat_map_iter(|group| {
+        let mut found = Vec::new();
         let index = PatchIndex::new(group.iter().map(|(_, patch)| &patch.patch.record));
         for (one, other, ground) in index.overlaps() {
             let ((first_site, first), (second_site, second)) = (group[one], group[other]);
@@ -64,8 +66,9 @@ fn claims(ledger: &Ledger) -> Vec<Claim<'_>> {
                 found.push(Claim { patches, ground });
             }
         }
-    }
-    found
+        found
+    });
+    found.collect()
 }
 
 /// Whether a book that is read for one of the sites has the other too: sites of one name, or

@@ -50,4 +50,4 @@ pub use prepared::{
 };
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};
-pub use week::{CropTotal, WeekAnswer, week};
+pub use week::{CropTotal, WeekAnswer, WeekPlace, week};

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::{Assessment, Opening};
-use crate::records::{Crop, SiteName};
+use crate::records::{Crop, PatchName, SiteName};
 use crate::rules::Verdict;
 use crate::units::Week;
 
@@ -21,6 +21,27 @@ pub struct WeekAnswer {
     pub totals: Vec<CropTotal>,
 }
 
+/// Where a patch stands in a week's answer.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct WeekPlace {
+    verdict: Verdict,
+    opens: Date,
+    /// Whole metres.
+    distance: u64,
+    patch: PatchName,
+}
+
+impl WeekPlace {
+    pub fn of(patch: &Assessment) -> Self {
+        Self {
+            verdict: patch.ruling.verdict,
+            opens: patch.opening.map_or(Date::MAX, |opening| opening.day),
+            distance: patch.distance.map_or(0, |distance| distance.0 as u64),
+            patch: patch.patch.clone(),
+        }
+    }
+}
+
 /// What the open patches of one crop allow together.
 #[derive(Clone, Debug)]
 pub struct CropTotal {
@@ -32,11 +53,7 @@ pub struct CropTotal {
 
 /// Puts the assessments of a day in the week's order.
 pub fn week(on: Date, mut patches: Vec<Assessment>) -> WeekAnswer {
-    patches.sort_by_cached_key(|patch| {
-        let opens = patch.opening.map_or(Date::MAX, |opening| opening.day);
-        let near = patch.distance.map_or(0, |distance| distance.0 as u64);
-        (patch.ruling.verdict, opens, near, patch.patch.clone())
-    });
+    patches.sort_by_cached_key(WeekPlace::of);
     let totals = totals(&patches);
     WeekAnswer { week: Week::containing(on), on, patches, totals }
 }

@@ -9,7 +9,7 @@ use super::view::View;
 use crate::records::{Fact, FactId};
 
 /// In the order in which [`Envelope::read`] takes them: what decides whether a fact counts
-/// comes first, so that the rest of one that does not is never read.
+/// comes first, so that the rest of one that does not is never taken apart.
 pub(super) const ENVELOPE: &str = "id, recorded_on, place, happened_on, by_whom, file";
 
 /// A fact without its record.

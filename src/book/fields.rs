@@ -27,25 +27,51 @@ struct Misread {
     expected: &'static str,
 }
 
+/// Every value of one row. To ask SQLite for one takes a third of the time that a whole book takes
+/// to read, so each is asked for once.
+#[derive(Debug)]
+pub(super) struct Cells<'row> {
+    row: &'row Row<'row>,
+    values: Vec<ValueRef<'row>>,
+}
+
+impl<'row> Cells<'row> {
+    pub(super) fn of(row: &'row Row<'row>) -> Self {
+        let columns = row.as_ref().column_count();
+        let mut values = Vec::with_capacity(columns);
+        // Only a column that the row does not have is refused.
+        values.extend((0..columns).map_while(|at| row.get_ref(at).ok()));
+        Self { row, values }
+    }
+
+    pub(super) fn get(&self, at: usize) -> rusqlite::Result<ValueRef<'row>> {
+        self.values.get(at).copied().ok_or(rusqlite::Error::InvalidColumnIndex(at))
+    }
+
+    pub(super) fn row(&self) -> &'row Row<'row> {
+        self.row
+    }
+}
+
 /// The columns of one row, taken from left to right.
 pub(super) struct Fields<'row, 'words> {
-    row: &'row Row<'row>,
+    cells: Cells<'row>,
     next: usize,
     words: &'words mut Words,
 }
 
 impl<'row, 'words> Fields<'row, 'words> {
     pub(super) fn of(row: &'row Row<'row>, words: &'words mut Words) -> Self {
-        Self { row, next: 0, words }
+        Self::after(0, row, words)
     }
 
     /// From the column of that number on.
     pub(super) fn after(next: usize, row: &'row Row<'row>, words: &'words mut Words) -> Self {
-        Self { row, next, words }
+        Self { cells: Cells::of(row), next, words }
     }
 
-    pub(super) fn row(&self) -> &'row Row<'row> {
-        self.row
+    pub(super) fn cells(&self) -> &Cells<'row> {
+        &self.cells
     }
 
     pub(super) fn text(&mut self) -> rusqlite::Result<&'row str> {
@@ -172,7 +198,7 @@ impl<'row, 'words> Fields<'row, 'words> {
         expected: &'static str,
         read: impl FnOnce(ValueRef<'row>) -> FromSqlResult<T>,
     ) -> rusqlite::Result<T> {
-        let value = self.row.get_ref(self.next)?;
+        let value = self.cells.get(self.next)?;
         self.next += 1;
         read(value).map_err(|_| self.misread(expected))
     }
@@ -180,7 +206,7 @@ impl<'row, 'words> Fields<'row, 'words> {
     /// Blames the column just taken.
     fn misread(&self, expected: &'static str) -> rusqlite::Error {
         let at = self.next - 1;
-        let column = self.row.as_ref().column_name(at).unwrap_or("?").to_owned();
+        let column = self.cells.row().as_ref().column_name(at).unwrap_or("?").to_owned();
         rusqlite::Error::FromSqlConversionFailure(
             at,
             Type::Null,

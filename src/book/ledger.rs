@@ -139,17 +139,36 @@ pub(super) fn read_places(
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
+    read_sites(selection.sites(), reader, ledger)?;
+    let mut patches = Vec::new();
+    reader.each(selection.patches(), |place, patch| patches.push((place, patch)))?;
+    add_patches(patches, selection.patches(), reader, ledger)
+}
+
+pub(super) fn read_sites(
+    which: Which,
+    reader: &mut Reader,
+    ledger: &mut Arrangement,
+) -> rusqlite::Result<()> {
     let mut sites: Vec<(i64, Fact<Site>)> = Vec::new();
-    reader.each(selection.sites(), |place, site| sites.push((place, site)))?;
-    tell_sites_apart(&mut sites, selection.sites(), reader)?;
+    reader.each(which, |place, site| sites.push((place, site)))?;
+    tell_sites_apart(&mut sites, which, reader)?;
     sites.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
     for (place, site) in sites {
         reader.names.call_site(place, site.record.name.clone());
         ledger.add_site(site);
     }
-    let mut patches: Vec<(i64, Fact<Patch>)> = Vec::new();
-    reader.each(selection.patches(), |place, patch| patches.push((place, patch)))?;
-    tell_patches_apart(&mut patches, selection.patches(), reader)?;
+    Ok(())
+}
+
+/// Takes in the patches that were read, all of those.
+pub(super) fn add_patches(
+    mut patches: Vec<(i64, Fact<Patch>)>,
+    which: Which,
+    reader: &mut Reader,
+    ledger: &mut Arrangement,
+) -> rusqlite::Result<()> {
+    tell_patches_apart(&mut patches, which, reader)?;
     patches.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
     for (place, patch) in patches {
         reader.names.call_patch(place, patch.record.name.clone());

@@ -19,7 +19,7 @@ enum Name {
 }
 
 /// Place numbers and names.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Names {
     by_place: ByPlace<Name>,
 }

@@ -27,7 +27,7 @@ impl Parts {
         let Reader { book, words, sound, .. } = reader;
         let mut sealer = Sealer::of_list(&columns);
         each_row(book, words, which, [&select, "ORDER BY place, survey, ordinal"], |fields| {
-            if !sound.see("part", &mut sealer, fields.row())? {
+            if sound.see("part", &mut sealer, fields.cells())?.is_none() {
                 return Ok(());
             }
             let (place, survey) = (fields.whole()?, fields.id()?);

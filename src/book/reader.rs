@@ -22,9 +22,11 @@ pub(super) enum Which<'a> {
     About(&'a [i64]),
     /// Those about places with a number from the first to the last of each run; runs are in order.
     Within(&'a [Run]),
+    /// Those in rows with such a number, of a table whose rows are numbered.
+    Rows(Run),
 }
 
-/// Numbers of places, from the first to the last.
+/// Numbers, from the first to the last.
 pub(super) type Run = [i64; 2];
 
 /// Reads the facts that count in one view, with the names that places bear in it.
@@ -60,7 +62,7 @@ impl<'a> Reader<'a> {
         shown.insert(T::KIND);
         let mut sealer = Sealer::of_list(&columns);
         each_row(book, words, which, [&select, ""], |fields| {
-            if !sound.see(table, &mut sealer, fields.row())? {
+            if sound.see(table, &mut sealer, fields.cells())?.is_none() {
                 return Ok(());
             }
             let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
@@ -97,6 +99,7 @@ pub(super) fn each_row(
         Which::All => "",
         Which::About(_) => "WHERE place = ?",
         Which::Within(_) => "WHERE place BETWEEN ? AND ?",
+        Which::Rows(_) => "WHERE rowid BETWEEN ? AND ?",
     };
     let mut statement = book.prepare_cached(&format!("{select} {condition} {order}"))?;
     match which {
@@ -107,6 +110,7 @@ pub(super) fn each_row(
         Which::Within(runs) => {
             runs.iter().try_for_each(|run| each_row_of(&mut statement, *run, words, &mut read))
         }
+        Which::Rows(run) => each_row_of(&mut statement, run, words, &mut read),
     }
 }
 

@@ -8,6 +8,8 @@ use rusqlite::types::{ToSqlOutput, Type, ValueRef};
 use rusqlite::{Connection, Row};
 use xxhash_rust::xxh3::xxh3_64;
 
+use super::fields::Cells;
+
 /// Columns that are words, in whatever table; every other bears on a limit.
 const WORDS: [&str; 7] = ["key", "file", "note", "reason", "source", "occupier", "why"];
 
@@ -128,11 +130,11 @@ impl Sealer {
     }
 
     /// The checksums of the row, and which of them is not the one stored with it.
-    pub(super) fn look(&mut self, row: &Row) -> rusqlite::Result<Result<Seals, Broken>> {
-        let found = self.seals(row)?;
+    pub(super) fn look(&mut self, cells: &Cells) -> rusqlite::Result<Result<Seals, Broken>> {
+        let found = self.seals_of(|at| cells.get(at))?;
         let Some([limit, words]) = self.stored else { return Ok(Err(Broken::Limit)) };
         let same = |at: usize, sum: i64| -> rusqlite::Result<bool> {
-            Ok(row.get_ref(at)? == ValueRef::Integer(sum))
+            Ok(cells.get(at)? == ValueRef::Integer(sum))
         };
         Ok(match (same(limit, found.limit)?, same(words, found.words)?) {
             (true, true) => Ok(found),
@@ -149,19 +151,30 @@ impl Seals {
     }
 }
 
+/// The column's name, the kind of value, its length and its bytes.
 fn write(bytes: &mut Vec<u8>, name: [u8; 4], value: ValueRef) {
-    let mut put = |kind: u8, value: &[u8]| {
-        bytes.extend_from_slice(&name);
-        bytes.push(kind);
-        bytes.extend_from_slice(&(value.len() as u64).to_le_bytes());
-        bytes.extend_from_slice(value);
+    const HEAD: usize = 13;
+    let head = |kind: u8, length: usize| {
+        let mut head = [0; HEAD];
+        head[..4].copy_from_slice(&name);
+        head[4] = kind;
+        head[5..].copy_from_slice(&(length as u64).to_le_bytes());
+        head
     };
-    match value {
-        ValueRef::Null => {}
-        ValueRef::Integer(number) => put(1, &number.to_le_bytes()),
+    let mut put_number = |kind: u8, value: [u8; 8]| {
+        let mut whole = [0; HEAD + 8];
+        whole[..HEAD].copy_from_slice(&head(kind, value.len()));
+        whole[HEAD..].copy_from_slice(&value);
+        bytes.extend_from_slice(&whole);
+    };
+    let (kind, value) = match value {
+        ValueRef::Null => return,
+        ValueRef::Integer(number) => return put_number(1, number.to_le_bytes()),
         // SQLite keeps no sign of zero.
-        ValueRef::Real(number) => put(2, &(number + 0.0).to_bits().to_le_bytes()),
-        ValueRef::Text(text) => put(3, text),
-        ValueRef::Blob(blob) => put(4, blob),
-    }
+        ValueRef::Real(number) => return put_number(2, (number + 0.0).to_bits().to_le_bytes()),
+        ValueRef::Text(text) => (3, text),
+        ValueRef::Blob(blob) => (4, blob),
+    };
+    bytes.extend_from_slice(&head(kind, value.len()));
+    bytes.extend_from_slice(value);
 }

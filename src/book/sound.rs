@@ -9,9 +9,10 @@ use uuid::Uuid;
 
 use super::by_place::ByPlace;
 use super::error::{Failure, StorageError};
+use super::fields::Cells;
 use super::names::Names;
 use super::scope::Selection;
-use super::seal::{Broken, Sealer, columns_of};
+use super::seal::{Broken, Sealer, Seals, columns_of};
 use super::sealing::Quadrats;
 use super::tally::{THE_BOOK, Tallies, Tally, Topic, all_kept, kept};
 use crate::records::{FactId, Kind};
@@ -33,25 +34,32 @@ struct BrokenRow {
     how: Broken,
 }
 
+impl BrokenRow {
+    fn of(table: &'static str, sealer: &Sealer, row: &Row, how: Broken) -> Self {
+        let place = sealer.place.and_then(|at| row.get(at).ok());
+        Self { place, what: called(table, sealer, row), how }
+    }
+}
+
 impl Soundness {
-    /// Whether the row is what was recorded; one that is not is remembered, and named later.
+    /// The checksums of a row that is what was recorded; one that is not is remembered, and named
+    /// later.
     pub(super) fn see(
         &mut self,
         table: &'static str,
         sealer: &mut Sealer,
-        row: &Row,
-    ) -> rusqlite::Result<bool> {
-        match sealer.look(row)? {
+        cells: &Cells,
+    ) -> rusqlite::Result<Option<Seals>> {
+        match sealer.look(cells)? {
             Ok(seals) => {
                 if let Some(place) = sealer.place {
-                    self.found.entry(row.get(place)?).or_default().add(seals);
+                    self.found.entry(cells.get(place)?.as_i64()?).or_default().add(seals);
                 }
-                Ok(true)
+                Ok(Some(seals))
             }
             Err(how) => {
-                let place = sealer.place.and_then(|at| row.get(at).ok());
-                self.broken.push(BrokenRow { place, what: called(table, sealer, row), how });
-                Ok(false)
+                self.broken.push(BrokenRow::of(table, sealer, cells.row(), how));
+                Ok(None)
             }
         }
     }
@@ -154,12 +162,9 @@ impl Soundness {
         let mut sealer = Sealer::of_list(&columns);
         let mut rows = statement.query(values)?;
         while let Some(row) = rows.next()? {
-            match sealer.look(row)? {
+            match sealer.look(&Cells::of(row))? {
                 Ok(seals) => tally.add(seals),
-                Err(how) => {
-                    let place = sealer.place.and_then(|at| row.get(at).ok());
-                    self.broken.push(BrokenRow { place, what: called(table, &sealer, row), how });
-                }
+                Err(how) => self.broken.push(BrokenRow::of(table, &sealer, row, how)),
             }
             see(row)?;
         }
@@ -258,8 +263,8 @@ pub(super) fn places_are_sound(book: &Connection) -> Result<(), Failure> {
     let mut sealer = Sealer::of_list(&columns);
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
-        if sound.see("patch", &mut sealer, row)? {
-            on.entry(row.get("site")?).or_default().add(sealer.seals(row)?);
+        if let Some(seals) = sound.see("patch", &mut sealer, &Cells::of(row))? {
+            on.entry(row.get("site")?).or_default().add(seals);
         }
     }
     let mut kept = book.prepare_cached(
@@ -319,7 +324,7 @@ fn call(place: i64, names: &mut Names, book: &Connection) -> String {
 /// # Errors
 /// A sentence, where the row is not what was recorded.
 pub(super) fn look(table: &str, sealer: &mut Sealer, row: &Row) -> rusqlite::Result<()> {
-    match sealer.look(row)? {
+    match sealer.look(&Cells::of(row))? {
         Ok(_) => Ok(()),
         Err(how) => Err(misread(format!("{} {}", called(table, sealer, row), told(how)))),
     }
@@ -362,8 +367,8 @@ fn look_at_all(
     let mut quadrats = Quadrats::of(book)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
-        if sound.see(table, &mut sealer, row)? {
-            found.count(table, row, sealer.seals(row)?)?;
+        if let Some(seals) = sound.see(table, &mut sealer, &Cells::of(row))? {
+            found.count(table, row, seals)?;
         }
         if table == "part" {
             sound.wrong.extend(quadrats.wrong(row)?);

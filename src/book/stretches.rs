@@ -2,7 +2,7 @@
 //! memory than a few stretches take, and several processors read at once.
 
 use std::collections::BTreeSet;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -10,7 +10,7 @@ use rusqlite::{Connection, Transaction};
 
 use super::arrange::Arrangement;
 use super::error::{BookError, Failure};
-use super::ledger::{read_places, read_terms, read_visits};
+use super::ledger::{add_patches, read_sites, read_terms, read_visits};
 use super::names::Names;
 use super::namesakes::WalksOfOneName;
 use super::one_moment::at_one_moment;
@@ -19,7 +19,7 @@ use super::reader::{Reader, Run, Which};
 use super::scope::Selection;
 use super::sound::Soundness;
 use super::view::View;
-use crate::records::{Kind, Ledger};
+use crate::records::{Fact, Kind, Ledger, Patch};
 
 /// Of about so many patches a stretch keeps a processor busy for some milliseconds.
 pub const STRETCH: usize = 400;
@@ -91,11 +91,13 @@ impl<'book> Stretches<'book> {
         let sound = std::mem::take(&mut view.sound);
         let mut reader = Reader::of(&moment, &view, sound);
         let mut land = Arrangement::default();
-        read_places(&Selection::default(), &mut reader, &mut land)?;
+        let further: Vec<Mutex<Connection>> = further.into_iter().map(Mutex::new).collect();
+        read_sites(Which::All, &mut reader, &mut land)?;
+        let patches_read = all_patches(&mut reader, &further)?;
+        add_patches(patches_read, Which::All, &mut reader, &mut land)?;
         read_terms(&Selection::default(), &mut reader, &mut land)?;
         let Reader { sound, shown, .. } = reader;
         let walks = WalksOfOneName::read(&view, &moment)?;
-        let further = further.into_iter().map(Mutex::new).collect();
         let sight = Sight { view, walks, shown };
         Ok(Self { book, moment, further, sight, sound, land, patches })
     }
@@ -185,9 +187,7 @@ impl<'book> Stretches<'book> {
             return read.collect();
         }
         let read = stretches.into_par_iter().map(|stretch| {
-            // Nothing waits for another thread while it holds a connection.
-            let own = rayon::current_thread_index().unwrap_or_default() % further.len();
-            let book = further[own].lock().unwrap_or_else(PoisonError::into_inner);
+            let book = own_of(further);
             let (ledger, sound) = sight.read(stretch, &book)?;
             drop(book);
             Ok((of(&ledger), sound))
@@ -210,6 +210,62 @@ impl Sight {
         self.walks.tell_apart(&mut ledger);
         Ok((ledger, reader.sound))
     }
+}
+
+/// The connection of this thread. Nothing waits for another thread while it holds one.
+fn own_of(further: &[Mutex<Connection>]) -> MutexGuard<'_, Connection> {
+    let own = rayon::current_thread_index().unwrap_or_default() % further.len();
+    further[own].lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Every patch that counts, with its number, read by all threads that may read; the reader knows
+/// the sites already.
+fn all_patches(
+    reader: &mut Reader,
+    further: &[Mutex<Connection>],
+) -> rusqlite::Result<Vec<(i64, Fact<Patch>)>> {
+    let read = |which: Which, reader: &mut Reader| -> rusqlite::Result<_> {
+        let mut found = Vec::new();
+        reader.each(which, |place, patch| found.push((place, patch)))?;
+        Ok(found)
+    };
+    if further.is_empty() {
+        return read(Which::All, reader);
+    }
+    let (view, names) = (reader.view, reader.names.clone());
+    let runs = runs_of_patches(further.len(), reader.book)?;
+    let parts = runs.into_par_iter().map(|run| {
+        let book = own_of(further);
+        let mut part = Reader::of(&book, view, Soundness::default());
+        part.names = names.clone();
+        let found = read(Which::Rows(run), &mut part)?;
+        Ok((found, part.sound))
+    });
+    let mut all = Vec::new();
+    for (found, sound) in parts.collect::<rusqlite::Result<Vec<(Vec<_>, Soundness)>>>()? {
+        all.extend(found);
+        reader.sound.join(sound);
+    }
+    reader.shown.insert(Kind::Patch);
+    Ok(all)
+}
+
+/// Runs that hold every number a row can have, each about as many patches as the others, and a
+/// few for each thread.
+fn runs_of_patches(threads: usize, book: &Connection) -> rusqlite::Result<Vec<Run>> {
+    const EACH: i64 = 4;
+    let rows: (Option<i64>, Option<i64>) =
+        book.query_row("SELECT min(rowid), max(rowid) FROM patch", [], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })?;
+    let (Some(first), Some(last)) = rows else { return Ok(vec![[i64::MIN, i64::MAX]]) };
+    let parts = EACH * i64::try_from(threads).unwrap_or(1);
+    let step = (last.saturating_sub(first) / parts).max(1);
+    let mut starts: Vec<i64> = (1..parts).map(|n| first.saturating_add(n * step)).collect();
+    starts.dedup();
+    let ends = starts.iter().map(|start| start - 1).chain([i64::MAX]);
+    let starts = std::iter::once(i64::MIN).chain(starts.iter().copied());
+    Ok(starts.zip(ends).map(|(start, end)| [start, end]).collect())
 }
 
 /// Cuts the line of all numbers into runs, so that every row of the book is read with just one

@@ -82,10 +82,10 @@ impl View {
         let mut corrections = book.prepare_cached(&format!("SELECT {columns} FROM correction"))?;
         let mut rows = corrections.query([])?;
         while let Some(row) = rows.next()? {
-            if is_sealed && !view.sound.see("correction", &mut sealer, row)? {
+            let mut fields = Fields::of(row, &mut words);
+            if is_sealed && view.sound.see("correction", &mut sealer, fields.cells())?.is_none() {
                 continue;
             }
-            let mut fields = Fields::of(row, &mut words);
             let (correction, replaced) = (fields.id()?, fields.id()?);
             let step = Step { correction, replaced, replacement: fields.maybe_id()? };
             if view.reaches(fields.day()?) {

@@ -11,16 +11,22 @@ use super::check::as_known;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::assess::{
-    AllEyes, Assessment, Prepared, Shared, UnknownCrop, WeekAnswer, assess, assess_in_brief,
-    prepare, prepare_part, week,
+    AllEyes, Assessment, Prepared, Shared, WeekAnswer, WeekPlace, assess, assess_in_brief, prepare,
+    prepare_part, week,
 };
 use crate::book::{Book, BookError, Refusal, STRETCH, Scope, Stretches};
 use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, SiteName};
 use crate::report::layout::paragraph;
-use crate::report::{Reasons, cautions, week_csv, week_geojson, week_json, week_table};
+use crate::report::{
+    Reasons, cautions, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
+    week_table,
+};
 use crate::units::{Metres, spoken_day};
+
+/// Lines of some hundred bytes.
+const PRINTED_AT_ONCE: usize = 4000;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  stintbook week --on 2027-03-15\n  \
@@ -64,6 +70,9 @@ pub struct WeekQuestion {
 pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let wanted = asked.wanted(context, &book)?;
+    if let (None, Format::Csv) = (&wanted.site, asked.format) {
+        return asked.lines_of_all(context, &book, &wanted);
+    }
     let found = match &wanted.site {
         Some((_, ledger)) => {
             let prepared = prepare(ledger, context.catalogue()?, context.on)?;
@@ -131,21 +140,52 @@ impl WeekQuestion {
         }
     }
 
-    /// Of every site, a stretch of the book at a time.
+    /// What is made of what is found of every site, a stretch of the book at a time.
+    fn of_all<T: Send>(
+        &self,
+        context: &Context,
+        book: &Book,
+        wanted: &Wanted,
+        make: impl Fn(Found) -> Result<T, Failure> + Sync,
+    ) -> Result<Vec<T>, Failure> {
+        let (on, catalogue) = (context.on, context.catalogue()?);
+        let book = book.stretches(self.as_known_on, STRETCH)?;
+        let shared = shared_by_all(&book, catalogue, on)?;
+        let made = book.each(|ledger| {
+            let prepared = prepare_part(ledger, catalogue, on, &shared)?;
+            make(self.assess(&prepared, wanted, on))
+        })?;
+        made.into_iter().collect()
+    }
+
+    /// Prints the line of every patch. A stretch's are made where it is read: to hold all
+    /// assessments of a large book would take more memory and time than anything else.
+    fn lines_of_all(
+        &self,
+        context: &Context,
+        book: &Book,
+        wanted: &Wanted,
+    ) -> Result<Status, Failure> {
+        let lines = self.of_all(context, book, wanted, |Found { patches, .. }| {
+            let lines = week_csv_lines(&patches).map_err(Failure::wrong)?;
+            Ok(patches.iter().map(WeekPlace::of).zip(lines).collect::<Vec<_>>())
+        })?;
+        let mut lines: Vec<(WeekPlace, String)> = lines.into_iter().flatten().collect();
+        lines.par_sort_by(|(one, _), (other, _)| one.cmp(other));
+        context.print(&week_csv_headings().map_err(Failure::wrong)?)?;
+        for some in lines.chunks(PRINTED_AT_ONCE) {
+            context.print(&some.iter().map(|(_, line)| line.as_str()).collect::<String>())?;
+        }
+        Ok(Status::Done)
+    }
+
     fn assess_all(
         &self,
         context: &Context,
         book: &Book,
         wanted: &Wanted,
     ) -> Result<Found, Failure> {
-        let (on, catalogue) = (context.on, context.catalogue()?);
-        let book = book.stretches(self.as_known_on, STRETCH)?;
-        let shared = shared_by_all(&book, catalogue, on)?;
-        let found = book.each(|ledger| -> Result<Found, UnknownCrop> {
-            let prepared = prepare_part(ledger, catalogue, on, &shared)?;
-            Ok(self.assess(&prepared, wanted, on))
-        })?;
-        let found: Vec<Found> = found.into_iter().collect::<Result<_, _>>()?;
+        let found = self.of_all(context, book, wanted, Ok)?;
         let patches = found.iter().map(|found| found.patches.len()).sum();
         let mut all = Found { patches: Vec::with_capacity(patches), known: 0 };
         for Found { patches, known } in found {

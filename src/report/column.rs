@@ -47,14 +47,39 @@ pub(super) fn csv<'a, T: Measured + 'a>(
     columns: &[Column<T>],
     rows: impl IntoIterator<Item = &'a T>,
 ) -> Result<String, csv::Error> {
+    Ok(csv_headings(columns)? + &csv_lines(columns, rows)?.concat())
+}
+
+/// The line of names.
+pub(super) fn csv_headings<T>(columns: &[Column<T>]) -> Result<String, csv::Error> {
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record(columns.iter().flat_map(Column::headings))?;
+    Ok(text(&table.into_inner().map_err(csv::IntoInnerError::into_error)?))
+}
+
+/// The line of each row.
+pub(super) fn csv_lines<'a, T: Measured + 'a>(
+    columns: &[Column<T>],
+    rows: impl IntoIterator<Item = &'a T>,
+) -> Result<Vec<String>, csv::Error> {
+    let mut table = csv::Writer::from_writer(Vec::new());
+    let mut lines = Vec::new();
+    let mut start = 0;
     for row in rows {
-        table.write_record(columns.iter().flat_map(|column| column.cells(row)))?;
+        for column in columns {
+            column.write_cells(row, &mut table)?;
+        }
+        table.write_record(None::<&[u8]>)?;
+        table.flush()?;
+        let written = table.get_ref();
+        lines.push(text(&written[start..]));
+        start = written.len();
     }
-    let bytes = table.into_inner().map_err(|error| error.into_error())?;
-    let text = String::from_utf8(bytes);
-    Ok(text.unwrap_or_else(|error| String::from_utf8_lossy(error.as_bytes()).into_owned()))
+    Ok(lines)
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
 }
 
 impl<T> Column<T> {
@@ -67,13 +92,13 @@ impl<T> Column<T> {
 }
 
 impl<T: Measured> Column<T> {
-    fn cells(&self, row: &T) -> Vec<String> {
+    fn write_cells(&self, row: &T, table: &mut csv::Writer<Vec<u8>>) -> Result<(), csv::Error> {
         match self.source {
-            Source::Plain(value) => vec![cell(&value(row))],
-            Source::Amount(value) => {
-                let own = |measure| Some(value(row)).filter(|_| row.measure() == measure);
-                MEASURES.map(|measure| cell(&optional(own(measure).flatten()))).to_vec()
-            }
+            Source::Plain(value) => table.write_field(cell(value(row))),
+            Source::Amount(value) => MEASURES.into_iter().try_for_each(|measure| {
+                let own = if row.measure() == measure { value(row) } else { None };
+                table.write_field(cell(optional(own)))
+            }),
         }
     }
 }
@@ -110,10 +135,10 @@ pub(super) fn optional_word(text: Option<impl ToString>) -> Value {
     text.map_or(Value::Null, word)
 }
 
-fn cell(value: &Value) -> String {
+fn cell(value: Value) -> String {
     match value {
         Value::Null => String::new(),
-        Value::String(text) => text.clone(),
+        Value::String(text) => text,
         other => other.to_string(),
     }
 }

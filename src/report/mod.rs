@@ -88,5 +88,7 @@ pub use walk_plan::walk_plan_table;
 pub use walk_plan_data::{WALK_PLAN_SCHEMA, walk_plan_geojson, walk_plan_json};
 pub use walk_split::walk_split_table;
 pub use walk_split_data::{WALK_SPLIT_SCHEMA, walk_split_json};
-pub use week_data::{WEEK_SCHEMA, week_csv, week_geojson, week_json};
+pub use week_data::{
+    WEEK_SCHEMA, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
+};
 pub use week_table::{Reasons, week_table};

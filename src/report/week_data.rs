@@ -5,7 +5,8 @@ use serde_json::{Map, Value, json};
 
 use super::cautions;
 use super::column::{
-    Column, Measured, csv, document, in_unit, number, object, optional, optional_word, word,
+    Column, Measured, csv_headings, csv_lines, document, in_unit, number, object, optional,
+    optional_word, word,
 };
 use super::counting::goes_by_word;
 use crate::assess::{Assessment, CropTotal, WeekAnswer};
@@ -72,10 +73,29 @@ pub fn week_json(answer: &WeekAnswer) -> String {
 /// # Errors
 /// The CSV writer's own, which writing into memory has no cause for.
 pub fn week_csv(answer: &WeekAnswer) -> Result<String, csv::Error> {
+    Ok(week_csv_headings()? + &week_csv_lines(&answer.patches)?.concat())
+}
+
+/// Its first line.
+///
+/// # Errors
+/// As [`week_csv`].
+pub fn week_csv_headings() -> Result<String, csv::Error> {
+    csv_headings(&csv_columns())
+}
+
+/// The line of each patch.
+///
+/// # Errors
+/// As [`week_csv`].
+pub fn week_csv_lines(patches: &[Assessment]) -> Result<Vec<String>, csv::Error> {
+    csv_lines(&csv_columns(), patches)
+}
+
+fn csv_columns() -> Vec<Column<Assessment>> {
     const CEILINGS: Column<Assessment> =
         Column::plain("ceilings", |patch| word(ceilings_in_a_cell(&patch.ruling)));
-    let columns: Vec<Column<Assessment>> = COLUMNS.into_iter().chain([CEILINGS]).collect();
-    csv(&columns, &answer.patches)
+    COLUMNS.into_iter().chain([CEILINGS]).collect()
 }
 
 /// A point at the centre of each patch (RFC 7946), with what JSON says of it.
