@@ -23,9 +23,30 @@ pub struct DayRuling {
     pub morning: Ruling,
 }
 
+/// A [`DayRuling`] without what each rule said.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DayFigures {
+    pub day: Date,
+    pub take: DayTake,
+    pub people: Option<u32>,
+    /// What became of the patch that morning.
+    pub morning: Verdict,
+}
+
+impl DayFigures {
+    pub fn was_open(&self) -> bool {
+        self.morning == Verdict::Open
+    }
+}
+
 impl DayRuling {
     pub fn was_open(&self) -> bool {
-        self.morning.verdict == Verdict::Open
+        self.figures().was_open()
+    }
+
+    pub fn figures(&self) -> DayFigures {
+        let Self { day, take, people, ref morning } = *self;
+        DayFigures { day, take, people, morning: morning.verdict }
     }
 
     /// Whether more was cut than the patch could bear that morning. A cut over the day's limit is
@@ -69,13 +90,19 @@ pub fn day_rulings(patch: &Prepared, cuts: &[&Fact<Cut>]) -> Vec<DayRuling> {
     let by_day = cuts.chunk_by(|a, b| a.happened_on == b.happened_on);
     let of_day = |cuts: &[&Fact<Cut>]| {
         let baskets: Vec<Basket> = cuts.iter().map(|cut| Basket::from(&cut.record)).collect();
-        day_ruling(patch, cuts[0].happened_on, &baskets)
+        day_ruling(patch, cuts[0].happened_on, &baskets, true)
     };
     by_day.map(of_day).collect()
 }
 
-/// The ruling of a day on which all of this was cut.
-pub(super) fn day_ruling(patch: &Prepared, day: Date, baskets: &[Basket]) -> DayRuling {
+/// The figures of a day on which all of this was cut.
+pub(super) fn day_figures(patch: &Prepared, day: Date, baskets: &[Basket]) -> DayFigures {
+    day_ruling(patch, day, baskets, false).figures()
+}
+
+/// The ruling of a day on which all of this was cut, with the rules' reasons where someone reads
+/// them.
+fn day_ruling(patch: &Prepared, day: Date, baskets: &[Basket], in_words: bool) -> DayRuling {
     let patch = &*patch.as_on(day);
     let history = patch.history.without_cuts_of(day);
     let site_cuts: Vec<_> = patch.site_cuts.iter().copied().filter(|(cut, _)| *cut < day).collect();
@@ -89,6 +116,7 @@ pub(super) fn day_ruling(patch: &Prepared, day: Date, baskets: &[Basket]) -> Day
         // What was known then; two books met later.
         contested: None,
         in_turns: baskets.iter().any(|basket| basket.on_walk),
+        in_words,
         ..patch.case(day, people, None)
     };
     let morning = strictest(&case, baskets);

@@ -29,14 +29,14 @@ pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use contested::{MOST_SHARED, SharedGround, shared_ground};
 pub use contradictions::contradictions;
-pub use day_ruling::{DayRuling, day_rulings};
+pub use day_ruling::{DayFigures, DayRuling, day_rulings};
 pub use decline::Response;
 pub use due::{DueList, Task, What, due};
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use meeting::{
     Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
 };
-pub use new_cut::{CutRuling, NewCut, rule_cut, rule_cuts};
+pub use new_cut::{CutRuling, Left, NewCut, rule_cut, rule_cuts};
 pub use opening::{Closing, Opening};
 pub use outing::{
     BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Outing, PlannedStop, Promises, Quota,

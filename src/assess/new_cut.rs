@@ -8,7 +8,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::Prepared;
-use super::day_ruling::{Basket, DayRuling, day_ruling};
+use super::day_ruling::{Basket, DayFigures, day_figures};
 use crate::records::{Taken, WalkName};
 use crate::regrowth::{Event, Seen};
 use crate::rules::{Case, Ruling, Verdict, rule_on};
@@ -29,20 +29,29 @@ pub struct NewCut<'a> {
     pub said: Option<Taken>,
 }
 
-/// How a new cut stands to its limits, and how it is to be recorded.
-#[derive(Clone, Debug, PartialEq)]
+/// How a new cut stands to its limits, and how it is to be recorded: figures alone, since a file
+/// may bring a million cuts.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CutRuling {
     /// Its day, with all that was cut before it and itself: what `verify` and every report will
     /// say of the day, if nothing else comes to light.
-    pub day: DayRuling,
+    pub day: DayFigures,
     /// What every rule said just before it: after the day's earlier cuts, beside what is set
     /// aside for other walks.
-    pub before: Ruling,
+    pub before: Left,
     /// What it spends. Where nothing was said, or that all was taken: what `Ruling::all_taken`
     /// says, if the patch was open and the amount keeps to what was allowed, else by weight.
     /// Whoever said `part` or a count is believed; the state charges a count by weight too if
     /// the basket is over the share's limit.
     pub taken: Taken,
+}
+
+/// What all rules together left for a cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Left {
+    pub verdict: Verdict,
+    /// In the crop's measure; 0 unless open, `None` for no upper limit.
+    pub most: Option<f64>,
 }
 
 /// The ruling of one cut from a patch that was prepared for the cut's day or a later one.
@@ -107,9 +116,13 @@ fn recorded<'a>(patch: &Prepared<'a>, day: Date) -> Vec<Basket<'a>> {
 fn rule_after<'a>(patch: &Prepared, cut: &NewCut<'a>, mut baskets: Vec<Basket<'a>>) -> CutRuling {
     let then = patch.as_on(cut.day);
     let case = then.case(cut.day, cut.people, cut.method);
-    let before = rule_on(&Case { in_turns: cut.walk.is_some(), ..case });
+    let before = rule_on(&Case { in_turns: cut.walk.is_some(), in_words: false, ..case });
     baskets.push(cut.basket());
-    CutRuling { day: day_ruling(patch, cut.day, &baskets), taken: cut.taken(&before), before }
+    CutRuling {
+        day: day_figures(patch, cut.day, &baskets),
+        taken: cut.taken(&before),
+        before: Left { verdict: before.verdict, most: before.most },
+    }
 }
 
 /// Lets the patch, and the rest of its site, know of a cut that is about to be recorded.

@@ -11,6 +11,12 @@ use super::{day, shape};
 use crate::records::{FactId, Kind, Written};
 use crate::units::{Amount, Measure};
 
+/// The statement that writes a row of these columns.
+pub(super) fn insertion(table: &str, columns: &str) -> String {
+    let marks = vec!["?"; columns.split(',').count()].join(", ");
+    format!("INSERT INTO {table} ({columns}) VALUES ({marks})")
+}
+
 /// The values of a row to be written, in the order of its columns.
 pub(super) struct NewRow<'a> {
     kind: Kind,
@@ -21,6 +27,11 @@ pub(super) struct NewRow<'a> {
 impl<'a> NewRow<'a> {
     pub(super) fn of(kind: Kind, key: &'a str) -> Self {
         Self { kind, key, values: Vec::with_capacity(20) }
+    }
+
+    /// Makes it ready for the next row of the same fact.
+    pub(super) fn clear(&mut self) {
+        self.values.clear();
     }
 
     pub(super) fn values(&self) -> &[ToSqlOutput<'a>] {
@@ -135,6 +146,10 @@ impl<'a> NewRow<'a> {
 
     pub(super) fn id(&mut self, id: FactId) {
         self.own(Value::Blob(id.0.as_bytes().to_vec()));
+    }
+
+    pub(super) fn bytes(&mut self, bytes: &'a [u8]) {
+        self.values.push(ToSqlOutput::Borrowed(ValueRef::Blob(bytes)));
     }
 
     pub(super) fn maybe_id(&mut self, id: Option<FactId>) {

@@ -45,21 +45,6 @@ pub(super) fn seal_all(book: &Connection) -> rusqlite::Result<()> {
     tallies.write(book)
 }
 
-/// Seals the parts of these surveys, given with their places.
-pub(super) fn seal_parts_of(
-    surveys: &[(i64, FactId)],
-    book: &Connection,
-    tallies: &mut Tallies,
-) -> rusqlite::Result<()> {
-    let mut sealing = PartSealing::of(book)?;
-    for (place, id) in surveys {
-        const OF_SURVEY: &str = "WHERE place = ? AND survey = ?";
-        let of_survey = Which { clause: OF_SURVEY, values: params![place, bytes(id)] };
-        sealing.seal(of_survey, tallies)?;
-    }
-    Ok(())
-}
-
 /// Seals corrections that a transaction has recorded, once all of it is there: by their own id
 /// and that of what they replace. Whoever writes corrections ends with this: what is not sealed
 /// is taken for damaged.

@@ -11,10 +11,9 @@ use super::envelope::ENVELOPE;
 use super::error::{Failure, Refusal};
 use super::fields::bytes;
 use super::places::Places;
-use super::row::NewRow;
+use super::row::{NewRow, insertion};
 use super::seal::{SEALS, Sealer};
-use super::sealing::seal_parts_of;
-use super::tables::{self, Seat, Writing};
+use super::tables::{self, PartWriter, Seat, Writing};
 use super::tally::Tallies;
 use crate::records::{Correction, FactId, Kind, Land, Listed, PatchName, Replacement, of_any_kind};
 
@@ -29,8 +28,8 @@ pub(super) struct Writer<'book> {
     replaced_by: HashMap<FactId, FactId>,
     sealing: HashMap<Kind, Sealing>,
     tallies: Tallies,
-    /// Those written, with their places.
-    surveys: Vec<(i64, FactId)>,
+    /// Made with the first survey.
+    parts: Option<PartWriter<'book>>,
 }
 
 /// How rows of a kind are sealed and inserted.
@@ -56,7 +55,7 @@ impl<'book> Writer<'book> {
             replaced_by,
             sealing: HashMap::new(),
             tallies: Tallies::default(),
-            surveys: Vec::new(),
+            parts: None,
         }
     }
 
@@ -89,8 +88,11 @@ impl<'book> Writer<'book> {
             .execute(params_from_iter(row.values()))
             .map_err(|error| recorded_twice(new.fact.id, error))?;
         let Some(method) = record.method() else { return Ok(()) };
-        self.surveys.push((place, new.fact.id));
-        tables::write_parts(method, Seat { place, id: new.fact.id }, &new.key, self.book)
+        let parts = match &mut self.parts {
+            Some(parts) => parts,
+            none => none.insert(PartWriter::of(self.book)?),
+        };
+        parts.write(method, Seat { place, id: new.fact.id }, &new.key, &mut self.tallies)
     }
 
     /// Adds the row's checksums, and counts it.
@@ -98,7 +100,7 @@ impl<'book> Writer<'book> {
         let Sealing { columns, sealer, .. } = self.sealing.entry(T::KIND).or_insert_with(|| {
             let columns = format!("{ENVELOPE}, key, {}", tables::columns::<T>());
             let sealer = Sealer::of_list(&columns);
-            let insertion = insertion(T::NAME, &columns);
+            let insertion = insertion(T::NAME, &format!("{columns}, {SEALS}"));
             Sealing { columns, sealer, insertion }
         });
         let seals = sealer.seals_of_values(row.values())?;
@@ -112,11 +114,9 @@ impl<'book> Writer<'book> {
         Ok(())
     }
 
-    /// Seals the parts of surveys, and keeps the count: whoever wrote facts ends with this.
+    /// Keeps the count: whoever wrote facts ends with this.
     pub(super) fn finish(self) -> Result<(), Failure> {
-        let Self { book, mut tallies, surveys, .. } = self;
-        seal_parts_of(&surveys, book, &mut tallies)?;
-        Ok(tallies.write(book)?)
+        Ok(self.tallies.write(self.book)?)
     }
 
     fn place_of<T: Listed>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
@@ -165,12 +165,6 @@ fn told_place(id: FactId, kind: Kind, book: &Connection) -> rusqlite::Result<Opt
         kind = kind.name()
     );
     book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0)).optional()
-}
-
-fn insertion(table: &str, columns: &str) -> String {
-    let columns = format!("{columns}, {SEALS}");
-    let marks = vec!["?"; columns.split(',').count()].join(", ");
-    format!("INSERT INTO {table} ({columns}) VALUES ({marks})")
 }
 
 /// The only columns that must differ from row to row are ids.

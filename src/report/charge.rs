@@ -1,19 +1,19 @@
 //! How a cut stood to its limit, and what it was charged, in words: for whoever records one.
 
-use crate::assess::{CutRuling, DayRuling, STOPPED_SHORT};
+use crate::assess::{CutRuling, DayFigures, DayRuling, STOPPED_SHORT};
 use crate::records::{Crop, Taken};
 use crate::rules::Verdict;
 use crate::units::is_over;
 
 /// `8.9 kg more than the 3.11 kg allowed`, or `though the patch was resting`: what is wrong with
 /// all that was cut on a day, without its full stop. `None` where it keeps to what was allowed.
-pub fn over_allowed(ruling: &DayRuling, crop: &Crop) -> Option<String> {
+pub fn over_allowed(ruling: &DayFigures, crop: &Crop) -> Option<String> {
     let over = crop.show(ruling.take.over_by()?);
     Some(match ruling.take.allowed {
         Some(most) if ruling.was_open() => {
             format!("{over} more than the {} allowed", crop.show(most))
         }
-        _ => format!("though {}", ruling.morning.verdict.of_then()),
+        _ => format!("though {}", ruling.morning.of_then()),
     })
 }
 

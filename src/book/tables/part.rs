@@ -2,15 +2,15 @@
 
 use std::sync::Arc;
 
-use rusqlite::{Connection, params_from_iter};
+use rusqlite::Connection;
 
 use super::survey::Seat;
-use crate::book::error::Failure;
+use crate::book::error::Refusal;
 use crate::book::fields::{Fields, bytes};
 use crate::book::row::NewRow;
 use crate::book::words::Words;
 use crate::estimate::Sample;
-use crate::records::{FactId, Frame, Kind};
+use crate::records::{FactId, Frame};
 use crate::units::{Metres, SquareMetres};
 
 pub(in crate::book) const PART_COLUMNS: &str =
@@ -92,16 +92,21 @@ impl StoredSample {
     }
 }
 
-pub(super) fn write(
-    seat: Seat,
+/// Its columns in the order in which [`write`] gives them.
+pub(super) fn columns() -> String {
+    format!("place, survey, ordinal, {PART_COLUMNS}, quadrats")
+}
+
+/// `quadrats` is the sum of the checksums of its quadrats.
+pub(super) fn write<'a>(
+    seat: &'a Seat,
     ordinal: i64,
-    part: &StoredSample,
-    key: &str,
-    book: &Connection,
-) -> Result<(), Failure> {
-    let mut row = NewRow::of(Kind::Survey, key);
+    part: &'a StoredSample,
+    quadrats: i64,
+    row: &mut NewRow<'a>,
+) -> Result<(), Refusal> {
     row.whole(seat.place);
-    row.id(seat.id);
+    row.bytes(seat.id.0.as_bytes());
     row.whole(ordinal);
     row.text(part.role.name());
     row.text(&part.name);
@@ -118,11 +123,7 @@ pub(super) fn write(
     row.number("amount", part.sample.mean)?;
     row.number("amount", part.sample.sd)?;
     row.maybe_number("amount", part.covariance)?;
-    book.prepare_cached(&format!(
-        "INSERT INTO part (place, survey, ordinal, {PART_COLUMNS}) \
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
-    ))?
-    .execute(params_from_iter(row.values()))?;
+    row.whole(quadrats);
     Ok(())
 }
 

@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use rusqlite::{Connection, params, params_from_iter};
+use rusqlite::{Connection, params};
 
-use crate::book::error::Failure;
+use crate::book::error::Refusal;
 use crate::book::fields::{Fields, bytes};
 use crate::book::row::NewRow;
 use crate::book::words::Words;
-use crate::records::{FactId, GpsPoint, Kind};
+use crate::records::{FactId, GpsPoint};
 use crate::units::Metres;
 
 const COLUMNS: &str = "lon, lat, accuracy_m, amount, measured, cover_to, cover_class";
@@ -32,15 +32,18 @@ impl Measurement {
     }
 }
 
-pub(super) fn write(
-    survey: FactId,
+/// Its columns in the order in which [`write`] gives them.
+pub(super) fn columns() -> String {
+    format!("survey, part, ordinal, {COLUMNS}")
+}
+
+pub(super) fn write<'a>(
+    survey: &'a FactId,
     ordinals: [i64; 2],
-    measurement: &Measurement,
-    key: &str,
-    book: &Connection,
-) -> Result<(), Failure> {
-    let mut row = NewRow::of(Kind::Survey, key);
-    row.id(survey);
+    measurement: &'a Measurement,
+    row: &mut NewRow<'a>,
+) -> Result<(), Refusal> {
+    row.bytes(survey.0.as_bytes());
     ordinals.into_iter().for_each(|number| row.whole(number));
     row.maybe_number("lon", measurement.at.map(|at| at.lon))?;
     row.maybe_number("lat", measurement.at.map(|at| at.lat))?;
@@ -49,11 +52,6 @@ pub(super) fn write(
     row.maybe_number("measured", measurement.measured)?;
     row.maybe_number("cover", measurement.cover_to)?;
     row.maybe_text(measurement.cover_class.as_ref());
-    book.prepare_cached(&format!(
-        "INSERT INTO quadrat (survey, part, ordinal, {COLUMNS}) \
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
-    ))?
-    .execute(params_from_iter(row.values()))?;
     Ok(())
 }
 

@@ -1,15 +1,18 @@
 //! What a survey measured: its own two columns, a row for each part with what its quadrats come
 //! to, and the quadrats.
 
-use rusqlite::Connection;
+use rusqlite::types::Value;
+use rusqlite::{Connection, Statement, params_from_iter};
 
 use super::measured::{self, METHODS};
 use super::part::{self, StoredSample, read_parts};
-use super::quadrat;
+use super::quadrat::{self, Measurement};
 use crate::book::error::{Failure, Refusal};
 use crate::book::fields::Fields;
-use crate::book::row::NewRow;
-use crate::records::{FactId, SurveyMethod};
+use crate::book::row::{NewRow, insertion};
+use crate::book::seal::{SEALS, Sealer};
+use crate::book::tally::{Tallies, Tally};
+use crate::records::{FactId, Kind, SurveyMethod};
 
 /// Where the book keeps a fact.
 #[derive(Clone, Copy, Debug)]
@@ -19,7 +22,7 @@ pub(in crate::book) struct Seat {
     pub(in crate::book) id: FactId,
 }
 
-/// Its own columns; [`write_parts`] writes the rest.
+/// Its own columns; a [`PartWriter`] writes the rest.
 pub(super) fn write(method: &SurveyMethod, row: &mut NewRow) -> Result<(), Refusal> {
     let (name, measured_in) = measured::named(method);
     let parts = parts(method).len();
@@ -39,23 +42,67 @@ pub(super) fn read(fields: &mut Fields) -> rusqlite::Result<SurveyMethod> {
     fields.text_as("unit or scale of a survey", method)
 }
 
-pub(in crate::book) fn write_parts(
-    method: &SurveyMethod,
-    seat: Seat,
-    key: &str,
-    book: &Connection,
-) -> Result<(), Failure> {
-    let (parts, measurements) = (parts(method), measured::measurements(method));
-    for ((part, measurements), ordinal) in parts.iter().zip(&measurements).zip(1_i64..) {
-        part::write(seat, ordinal, part, key, book)?;
-        for (measurement, nth) in measurements.iter().zip(1_i64..) {
-            quadrat::write(seat.id, [ordinal, nth], measurement, key, book)?;
-        }
-    }
-    Ok(())
+/// Writes the parts and quadrats of surveys, sealed and counted.
+pub(in crate::book) struct PartWriter<'book> {
+    part: Statement<'book>,
+    quadrat: Statement<'book>,
+    part_sealer: Sealer,
+    quadrat_sealer: Sealer,
 }
 
-/// Reads back what [`write_parts`] wrote.
+impl<'book> PartWriter<'book> {
+    pub(in crate::book) fn of(book: &'book Connection) -> rusqlite::Result<Self> {
+        let (part, quadrat) = (part::columns(), quadrat::columns());
+        Ok(Self {
+            part_sealer: Sealer::of_list(&part),
+            quadrat_sealer: Sealer::of_list(&quadrat),
+            part: book.prepare(&insertion("part", &format!("{part}, {SEALS}")))?,
+            quadrat: book.prepare(&insertion("quadrat", &quadrat))?,
+        })
+    }
+
+    pub(in crate::book) fn write(
+        &mut self,
+        method: &SurveyMethod,
+        seat: Seat,
+        key: &str,
+        tallies: &mut Tallies,
+    ) -> Result<(), Failure> {
+        let (parts, measurements) = (parts(method), measured::measurements(method));
+        for ((part, measurements), ordinal) in parts.iter().zip(&measurements).zip(1_i64..) {
+            let quadrats = self.write_quadrats(measurements, ordinal, seat, key)?;
+            let mut row = NewRow::of(Kind::Survey, key);
+            part::write(&seat, ordinal, part, quadrats, &mut row)?;
+            let seals = self.part_sealer.seals_of_values(row.values())?;
+            tallies.count_new("part", seat.place, seals, |_| Ok(Value::Null))?;
+            row.whole(seals.limit);
+            row.whole(seals.words);
+            self.part.execute(params_from_iter(row.values()))?;
+        }
+        Ok(())
+    }
+
+    /// Gives the sum of their checksums.
+    fn write_quadrats(
+        &mut self,
+        measurements: &[Measurement],
+        part: i64,
+        seat: Seat,
+        key: &str,
+    ) -> Result<i64, Failure> {
+        let mut tally = Tally::default();
+        let mut row = NewRow::of(Kind::Survey, key);
+        for (measurement, nth) in measurements.iter().zip(1_i64..) {
+            row.clear();
+            quadrat::write(&seat.id, [part, nth], measurement, &mut row)?;
+            tally.add(self.quadrat_sealer.seals_of_values(row.values())?);
+            self.quadrat.execute(params_from_iter(row.values()))?;
+        }
+        Ok(tally.digest)
+    }
+}
+
+/// Reads back what a [`PartWriter`] wrote.
 pub(in crate::book) fn fill(
     method: &mut SurveyMethod,
     id: FactId,
