@@ -39,7 +39,7 @@ fn stops(ledger: &Ledger) -> Vec<Stop> {
             patch: patch.name.clone(),
             crop: crop(&patch.crop),
             centre: centre(&patch.footprint),
-            most: 650.0,
+            quota: 650.0,
             one_in: Some(12),
             why: "the share has refilled to 14 %".to_owned(),
             people_at_once: 15,
@@ -108,9 +108,9 @@ fn part<'a>(page: &'a str, id: &str) -> &'a str {
 #[test]
 fn a_limit_is_said_in_units_that_people_can_use() {
     let ledger = ground();
-    let stop = |most, one_in| {
+    let stop = |quota, one_in| {
         let mut stops = stops(&ledger);
-        stops[0] = Stop { most, one_in, ..stops[0].clone() };
+        stops[0] = Stop { quota, one_in, ..stops[0].clone() };
         stops
     };
     let cases = [
@@ -140,7 +140,7 @@ fn a_limit_is_said_in_units_that_people_can_use() {
 fn pieces_are_counted_by_their_name_and_never_in_parts_of_one() {
     let ledger = ledger([Holding::new("Common").patch("elder", "elder-flower")]);
     let parties = vec![stint(1, "3", &[(0, 1, 2.0)]), stint(2, "2", &[(0, 1, 2.0)])];
-    let stop = Stop { most: 5.0, one_in: Some(9), ..stops(&ledger).remove(0) };
+    let stop = Stop { quota: 5.0, one_in: Some(9), ..stops(&ledger).remove(0) };
     let page = sheet(&briefing(vec![stop], parties), &ledger);
     let text = words(part(&page, "stops"));
     assert!(text.contains("1 head in 9 5 heads in all 2 heads a party"), "{text}");
@@ -412,7 +412,7 @@ fn an_empty_walk_and_unknown_ground_still_make_a_page() {
     let walk = briefing(stops(&ledger), two_parties());
     let mut odd = walk.clone();
     odd.parties.push(stint(3, "1", &[(99, 1, 10.0)]));
-    odd.stops[0].most = f64::NAN;
+    odd.stops[0].quota = f64::NAN;
     odd.stops[0].centre = Some(Point::new(f64::NAN, 400.0));
     assert!(sheet(&odd, &Ledger::default()).contains("</html>"));
 }

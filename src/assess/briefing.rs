@@ -39,7 +39,7 @@ pub struct Stop {
     pub crop: Arc<Crop>,
     pub centre: Option<Point>,
     /// The most that the whole walk may take here.
-    pub most: f64,
+    pub quota: f64,
     /// Count off one in this many of what is seen.
     pub one_in: Option<u32>,
     /// What set the limit, without its full stop.

@@ -61,9 +61,14 @@ impl Columns {
         let found = &stop.found;
         let show = |amount| found.crop.show(amount);
         let most = found.ruling.most.map_or("any".to_owned(), show);
-        let count = goes_by(&found.crop, Some(stop.take), found.one_in_for(stop.take));
-        let line =
-            self.row([&found.patch.to_string(), &found.crop.name, &show(stop.take), &most, &count]);
+        let count = goes_by(&found.crop, Some(stop.quota), found.one_in_for(stop.quota));
+        let line = self.row([
+            &found.patch.to_string(),
+            &found.crop.name,
+            &show(stop.quota),
+            &most,
+            &count,
+        ]);
         let ask = if found.ask_first { "; ask the occupier first" } else { "" };
         line + &paragraph(&format!("{}{ask}", found.why()), self.width, "      ")
     }

@@ -71,8 +71,8 @@ impl Columns {
     fn stop(&self, number: usize, stop: &PlannedStop) -> String {
         let found = &stop.found;
         let show = |amount| found.crop.show(amount);
-        let (take, most) = (show(stop.take), found.ruling.most.map_or("any".to_owned(), show));
-        let count = goes_by(&found.crop, Some(stop.take), found.one_in_for(stop.take));
+        let (take, most) = (show(stop.quota), found.ruling.most.map_or("any".to_owned(), show));
+        let count = goes_by(&found.crop, Some(stop.quota), found.one_in_for(stop.quota));
         let name = found.patch.to_string();
         let (number, leg) = (number.to_string(), stop.leg.to_string());
         let mut reason = found.why();

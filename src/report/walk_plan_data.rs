@@ -1,4 +1,4 @@
-//! A plan of an outing for machines: JSON (`stintbook.walk-plan/1`) and GeoJSON.
+//! A plan of an outing for machines: JSON (`stintbook.walk-plan/2`) and GeoJSON.
 
 use geo::Point;
 use serde_json::{Value, json};
@@ -13,19 +13,19 @@ use crate::assess::{First, PlannedStop, Shortage, WalkPlan, WantMet};
 use crate::units::Measure;
 use crate::walk::{Gap, Substitute};
 
-pub const WALK_PLAN_SCHEMA: &str = "stintbook.walk-plan/1";
+pub const WALK_PLAN_SCHEMA: &str = "stintbook.walk-plan/2";
 
 pub(super) const STOP_COLUMNS: [Column<PlannedStop>; 13] = [
     Column::plain("id", |stop| word(stop.found.id)),
     Column::plain("site", |stop| word(stop.found.patch.site())),
     Column::plain("patch", |stop| word(stop.found.patch.patch())),
     Column::plain("crop", |stop| word(&stop.found.crop.name)),
-    Column::amount("take", |stop| Some(stop.take)),
+    Column::amount("quota", |stop| Some(stop.quota)),
     Column::amount("most", |stop| stop.found.ruling.most),
-    Column::plain("one_in", |stop| stop.found.one_in_for(stop.take).into()),
+    Column::plain("one_in", |stop| stop.found.one_in_for(stop.quota).into()),
     Column::plain("goes_by", |stop| {
-        let one_in = stop.found.one_in_for(stop.take);
-        optional_word(goes_by_word(&stop.found.crop, Some(stop.take), one_in))
+        let one_in = stop.found.one_in_for(stop.quota);
+        optional_word(goes_by_word(&stop.found.crop, Some(stop.quota), one_in))
     }),
     Column::plain("reason", |stop| word(stop.found.why())),
     Column::plain("ask_first", |stop| stop.found.ask_first.into()),

@@ -81,8 +81,8 @@ fn stops(briefing: &Briefing, width: usize) -> String {
     let mut text = row(["", "patch", "crop", "at most", "count", "at once"]);
     for (n, stop) in briefing.stops.iter().enumerate() {
         let (number, name) = ((n + 1).to_string(), stop.patch.to_string());
-        let count = goes_by(&stop.crop, Some(stop.most), stop.one_in);
-        let (most, people) = (stop.crop.show(stop.most), people_at_once(stop));
+        let count = goes_by(&stop.crop, Some(stop.quota), stop.one_in);
+        let (most, people) = (stop.crop.show(stop.quota), people_at_once(stop));
         text += &row([&number, &name, &stop.crop.name, &most, &count, &people]);
         text += &paragraph(&reason(stop), width, "      ");
     }

@@ -1,4 +1,4 @@
-//! Who may cut what where, for machines: JSON (`stintbook.walk-split/1`). Parties go by their
+//! Who may cut what where, for machines: JSON (`stintbook.walk-split/2`). Parties go by their
 //! number; what they are called is nobody else's business.
 
 use serde_json::{Value, json};
@@ -8,7 +8,7 @@ use super::column::{document, in_unit, number};
 use super::counting::goes_by_word;
 use crate::assess::{Briefing, PartyStint, Stop, StopShare};
 
-pub const WALK_SPLIT_SCHEMA: &str = "stintbook.walk-split/1";
+pub const WALK_SPLIT_SCHEMA: &str = "stintbook.walk-split/2";
 
 pub fn walk_split_json(briefing: &Briefing) -> String {
     let parties: Vec<Value> =
@@ -34,9 +34,9 @@ fn stop(stop: &Stop) -> Value {
         "site": stop.patch.site().to_string(),
         "patch": stop.patch.patch(),
         "crop": &*stop.crop.name,
-        (in_unit("most", measure)): number(stop.most),
+        (in_unit("quota", measure)): number(stop.quota),
         "one_in": stop.one_in,
-        "goes_by": goes_by_word(&stop.crop, Some(stop.most), stop.one_in),
+        "goes_by": goes_by_word(&stop.crop, Some(stop.quota), stop.one_in),
         "reason": &stop.why,
         "people_at_once": stop.people_at_once,
         (in_unit("stays_standing", measure)): number(stop.stays_standing),
@@ -50,7 +50,7 @@ fn party(stint: &PartyStint, stops: &[Stop]) -> Value {
             "turn": share.turn,
             "site": stop.patch.site().to_string(),
             "patch": stop.patch.patch(),
-            (in_unit("take", stop.crop.measure)): number(share.amount),
+            (in_unit("share", stop.crop.measure)): number(share.amount),
         })
     };
     json!({

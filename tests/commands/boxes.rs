@@ -23,7 +23,7 @@ fn boxes_are_spread_over_the_weeks_of_their_month() {
     for week in weeks {
         let of = |crop: &str| -> f64 {
             let stops = week["stops"].as_array().unwrap().iter();
-            stops.filter(|s| s["crop"] == crop).map(|s| s["take_g"].as_f64().unwrap()).sum()
+            stops.filter(|s| s["crop"] == crop).map(|s| s["quota_g"].as_f64().unwrap()).sum()
         };
         assert_eq!((of("nettle-tops"), of("ramsons-leaf")), (400.0, 200.0), "{week}");
     }
@@ -41,7 +41,7 @@ fn no_week_takes_more_than_the_weeks_before_have_left() {
         .iter()
         .map(|week| {
             let stops = week["stops"].as_array().unwrap().iter();
-            stops.map(|stop| stop["take_g"].as_f64().unwrap()).sum()
+            stops.map(|stop| stop["quota_g"].as_f64().unwrap()).sum()
         })
         .collect();
     assert!(sums[0] > 2.0 * sums[1] && sums[1] > 0.0, "{sums:?}");

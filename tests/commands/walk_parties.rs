@@ -17,7 +17,7 @@ fn shares(trial: &Trial) -> Vec<(u64, f64)> {
     let share = |party: &Value| {
         let people = party["adults"].as_u64().unwrap() + party["children"].as_u64().unwrap();
         let shares = party["shares"].as_array().unwrap().iter();
-        (people, shares.map(|share| share["take_g"].as_f64().unwrap()).sum())
+        (people, shares.map(|share| share["share_g"].as_f64().unwrap()).sum())
     };
     split["parties"].as_array().unwrap().iter().map(share).collect()
 }

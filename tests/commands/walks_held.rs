@@ -28,7 +28,7 @@ fn promised(trial: &Trial, book: &str, walk: &str) -> BTreeMap<String, f64> {
     let stops = split["stops"].as_array().unwrap().iter();
     let stops = stops.filter(|_| split["held"] == true);
     let one = |stop: &Value| {
-        (stop["patch"].as_str().unwrap().to_owned(), stop["most_g"].as_f64().unwrap())
+        (stop["patch"].as_str().unwrap().to_owned(), stop["quota_g"].as_f64().unwrap())
     };
     stops.map(one).collect()
 }

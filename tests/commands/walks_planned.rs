@@ -24,15 +24,15 @@ fn a_plan_meets_what_is_wanted_at_the_least_share_of_any_patch() {
     let stops = plan["stops"].as_array().unwrap();
     let take = |patch: &str| -> f64 {
         let stop = stops.iter().find(|stop| stop["patch"] == patch).unwrap();
-        stop["take_g"].as_f64().unwrap()
+        stop["quota_g"].as_f64().unwrap()
     };
     assert_eq!(stops.len(), 3, "{plan}");
     assert_eq!(take("Bank") + take("Field"), 6000.0);
     // A twentieth of a limit may be given up to save walking.
     assert!(plan["highest_share"].as_f64().unwrap() < 0.6, "{plan}");
     assert_eq!(take("Wood"), 300.0);
-    assert!(stops.iter().all(|stop| stop["take_g"].as_f64() <= stop["most_g"].as_f64()));
-    assert_eq!(plan["schema"], "stintbook.walk-plan/1");
+    assert!(stops.iter().all(|stop| stop["quota_g"].as_f64() <= stop["most_g"].as_f64()));
+    assert_eq!(plan["schema"], "stintbook.walk-plan/2");
 }
 
 #[test]
@@ -256,16 +256,16 @@ fn shares_go_by_weight_and_never_over_what_is_there() {
     for party in split["parties"].as_array().unwrap() {
         let shares = party["shares"].as_array().unwrap();
         let nettles = shares.iter().filter(|share| share["patch"] != "Wood");
-        by_party.push(nettles.map(|share| share["take_g"].as_f64().unwrap()).sum::<f64>());
+        by_party.push(nettles.map(|share| share["share_g"].as_f64().unwrap()).sum::<f64>());
         for share in shares {
-            let take = share["take_g"].as_f64().unwrap();
+            let take = share["share_g"].as_f64().unwrap();
             assert_eq!(take % 5.0, 0.0);
             *by_patch.entry(share["patch"].as_str().unwrap()).or_default() += take;
         }
     }
     for stop in stops {
         let cut = by_patch[stop["patch"].as_str().unwrap()];
-        let most = stop["most_g"].as_f64().unwrap();
+        let most = stop["quota_g"].as_f64().unwrap();
         assert_eq!(cut + stop["stays_standing_g"].as_f64().unwrap(), most, "{split}");
     }
     let wanted = [2.5, 1.0, 2.0].map(|weight| 6000.0 * weight / 5.5);

@@ -54,9 +54,9 @@ fn stop(n: usize, quota: Quota, parties: &[Party], shares: &[Share]) -> Stop {
         patch: quota.found.patch,
         centre: quota.found.centre,
         crop: quota.found.crop,
-        most: quota.most,
+        quota: quota.amount,
         one_in: quota.one_in,
         why: quota.why,
-        stays_standing: (quota.most - cut).max(0.0),
+        stays_standing: (quota.amount - cut).max(0.0),
     }
 }

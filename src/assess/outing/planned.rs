@@ -41,7 +41,8 @@ pub struct WalkPlan {
 #[derive(Clone, Debug)]
 pub struct PlannedStop {
     pub found: Assessment,
-    pub take: f64,
+    /// What the whole walk takes here.
+    pub quota: f64,
     /// From the stop before, or from the start.
     pub leg: Metres,
     /// From the route, where one was given.
@@ -132,7 +133,7 @@ fn stops(choices: &Choices, plan: &Plan) -> Vec<PlannedStop> {
     let by_offer = plan.takes.chunk_by(|one, other| one.offer == other.offer);
     let stop = |takes: &[crate::walk::Take]| PlannedStop {
         found: choices.found(takes[0].offer).clone(),
-        take: takes.iter().map(|take| take.amount as f64).sum(),
+        quota: takes.iter().map(|take| take.amount as f64).sum(),
         leg: Metres(0.0),
         off_route: None,
     };

@@ -45,7 +45,7 @@ pub(super) fn holds(walk: &Walk, plan: &WalkPlan) -> Vec<Hold> {
         patch: stop.found.patch.clone(),
         walk: walk.name.clone(),
         day: walk.day,
-        amount: Amount { value: stop.most, measure: stop.found.crop.measure },
+        amount: Amount { value: stop.amount, measure: stop.found.crop.measure },
         taken: stop.taken,
         people: Some(people(n)).filter(|people| *people > 0),
     };

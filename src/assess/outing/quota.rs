@@ -18,7 +18,7 @@ use crate::walk::{PlanError, RoundingUnit};
 pub struct Quota {
     pub found: Assessment,
     /// The most that the whole walk may take here.
-    pub most: f64,
+    pub amount: f64,
     /// Count off one in this many of what is seen.
     pub one_in: Option<u32>,
     /// What taking it spends of the share.
@@ -56,7 +56,7 @@ pub fn quotas(
     }
     let short = held.iter().filter_map(|(hold, stop)| less_than_held(hold, stop)).collect();
     let (stops, length) = outing.in_order(held.iter().map(|(_, stop)| stop.clone()).collect());
-    let stops = stops.iter().filter(|stop| stop.take > 0.0);
+    let stops = stops.iter().filter(|stop| stop.quota > 0.0);
     let stops = stops.map(|stop| Quota::held(stop, &held)).collect();
     Ok(Quotas { stops, length, is_held: true, short })
 }
@@ -77,7 +77,7 @@ pub(super) fn quotas_as_promised(
         return Ok(plan.stops.iter().map(Quota::planned).collect());
     }
     let whole = |(hold, stop): &(&Hold, PlannedStop)| PlannedStop {
-        take: hold.amount.value,
+        quota: hold.amount.value,
         ..stop.clone()
     };
     let (stops, _) = outing.in_order(held.iter().map(whole).collect());
@@ -92,20 +92,20 @@ fn held<'a>(walk: &Walk, prepared: &'a [Prepared]) -> Vec<(&'a Hold, PlannedStop
         let found = assess_in_turns(patch, walk.day, walk.people().max(1), walk.purpose());
         let limit = found.limit_beside_promises().and_then(|ceiling| ceiling.most);
         let allowed = limit.unwrap_or(f64::INFINITY);
-        let take = hold.amount.value.min(allowed);
-        Some((hold, PlannedStop { take, found, leg: Metres(0.0), off_route: None }))
+        let quota = hold.amount.value.min(allowed);
+        Some((hold, PlannedStop { quota, found, leg: Metres(0.0), off_route: None }))
     };
     prepared.iter().filter_map(of_walk).collect()
 }
 
 fn less_than_held(hold: &Hold, stop: &PlannedStop) -> Option<String> {
     let crop = &stop.found.crop;
-    (stop.take < hold.amount.value).then(|| {
+    (stop.quota < hold.amount.value).then(|| {
         format!(
             "{}: {} was set aside, but by now no more than {} may go: {}",
             hold.patch,
             crop.show(hold.amount.value),
-            crop.show(stop.take),
+            crop.show(stop.quota),
             stop.found.limit_beside_promises().map_or("", |ceiling| &ceiling.reason)
         )
     })
@@ -126,9 +126,9 @@ impl Quota {
     pub(super) fn planned(stop: &PlannedStop) -> Self {
         let found = &stop.found;
         Self {
-            most: stop.take,
-            one_in: found.one_in_for(stop.take),
-            taken: found.taken_by(stop.take),
+            amount: stop.quota,
+            one_in: found.one_in_for(stop.quota),
+            taken: found.taken_by(stop.quota),
             why: found.why(),
             found: found.clone(),
         }
@@ -139,7 +139,7 @@ impl Quota {
         let hold = held.iter().find(|(hold, _)| hold.patch == stop.found.patch);
         let why = stop.found.limit_beside_promises().map_or("no rule limits it", |it| &it.reason);
         match hold {
-            Some((hold, _)) if stop.take >= hold.amount.value => Self {
+            Some((hold, _)) if stop.quota >= hold.amount.value => Self {
                 one_in: stop.found.count_of(hold.taken),
                 taken: hold.taken,
                 why: why.to_owned(),

@@ -64,8 +64,8 @@ pub struct Settlement {
 pub struct SettledCut {
     pub patch: PatchName,
     pub amount: Amount,
-    /// What was promised; `None` off the walk.
-    pub promised: Option<Amount>,
+    /// The whole walk's on it; `None` off the walk.
+    pub quota: Option<Amount>,
     pub taken: Taken,
     /// Whether `taken` is settled, by the promise or by who said so; else the ruling of the day
     /// settles it.
@@ -226,7 +226,7 @@ impl Sums {
         let elsewhere = self.elsewhere.iter().map(|(patch, there)| SettledCut {
             patch: patch.clone(),
             amount: there.amount,
-            promised: None,
+            quota: None,
             taken: Taken::ByWeight,
             is_settled: there.is_part,
             people: Some(there.people).filter(|people| *people > 0),
@@ -257,7 +257,7 @@ impl Sums {
         Some(SettledCut {
             patch: stop.found.patch.clone(),
             amount: Amount { value: amount, measure },
-            promised: Some(Amount { value: stop.most, measure }),
+            quota: Some(Amount { value: stop.amount, measure }),
             taken: self.taken(n, amount),
             is_settled: true,
             people: Some(people).filter(|people| *people > 0),
@@ -270,8 +270,8 @@ impl Sums {
         let stop = &self.stops[n];
         let said = self.said.get(&n).map_or(&[][..], Vec::as_slice);
         let left_out = self.by_party.iter().any(|((stop, _), took)| *stop == n && *took <= 0.0);
-        let keeps_to_it = !is_over(amount, stop.most);
-        let fits = keeps_to_it && amount >= STOPPED_SHORT * stop.most && !left_out;
+        let keeps_to_it = !is_over(amount, stop.amount);
+        let fits = keeps_to_it && amount >= STOPPED_SHORT * stop.amount && !left_out;
         if amount <= 0.0 || said.contains(&Taken::ByWeight) {
             Taken::ByWeight
         } else if fits || said.contains(&Taken::All) && keeps_to_it {
@@ -297,12 +297,12 @@ impl Sums {
             }
         }
         for cut in cuts {
-            let Some(promised) = cut.promised else { continue };
-            if is_over(cut.amount.value, promised.value) {
-                let over = Amount { value: cut.amount.value - promised.value, ..promised };
+            let Some(quota) = cut.quota else { continue };
+            if is_over(cut.amount.value, quota.value) {
+                let over = Amount { value: cut.amount.value - quota.value, ..quota };
                 let (patch, amount) = (&cut.patch, cut.amount);
                 self.remarks.push(format!(
-                    "{patch}: {amount} was taken, {over} over the {promised} of the walk"
+                    "{patch}: {amount} was taken, {over} over the {quota} of the walk"
                 ));
             }
         }

@@ -38,7 +38,7 @@ fn shares_of_crop(patches: &[usize], stops: &[Quota], parties: &[Party], seed: u
     let crop = &stops[patches[0]].found.crop;
     let unit = RoundingUnit::of(crop.measure);
     let least = least_units(crop, unit);
-    let may: Vec<u64> = patches.iter().map(|&stop| unit.units_in(stops[stop].most)).collect();
+    let may: Vec<u64> = patches.iter().map(|&stop| unit.units_in(stops[stop].amount)).collect();
     let quota = may.iter().fold(0, |sum: u64, units| sum.saturating_add(*units));
     let claims: Vec<Claim> =
         parties.iter().enumerate().map(|(n, party)| claim(n, party, crop, unit)).collect();

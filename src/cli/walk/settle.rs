@@ -145,8 +145,8 @@ fn as_ruled(cuts: &mut [SettledCut], ruled: &[NewCutRuled]) -> Vec<String> {
             cut.taken = found.ruling.taken;
         }
         let amount = cut.amount.value;
-        let is_past_promise = cut.promised.is_none_or(|promised| is_over(amount, promised.value));
-        if is_past_promise && found.is_over() {
+        let is_past_quota = cut.quota.is_none_or(|quota| is_over(amount, quota.value));
+        if is_past_quota && found.is_over() {
             let said = charged(&found.ruling, amount, found.was_said, &found.crop);
             remarks.push(format!("{}: {} was taken, {said}", cut.patch, cut.amount));
         } else if !cut.is_settled && may_have_stopped_short(&found.ruling, amount) {
@@ -284,7 +284,7 @@ fn said(outcome: &Outcome, asked: &Settling, width: usize) -> String {
 }
 
 fn cut_line(cut: &SettledCut) -> String {
-    let promised = cut.promised.map(|most| format!(" of {most}")).unwrap_or_default();
+    let quota = cut.quota.map(|quota| format!(" of {quota}")).unwrap_or_default();
     let how = match cut.taken {
         _ if cut.amount.value <= 0.0 => "nothing was taken".to_owned(),
         Taken::All => "all that was allowed, so the share is spent".to_owned(),
@@ -295,5 +295,5 @@ fn cut_line(cut: &SettledCut) -> String {
         1 => "; 1 person".to_owned(),
         n => format!("; {n} people"),
     });
-    format!("{}: {}{promised}, {how}{people}", cut.patch, cut.amount)
+    format!("{}: {}{quota}, {how}{people}", cut.patch, cut.amount)
 }

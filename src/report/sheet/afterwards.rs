@@ -28,7 +28,7 @@ impl Afterwards {
             vec![
                 Cell::of(format!("{} {}", n + 1, stop.patch.patch()))
                     .under(stop.crop.common_name.to_string()),
-                Cell::of(stop.crop.show(stop.most)),
+                Cell::of(stop.crop.show(stop.quota)),
                 Cell::default(),
                 Cell::default(),
                 Cell::default(),

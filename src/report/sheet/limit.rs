@@ -10,7 +10,7 @@ use crate::units::Measure;
 pub(super) fn limit(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<String> {
     let crop = &stop.crop;
     let counted = counted(stop);
-    let in_all = format!("{} in all", crop.show(stop.most));
+    let in_all = format!("{} in all", crop.show(stop.quota));
     let each = match sheet.briefing.each_at(position) {
         Each::Person(amount) => Some(format!("{} each", crop.show(amount))),
         Each::Party(amount) => Some(format!("{} a party", crop.show(amount))),
