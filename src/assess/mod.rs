@@ -4,6 +4,7 @@ mod advice;
 mod assessment;
 mod assumptions;
 mod briefing;
+mod calendar;
 mod contested;
 mod contradictions;
 mod day_ruling;
@@ -27,6 +28,10 @@ pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
 pub use assessment::{Assessment, QuadratAdvice, assess, assess_case, assess_in_brief};
 pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
+pub use calendar::{
+    Ahead, Calendar, CutSpan, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth,
+    RoleYear, Standing, calendar,
+};
 pub use contested::{MOST_SHARED, SharedGround, shared_ground};
 pub use contradictions::contradictions;
 pub use day_ruling::{DayFigures, DayRuling, day_rulings};
@@ -39,10 +44,10 @@ pub use meeting::{
 pub use new_cut::{CutRuling, Left, NewCut, rule_cut, rule_cuts};
 pub use opening::{Closing, Opening};
 pub use outing::{
-    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Outing, PlannedStop, Promises, Quota,
-    Quotas, Route, STOPPED_SHORT, SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking,
-    UnfitWant, Untold, WalkPlan, WantMet, brief, plan_boxes, plan_outing, promises, quotas, settle,
-    understood,
+    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Outing, PlannedStop, PlannedTake,
+    PlannedTakes, PlannedTakesError, PlannedVisit, Promises, Quota, Quotas, Route, STOPPED_SHORT,
+    SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking, UnfitWant, Untold, WalkPlan,
+    WantMet, brief, plan_boxes, plan_outing, planned_takes, promises, quotas, settle, understood,
 };
 pub use outlook::{Effect, Effects, Outlook, Shift};
 pub use prepared::{

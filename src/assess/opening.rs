@@ -2,7 +2,8 @@
 
 use jiff::civil::Date;
 
-use crate::rules::{Case, RULES, Rule, SURVEY, Verdict};
+use crate::regrowth::State;
+use crate::rules::{Case, HOLDS, RULES, Rule, SURVEY, Verdict, room_beside_promises};
 
 /// The first day on which a shut patch may be cut, if nothing happens till then.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +36,53 @@ pub struct Closing {
     pub rule: &'static str,
 }
 
+/// What a day to come is expected to allow, if nothing happens till then but what is promised.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Outlook {
+    /// Open, also where that needs a survey or a permission first.
+    pub verdict: Verdict,
+    /// In the crop's measure, once what it needs is there; `None` for no upper limit, or where
+    /// nothing is known that could set one.
+    pub most: Option<f64>,
+    pub needs_survey: bool,
+    pub needs_permission: bool,
+    pub state: Option<State>,
+    /// What the permission leaves of the crop on the site; infinite where one must be asked for.
+    pub room_on_site: f64,
+}
+
+/// The outlook of a later day than the case's own.
+pub(super) fn outlook(case: &Case, day: Date) -> Outlook {
+    let later = Case { in_words: false, ..*case }.on(day);
+    let useful = later.smallest_useful();
+    let ceilings = RULES.map(|rule| (rule, rule.ceiling(&later)));
+    let shut_by: Vec<&dyn Rule> =
+        ceilings.iter().filter(|(_, it)| !it.allows(useful)).map(|(rule, _)| *rule).collect();
+    let needs_survey = is_shut_by(&shut_by, SURVEY) && later.contested.is_none();
+    let needs_permission = needs_new_permission(&shut_by, &later);
+    let is_unknown = needs_survey && later.state.is_none();
+    let is_left_out = |rule: &dyn Rule| {
+        needs_survey && rule.name() == SURVEY
+            || is_unknown && rule.rests_on_survey()
+            || needs_permission && rests_on_permission(rule)
+    };
+    let counting = ceilings.iter().filter(|(rule, _)| !is_left_out(*rule));
+    let limits = counting.filter_map(|(rule, ceiling)| Some((*rule, ceiling.most?)));
+    let (verdict, most) = match limits.min_by(|a, b| a.1.total_cmp(&b.1)) {
+        Some((rule, most)) if most < useful => (rule.shuts_as(), Some(0.0)),
+        lowest => (Verdict::Open, lowest.map(|(_, most)| most).filter(|_| !is_unknown)),
+    };
+    let room = if needs_permission { f64::INFINITY } else { room_beside_promises(&later) };
+    Outlook {
+        verdict,
+        most,
+        needs_survey,
+        needs_permission,
+        state: later.state,
+        room_on_site: room,
+    }
+}
+
 /// Opening days may push each other on; this many times at most.
 const MOST_STEPS: usize = 24;
 
@@ -52,7 +100,7 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
         let needs_survey = is_shut_by(&shut_by, SURVEY);
         let needs_permission = later.day > case.day && needs_new_permission(&shut_by, &later);
         if needs_permission {
-            shut_by.retain(|rule| rule.shuts_as() != Verdict::NoPermission);
+            shut_by.retain(|rule| !rests_on_permission(*rule));
         }
         let (on_survey, others): (Vec<_>, Vec<_>) =
             shut_by.into_iter().partition(|rule| rule.rests_on_survey());
@@ -74,6 +122,11 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
         later = case.on(day);
     }
     None
+}
+
+/// Of a cap that no permission sets nothing can be left beside promises.
+fn rests_on_permission(rule: &dyn Rule) -> bool {
+    rule.shuts_as() == Verdict::NoPermission || rule.name() == HOLDS
 }
 
 fn is_shut_by(shut_by: &[&dyn Rule], name: &str) -> bool {

@@ -91,15 +91,23 @@ fn totals(patches: &[Assessment]) -> Vec<CropTotal> {
     by_crop.into_values().map(total).collect()
 }
 
-/// On each site no more than its permission leaves for the crop, however many patches.
 fn crop_total(open: &[&Assessment]) -> Option<f64> {
-    let mut by_site: BTreeMap<&SiteName, Vec<&Assessment>> = BTreeMap::new();
-    for patch in open {
-        by_site.entry(patch.patch.site()).or_default().push(patch);
+    together(open.iter().map(|patch| (patch.patch.site(), patch.ruling.most, patch.room_on_site)))
+}
+
+/// What patches of one crop allow together, each with its site, the most that it allows, and
+/// what the permission leaves of the crop there: on each site no more than that, however many
+/// patches. `None` for no upper limit.
+pub(super) fn together<'a>(
+    patches: impl IntoIterator<Item = (&'a SiteName, Option<f64>, f64)>,
+) -> Option<f64> {
+    let mut by_site: BTreeMap<&SiteName, (Option<f64>, f64)> = BTreeMap::new();
+    for (site, most, room) in patches {
+        let (sum, widest) = by_site.entry(site).or_insert((Some(0.0), 0.0));
+        *sum = sum.zip(most).map(|(sum, most)| sum + most);
+        *widest = widest.max(room);
     }
-    let site_total = |patches: Vec<&Assessment>| -> Option<f64> {
-        let room = patches.iter().map(|patch| patch.room_on_site).fold(0.0, f64::max);
-        let sum = patches.iter().map(|patch| patch.ruling.most).sum::<Option<f64>>();
+    let site_total = |(sum, room): (Option<f64>, f64)| -> Option<f64> {
         sum.into_iter().chain(Some(room).filter(|room| room.is_finite())).reduce(f64::min)
     };
     by_site.into_values().map(site_total).sum()

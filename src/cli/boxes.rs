@@ -5,6 +5,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::args::{Format, day, people, words};
+use super::calendar::month;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::numbers::whole;
@@ -54,12 +55,6 @@ pub struct BoxesWanted {
     /// table or json.
     #[arg(long, value_enum, default_value = "table")]
     format: Format,
-}
-
-fn month(text: &str) -> Result<Date, String> {
-    let unreadable = || format!("`{text}` is not a month; write year and month, like `2027-03`");
-    let is_month = text.len() == "2027-03".len();
-    if is_month { day(&format!("{text}-01")).map_err(|_| unreadable()) } else { Err(unreadable()) }
 }
 
 pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {

@@ -7,8 +7,8 @@ use jiff::civil::Date;
 
 use super::args::day;
 use super::{
-    backup, boxes, check, close, correct, crops, cut, demo, due, export, glance, history, load,
-    merge, new, permit, pressure, rehearse, report, restore, survey, undo, walk, week,
+    backup, boxes, calendar, check, close, correct, crops, cut, demo, due, export, glance, history,
+    load, merge, new, permit, pressure, rehearse, report, restore, survey, undo, walk, week,
 };
 
 /// Which wild patches may be cut this week, how much, and why.
@@ -46,6 +46,8 @@ pub enum Command {
     Week(week::WeekQuestion),
     /// Say what needs a hand soon: walks, surveys, permissions, promises; also as a calendar.
     Due(due::DueAsked),
+    /// Show twelve months: when each patch may be cut, and what the kitchen can plan with.
+    Calendar(calendar::CalendarAsked),
     /// Say everything about one patch; exit status 0 if it may be cut, 1 if not.
     Check(check::Check),
     /// Record what a visit took.

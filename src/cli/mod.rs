@@ -20,6 +20,7 @@ mod writing;
 // One file a command
 mod backup;
 mod boxes;
+mod calendar;
 mod check;
 mod close;
 mod correct;
@@ -96,6 +97,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Load(asked) => load::run(context, &asked),
         Command::Week(asked) => week::run(context, &asked),
         Command::Due(asked) => due::run(context, &asked),
+        Command::Calendar(asked) => calendar::run(context, &asked),
         Command::Check(asked) => check::run(context, &asked),
         Command::Cut(asked) => cut::run(context, &asked),
         Command::Survey(asked) => survey::run(context, &asked),

@@ -5,6 +5,9 @@
 mod box_plan;
 mod box_plan_data;
 mod by_site;
+mod calendar;
+mod calendar_data;
+mod calendar_page;
 pub mod cautions;
 mod charge;
 mod check;
@@ -24,6 +27,7 @@ mod map;
 mod markup;
 pub mod page;
 mod plan_gap;
+mod planned_takes;
 mod plot;
 mod pressure_data;
 mod pressure_map;
@@ -54,6 +58,9 @@ mod week_table;
 
 pub use box_plan::box_plan_table;
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
+pub use calendar::{calendar_table, month_table};
+pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};
+pub use calendar_page::calendar_page;
 pub use charge::{charged, may_have_stopped_short, over_allowed, where_allowed};
 pub use check::{check, check_in_short, list};
 pub use check_data::{CHECK_SCHEMA, check_json};
@@ -62,8 +69,10 @@ pub use crops::{Listed, crop_profile, crop_table};
 pub use due::{DUE_SCHEMA, due_calendar, due_json, due_list};
 pub use effects::effects_list;
 pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
+pub use planned_takes::{PLANNED_TAKES_SCHEMA, planned_takes_json, planned_takes_text};
 pub use plot::{
-    CropScale, PlotError, Scale, pressure_svg, proof_svg, rehearsal_svg, week_strip_svg,
+    CropScale, PlotError, Scale, calendar_svg, pressure_svg, proof_svg, rehearsal_svg,
+    week_strip_svg,
 };
 pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_csv_more, pressure_json};
 pub use pressure_map::pressure_map_svg;

@@ -43,6 +43,7 @@ mod backups;
 mod bad_files;
 mod bad_tables;
 mod books;
+mod calendar;
 mod command_line;
 mod one_gate;
 mod together;

@@ -126,7 +126,7 @@ fn thursday(week: Week) -> Date {
 }
 
 /// Sets these aside, so that the weeks after see them kept.
-fn play(ledger: &mut Ledger, holds: &[Hold]) {
+pub(super) fn play(ledger: &mut Ledger, holds: &[Hold]) {
     let patches = ledger.sites.iter_mut().flat_map(|site| &mut site.patches);
     for patch in patches {
         let here = holds.iter().filter(|hold| hold.patch == patch.patch.record.name);

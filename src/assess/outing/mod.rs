@@ -1,5 +1,6 @@
 //! An outing made ready: limits, what is taken where, who cuts it, where each party starts.
 
+mod ahead;
 mod boxes;
 mod brief;
 mod errand;
@@ -12,6 +13,7 @@ mod shortage;
 mod turns;
 mod wishes;
 
+pub use ahead::{PlannedTake, PlannedTakes, PlannedTakesError, PlannedVisit, planned_takes};
 pub use boxes::{BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, plan_boxes};
 pub use brief::brief;
 pub use errand::{Outing, Route};

@@ -3,6 +3,7 @@
 
 mod bends;
 mod brief;
+mod calendar;
 mod course;
 mod dress;
 mod fan;
@@ -15,6 +16,8 @@ mod proof;
 mod scale;
 mod strip;
 
+pub(super) use calendar::calendar_figure;
+pub use calendar::calendar_svg;
 pub use fan::rehearsal_svg;
 pub use pen::PlotError;
 pub use proof::proof_svg;

@@ -1,0 +1,301 @@
+//! Twelve months of patches and of the kitchen, as text for a terminal.
+
+use jiff::civil::Date;
+
+use super::layout::{elided, hanging, left, paragraph, right, widest};
+use crate::assess::{
+    Ahead, Calendar, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth, RoleYear,
+};
+use crate::records::Crop;
+use crate::rules::Verdict;
+use crate::units::{Measure, spoken_day};
+
+/// From so many cells on the months have their names.
+const ROOMY: usize = 76;
+/// The cells that the amount of a month needs.
+const ROLE_MONTH: usize = 5;
+const INDENT: usize = 2;
+
+/// What each mark means, in the order in which they are told.
+pub(super) const MARKS: [(&str, &str); 8] = [
+    ("O", "expected to open"),
+    ("s", "opens if it is surveyed first"),
+    ("p", "opens if leave is asked for first"),
+    ("r", "rests"),
+    ("h", "promised to walks"),
+    ("x", "closed, or no leave"),
+    ("=", "in season, month over"),
+    (".", "out of season"),
+];
+
+/// Of a month of a patch. One that is cut in some month of earlier years has `*` behind it.
+pub(super) fn mark(month: &PatchMonth) -> &'static str {
+    match (&month.ahead, month.in_season) {
+        (Some(Ahead::Opens(expected)), _) => match expected {
+            Expected { needs_permission: true, .. } => "p",
+            Expected { needs_survey: true, .. } => "s",
+            _ => "O",
+        },
+        (_, None) => ".",
+        (None, Some(_)) => "=",
+        (Some(Ahead::Shut(verdict)), Some(_)) => match verdict {
+            Verdict::OutOfSeason => ".",
+            Verdict::Held => "h",
+            Verdict::Closed | Verdict::NoPermission => "x",
+            Verdict::NotKnown => "s",
+            Verdict::Resting | Verdict::Open => "r",
+        },
+    }
+}
+
+/// A row a patch and a row a role in the kitchen, at most `width` cells wide.
+pub fn calendar_table(calendar: &Calendar, width: usize) -> String {
+    let mut text = paragraph(&title(calendar), width, "");
+    if calendar.patches.is_empty() {
+        return text + &paragraph("No patch is known that was asked about.", width, "");
+    }
+    text += &patches(calendar, width);
+    text += &key(calendar, width);
+    text += &kitchen(calendar, width);
+    text + &paragraph(TAKEN_FOR_GRANTED, width, "")
+}
+
+/// `The months from Mar 2027 to Feb 2028, as they look on Mon 15 Mar 2027`.
+pub(super) fn title(calendar: &Calendar) -> String {
+    let [first, .., last] = calendar.months;
+    format!(
+        "The months from {} to {}, as they look on {}",
+        first.strftime("%b %Y"),
+        last.strftime("%b %Y"),
+        spoken_day(calendar.on)
+    )
+}
+
+pub(super) const TAKEN_FOR_GRANTED: &str = "Each month by itself, as if nothing were cut before it but what is promised, and for one \
+     visit; what is cut in one month is missing in the next. What must be surveyed first may turn \
+     out otherwise.";
+
+/// How the months are set in lines of some width.
+struct Months {
+    /// The cells of one.
+    cells: usize,
+    /// By their first letter only.
+    initials: bool,
+}
+
+impl Months {
+    fn of_patches(width: usize) -> Self {
+        match width < ROOMY {
+            true => Self { cells: 3, initials: true },
+            false => Self { cells: 4, initials: false },
+        }
+    }
+
+    fn heads(&self, months: &[Date]) -> String {
+        let name = |month: &Date| match self.initials {
+            true => right(&short(*month)[..1], self.cells - 1) + " ",
+            false => right(&short(*month), self.cells),
+        };
+        months.iter().map(name).collect()
+    }
+}
+
+fn patches(calendar: &Calendar, width: usize) -> String {
+    let months = Months::of_patches(width);
+    let names = calendar.patches.iter().map(|patch| patch.patch.patch());
+    let room = width.saturating_sub(INDENT + MONTHS * months.cells + 2);
+    let crops = calendar.patches.iter().map(|patch| &*patch.crop.name);
+    let crop = widest(crops, 4, (room / 2).clamp(4, 26));
+    let name = widest(names, 5, room.saturating_sub(crop).max(8));
+    let mut text = String::new();
+    for of_site in calendar.patches.chunk_by(|a, b| a.patch.site() == b.patch.site()) {
+        let site = of_site[0].patch.site();
+        let heads = months.heads(&calendar.months);
+        text += &format!("\n{}\n", elided(site.as_str(), width));
+        let head = format!("  {} {} {heads}", left("patch", name), left("crop", crop));
+        text += &format!("{}\n", head.trim_end());
+        for patch in of_site {
+            let cells: String = patch.months.iter().map(|month| cell(month, &months)).collect();
+            let line = format!(
+                "  {} {} {cells}",
+                left(patch.patch.patch(), name),
+                left(&patch.crop.name, crop)
+            );
+            text += &format!("{}\n", line.trim_end());
+        }
+    }
+    text
+}
+
+pub(super) fn short(month: Date) -> String {
+    month.strftime("%b").to_string()
+}
+
+fn cell(month: &PatchMonth, months: &Months) -> String {
+    let cut = if month.cut_in_years > 0 { "*" } else { " " };
+    format!("{}{cut}", right(mark(month), months.cells - 1))
+}
+
+/// Of the marks that occur.
+fn key(calendar: &Calendar, width: usize) -> String {
+    let all = || calendar.patches.iter().flat_map(|patch| &patch.months);
+    let occurs = |sign: &str| all().any(|month| mark(month) == sign);
+    let marks = MARKS.iter().filter(|(sign, _)| occurs(sign));
+    let marks = marks.map(|(sign, words)| format!("{sign} {words}"));
+    let was_cut = all().any(|month| month.cut_in_years > 0);
+    let cut = was_cut.then(|| "* cut in that month of an earlier year".to_owned());
+    let said: Vec<String> = marks.chain(cut).collect();
+    format!("\n{}", paragraph(&said.join("; "), width, "  "))
+}
+
+/// What each role has on its best day of each month, in kilograms or in pieces.
+fn kitchen(calendar: &Calendar, width: usize) -> String {
+    let labels: Vec<String> = calendar.roles.iter().map(role_label).collect();
+    let label = widest(labels.iter().map(String::as_str), 4, 24);
+    let room = width.saturating_sub(INDENT + label);
+    // Half a year at a time where a whole one has no room.
+    let (in_line, cells) = match room / MONTHS {
+        cells if cells >= ROLE_MONTH => (MONTHS, cells.min(ROLE_MONTH + 2)),
+        _ => (MONTHS / 2, (room / (MONTHS / 2)).clamp(ROLE_MONTH, ROLE_MONTH + 2)),
+    };
+    let said = "IN THE KITCHEN: the most that one day of the month allows, in kg or in pieces; in \
+                brackets what hangs on a survey or on leave";
+    let mut text = format!("\n{}", hanging(said, width, "", "  "));
+    let months = Months { cells, initials: false };
+    for (part, heads) in calendar.months.chunks(in_line).enumerate() {
+        text += &format!("  {}{}\n", left("role", label), months.heads(heads));
+        for (role, name) in calendar.roles.iter().zip(&labels) {
+            let of_part = role.months.iter().skip(part * in_line).take(in_line);
+            let shown = of_part.map(|month| {
+                let amount = month.as_ref().map(|month| in_short(role, month));
+                right(&amount.unwrap_or("-".to_owned()), cells)
+            });
+            text += &format!("  {}{}\n", left(name, label), shown.collect::<String>());
+        }
+    }
+    text + "\n"
+}
+
+pub(super) fn role_label(role: &RoleYear) -> String {
+    match role.measure {
+        Measure::Mass => role.role.to_string(),
+        Measure::Count => format!("{}, pieces", role.role),
+    }
+}
+
+/// `1.2`, `(0.4)` for what is hoped for only, `any`.
+pub(super) fn in_short(role: &RoleYear, month: &RoleMonth) -> String {
+    let shown = |amount: f64| match role.measure {
+        Measure::Mass if amount >= 9_950.0 => format!("{:.0}", (amount / 1000.0).floor()),
+        Measure::Mass => format!("{:.1}", (amount / 100.0).floor() / 10.0),
+        Measure::Count => format!("{:.0}", amount.floor()),
+    };
+    match (month.firm(), month.hoped()) {
+        (None, _) => "any".to_owned(),
+        (Some(firm), hoped) if firm <= 0.0 && hoped.is_infinite() => "(any)".to_owned(),
+        (Some(firm), hoped) if firm <= 0.0 && hoped > 0.0 => format!("({})", shown(hoped)),
+        (Some(firm), _) if firm <= 0.0 => "?".to_owned(),
+        (Some(firm), _) => shown(firm),
+    }
+}
+
+/// What a walk of one month can cook with, by role and crop, with the patches of each.
+pub fn month_table(calendar: &Calendar, month: Date, width: usize) -> String {
+    let Some(n) = calendar.months.iter().position(|first| *first == month.first_of_month()) else {
+        return String::new();
+    };
+    let name = month.strftime("%B %Y");
+    let head = format!("What {name} can cook with, as it looks on {}", spoken_day(calendar.on));
+    let mut text = paragraph(&head, width, "");
+    let mut any = false;
+    for (role, of_month) in
+        calendar.roles.iter().filter_map(|role| Some((role, role.months[n].as_ref()?)))
+    {
+        any = true;
+        text += &format!("\n{}\n", role_label(role).to_uppercase());
+        for crop in &of_month.crops {
+            text += &hanging(&of_crop(crop), width, "  ", "    ");
+            let patches = calendar.patches.iter().filter(|patch| patch.crop.name == crop.crop.name);
+            for patch in patches {
+                if let Some(Ahead::Opens(expected)) = &patch.months[n].ahead {
+                    text += &hanging(&of_patch(patch, expected), width, "    - ", "      ");
+                }
+            }
+        }
+    }
+    if !any {
+        text += &paragraph(
+            "Nothing is expected to open, nor would a survey or leave open it.",
+            width,
+            "",
+        );
+    }
+    text + "\n" + &paragraph(TAKEN_FOR_GRANTED, width, "")
+}
+
+/// `Ramsons, leaf: 1.2 kg on one day from 2 patches`.
+pub(super) fn of_crop(crop: &RoleCrop) -> String {
+    let name = &crop.crop.common_name;
+    let patches = match crop.patches {
+        1 => "1 patch".to_owned(),
+        n => format!("{n} patches"),
+    };
+    match (crop.firm, crop.hoped) {
+        (None, _) => format!("{name}: without a limit, from {patches}"),
+        (Some(_), hoped) if hoped.is_infinite() => {
+            format!("{name}: without a limit, if it is surveyed or permitted first, from {patches}")
+        }
+        (Some(firm), hoped) if firm > 0.0 && hoped > 0.0 => format!(
+            "{name}: {} on one day, {} more if it is surveyed or permitted, from {patches}",
+            crop.crop.show(firm),
+            crop.crop.show(hoped)
+        ),
+        (Some(firm), _) if firm > 0.0 => {
+            format!("{name}: {} on one day from {patches}", crop.crop.show(firm))
+        }
+        (Some(_), hoped) if hoped > 0.0 => format!(
+            "{name}: perhaps {}, if it is surveyed or permitted first, from {patches}",
+            crop.crop.show(hoped)
+        ),
+        _ => format!("{name}: not known how much, if it is surveyed first, from {patches}"),
+    }
+}
+
+/// `north wood/bank, from 3 Jan: 650 g at most; 4.1 kg will stand (2.9 kg to 6.2 kg)`.
+pub(super) fn of_patch(patch: &PatchYear, expected: &Expected) -> String {
+    format!("{}{}", patch.patch, said(&patch.crop, expected))
+}
+
+/// The same without the patch's name.
+pub(super) fn said(crop: &Crop, expected: &Expected) -> String {
+    let days = match expected {
+        it if it.from.day() == 1 && it.to == it.to.last_of_month() => String::new(),
+        it if it.from == it.to => format!(", {} only", day(it.from)),
+        it => format!(", {} to {}", day(it.from), day(it.to)),
+    };
+    let most = match expected.most {
+        Some(most) => format!("{} at most", crop.show(most)),
+        None if expected.standing.is_none() => "not known how much".to_owned(),
+        None => "without a limit".to_owned(),
+    };
+    let standing = expected.standing.map_or(String::new(), |standing| {
+        let show = |amount| crop.show(amount);
+        format!(
+            "; {} will stand ({} to {})",
+            show(standing.best),
+            show(standing.low),
+            show(standing.high)
+        )
+    });
+    let needs = match (expected.needs_survey, expected.needs_permission) {
+        (true, true) => "; if it is surveyed and permitted first",
+        (true, false) => "; if it is surveyed first",
+        (false, true) => "; if it is permitted first",
+        (false, false) => "",
+    };
+    format!("{days}: {most}{standing}{needs}")
+}
+
+fn day(day: Date) -> String {
+    day.strftime("%-d %b").to_string()
+}
