@@ -11,13 +11,14 @@ use super::file_name::stem;
 use super::one_site::site_alone;
 use super::week::{known_crop, shared_by_all};
 use super::writing::write_all;
+use crate::assess::season_report::{Span, site_years};
 use crate::assess::{PatchSeason, Prepared, prepare, prepare_part, season_of};
 use crate::book::{Book, STRETCH, Scope};
-use crate::records::Ledger;
+use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
 use crate::report::layout::paragraph;
 use crate::report::{
     pressure_csv, pressure_csv_more, pressure_json, pressure_map_svg, pressure_svg, pressure_table,
-    pressure_weeks, week_strip_svg,
+    pressure_weeks, week_strip_svg, years_json, years_table,
 };
 use crate::units::Season;
 
@@ -25,7 +26,8 @@ use crate::units::Season;
 const AT_ONCE: usize = 64;
 
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  stintbook pressure --season 2026/27 --site shore")]
+#[command(after_help = "Examples:\n  stintbook pressure --season 2026/27 --site shore\n  \
+    stintbook pressure --beside 2025/26")]
 pub struct Pressure {
     /// The season, from 1 September to 31 August (default: that of --on).
     #[arg(long, value_name = "YEAR/YEAR")]
@@ -39,6 +41,10 @@ pub struct Pressure {
     /// The table week by week: what was missing of the crop, and the feet.
     #[arg(long)]
     weeks: bool,
+    /// Show this season beside that one, each to the same day of the year; may be given several
+    /// times.
+    #[arg(long, value_name = "YEAR/YEAR", conflicts_with = "weeks")]
+    beside: Vec<Season>,
     /// Where the two SVGs of each site go.
     #[arg(long, value_name = "FOLDER", default_value = "reports")]
     reports: PathBuf,
@@ -59,6 +65,9 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
         Format::Geojson => {
             return Err(Failure::wrong("`pressure` writes `table`, `csv` or `json`"));
         }
+        Format::Csv if !asked.beside.is_empty() => {
+            return Err(Failure::wrong("`--beside` writes `table` or `json`"));
+        }
         Format::Csv if site.is_none() => {
             return asked.every_day(context, &book, season, crop.as_deref());
         }
@@ -68,6 +77,10 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
         Some((site, ledger)) => (Some(site), ledger),
         None => (None, book.ledger(&Scope::All, None)?),
     };
+    if !asked.beside.is_empty() {
+        let ledger = &ledger;
+        return asked.year_beside_year(context, ledger, season, site.as_ref(), crop.as_deref());
+    }
     let mut seasons = seasons(context, &ledger, season)?;
     seasons.retain(|found| {
         site.as_ref().is_none_or(|site| found.patch.site() == site)
@@ -87,6 +100,49 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
 }
 
 impl Pressure {
+    /// What each season came to up to the same day, and those that are over as a whole.
+    fn year_beside_year(
+        &self,
+        context: &Context,
+        ledger: &Ledger,
+        season: Season,
+        site: Option<&SiteName>,
+        crop: Option<&str>,
+    ) -> Result<Status, Failure> {
+        let span = Span::new(season, context.on).map_err(Failure::wrong)?;
+        let mut spans = vec![span];
+        for other in &self.beside {
+            if *other == season {
+                return Err(Failure::wrong(format!(
+                    "--beside {other} is the season itself; name another one"
+                )));
+            }
+            Span::new(*other, context.on).map_err(Failure::wrong)?;
+            let stretches = [span.of_season(*other), Span::whole(*other)];
+            let told = stretches.into_iter().filter(|it| it.to <= context.on);
+            spans.extend(told.filter(|it| !spans.contains(it)).collect::<Vec<_>>());
+        }
+        let until = spans.iter().map(|span| span.to).max().unwrap_or(span.to);
+        let prepared = prepare(ledger, context.catalogue()?, until)?;
+        let walks: Vec<&Fact<Walk>> = ledger.walks().collect();
+        let asked_for =
+            |facts: &&SiteFacts| site.is_none_or(|site| facts.site.record.name == *site);
+        let of_site = |facts: &SiteFacts| {
+            let own = prepared.iter().filter(|patch| {
+                patch.site.site.record.name == facts.site.record.name
+                    && crop.is_none_or(|crop| *patch.crop().name == *crop)
+            });
+            site_years(facts, &own.collect::<Vec<_>>(), &walks, &spans)
+        };
+        let mut years: Vec<_> = ledger.sites.iter().filter(asked_for).map(of_site).collect();
+        years.retain(|site| crop.is_none() || !site.patches.is_empty());
+        context.print(&match self.format {
+            Format::Json => years_json(&years),
+            _ => years_table(&years, context.width),
+        })?;
+        Ok(Status::Done)
+    }
+
     /// Every day of every patch, printed as it is made: it may be longer than memory holds.
     fn every_day(
         &self,

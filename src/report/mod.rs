@@ -55,6 +55,7 @@ mod walk_split;
 mod walk_split_data;
 mod week_data;
 mod week_table;
+mod years;
 
 pub use box_plan::box_plan_table;
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
@@ -101,3 +102,4 @@ pub use week_data::{
     WEEK_SCHEMA, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
 };
 pub use week_table::{Reasons, week_table};
+pub use years::{YEARS_SCHEMA, years_json, years_table};

@@ -37,6 +37,7 @@ mod walks_held;
 mod walks_planned;
 mod walks_settled;
 mod workspace;
+mod years;
 
 // What goes wrong
 mod backups;

@@ -2,7 +2,6 @@
 
 use std::sync::Arc;
 
-use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::{Agreement, PatchReport, Righted, Span, Visit, agreed, visit};
@@ -69,12 +68,11 @@ pub(super) fn season_before<'a>(
     span: Span,
 ) -> Option<SeasonBefore> {
     let season = span.season.preceding();
-    let whole = Span { season, to: season.last_day() };
+    let whole = Span::whole(season);
     if !site.patches.iter().any(|patch| patch.days_told().any(|day| whole.holds(day))) {
         return None;
     }
-    let to = span.to.checked_sub(1.year()).unwrap_or(Date::MIN);
-    let so_far = Span { season, to: to.clamp(whole.from(), whole.to) };
+    let so_far = span.of_season(season);
     let reports: Vec<PatchReport> = patches
         .iter()
         .zip(1..)

@@ -16,6 +16,7 @@ mod span;
 mod trace;
 mod visit;
 mod walks;
+mod years;
 
 use super::{DayRuling, Prepared, SurveyAdvice};
 use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
@@ -30,6 +31,7 @@ pub use span::{NothingTold, Span, last_day_told};
 pub use trace::TracedFact;
 pub use visit::Visit;
 pub use walks::Walks;
+pub use years::{PatchYear, PatchYears, SiteYear, SiteYears, Stood, site_years};
 
 /// One site over one season, as far as it is told.
 #[derive(Clone, Debug)]
@@ -46,6 +48,8 @@ pub struct SeasonReport<'a> {
     pub told: SeasonTold,
     /// `None` where nothing is recorded of it.
     pub before: Option<SeasonBefore>,
+    /// This season and those before it of which something is recorded, each to the same day.
+    pub years: SiteYears,
     pub righted: Vec<&'a Righted>,
     pub gaps: Gaps,
     pub proposals: Vec<Proposal<'a>>,
@@ -82,6 +86,9 @@ impl<'a> Background<'a> {
     }
 }
 
+/// As many seasons as a reader holds side by side.
+const MOST_YEARS: usize = 4;
+
 /// The report of one site.
 pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> SeasonReport<'a> {
     let Background { patches, righted, span, .. } = *background;
@@ -101,6 +108,12 @@ pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> Se
         span,
         told: SeasonTold::of(&reports, &visits, righted.len(), span),
         before: before::season_before(site, &own, &background.walks, all_righted, span),
+        years: years::site_years(
+            site,
+            &own,
+            &background.walks,
+            &years::spans_told(site, span, MOST_YEARS),
+        ),
         agreements: agreed::agreements(site, &reports, &background.walks, span),
         shut: agreed::shut_spells(site, &reports, span),
         without_leave: agreed::without_leave(site, &reports),

@@ -1,7 +1,7 @@
 //! This season beside the one before.
 
 use super::words::sum_of;
-use crate::assess::season_report::{FigureId, OfSite, SeasonReport, SeasonTold};
+use crate::assess::season_report::{FigureId, OfSite, SeasonReport, SeasonTold, Span};
 use crate::report::page::{Block, Cell, Column, Table};
 
 pub(super) fn blocks(report: &SeasonReport) -> Vec<Block> {
@@ -18,7 +18,7 @@ pub(super) fn blocks(report: &SeasonReport) -> Vec<Block> {
             report.span.season.preceding()
         ),
     };
-    let spans = seasons.iter().map(|(told, _)| Column::headed(headed(told)));
+    let spans = seasons.iter().map(|(told, _)| Column::headed(span_named(told.span)));
     let rows = MEASURES.map(|(what, figure, of)| {
         let cells = seasons.iter().enumerate().map(|(n, (told, kept))| {
             let cell = Cell::of(of(told, *kept));
@@ -61,8 +61,7 @@ const MEASURES: [Compared; 6] = [
 ];
 
 /// `2026/27, to 14 Mar`, or `2025/26, whole`.
-fn headed(told: &SeasonTold) -> String {
-    let span = told.span;
+pub(in crate::report) fn span_named(span: Span) -> String {
     if span.days_left() == 0 {
         format!("{}, whole", span.season)
     } else {

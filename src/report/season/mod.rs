@@ -14,13 +14,16 @@ mod records;
 mod short;
 mod visits;
 mod words;
+mod years;
 
 use super::PlotError;
 use super::page::{Document, Section};
 use crate::assess::season_report::SeasonReport;
 use crate::units::spoken_day;
 
+pub(super) use before::span_named;
 pub use data::{SEASON_SCHEMA, season_geojson, season_patches_csv, season_visits_csv};
+pub(super) use words::sum_of;
 
 /// The report as a document, which lays itself out as HTML or as Markdown.
 ///

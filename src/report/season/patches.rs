@@ -2,6 +2,7 @@
 
 use super::condition;
 use super::words::number_of;
+use super::years;
 use crate::assess::season_report::{FigureId, OfPatch, PatchReport, SeasonReport};
 use crate::crop::Trend;
 use crate::report::hardest::part_of_allowed;
@@ -44,6 +45,7 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     if blocks.is_empty() {
         blocks.push(Block::Paragraph("No patch is recorded on this site.".to_owned()));
     }
+    blocks.extend(years::table(report).map(Block::Table));
     Section { id: "patches", heading: "Patch by patch".to_owned(), blocks }
 }
 

@@ -33,7 +33,7 @@ pub(super) fn some_of(names: &[&str]) -> String {
 }
 
 /// `26.3 kg and 40 heads`: masses together, pieces by what they are called.
-pub(super) fn sum_of<'a>(amounts: impl Iterator<Item = (&'a Crop, f64)>) -> String {
+pub(in crate::report) fn sum_of<'a>(amounts: impl Iterator<Item = (&'a Crop, f64)>) -> String {
     let mut grams = 0.0;
     let mut pieces: BTreeMap<&str, (f64, &Crop)> = BTreeMap::new();
     for (crop, amount) in amounts {
