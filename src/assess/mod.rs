@@ -44,10 +44,11 @@ pub use meeting::{
 pub use new_cut::{CutRuling, Left, NewCut, rule_cut, rule_cuts};
 pub use opening::{Closing, Opening};
 pub use outing::{
-    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Outing, PlannedStop, PlannedTake,
-    PlannedTakes, PlannedTakesError, PlannedVisit, Promises, Quota, Quotas, Route, STOPPED_SHORT,
-    SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking, UnfitWant, Untold, WalkPlan,
-    WantMet, brief, plan_boxes, plan_outing, planned_takes, promises, quotas, settle, understood,
+    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, LeftOut, Outing, Packed, PackedBox,
+    PlannedStop, PlannedTake, PlannedTakes, PlannedTakesError, PlannedVisit, Promises, Quota,
+    Quotas, Route, STOPPED_SHORT, SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking,
+    UnfitWant, Untold, WalkPlan, WantMet, brief, plan_boxes, plan_outing, planned_takes, promises,
+    quotas, settle, understood,
 };
 pub use outlook::{Effect, Effects, Outlook, Shift};
 pub use prepared::{

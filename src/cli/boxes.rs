@@ -13,20 +13,25 @@ use super::one_site::of_sites;
 use super::recording::drawn_seed;
 use super::walk::hold;
 use super::walk::wanted::{Wants, all_wants, wants};
+use super::week::known_crop;
 use crate::assess::{BoxError, BoxOrder, BoxPlan, plan_boxes};
 use crate::book::{Decision, NewFact};
 use crate::gate::Gate;
 use crate::records::{Directory, Entry, Ledger, Record, Walk, WalkName};
 use crate::report::layout::paragraph;
-use crate::report::{box_plan_json, box_plan_table, cautions};
+use crate::report::{box_packing, box_plan_json, box_plan_table, cautions, left_out_of_boxes};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
     stintbook box --month 2027-03 --count 24 --each \"green leaf=150g,flower=20g\"\n  \
+    stintbook box --month 2027-03 --count 24 --each \"green leaf=150g\" --without alexanders-shoot --packing\n  \
     stintbook box --month 2027-03 --count 24 --each \"green leaf=150g\" --hold \"spring boxes\" --leader Ida\n\n\
     The boxes are spread evenly over the month's ISO weeks, those whose Thursday is in it; \
     what falls short in one week is made up for in the next. Each week is planned with the \
-    weeks before it played, so that every patch's share refills.")]
+    weeks before it played, so that every patch's share refills. A crop with a fatal look-alike \
+    is in a box only where --each or --with names it; ground is used only where its permission \
+    says `sale`. Each month the boxes move on by a quarter of them, so that nobody's is always \
+    the last.")]
 pub struct BoxesWanted {
     /// The month, like `2027-03`.
     #[arg(long, value_name = "MONTH", value_parser = month)]
@@ -37,6 +42,16 @@ pub struct BoxesWanted {
     /// What is in each: crops or kitchen roles, like `green leaf=150g,flower=20g`.
     #[arg(long, value_name = "WHAT=AMOUNT", value_parser = wants, required = true)]
     each: Vec<Wants>,
+    /// Leave this crop out of every box; may be given several times.
+    #[arg(long, value_name = "CROP")]
+    without: Vec<String>,
+    /// Let a kitchen role be met with this crop though it has a fatal look-alike; may be given
+    /// several times.
+    #[arg(long = "with", value_name = "CROP")]
+    named: Vec<String>,
+    /// Say what goes into each box, with look-alikes, roles in the kitchen and keeping.
+    #[arg(long)]
+    packing: bool,
     /// Only this site; may be given several times.
     #[arg(long, value_name = "SITE")]
     site: Vec<String>,
@@ -71,16 +86,19 @@ pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
     };
     context.print(&match asked.format {
         Format::Json => box_plan_json(&plan),
-        _ => as_text(&plan, asked.count, asked.hold.is_some(), context.width),
+        _ => as_text(&plan, asked, context.width),
     })?;
     Ok(Status::Done)
 }
 
 /// The table, what was recorded, and the cautions where it invites anyone to pick.
-fn as_text(plan: &BoxPlan, count: u32, is_held: bool, width: usize) -> String {
-    let mut text = box_plan_table(plan, count, width);
+fn as_text(plan: &BoxPlan, asked: &BoxesWanted, width: usize) -> String {
+    let mut text = box_plan_table(plan, asked.count, width) + &left_out_of_boxes(plan, width);
+    if asked.packing {
+        text += &box_packing(plan, width);
+    }
     let walks = plan.weeks.iter().filter(|week| week.walk.is_some()).count();
-    if is_held && walks > 0 {
+    if asked.hold.is_some() && walks > 0 {
         let said = match walks {
             1 => "Set aside, under 1 walk; `stintbook walk list` shows it.".to_owned(),
             n => format!("Set aside, under {n} walks; `stintbook walk list` shows them."),
@@ -111,13 +129,28 @@ impl BoxesWanted {
         let known = Directory::of(ledger);
         let sites: Result<Vec<_>, _> =
             self.site.iter().map(|name| known.site(name).cloned()).collect();
+        let crops = |names: &[String]| -> Result<Vec<Arc<str>>, Failure> {
+            names.iter().map(|name| Ok(known_crop(context, name)?.as_str().into())).collect()
+        };
+        let (without, named) = (crops(&self.without)?, crops(&self.named)?);
+        let each = all_wants(&self.each, context.catalogue()?)?;
+        let is_in =
+            |crop: &&Arc<str>| named.contains(crop) || each.iter().any(|each| each.what == **crop);
+        if let Some(both) = without.iter().find(is_in) {
+            return Err(Failure::wrong(format!(
+                "`{both}` is named to be in every box and, with --without, in none; say one of the \
+                 two"
+            )));
+        }
         let name = name.cloned().map_or_else(|| WalkName::new("boxes").map_err(Failure::wrong), Ok);
         Ok(BoxOrder {
             month: self.month,
             count: self.count,
-            each: all_wants(&self.each, context.catalogue()?)?,
+            each,
             sites: sites?,
             people: self.people,
+            without,
+            named,
             name: name?,
             seed: drawn_seed(),
         })

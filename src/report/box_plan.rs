@@ -2,7 +2,7 @@
 
 use super::counting::goes_by;
 use super::layout::{hanging, left, paragraph, right, widest};
-use crate::assess::{BoxPlan, BoxWant, BoxWeek, PlannedStop};
+use crate::assess::{BoxPlan, BoxWant, BoxWeek, First, PlannedStop};
 use crate::units::spoken_day;
 
 const AMOUNT: usize = 8;
@@ -16,7 +16,9 @@ pub fn box_plan_table(plan: &BoxPlan, count: u32, width: usize) -> String {
     let columns = Columns::fitting(plan, width);
     text.extend(plan.weeks.iter().map(|week| columns.week(week)));
     text += "\nALTOGETHER\n";
-    text.extend(plan.wants.iter().map(|want| hanging(&altogether(want), width, "  ", "    ")));
+    text.extend(
+        plan.wants.iter().map(|want| hanging(&altogether(plan, want), width, "  ", "    ")),
+    );
     text
 }
 
@@ -86,12 +88,21 @@ impl Columns {
     }
 }
 
-fn altogether(want: &BoxWant) -> String {
+fn altogether(plan: &BoxPlan, want: &BoxWant) -> String {
     let BoxWant { each, wanted, got, shortage } = want;
     match shortage {
         None => format!("{}: {got} of {wanted}", each.what),
+        Some(shortage) if shortage.first == First::NoPatch && is_left_out(plan, want) => {
+            format!("{}: {got} of {wanted}; what would serve is left out of every box", each.what)
+        }
         Some(shortage) => {
             format!("{}: {got} of {wanted}. In the last week, {}", each.what, shortage.sentence())
         }
     }
+}
+
+/// Whether a crop that would serve is in no box.
+fn is_left_out(plan: &BoxPlan, want: &BoxWant) -> bool {
+    let what = &want.each.what;
+    plan.left_out.iter().any(|it| it.crop.kitchen_role == *what || it.crop.name == *what)
 }

@@ -2,6 +2,7 @@
 //!
 //! No files, no clock, no printing, and no arithmetic beyond rounding and drawing.
 
+mod box_packing;
 mod box_plan;
 mod box_plan_data;
 mod by_site;
@@ -22,6 +23,7 @@ mod effects;
 mod evidence;
 mod evidence_data;
 mod hardest;
+mod keeping;
 pub mod layout;
 mod map;
 mod markup;
@@ -57,6 +59,7 @@ mod week_data;
 mod week_table;
 mod years;
 
+pub use box_packing::{box_packing, left_out_of_boxes};
 pub use box_plan::box_plan_table;
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use calendar::{calendar_table, month_table};

@@ -131,7 +131,7 @@ fn hardest(patch: &PatchSeason) -> String {
 }
 
 /// `0.9–1.6 kg`, the unit once where both ends have the same; counts without it.
-fn range(crop: &Crop, low: f64, high: f64) -> String {
+pub(super) fn range(crop: &Crop, low: f64, high: f64) -> String {
     let [low, high] = [low, high].map(|value| Amount { value, measure: crop.measure }.to_string());
     match (low.split_once(' '), high.split_once(' ')) {
         (Some((number, unit)), Some((_, same))) if unit == same => format!("{number}–{high}"),

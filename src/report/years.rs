@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::column::{document, in_unit, number, optional};
 use super::layout::{hanging, left, paragraph, right, widest};
+use super::pressure_table::range;
 use super::season::{span_named, sum_of};
 use crate::assess::season_report::{PatchYear, PatchYears, SiteYear, SiteYears};
 use crate::units::counted;
@@ -12,8 +13,8 @@ pub const YEARS_SCHEMA: &str = "stintbook.years/1";
 
 const TAKEN: usize = 10;
 const STOOD: usize = 10;
-const RANGE: usize = 20;
-const DAYS: usize = 8;
+const RANGE: usize = 16;
+const DAYS: usize = 5;
 
 /// Every site and its patches, at most `width` cells wide.
 pub fn years_table(sites: &[SiteYears], width: usize) -> String {
@@ -81,11 +82,9 @@ fn on_site(told: &SiteYear) -> String {
 pub(super) fn amounts(patch: &PatchYears, told: &PatchYear) -> (String, String, String) {
     let show = |amount| patch.crop.show(amount);
     match told.stood {
-        Some(stood) => (
-            show(told.taken),
-            show(stood.best),
-            format!("{} to {}", show(stood.low), show(stood.high)),
-        ),
+        Some(stood) => {
+            (show(told.taken), show(stood.best), range(&patch.crop, stood.low, stood.high))
+        }
         None => (show(told.taken), "not known".to_owned(), String::new()),
     }
 }

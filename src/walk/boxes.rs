@@ -3,6 +3,7 @@
 use jiff::ToSpan;
 use jiff::civil::{Date, Weekday};
 
+use super::packing::boxes_by;
 use crate::units::Week;
 
 /// The ISO weeks of the month that holds a day: those whose Thursday is in it, so that every
@@ -17,15 +18,14 @@ pub fn month_demand(each: u64, boxes: u32) -> u64 {
     each.saturating_mul(u64::from(boxes))
 }
 
-/// How much of a month's demand is wanted in the week after those whose deliveries are given:
-/// the even part for all weeks so far, rounded up, less what was delivered. What fell short is
-/// so carried forward, and no more is wanted than is missing in the whole month.
+/// How much is wanted in the week after those whose deliveries are given: what the boxes that are
+/// packed by its end hold, `each` of it, less what was delivered. What fell short is so carried
+/// forward, and no more is wanted than is missing in the whole month.
 ///
-/// `weeks` is how many weeks the demand is spread over; in the last one, and after it, all that
+/// `weeks` is how many weeks the boxes are spread over; in the last one, and after it, all that
 /// is missing is wanted.
-pub fn wanted_next(demand: u64, weeks: usize, delivered: &[u64]) -> u64 {
-    let (so_far, weeks) = (delivered.len() + 1, weeks.max(1));
-    let even = (u128::from(demand) * so_far.min(weeks) as u128).div_ceil(weeks as u128);
-    let had: u128 = delivered.iter().map(|&units| u128::from(units)).sum();
-    u64::try_from(even.saturating_sub(had)).unwrap_or(demand)
+pub fn wanted_next(each: u64, boxes: u32, weeks: usize, delivered: &[u64]) -> u64 {
+    let by_now = boxes_by(boxes, weeks, delivered.len());
+    let had = delivered.iter().fold(0, |sum: u64, units| sum.saturating_add(*units));
+    month_demand(each, by_now).saturating_sub(had)
 }

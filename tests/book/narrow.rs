@@ -159,6 +159,7 @@ fn of_sites(ledger: &Ledger, sites: &[SiteName]) -> Vec<String> {
             purpose: Purpose::Walk,
             sites: sites.to_vec(),
             wants: wants.map(|want| want.parse().unwrap()).collect(),
+            left_out: Vec::new(),
             start: None,
             within: None,
             route: None,
@@ -179,6 +180,8 @@ fn of_sites(ledger: &Ledger, sites: &[SiteName]) -> Vec<String> {
         each: vec!["nettle-tops=200g".parse().unwrap()],
         sites: sites.to_vec(),
         people: 2,
+        without: Vec::new(),
+        named: Vec::new(),
         name: WalkName::new("boxes").unwrap(),
         seed: 1,
     };

@@ -139,8 +139,12 @@ fn an_owner_sees_what_is_planned_by_day_and_amount_and_nobody_s_name() {
     assert_eq!(planned["until"], "2021-04-10");
     let held = trial.run("walk split \"spring walk\" --on 2021-03-10 --format json").done();
     let held: Value = serde_json::from_str(&held).unwrap();
-    let of_walk: f64 =
-        held["stops"].as_array().unwrap().iter().map(|stop| stop["most_g"].as_f64().unwrap()).sum();
+    let of_walk: f64 = held["stops"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|stop| stop["quota_g"].as_f64().unwrap())
+        .sum();
     let total: f64 = planned["totals"]
         .as_array()
         .unwrap()

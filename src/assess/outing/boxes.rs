@@ -1,6 +1,9 @@
 //! Boxes promised for a month, gathered week by week: what each week takes is played before
 //! the next one is planned, so that every patch's share refills in between.
 
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 use uuid::Uuid;
@@ -12,10 +15,14 @@ use super::shortage::Shortage;
 use crate::assess::{Asker, UnknownCrop, prepare_for};
 use crate::catalogue::Catalogue;
 use crate::records::{
-    Fact, FactId, Hold, Ledger, NameError, Party, Purpose, SiteName, Walk, WalkName, Want,
+    Crop, Fact, FactId, Hold, Ledger, LookAlikeGrade, NameError, Party, Purpose, SiteName, Walk,
+    WalkName, Want,
 };
 use crate::units::{Amount, Week};
-use crate::walk::{PlanError, month_demand, wanted_next, weeks_of_month};
+use crate::walk::{
+    PlanError, RoundingUnit, boxes_by, laid_out, level, month_demand, subscriber_at, wanted_next,
+    weeks_of_month,
+};
 
 /// The day that puts an ISO week into its month, Thursday, counted from Monday.
 const THURSDAY: i64 = 3;
@@ -32,6 +39,11 @@ pub struct BoxOrder {
     pub sites: Vec<SiteName>,
     /// How many gather each week.
     pub people: u32,
+    /// Crops that are in no box.
+    pub without: Vec<Arc<str>>,
+    /// Crops that are in a box though people have died of what looks like them; what a box holds
+    /// by its own name is one of them.
+    pub named: Vec<Arc<str>>,
     /// What the walks are called, with the week behind it.
     pub name: WalkName,
     /// Settles ties when a week's quota is split.
@@ -43,6 +55,33 @@ pub struct BoxOrder {
 pub struct BoxPlan {
     pub weeks: Vec<BoxWeek>,
     pub wants: Vec<BoxWant>,
+    /// Crops that would have served, and are in no box.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A crop that is in no box.
+#[derive(Clone, Debug)]
+pub struct LeftOut {
+    pub crop: Arc<Crop>,
+    /// Somebody asked for it to be left out; else it has a fatal look-alike and nobody named it.
+    pub unwanted: bool,
+}
+
+/// What is put into one box in one week.
+#[derive(Clone, Debug)]
+pub struct PackedBox {
+    /// From 1; the same one month after month.
+    pub subscriber: u32,
+    /// Its own week; else it makes up for what fell short in that.
+    pub is_own_week: bool,
+    pub contents: Vec<Packed>,
+}
+
+#[derive(Clone, Debug)]
+pub struct Packed {
+    pub crop: Arc<Crop>,
+    /// In the crop's measure.
+    pub amount: f64,
 }
 
 /// The gathering of one week, on its Thursday.
@@ -53,6 +92,8 @@ pub struct BoxWeek {
     /// The walk it would be, and what would be set aside for it; `None` for a week in which
     /// nothing is gathered.
     pub walk: Option<(Walk, Vec<Hold>)>,
+    /// Those that get something, in the order in which they are packed.
+    pub boxes: Vec<PackedBox>,
 }
 
 /// What becomes of one thing that is in every box.
@@ -95,11 +136,15 @@ pub fn plan_boxes(
     if weeks.is_empty() {
         return Err(BoxError::NoWeekLeft);
     }
+    let left_out = order.left_out(ledger, catalogue);
+    let names: Vec<Arc<str>> = left_out.iter().map(|it| it.crop.name.clone()).collect();
+    let mut packer = Packer::new(order, weeks.len());
     let mut ledger = ledger.clone();
     let mut delivered: Vec<Vec<u64>> = vec![Vec::new(); order.each.len()];
     let mut planned: Vec<BoxWeek> = Vec::new();
     for week in &weeks {
-        let outing = order.outing(*week, weeks.len(), &delivered);
+        let outing =
+            Outing { left_out: names.clone(), ..order.outing(*week, weeks.len(), &delivered) };
         let asker = Asker { today, walk: None };
         let prepared = prepare_for(&ledger, catalogue, outing.day, asker)?;
         let plan = match outing.wants.as_slice() {
@@ -115,10 +160,16 @@ pub fn plan_boxes(
         if let Some((_, holds)) = &walk {
             play(&mut ledger, holds);
         }
-        planned.push(BoxWeek { week: *week, plan, walk });
+        let boxes = packer.pack(&plan);
+        planned.push(BoxWeek { week: *week, plan, walk, boxes });
     }
     let wants = order.each.iter().zip(&delivered).map(|(each, got)| order.met(each, got, &planned));
-    Ok(BoxPlan { wants: wants.collect(), weeks: planned })
+    Ok(BoxPlan { wants: wants.collect(), weeks: planned, left_out })
+}
+
+/// What one box holds of it, in whole grams or pieces.
+fn units_of(each: &Want) -> u64 {
+    each.amount.value.ceil() as u64
 }
 
 fn thursday(week: Week) -> Date {
@@ -141,15 +192,94 @@ pub(super) fn play(ledger: &mut Ledger, holds: &[Hold]) {
     }
 }
 
+/// Keeps count of what each box has had, by what it holds and by its place in the month.
+struct Packer<'o> {
+    order: &'o BoxOrder,
+    weeks: usize,
+    week: usize,
+    had: Vec<Vec<u64>>,
+}
+
+impl<'o> Packer<'o> {
+    fn new(order: &'o BoxOrder, weeks: usize) -> Self {
+        let had = order.each.iter().map(|_| vec![0; order.count as usize]).collect();
+        Self { order, weeks, week: 0, had }
+    }
+
+    /// What the week's plan brings, level over all boxes whose week it is or was.
+    fn pack(&mut self, plan: &WalkPlan) -> Vec<PackedBox> {
+        let BoxOrder { count, each, month, .. } = self.order;
+        let before = match self.week.checked_sub(1) {
+            Some(week) => boxes_by(*count, self.weeks, week),
+            None => 0,
+        };
+        let packed = boxes_by(*count, self.weeks, self.week) as usize;
+        let mut contents: Vec<Vec<Packed>> = vec![Vec::new(); packed];
+        for (each, had) in each.iter().zip(&mut self.had) {
+            let Some(met) = plan.wants.iter().find(|met| met.want.what == each.what) else {
+                continue;
+            };
+            let unit = RoundingUnit::of(each.amount.measure).size() as f64;
+            let units = |amount: f64| (amount / unit).floor() as u64;
+            let crops: Vec<u64> = met.of_crops.iter().map(|(_, amount)| units(*amount)).collect();
+            let due = (each.amount.value / unit).ceil() as u64;
+            let given = level(&had[..packed], due, crops.iter().sum());
+            let rows = laid_out(&given, &crops);
+            for ((had, given), (contents, row)) in
+                had.iter_mut().zip(&given).zip(contents.iter_mut().zip(&rows))
+            {
+                *had += given;
+                let of_crop = met.of_crops.iter().zip(row).filter(|(_, units)| **units > 0);
+                contents.extend(of_crop.map(|((crop, _), units)| Packed {
+                    crop: crop.clone(),
+                    amount: *units as f64 * unit,
+                }));
+            }
+        }
+        self.week += 1;
+        let months = i64::from(month.year()) * 12 + i64::from(month.month());
+        let boxes = contents.into_iter().zip(0..).filter(|(contents, _)| !contents.is_empty());
+        boxes
+            .map(|(contents, at)| PackedBox {
+                subscriber: subscriber_at(at, *count, months) + 1,
+                is_own_week: at >= before,
+                contents,
+            })
+            .collect()
+    }
+}
+
 impl BoxOrder {
+    /// Crops that would serve what is in a box and stay out of it: those that nobody wants, and
+    /// those with a fatal look-alike that nobody named.
+    fn left_out(&self, ledger: &Ledger, catalogue: &Catalogue) -> Vec<LeftOut> {
+        let on_site = |site: &SiteName| self.sites.is_empty() || self.sites.contains(site);
+        let here = ledger.patches().filter(|(site, _)| on_site(&site.site.record.name));
+        let names: BTreeSet<&Arc<str>> = here.map(|(_, facts)| &facts.patch.record.crop).collect();
+        let crops = names.into_iter().filter_map(|name| catalogue.crop(name));
+        let serves = |crop: &&Arc<Crop>| {
+            self.each.iter().any(|each| each.what == crop.kitchen_role || each.what == crop.name)
+        };
+        let left_out = |crop: &Arc<Crop>| {
+            let unwanted = self.without.contains(&crop.name);
+            let is_named = self.named.contains(&crop.name)
+                || self.each.iter().any(|each| each.what == crop.name);
+            let kills = crop
+                .gravest_look_alike()
+                .is_some_and(|gravest| gravest.grade == LookAlikeGrade::Fatal);
+            (unwanted || kills && !is_named).then(|| LeftOut { crop: crop.clone(), unwanted })
+        };
+        crops.filter(serves).filter_map(left_out).collect()
+    }
+
     /// What all boxes hold of one thing, in whole grams or pieces.
     fn demand(&self, each: &Want) -> u64 {
-        month_demand(each.amount.value.ceil() as u64, self.count)
+        month_demand(units_of(each), self.count)
     }
 
     fn outing(&self, week: Week, weeks: usize, delivered: &[Vec<u64>]) -> Outing {
         let want = |(each, delivered): (&Want, &Vec<u64>)| {
-            let wanted = wanted_next(self.demand(each), weeks, delivered);
+            let wanted = wanted_next(units_of(each), self.count, weeks, delivered);
             let amount = Amount { value: wanted as f64, ..each.amount };
             (wanted > 0).then(|| Want { what: each.what.clone(), amount })
         };
@@ -159,6 +289,7 @@ impl BoxOrder {
             purpose: Purpose::Sale,
             sites: self.sites.clone(),
             wants: self.each.iter().zip(delivered).filter_map(want).collect(),
+            left_out: Vec::new(),
             start: None,
             within: None,
             route: None,

@@ -32,6 +32,8 @@ pub struct Outing {
     pub sites: Vec<SiteName>,
     /// Empty for all that may be cut.
     pub wants: Vec<Want>,
+    /// Crops that are not taken, whatever they would serve.
+    pub left_out: Vec<Arc<str>>,
     /// Where the walk begins; `None` for the first patch.
     pub start: Option<Point>,
     /// Patches further from the start, as the crow flies, are left out.
@@ -94,6 +96,7 @@ impl Outing {
             purpose: walk.purpose(),
             sites: walk.sites().cloned().collect(),
             wants: walk.wants.clone(),
+            left_out: Vec::new(),
             start: None,
             within: None,
             route: None,
@@ -101,7 +104,8 @@ impl Outing {
     }
 
     pub(super) fn goes_to(&self, patch: &Prepared) -> bool {
-        self.sites.is_empty() || self.sites.contains(&patch.site.site.record.name)
+        let is_here = self.sites.is_empty() || self.sites.contains(&patch.site.site.record.name);
+        is_here && !self.left_out.contains(&patch.crop().name)
     }
 
     /// Whether a place lies by the route, or near enough to the start, where either is asked for.

@@ -14,7 +14,9 @@ mod turns;
 mod wishes;
 
 pub use ahead::{PlannedTake, PlannedTakes, PlannedTakesError, PlannedVisit, planned_takes};
-pub use boxes::{BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, plan_boxes};
+pub use boxes::{
+    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, LeftOut, Packed, PackedBox, plan_boxes,
+};
 pub use brief::brief;
 pub use errand::{Outing, Route};
 pub use planned::{PlannedStop, WalkPlan, WantMet, plan_outing};

@@ -1,5 +1,6 @@
 //! Which patches an outing goes to, in which order, and what it takes there.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use geo::Point;
@@ -9,7 +10,7 @@ use super::errand::{Choices, Outing};
 use super::shortage::{Shortage, shortage, why_shut};
 use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
-use crate::records::{PatchName, Want};
+use crate::records::{Crop, PatchName, Want};
 use crate::units::Metres;
 use crate::walk::{Gap, Plan, PlanError, along, way};
 
@@ -57,6 +58,8 @@ pub struct WantMet {
     pub got: f64,
     /// The crops that meet it.
     pub crops: Vec<Arc<str>>,
+    /// How much of each, in the order of their names.
+    pub of_crops: Vec<(Arc<Crop>, f64)>,
     pub shortage: Option<Shortage>,
 }
 
@@ -178,7 +181,13 @@ fn wants(outing: &Outing, choices: &Choices, plan: &Plan) -> Vec<WantMet> {
             takes().map(|take| choices.offers[take.offer].crop.clone()).collect();
         crops.sort();
         crops.dedup();
+        let mut of_crops: BTreeMap<&str, (Arc<Crop>, f64)> = BTreeMap::new();
+        for take in takes() {
+            let crop = &choices.found(take.offer).crop;
+            of_crops.entry(&crop.name).or_insert((crop.clone(), 0.0)).1 += take.amount as f64;
+        }
         WantMet {
+            of_crops: of_crops.into_values().collect(),
             want: want.clone(),
             got: takes().map(|take| take.amount as f64).sum(),
             crops,

@@ -139,6 +139,7 @@ impl PlanWanted {
             purpose: self.purpose,
             sites: sites?,
             wants: all_wants(&self.want, context.catalogue()?)?,
+            left_out: Vec::new(),
             start: None,
             within: None,
             route: None,

@@ -1,0 +1,115 @@
+//! What goes into which box, and what whoever opens it should know.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::cautions::{fatal_by_crop, look_alikes_in_words};
+use super::keeping::keeping;
+use super::layout::{hanging, paragraph};
+use crate::assess::{BoxPlan, Packed, PackedBox};
+use crate::records::Crop;
+use crate::units::spoken_day;
+
+/// Crops that would have served and are in no box; nothing where there are none.
+pub fn left_out_of_boxes(plan: &BoxPlan, width: usize) -> String {
+    if plan.left_out.is_empty() {
+        return String::new();
+    }
+    let lines = plan.left_out.iter().map(|left_out| {
+        let crop = &left_out.crop;
+        let why = match left_out.unwanted {
+            true => "asked for".to_owned(),
+            false => {
+                let fatal = fatal_by_crop(&[crop]);
+                let names = fatal.first().map_or(String::new(), |fatal| fatal.names.join(", "));
+                format!("fatal look-alikes: {names}; --with {} puts it in", crop.name)
+            }
+        };
+        hanging(&format!("{}: {why}", crop.common_name), width, "  - ", "    ")
+    });
+    format!("\nLEFT OUT OF EVERY BOX\n{}", lines.collect::<String>())
+}
+
+/// A list for each week, then what is to be known of each crop, at most `width` cells wide.
+pub fn box_packing(plan: &BoxPlan, width: usize) -> String {
+    let mut text = "\nPACKING\n".to_owned();
+    for week in &plan.weeks {
+        let day = week.plan.day;
+        text += &format!("{}, {} {}\n", week.week, day.strftime("%a"), spoken_day(day));
+        if week.boxes.is_empty() {
+            text += "  no box is packed\n";
+        }
+        for alike in grouped(&week.boxes) {
+            let line = format!("{}: {}", numbers(&alike), contents(&alike[0].contents));
+            text += &hanging(&line, width, "  ", "    ");
+        }
+    }
+    let mut crops: BTreeMap<&str, &Arc<Crop>> = BTreeMap::new();
+    for packed in plan.weeks.iter().flat_map(|week| &week.boxes).flat_map(|it| &it.contents) {
+        crops.insert(&packed.crop.name, &packed.crop);
+    }
+    if crops.is_empty() {
+        return text;
+    }
+    text += "\nTO GO WITH EACH BOX\n";
+    for crop in crops.into_values() {
+        text += &hanging(&card(crop), width, "  ", "    ");
+    }
+    text + &paragraph(
+        "How long things keep is common practice, without a source. Whoever opens a box looks at \
+         every piece again; what is not known for certain is thrown away.",
+        width,
+        "  ",
+    )
+}
+
+/// Boxes with the same in them together, in the order in which they are packed.
+fn grouped(boxes: &[PackedBox]) -> Vec<Vec<&PackedBox>> {
+    let mut groups: Vec<Vec<&PackedBox>> = Vec::new();
+    let said = |packed: &PackedBox| (packed.is_own_week, contents(&packed.contents));
+    for packed in boxes {
+        match groups.iter_mut().find(|group| said(group[0]) == said(packed)) {
+            Some(group) => group.push(packed),
+            None => groups.push(vec![packed]),
+        }
+    }
+    groups
+}
+
+/// `boxes 1 to 6, 9`, `box 3, to make up`.
+fn numbers(alike: &[&PackedBox]) -> String {
+    let mut all: Vec<u32> = alike.iter().map(|packed| packed.subscriber).collect();
+    all.sort_unstable();
+    let runs = all.chunk_by(|one, next| one + 1 == *next).map(|run| match run {
+        [one] => one.to_string(),
+        [one, next] => format!("{one}, {next}"),
+        [first, .., last] => format!("{first} to {last}"),
+        [] => String::new(),
+    });
+    let runs: Vec<String> = runs.collect();
+    let noun = if all.len() == 1 { "box" } else { "boxes" };
+    let late = if alike[0].is_own_week { "" } else { ", to make up for its own week" };
+    format!("{noun} {}{late}", runs.join(", "))
+}
+
+fn contents(contents: &[Packed]) -> String {
+    let all: Vec<String> = contents
+        .iter()
+        .map(|packed| format!("{} of {}", packed.crop.show(packed.amount), packed.crop.common_name))
+        .collect();
+    all.join("; ")
+}
+
+/// `Chickweed, tops: for green leaf. Keeping: … Look-alikes: fatal: …`.
+fn card(crop: &Crop) -> String {
+    let look_alikes = match look_alikes_in_words(crop) {
+        none if none.is_empty() => "none that we list, which is no proof".to_owned(),
+        some => some,
+    };
+    format!(
+        "{}: for {}. Keeping: {}. Look-alikes: {look_alikes}.",
+        crop.common_name,
+        crop.kitchen_role,
+        keeping(crop.part)
+    )
+}
