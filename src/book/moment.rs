@@ -74,6 +74,21 @@ impl Moment<'_> {
         acts_of(hand, self.book).map_err(|error| self.storage(error))
     }
 
+    /// Whether the fact was replaced or withdrawn.
+    pub fn is_put_right(&self, id: FactId) -> Result<bool, BookError> {
+        let sql = "SELECT 1 FROM correction WHERE replaced = ?";
+        let found =
+            self.book.prepare_cached(sql).and_then(|mut sql| sql.exists(params![bytes(&id)]));
+        found.map_err(|error| self.storage(error))
+    }
+
+    /// Whether anything was ever put right.
+    pub fn has_corrections(&self) -> Result<bool, BookError> {
+        let found = self.book.prepare_cached("SELECT 1 FROM correction LIMIT 1");
+        let found = found.and_then(|mut sql| sql.exists([]));
+        found.map_err(|error| self.storage(error))
+    }
+
     /// As [`super::Book::versions`].
     pub fn versions(&self, kind: Kind, key: &str) -> Result<Vec<HistoryLine>, BookError> {
         versions(self.book, kind, key).map_err(|error| self.storage(error))

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::args::words;
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::reading::{Source, apart, read_maps, read_tables};
+use super::reading::{Source, apart, marks, read_maps, read_tables};
 use super::recording::Answered;
 use super::walk;
 use crate::book::{Book, Moment, Scope};
@@ -74,9 +74,17 @@ pub fn take_in(
 ) -> Result<(String, Vec<String>), Failure> {
     let gate = context.gate()?;
     let (maps, tables) = apart(sources)?;
+    if formerly.is_none()
+        && let Some(marks) = marks(&maps, &tables)
+        && let Some(known) = gate.known_again(book, &marks)?
+    {
+        return Ok((said(&known, context.width), known.gone));
+    }
     let called_before = |mut deliveries: Vec<Delivery>| {
         for delivery in &mut deliveries {
             delivery.formerly = formerly.map(Arc::from);
+            // Under the new name alone nothing of it is known.
+            delivery.digest = delivery.digest.filter(|_| formerly.is_none());
         }
         deliveries
     };

@@ -27,6 +27,7 @@ mod correct;
 mod crops;
 mod cut;
 mod demo;
+mod digest;
 mod due;
 mod export;
 mod glance;

@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::digest::{self, Digesting};
+use crate::book::FileMark;
 use crate::catalogue::Catalogue;
 use crate::gate::{Delivery, Places, Surroundings, Turned};
 use crate::intake::{Problems, is_of_amends, read, read_amends};
@@ -36,6 +38,18 @@ pub fn apart(sources: &[Source]) -> Result<(Vec<&Source>, Vec<&Source>), Turned>
         if is_csv && !source.is_of_amends()? { tables.push(source) } else { first.push(source) }
     }
     Ok((first, tables))
+}
+
+/// What the files are known again by, in the order in which they are taken in; `None` where any
+/// is no plain file.
+pub fn marks(maps: &[&Source], tables: &[&Source]) -> Option<Vec<FileMark>> {
+    let mark = |source: &&Source| match source {
+        Source::File(path) => {
+            Some(FileMark { file: source.name().into(), digest: digest::of_file(path)? })
+        }
+        Source::Carried { .. } => None,
+    };
+    maps.iter().chain(tables).map(mark).collect()
 }
 
 /// Reads tables, each against the same places.
@@ -91,14 +105,17 @@ fn read_one(
     let name = source.name();
     let (head, rest) = source.opened()?;
     let is_of_amends = is_of_amends(&String::from_utf8_lossy(&head));
-    let whole = io::Cursor::new(head).chain(rest);
+    let mut whole = Digesting::new(io::Cursor::new(head).chain(rest));
     if is_of_amends {
-        let amends = read_amends(&name, whole);
-        let file = Some(name.as_str().into());
-        return Ok(amends.map(|amends| Delivery { file, amends, ..Delivery::default() }));
+        let amends = read_amends(&name, &mut whole);
+        let (file, digest) = (Some(name.as_str().into()), whole.finish().ok());
+        return Ok(amends.map(|amends| Delivery { file, digest, amends, ..Delivery::default() }));
     }
-    let intake = read(&name, whole, surroundings.known());
-    Ok(intake.map(|intake| Delivery::of_file(name.as_str().into(), intake)))
+    let intake = read(&name, &mut whole, surroundings.known());
+    Ok(intake.map(|intake| Delivery {
+        digest: whole.finish().ok(),
+        ..Delivery::of_file(name.as_str().into(), intake)
+    }))
 }
 
 impl Source {

@@ -67,7 +67,10 @@ impl Gate<'_> {
         maps: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
         tables: impl FnOnce(&Places) -> Result<Vec<Delivery>, Turned>,
     ) -> Result<Admitted, Turned> {
-        book.decide(|moment| self.decide(moment, answers, maps, tables))?
+        book.decide(|moment| {
+            let decision = self.decide(moment, answers, maps, tables)?;
+            self.recognise_from_now(moment, decision)
+        })?
     }
 
     /// What records these things that were typed, for those who record them with others.
@@ -116,7 +119,8 @@ impl Gate<'_> {
         for delivery in &mut deliveries {
             let number = sorted.len();
             let (file, remarks) = (delivery.file.clone(), std::mem::take(&mut delivery.remarks));
-            let mut of_file = Sorted { file, remarks, ..Sorted::default() };
+            let digest = delivery.digest;
+            let mut of_file = Sorted { file, digest, remarks, ..Sorted::default() };
             sorting.sort(number, delivery, &|_| true, &mut of_file)?;
             sorted.push(of_file);
             told.push((0, 0));

@@ -44,6 +44,7 @@ pub(super) fn arrive(
     let numbers: Vec<HashMap<String, usize>> = deliveries.iter().map(numbers).collect();
     let begun = |delivery: &mut Delivery| Sorted {
         file: delivery.file.clone(),
+        digest: delivery.digest,
         remarks: std::mem::take(&mut delivery.remarks),
         ..Sorted::default()
     };

@@ -15,6 +15,8 @@ pub struct Delivery {
     pub file: Option<Arc<str>>,
     /// The name under which the book knows this file, where it bears another by now.
     pub formerly: Option<Arc<str>>,
+    /// A checksum of the file's bytes, where all of them were read.
+    pub digest: Option<u128>,
     pub entries: Vec<Entry>,
     /// What parties of walks among it are called.
     pub names: Vec<Attendee>,

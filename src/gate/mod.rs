@@ -8,6 +8,7 @@
 
 // What comes in, and what becomes of it
 mod admit;
+mod again;
 mod arrival;
 mod delivery;
 mod gatekeeper;

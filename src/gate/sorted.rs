@@ -10,6 +10,8 @@ use crate::records::{Correction, Cut, Kind, Record};
 #[derive(Debug, Default)]
 pub struct Sorted {
     pub file: Option<Arc<str>>,
+    /// A checksum of the file's bytes, where it would be told of the same again.
+    pub digest: Option<u128>,
     pub remarks: Vec<String>,
     /// The kind of each new fact.
     pub new: Vec<Kind>,

@@ -103,6 +103,7 @@ impl<'a> Sorting<'a> {
                 return Ok(());
             }
             // The same words in another file: its own fact, if it is one.
+            sorted.digest = None;
             self.add(sorted, entry, (self.gate.draw)());
             return Ok(());
         }
@@ -117,6 +118,7 @@ impl<'a> Sorting<'a> {
             (Some(_), _) => sorted.corrected_since += 1,
             (None, Some(live)) => self.change(sorted, entry, live),
             (None, None) if self.seen.contains_key(&id) => {
+                sorted.digest = None;
                 self.add(sorted, entry, (self.gate.draw)());
             }
             (None, None) => self.add(sorted, entry, id),
@@ -322,6 +324,7 @@ impl<'a> Sorting<'a> {
     }
 
     fn change(&mut self, sorted: &mut Sorted, entry: Entry, live: &HistoryLine) {
+        sorted.digest = None;
         let kind = entry.record.kind();
         let what = self.changes(&live.fact, &entry);
         sorted.changed.push(Change { kind, key: entry.key.clone(), what });

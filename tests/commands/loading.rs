@@ -1,5 +1,7 @@
 //! `load`: files taken whole or not at all, once, and changed only when told to.
 
+use rusqlite::Connection;
+
 use crate::hill::{PERMISSION, SURVEY, patch, places, site};
 use crate::said::has;
 use crate::trial::Trial;
@@ -34,6 +36,55 @@ fn a_file_loaded_again_adds_nothing_and_says_so() {
         "places.geojson: nothing new; 4 known already\ncuts.csv: nothing new; 2 known already\n"
     );
     assert_eq!(trial.history(), history);
+}
+
+/// How many of the files that the book has marks of.
+fn marks(book: &Connection) -> u32 {
+    book.query_row("SELECT count(*) FROM recognised", [], |row| row.get(0)).unwrap()
+}
+
+#[test]
+fn an_unchanged_file_is_told_of_alike_with_and_without_what_is_kept_of_it() {
+    let trial = Trial::on_hill();
+    trial.load("cuts.csv", CUTS).done();
+    let book = Connection::open(trial.path("stintbook.sqlite")).unwrap();
+    let again = || trial.run("load places.geojson cuts.csv").done();
+    let known =
+        "places.geojson: nothing new; 4 known already\ncuts.csv: nothing new; 2 known already\n";
+    assert_eq!(marks(&book), 2);
+    assert_eq!(again(), known);
+    book.execute("DELETE FROM recognised", []).unwrap();
+    assert_eq!(again(), known);
+    assert_eq!(marks(&book), 2);
+    book.execute("UPDATE recognised SET known = 9", []).unwrap();
+    assert_eq!(again(), known);
+    trial.write("cuts.csv", CUTS.replace("300", "310"));
+    let changed = trial.run("load places.geojson cuts.csv").wrong();
+    has(&changed, &["`mass_g`: `300` is now `310`", "--replace"]);
+}
+
+#[test]
+fn a_file_is_read_again_where_a_fact_of_it_is_lost_withdrawn_or_renamed() {
+    let trial = Trial::on_hill();
+    trial.load("cuts.csv", CUTS).done();
+    let id = trial.id_of("300 g");
+    trial.run(&format!("withdraw {id} --why \"entered twice\" --by Ida")).done();
+    let again = trial.run("load places.geojson cuts.csv").done();
+    has(&again, &["1 known already, 1 corrected or withdrawn since, left as they are"]);
+    assert_eq!(trial.run("load places.geojson cuts.csv").done(), again);
+    let book = Connection::open(trial.path("stintbook.sqlite")).unwrap();
+    book.execute("DELETE FROM cut WHERE taken_g = 500", []).unwrap();
+    has(&trial.run("load places.geojson cuts.csv").failed(), &["is damaged", "Hill/Bank"]);
+}
+
+#[test]
+fn a_renamed_file_is_known_by_its_old_name_only_while_it_is_said() {
+    let trial = Trial::on_hill();
+    trial.load("cuts.csv", CUTS).done();
+    trial.write("copy.csv", CUTS);
+    let known = trial.run("load copy.csv --formerly cuts.csv").done();
+    has(&known, &["nothing new; 2 known already"]);
+    has(&trial.run("load copy.csv").wrong(), &["from cuts.csv", "--again"]);
 }
 
 #[test]
