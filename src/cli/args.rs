@@ -20,7 +20,8 @@ pub enum Format {
 /// When and by whom a fact was written down.
 #[derive(Debug, clap::Args)]
 pub struct Signed {
-    /// Who saw or did it.
+    /// Who saw or did it (else the variable STINTBOOK_BY, or the name in `by.txt` beside the
+    /// book).
     #[arg(long, value_name = "NAME", value_parser = words)]
     pub by: String,
 

@@ -128,7 +128,7 @@ impl BoxesWanted {
     ) -> Result<BoxOrder, Failure> {
         let known = Directory::of(ledger);
         let sites: Result<Vec<_>, _> =
-            self.site.iter().map(|name| known.site(name).cloned()).collect();
+            self.site.iter().map(|name| known.site_meant(name).cloned()).collect();
         let crops = |names: &[String]| -> Result<Vec<Arc<str>>, Failure> {
             names.iter().map(|name| Ok(known_crop(context, name)?.as_str().into())).collect()
         };

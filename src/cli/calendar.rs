@@ -6,6 +6,7 @@ use jiff::{Span, ToSpan};
 use super::args::day;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::named;
 use super::numbers::whole;
 use super::one_site::site_alone;
 use super::week::known_crop;
@@ -160,7 +161,7 @@ impl CalendarAsked {
         span: Span,
     ) -> Result<Status, Failure> {
         let ledger = book.ledger(&Scope::All, None)?;
-        let site = book.directory()?.site(site)?.clone();
+        let site = named::site(book, site)?;
         let until = context.on.checked_add(span).unwrap_or(Date::MAX);
         let planned = planned_takes(&ledger, context.catalogue()?, &site, context.on, until)
             .map_err(Failure::wrong)?;

@@ -6,6 +6,7 @@ use super::args::{Format, day, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::history::fact_line;
+use super::named;
 use crate::assess::{assess, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Directory, PatchName};
@@ -83,10 +84,10 @@ impl Check {
     /// As the patch was called then.
     fn patch_name(&self, book: &Book) -> Result<PatchName, Failure> {
         Ok(match self.as_known_on {
-            None => book.patch(&self.patch)?.name,
+            None => named::patch(book, &self.patch)?.name,
             then => {
                 let ledger = book.ledger(&Scope::All, then)?;
-                Directory::of(&ledger).patch(&self.patch)?.name.clone()
+                Directory::of(&ledger).patch_meant(&self.patch)?.name.clone()
             }
         })
     }

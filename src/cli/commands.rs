@@ -8,8 +8,11 @@ use jiff::civil::Date;
 use super::args::day;
 use super::{
     backup, boxes, calendar, check, close, correct, crops, cut, demo, due, export, glance, history,
-    load, merge, new, permit, pressure, rehearse, report, restore, survey, undo, walk, week,
+    load, merge, new, permit, pressure, rehearse, report, restore, shell, survey, undo, walk, week,
 };
+
+/// In the folder where one works.
+pub const USUAL_BOOK: &str = "stintbook.sqlite";
 
 /// Which wild patches may be cut this week, how much, and why.
 ///
@@ -19,7 +22,7 @@ use super::{
 #[command(name = "stintbook", version, max_term_width = 100)]
 pub struct Arguments {
     /// The book.
-    #[arg(long, global = true, env = "STINTBOOK", default_value = "stintbook.sqlite")]
+    #[arg(long, global = true, env = "STINTBOOK", default_value = USUAL_BOOK)]
     pub book: PathBuf,
 
     /// Crops of your own (default: sites/crops.toml beside the book, if it is there).
@@ -91,6 +94,10 @@ pub enum Command {
     Verify,
     /// Copy the book safely, also while others write to it.
     Backup(backup::BackedUp),
+    /// Write what bash, zsh or fish needs to complete commands.
+    Completions(shell::Completions),
+    /// Write the pages for `man`.
+    Man(shell::ManPages),
     /// Put a backup in the place of the book; the one that was there is kept aside.
     Restore(restore::Restoring),
 }

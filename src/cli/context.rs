@@ -79,6 +79,11 @@ impl Context {
         Self::write(&escaped(text, &['\n']))
     }
 
+    /// What is made of the program's own words, and may hold what only a shell understands.
+    pub fn print_own(&self, text: &str) -> Result<(), Failure> {
+        Self::write(text)
+    }
+
     /// For a format whose lines end as those of mail do.
     pub fn print_with_long_line_ends(&self, text: &str) -> Result<(), Failure> {
         Self::write(&escaped(text, &['\n']).replace('\n', "\r\n"))

@@ -3,6 +3,7 @@
 use super::args::{Signed, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::named;
 use super::numbers::whole;
 use super::recording::Answered;
 use super::typed;
@@ -44,7 +45,7 @@ pub struct CutMade {
 
 pub fn run(context: &Context, made: &CutMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let known = book.patch(&made.patch)?;
+    let known = named::patch(&book, &made.patch)?;
     let patch = &known.name;
     if let Some(crop) = context.catalogue()?.crop(&known.crop) {
         made.fits(crop)?;

@@ -141,7 +141,10 @@ fn what_next(context: &Context) -> String {
          {stintbook} check \"mill bank\"\n  \
          {stintbook} walk split \"creek walk\"\n  \
          {stintbook} walk plan --site Wendlestow --want \"green leaf=2kg\"\n  \
-         {stintbook} pressure --season 2026/27\n  \
+         {stintbook} calendar --month 2027-04\n  \
+         {stintbook} box --month 2027-04 --count 12 --each \"green leaf=150g\" \
+         --packing --recorded-on {on}\n  \
+         {stintbook} pressure --beside 2025/26\n  \
          {stintbook} report Wendlestow\n  \
          stintbook crops ramsons-leaf\n  \
          stintbook new myland\n"

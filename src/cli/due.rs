@@ -6,6 +6,7 @@ use jiff::civil::Date;
 use super::args::day;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::named;
 use crate::assess::{due, prepare};
 use crate::book::Scope;
 use crate::report::{due_calendar, due_json, due_list};
@@ -52,7 +53,7 @@ pub fn run(context: &Context, asked: &DueAsked) -> Result<Status, Failure> {
     }
     let book = context.open_to_read()?;
     let site = match &asked.site {
-        Some(name) => Some(book.directory()?.site(name)?.clone()),
+        Some(name) => Some(named::site(&book, name)?),
         None => None,
     };
     let ledger = book.ledger(&Scope::All, None)?;

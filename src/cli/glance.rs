@@ -3,6 +3,7 @@
 use super::args::Signed;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::named;
 use super::recording::Answered;
 use super::typed;
 use crate::gate::{Places, Surroundings};
@@ -26,7 +27,7 @@ pub struct GlanceMade {
 
 pub fn run(context: &Context, made: &GlanceMade) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let known = book.patch(&made.patch)?;
+    let known = named::patch(&book, &made.patch)?;
     let places = Places::only(known.clone());
     let surroundings = Surroundings::of(&places, context.catalogue()?);
     let patch = &known.name;

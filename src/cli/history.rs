@@ -2,6 +2,7 @@
 
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::named;
 use crate::book::{HistoryLine, Scope};
 use crate::records::Replacement;
 use crate::report::layout::hanging;
@@ -22,8 +23,8 @@ pub struct History {
 pub fn run(context: &Context, asked: &History) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let scope = match (&asked.patch, &asked.site) {
-        (Some(patch), _) => Scope::Patch(book.patch(patch)?.name),
-        (None, Some(site)) => Scope::Site(book.directory()?.site(site)?.clone()),
+        (Some(patch), _) => Scope::Patch(named::patch(&book, patch)?.name),
+        (None, Some(site)) => Scope::Site(named::site(&book, site)?),
         (None, None) => Scope::All,
     };
     let lines = book.history(&scope)?;

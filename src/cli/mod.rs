@@ -34,6 +34,7 @@ mod glance;
 mod history;
 mod load;
 mod merge;
+mod named;
 mod new;
 mod permit;
 mod pressure;
@@ -41,6 +42,8 @@ mod rehearse;
 mod rehearse_plan;
 mod report;
 mod restore;
+mod shell;
+mod signed;
 mod survey;
 mod survey_advise;
 mod survey_plan;
@@ -51,9 +54,7 @@ mod week;
 
 use std::process::ExitCode;
 
-use clap::Parser;
-
-use commands::{Arguments, Command};
+use commands::Command;
 use context::Context;
 use failure::{Failure, Status};
 
@@ -66,7 +67,7 @@ pub fn run() -> ExitCode {
     if let Err(failure) = typed_plainly() {
         return failure.report();
     }
-    let arguments = Arguments::parse();
+    let arguments = signed::arguments().unwrap_or_else(|error| error.exit());
     let context = Context::new(&arguments.book, arguments.catalogue.as_deref(), arguments.on);
     match dispatch(&context, arguments.command) {
         Ok(status) => status.into(),
@@ -120,6 +121,8 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Merge(asked) => merge::run(context, &asked),
         Command::Verify => verify::run(context),
         Command::Backup(asked) => backup::run(context, &asked),
+        Command::Completions(asked) => shell::completions(context, &asked),
+        Command::Man(asked) => shell::man(context, &asked),
         Command::Restore(asked) => restore::run(context, &asked),
     }
 }

@@ -2,10 +2,12 @@
 
 use std::path::PathBuf;
 
+use super::args::words;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::own_crops::{OWN_CROPS, SITES};
-use super::writing::{make_in, write_all};
+use super::signed::BY_FILE;
+use super::writing::{make_in, write_all, write_file};
 use crate::book::Book;
 use crate::catalogue;
 use crate::intake::templates;
@@ -18,6 +20,9 @@ const BOOK: &str = "stintbook.sqlite";
 pub struct New {
     /// The folder to make.
     folder: PathBuf,
+    /// Who works in it: commands there need no --by then.
+    #[arg(long, value_name = "NAME", value_parser = words)]
+    by: Option<String>,
 }
 
 pub fn run(context: &Context, asked: &New) -> Result<Status, Failure> {
@@ -34,6 +39,9 @@ pub fn run(context: &Context, asked: &New) -> Result<Status, Failure> {
     files.retain(|(file, _)| !sites.join(file).exists());
     write_all(&sites, &files)?;
     Book::create(&folder.join(BOOK))?;
+    if let Some(by) = &asked.by {
+        write_file(&folder.join(BY_FILE), &format!("{by}\n"))?;
+    }
     let said = format!(
         "Made `{0}`: sites/ with a template for each kind of file, reports/, and an empty book. \
          Fill in what you need, then, in that folder: stintbook load sites/*.geojson sites/*.csv",

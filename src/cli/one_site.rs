@@ -25,7 +25,7 @@ pub fn site_alone_on(
     known_on: Option<Date>,
 ) -> Result<(SiteName, Ledger), Failure> {
     let ledger = of_sites(&[asked.to_owned()], |scope| book.ledger(scope, known_on))?;
-    Ok((Directory::of(&ledger).site(asked)?.clone(), ledger))
+    Ok((Directory::of(&ledger).site_meant(asked)?.clone(), ledger))
 }
 
 /// What is known of the sites of those names, or of all where there are none. Where one is not
@@ -39,7 +39,17 @@ pub fn of_sites(
 ) -> Result<Ledger, Failure> {
     let named: Option<Vec<SiteName>> = asked.iter().map(|name| SiteName::new(name).ok()).collect();
     let scope = named.filter(|named| !named.is_empty()).map_or(Scope::All, Scope::Sites);
-    as_asked(&scope, read)
+    match read(&scope) {
+        Err(BookError::Refused(Refusal::NotFound(_))) => {
+            let all = read(&Scope::All)?;
+            // Of beginnings that mean one site each, those sites alone.
+            let known = Directory::of(&all);
+            let meant: Option<Vec<SiteName>> =
+                asked.iter().map(|name| known.site_meant(name).cloned().ok()).collect();
+            Ok(meant.map_or(Ok(all), |meant| read(&Scope::Sites(meant)))?)
+        }
+        read => Ok(read?),
+    }
 }
 
 /// What is known of a walk's sites, or of all where no walk is called so.

@@ -6,6 +6,7 @@ use super::args::{Signed, day, people, words};
 use super::close::Tried;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::named;
 use super::typed;
 use crate::book::{Decision, Moment, Scope};
 use crate::gate::{Because, Places, Surroundings};
@@ -79,7 +80,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Permit) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let site = book.directory()?.site(&asked.site)?.clone();
+    let site = named::site(&book, &asked.site)?;
     let decide = |moment: &Moment<'_>| asked.decide(context, &site, moment);
     let scope = |_: &Moment<'_>| Ok(Scope::Site(site.clone()));
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;

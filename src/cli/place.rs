@@ -21,7 +21,7 @@ impl Place {
     /// That there is none, or that both are called so.
     pub fn called(asked: &str, names: &Directory) -> Result<Self, Failure> {
         if let Some(site) = asked.strip_suffix('/') {
-            return Ok(Self::Site(names.site(site)?.clone()));
+            return Ok(Self::Site(names.site_meant(site)?.clone()));
         }
         match (names.patch(asked), names.site(asked)) {
             (Ok(patch), Ok(site)) => Err(Failure::wrong(format!(

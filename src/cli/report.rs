@@ -10,6 +10,7 @@ use rayon::prelude::*;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::file_name::stem;
+use super::named;
 use super::writing::write_all as write_files;
 use crate::assess::prepare;
 use crate::assess::season_report::{
@@ -75,7 +76,7 @@ impl From<UnknownFigure> for Failure {
 pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let site = match &asked.site {
-        Some(name) => Some(book.directory()?.site(name)?.clone()),
+        Some(name) => Some(named::site(&book, name)?),
         None => None,
     };
     let wanted =

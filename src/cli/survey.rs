@@ -6,6 +6,7 @@ use super::args::Signed;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::measured::{Cell, Measured};
+use super::named;
 use super::recording::Answered;
 use super::survey_advise::{self, AdviceWanted};
 use super::survey_plan::{self, SurveyPlanned};
@@ -85,7 +86,7 @@ fn record(
     answered: Answered,
 ) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let known_patch = book.patch(&made.patch)?;
+    let known_patch = named::patch(&book, &made.patch)?;
     let scope = Scope::Patch(known_patch.name.clone());
     let places = Places::of(book.directory()?, book.ledger(&scope, None)?);
     let surroundings = Surroundings::of(&places, context.catalogue()?);

@@ -3,6 +3,7 @@
 use super::args::Format;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::named;
 use super::numbers::number_that;
 use super::week::known_crop;
 use crate::assess::{advise, prepare};
@@ -33,7 +34,7 @@ pub struct AdviceWanted {
 pub fn run(context: &Context, asked: &AdviceWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let site = match &asked.site {
-        Some(name) => Some(book.directory()?.site(name)?.clone()),
+        Some(name) => Some(named::site(&book, name)?),
         None => None,
     };
     let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;

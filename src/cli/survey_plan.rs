@@ -6,6 +6,7 @@ use geo::Point;
 use super::args::LonLat;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::named;
 use super::numbers::{number, whole};
 use super::recording::drawn_seed;
 use crate::assess::UnknownCrop;
@@ -70,7 +71,7 @@ pub fn run(context: &Context, asked: &SurveyPlanned) -> Result<Status, Failure> 
 
 fn planned(context: &Context, asked: &SurveyPlanned) -> Result<PlannedSurvey, Failure> {
     let book = context.open_to_read()?;
-    let name = book.patch(&asked.patch)?.name;
+    let name = named::patch(&book, &asked.patch)?.name;
     let ledger = book.ledger(&Scope::Patch(name.clone()), None)?;
     let found = ledger.patches().find(|(_, patch)| patch.patch.record.name == name);
     let (site, facts) = found.ok_or_else(|| Failure::wrong(format!("`{name}` is not known")))?;

@@ -120,7 +120,7 @@ impl WeekQuestion {
             None => None,
             Some(name) => {
                 let ledger = self.ledger(name, book)?;
-                Some((Directory::of(&ledger).site(name)?.clone(), ledger))
+                Some((Directory::of(&ledger).site_meant(name)?.clone(), ledger))
             }
         };
         let crop = self.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
@@ -289,15 +289,7 @@ pub fn shared_by_all(
 /// # Errors
 /// A crop that the catalogue does not have, with the nearest one it has.
 pub fn known_crop(context: &Context, name: &str) -> Result<String, Failure> {
-    let catalogue = context.catalogue()?;
-    let name = name.to_lowercase();
-    if catalogue.crop(&name).is_some() {
-        return Ok(name);
-    }
-    let near = catalogue.nearest(&name);
-    let hint = near.map(|near| format!("; did you mean `{near}`?"));
-    let hint = hint.unwrap_or("; `stintbook crops` lists them".to_owned());
-    Err(Failure::wrong(format!("no crop is called `{name}`{hint}")))
+    Ok(context.catalogue()?.meant(name).map_err(Failure::wrong)?.name.to_string())
 }
 
 /// Patches within reach and how far they are; `None` where no place was asked about.

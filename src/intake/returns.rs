@@ -21,6 +21,7 @@ const COLUMNS: &[Column] = &[
     ),
     Column::text("patch", Need::Optional, "the patch; or leave it empty and name the crop", ""),
     Column::text("crop", Need::Optional, "the crop, where no patch is named", ""),
+    Column::text("amount", Need::Optional, "how much, like `1.9kg`, `650g` or `14`", ""),
     Column::number("mass_g", Need::Optional, "a number of grams, 0 or more", "150"),
     Column::number("count", Need::Optional, "a whole number of pieces, 0 or more", ""),
     Column::text(
@@ -46,6 +47,8 @@ pub struct Return {
 pub enum ReturnOf {
     Patch(Arc<str>),
     Crop(Arc<str>),
+    /// A patch if one is called so, and else a crop.
+    Either(Arc<str>),
 }
 
 /// Reads a CSV of what came back; `file` is only named in messages.
@@ -58,9 +61,22 @@ pub fn read_returns(file: &str, text: impl Read) -> Result<Vec<Return>, Problems
 
 fn one(fields: &mut Fields<'_>) -> Result<Return, Reported> {
     let of = of(fields);
-    let amount = fields.required_amount(("mass_g", "count"), None);
+    let amount = amount(fields);
     let taken = fields.optional("taken", taken);
     Ok(Return { party: fields.text("party"), of: of?, amount: amount?, taken: taken? })
+}
+
+/// As people write it, or in a column of its unit.
+fn amount(fields: &mut Fields<'_>) -> Result<Amount, Reported> {
+    let is_said = fields.is_filled("amount");
+    if is_said && (fields.is_filled("mass_g") || fields.is_filled("count")) {
+        let found = "it is there twice, with `mass_g` or `count` too";
+        return Err(fields.refuse("amount", Finding::new(found, "one of them")));
+    }
+    match is_said {
+        true => fields.parsed("amount"),
+        false => fields.required_amount(("mass_g", "count"), None),
+    }
 }
 
 fn of(fields: &mut Fields<'_>) -> Result<ReturnOf, Reported> {

@@ -31,6 +31,8 @@ pub enum NotFound {
     Unknown { what: &'static str, asked: String, near: Option<String> },
     #[error("`{asked}` may be any of {}; write the site too, like `{}`", .all.join(", "), .all[0])]
     Several { asked: String, all: Vec<String> },
+    #[error("`{asked}` begins the names of {}; write more of the one that is meant", .all.join(", "))]
+    Begins { asked: String, all: Vec<String> },
 }
 
 fn did_you_mean(near: &Option<String>) -> String {
@@ -102,6 +104,77 @@ impl Directory {
                 all: several.iter().map(|known| known.name.to_string()).collect(),
             }),
         }
+    }
+}
+
+/// What people type.
+impl Directory {
+    /// As [`Self::site`], or by a beginning that only one site has.
+    ///
+    /// # Errors
+    /// That none is called so, or which begin so.
+    pub fn site_meant(&self, asked: &str) -> Result<&SiteName, NotFound> {
+        self.site(asked).or_else(|unknown| {
+            let begun = self.sites.iter().filter(|name| begins(name.as_str(), asked)).collect();
+            only_one(asked, begun, unknown)
+        })
+    }
+
+    /// As [`Self::patch`], or by a beginning that only one patch has, of its own name or of its
+    /// site's and its own.
+    ///
+    /// # Errors
+    /// That none is called so, or which may have been meant.
+    pub fn patch_meant(&self, asked: &str) -> Result<&KnownPatch, NotFound> {
+        self.patch(asked).or_else(|unknown| {
+            if let NotFound::Several { .. } = unknown {
+                return Err(unknown);
+            }
+            let is_begun = |known: &&KnownPatch| match asked.split_once('/') {
+                Some((site, patch)) => {
+                    begins(known.name.site().as_str(), site) && begins(known.name.patch(), patch)
+                }
+                None => begins(known.name.patch(), asked),
+            };
+            only_one(asked, self.patches.iter().filter(is_begun).collect(), unknown)
+        })
+    }
+}
+
+/// Whether a name begins with what was typed, however it was typed.
+pub(crate) fn begins(name: &str, typed: &str) -> bool {
+    let typed = folded(typed);
+    !typed.is_empty() && folded(name).starts_with(&typed)
+}
+
+fn only_one<'d, T: Called>(
+    asked: &str,
+    begun: Vec<&'d T>,
+    unknown: NotFound,
+) -> Result<&'d T, NotFound> {
+    match begun.as_slice() {
+        [one] => Ok(one),
+        [] => Err(unknown),
+        several => Err(NotFound::Begins {
+            asked: asked.to_owned(),
+            all: several.iter().map(|one| one.called()).collect(),
+        }),
+    }
+}
+
+trait Called {
+    fn called(&self) -> String;
+}
+
+impl Called for SiteName {
+    fn called(&self) -> String {
+        self.to_string()
+    }
+}
+
+impl Called for KnownPatch {
+    fn called(&self) -> String {
+        self.name.to_string()
     }
 }
 
@@ -183,6 +256,23 @@ mod tests {
             "`bank` may be any of north wood/bank, shore/bank; write the site too, \
              like `north wood/bank`"
         );
+    }
+
+    #[test]
+    fn a_beginning_that_means_one_thing_is_enough_and_one_that_means_several_is_not() {
+        let known = directory();
+        let patch = |asked: &str| known.patch_meant(asked).map(|found| found.name.to_string());
+        assert_eq!(patch("sp").as_deref(), Ok("shore/spit"));
+        assert_eq!(patch("N/B").as_deref(), Ok("north wood/bank"));
+        assert_eq!(known.site_meant("nor").unwrap().to_string(), "north wood");
+        assert_eq!(
+            patch("ba").unwrap_err().to_string(),
+            "`ba` begins the names of north wood/bank, shore/bank; write more of the one that is \
+             meant"
+        );
+        assert!(patch("").is_err() && known.site_meant("").is_err());
+        // A whole name is never taken for a beginning, nor does a file go by one.
+        assert!(known.patch("sp").is_err() && known.site("nor").is_err());
     }
 
     #[test]

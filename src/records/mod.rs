@@ -46,8 +46,8 @@ pub use crop::{
 pub use crop_override::CropOverride;
 pub use cut::{Cut, Taken};
 pub use declared::{Columns, Declared, Field, Giver, Taker, Written};
-pub(crate) use directory::nearest;
 pub use directory::{Directory, KnownPatch, NotFound};
+pub(crate) use directory::{begins, nearest};
 pub use fact::{Correction, Entry, Fact, FactId, FactIdError, Replacement};
 pub use former::{Former, FormerNames};
 pub use glance::Glance;

@@ -259,8 +259,8 @@ fn names_that_are_nearly_right_are_guessed_at() {
     for (words, said) in [
         ("check bnak", "no patch is called `bnak`; did you mean `Bank`?"),
         ("check hill/bnak", "no patch is called `hill/bnak`; did you mean `Hill/Bank`?"),
-        ("week --site hil", "no site is called `hil`; did you mean `Hill`?"),
-        ("week --crop netle-tops", "no crop is called `netle-tops`; did you mean `nettle-tops`?"),
+        ("week --site hlil", "no site is called `hlil`; did you mean `Hill`?"),
+        ("week --crop netl-tips", "no crop is called `netl-tips`; did you mean `nettle-tops`?"),
         ("history zzzz", "no patch is called `zzzz`; `stintbook week` lists those there are"),
         ("pressure --site zzzz", "no site is called `zzzz`; `stintbook week` lists those"),
     ] {

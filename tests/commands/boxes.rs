@@ -83,7 +83,7 @@ fn boxes_that_make_no_sense_are_refused() {
     has(&wrong("box --month 2021-13 --count 2 --each nettle-tops=1kg"), &["is not a month"]);
     has(&wrong("box --month 2021-4-1 --count 2 --each nettle-tops=1kg"), &["is not a month"]);
     has(&wrong("box --month 2021-04 --count 0 --each nettle-tops=1kg"), &["0"]);
-    has(&wrong("box --month 2021-04 --count 2 --each nettles=1kg"), &["neither a crop nor"]);
+    has(&wrong("box --month 2021-04 --count 2 --each thistledown=1kg"), &["neither a crop nor"]);
     has(&wrong("box --month 2021-04 --count 2 --each nettle-tops=1kg"), &["is over"]);
 }
 

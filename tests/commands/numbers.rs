@@ -32,7 +32,7 @@ fn a_walk_that_asks_little_of_a_large_patch_goes_by_weight() {
         |want: &str| asked(&trial, &format!("{plan}{want} --format json"))["stops"][0].clone();
     let (little, much) = (stop("500g"), stop("300kg"));
     assert_eq!((&little["one_in"], &little["goes_by"]), (&Value::Null, &"weight".into()));
-    assert_eq!(little["take_g"], 500.0);
+    assert_eq!(little["quota_g"], 500.0);
     assert_eq!(much["goes_by"], "count");
     assert!(much["one_in"].as_u64().unwrap() <= 200, "{much:#}");
     has(&trial.run(&format!("{plan}500g")).done(), &["500 g", "by weight"]);

@@ -222,7 +222,7 @@ fn questions_that_cannot_be_are_refused() {
         ("--weekly lots", "is not an amount"),
         ("--groups 0", "from 1 to 7"),
         ("--runs 1", "from 2 to 1000000"),
-        ("--crop nettle", "no crop is called `nettle`"),
+        ("--crop thistledown", "no crop is called `thistledown`"),
     ] {
         let said = trial.run(&format!("rehearse --on 2021-03-02 {asked}"));
         assert_eq!(said.status, 2, "{asked}: {said:?}");

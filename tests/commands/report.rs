@@ -142,7 +142,7 @@ fn markdown_is_written_for_who_asks_for_it() {
 #[test]
 fn what_cannot_be_reported_is_refused_with_the_way_out() {
     let trial = used_bank();
-    has(&trial.run("report hil").wrong(), &["did you mean `Hill`?"]);
+    has(&trial.run("report hlil").wrong(), &["did you mean `Hill`?"]);
     has(&trial.run("report").wrong(), &["<SITE>"]);
     has(&trial.run("report hill --all").wrong(), &["cannot be used with"]);
     has(

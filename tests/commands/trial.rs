@@ -59,6 +59,7 @@ impl Trial {
             .args(split(words))
             .current_dir(self.folder.path())
             .env_remove("STINTBOOK")
+            .env_remove("STINTBOOK_BY")
             .env("COLUMNS", "80")
             .stdin(Stdio::null());
         command

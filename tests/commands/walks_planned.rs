@@ -104,7 +104,7 @@ fn wants_are_known_crops_or_roles_in_their_own_measure() {
     let trial = Trial::with_surveyed_patches();
     let wrong = |want: &str| trial.run(&format!("walk plan --want \"{want}\"")).wrong();
     has(&wrong(","), &["nothing is wanted; write a crop or a kitchen role"]);
-    has(&wrong("ramson-leaf=1kg"), &["did you mean `ramsons-leaf`?"]);
+    has(&wrong("ramsens-leef=1kg"), &["did you mean `ramsons-leaf`?"]);
     has(
         &wrong("grene leaf=1kg"),
         &["neither a crop nor a kitchen role; did you mean `green leaf`?"],
@@ -114,7 +114,7 @@ fn wants_are_known_crops_or_roles_in_their_own_measure() {
     has(&wrong("nettle-tops=1kg,nettle-tops=2kg"), &["wanted twice"]);
     has(&wrong("nettle-tops"), &["does not say what is wanted"]);
     has(&wrong("nettle-tops=0g"), &["does not say what is wanted"]);
-    has(&trial.run("walk plan --site hil").wrong(), &["did you mean `Hill`?"]);
+    has(&trial.run("walk plan --site hlil").wrong(), &["did you mean `Hill`?"]);
 }
 
 #[test]

@@ -114,7 +114,7 @@ fn the_catalogue_is_listed_and_every_crop_of_it_shows_its_sources() {
 
 #[test]
 fn a_crop_that_is_misspelt_is_guessed_at() {
-    let said = Trial::new().run("crops ramson-leaf").wrong();
-    has(&said, &["no crop is called `ramson-leaf`; did you mean `ramsons-leaf`?"]);
+    let said = Trial::new().run("crops ramsens-leef").wrong();
+    has(&said, &["no crop is called `ramsens-leef`; did you mean `ramsons-leaf`?"]);
     has(&Trial::new().run("crops qqqq").wrong(), &["`stintbook crops` lists them"]);
 }

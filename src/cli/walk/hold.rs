@@ -85,6 +85,11 @@ fn decide(
 }
 
 impl HoldWanted {
+    /// For a walk that was recorded just now.
+    pub fn of(walk: &str, recorded_on: Option<Date>) -> Self {
+        Self { walk: walk.to_owned(), again: false, recorded_on }
+    }
+
     fn may_hold(
         &self,
         context: &Context,

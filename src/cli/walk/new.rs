@@ -6,7 +6,9 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use super::forget::{end, names_deleted};
+use super::hold::{self, HoldWanted};
 use super::recorded::asked_on;
+use super::sheet::{self, SheetWanted};
 use super::wanted::{Wants, all_wants, wants};
 use crate::book::{Attendee, Moment};
 use crate::cli::args::{day, words};
@@ -23,7 +25,8 @@ use crate::units::spoken_day;
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
     stintbook walk new \"spring walk\" --on 2027-03-20 --leader Ida --site \"north wood\" --adults 11 --children 6\n  \
-    stintbook walk new \"spring walk\" --on 2027-03-20 --leader Ida --site \"north wood\" --parties parties.csv\n\n\
+    stintbook walk new \"spring walk\" --on 2027-03-20 --leader Ida --site \"north wood\" --parties parties.csv\n  \
+    stintbook walk new \"spring walk\" --on 2027-03-20 --site north --adults 11 --hold --sheet\n\n\
     --on is the day of the walk. A file of parties has the columns `party` (what to call it), \
     `adults`, `children` and, if its share shall not go by its heads, `weight`. Without a file \
     every adult is a party of one, and the children go with the adults, one each in turn; \
@@ -56,6 +59,12 @@ pub struct NewWalk {
     /// They gather as one party.
     #[arg(long, requires = "adults")]
     as_one_party: bool,
+    /// Set its quota aside at once, as `walk hold` does.
+    #[arg(long)]
+    hold: bool,
+    /// Write its sheet at once, as `walk sheet` does.
+    #[arg(long)]
+    sheet: bool,
     /// Settles ties in the split (default: one drawn for you, and shown).
     #[arg(long, value_name = "NUMBER", value_parser = whole::<u32>(1..), allow_negative_numbers = true)]
     seed: Option<u32>,
@@ -90,8 +99,7 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let traces = book.clear_away(&admitted.gone);
     let people = walk.people();
     let said = format!(
-        "Recorded as {}: {} on {} {}, {people} {} in {} {}, led by {}; seed {}. Nothing is set \
-         aside yet: `stintbook walk hold \"{}\"` does it.",
+        "Recorded as {}: {} on {} {}, {people} {} in {} {}, led by {}; seed {}.{}",
         admitted.short_ids(),
         walk.name,
         walk.day.strftime("%a"),
@@ -101,7 +109,13 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
         if walk.parties.len() == 1 { "party" } else { "parties" },
         asked.leader,
         walk.seed,
-        walk.name,
+        match asked.hold {
+            true => String::new(),
+            false => format!(
+                " Nothing is set aside yet: `stintbook walk hold \"{}\"` does it.",
+                walk.name
+            ),
+        },
     );
     let gone = match admitted.gone.len() {
         0 => String::new(),
@@ -109,10 +123,23 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     };
     end(context, &format!("{said}{gone}"), &traces)?;
     context.print(&of_names(&attendees, context.width))?;
-    Ok(Status::Done)
+    drop(book);
+    asked.make_ready(context, walk.name.as_str())
 }
 
 impl NewWalk {
+    /// Sets aside and writes the sheet, where that was asked for along with the walk.
+    fn make_ready(&self, context: &Context, walk: &str) -> Result<Status, Failure> {
+        let mut status = Status::Done;
+        if self.hold {
+            status = hold::run(context, &HoldWanted::of(walk, self.recorded_on))?;
+        }
+        if self.sheet {
+            sheet::run(context, &SheetWanted::of(walk, self.recorded_on))?;
+        }
+        Ok(status)
+    }
+
     fn walk(
         &self,
         context: &Context,
@@ -121,7 +148,7 @@ impl NewWalk {
     ) -> Result<Walk, Failure> {
         let mut sites: Vec<SiteName> = Vec::new();
         for name in &self.site {
-            let site = known.site(name)?.clone();
+            let site = known.site_meant(name)?.clone();
             if !sites.contains(&site) {
                 sites.push(site);
             }

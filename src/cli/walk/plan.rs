@@ -132,7 +132,7 @@ impl PlanWanted {
     fn typed(&self, context: &Context, ledger: &Ledger) -> Result<Outing, Failure> {
         let known = Directory::of(ledger);
         let sites: Result<Vec<_>, _> =
-            self.site.iter().map(|name| known.site(name).cloned()).collect();
+            self.site.iter().map(|name| known.site_meant(name).cloned()).collect();
         Ok(Outing {
             day: context.on,
             people: self.people.unwrap_or(1),

@@ -6,19 +6,41 @@ use jiff::civil::Date;
 use crate::assess::{Asker, Briefing, Prepared, brief, prepare_for};
 use crate::cli::context::Context;
 use crate::cli::failure::Failure;
-use crate::records::{Fact, Ledger, NotFound, Walk, WalkName, folded, nearest};
+use crate::records::{Fact, Ledger, NotFound, Walk, WalkName, begins, folded, nearest};
 
-/// The walk of that name.
+/// The walk of that name; or the only one of that day; or the only one whose name begins so.
 ///
 /// # Errors
-/// That there is none, with the nearest name.
+/// That there is none, with the nearest name, or which may have been meant.
 pub fn walk_called<'l>(ledger: &'l Ledger, name: &str) -> Result<&'l Fact<Walk>, Failure> {
     let wanted = folded(name);
     let same = |walk: &&Fact<Walk>| folded(walk.record.name.as_str()) == wanted;
-    let names = || ledger.walks().map(|walk| walk.record.name.to_string());
-    let unknown =
-        || NotFound::Unknown { what: "walk", asked: name.to_owned(), near: nearest(name, names()) };
-    Ok(ledger.walks().find(same).ok_or_else(unknown)?)
+    if let Some(found) = ledger.walks().find(same) {
+        return Ok(found);
+    }
+    let day: Option<Date> = name.trim().parse().ok();
+    let is_meant = |walk: &&Fact<Walk>| match day {
+        Some(day) => walk.record.day == day,
+        None => begins(walk.record.name.as_str(), name),
+    };
+    let meant: Vec<&Fact<Walk>> = ledger.walks().filter(is_meant).collect();
+    match (meant.as_slice(), day) {
+        ([one], _) => Ok(one),
+        ([], _) => {
+            let names = ledger.walks().map(|walk| walk.record.name.to_string());
+            let near = nearest(name, names);
+            Err(NotFound::Unknown { what: "walk", asked: name.to_owned(), near }.into())
+        }
+        (several, day) => {
+            let names = several.iter().map(|walk| format!("`{}`", walk.record.name));
+            let names: Vec<String> = names.collect();
+            let how = if day.is_some() { "is the day" } else { "begins the names" };
+            Err(Failure::Wrong(format!(
+                "`{name}` {how} of {}; write the name of the one that is meant",
+                names.join(", ")
+            )))
+        }
+    }
 }
 
 /// The day on which a recorded walk is asked about, where it is stated: there `--on` is free to

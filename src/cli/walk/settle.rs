@@ -16,33 +16,35 @@ use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::gate::{Answers, Brought, Gate, NewCutRuled};
-use crate::intake::{Return, read_returns};
+use crate::intake::{Return, ReturnOf, read_returns};
 use crate::records::{Cut, Entry, Fact, Ledger, Record, Replacement, Taken, Walk, WalkName};
 use crate::report::layout::{hanging, paragraph};
 use crate::report::{charged, may_have_stopped_short};
-use crate::units::{is_over, spoken_day};
+use crate::units::{AmountError, is_over, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
     stintbook walk settle \"spring walk\" taken.csv\n  \
-    stintbook walk settle \"spring walk\" --all\n\n\
+    stintbook walk settle \"spring walk\" --all\n  \
+    stintbook walk settle 2027-03-20 bank=1.9kg ann:spit=300g --assume-taken\n\n\
     The file has the columns `party` (its number or what it is called; empty for all of them \
-    together), `patch` or `crop`, `mass_g` or `count`, and, if need be, `taken` (`all` or \
-    `part`). Every patch of the walk becomes a cut, also one of nothing, for feet were there. \
+    together), `patch` or `crop`, `amount` (like `1.9kg`) or else `mass_g` or `count`, and, if \
+    need be, `taken` (`all` or `part`). Every patch of the walk becomes a cut, also one of nothing, for feet were there. \
     Shares that no row tells of are asked for, and nothing is recorded, unless \
     --assume-taken says that they were taken in full. What was over a limit, or by someone \
     unforeseen, is named and recorded.")]
 pub struct Settling {
     /// The name of the walk.
     walk: String,
-    /// What came back, a CSV file.
-    #[arg(required_unless_present = "all")]
-    file: Option<PathBuf>,
+    /// What came back: a CSV file, or amounts like `bank=1.9kg` or, of party 2 or of Ann,
+    /// `2:bank=300g` and `ann:sorrel-leaf=90g`.
+    #[arg(required_unless_present = "all", value_name = "FILE or [PARTY:]WHERE=AMOUNT")]
+    came_back: Vec<String>,
     /// Every party took its whole share; no file is needed.
-    #[arg(long, conflicts_with = "file")]
+    #[arg(long, conflicts_with = "came_back")]
     all: bool,
-    /// Shares that the file does not tell of were taken in full.
-    #[arg(long, requires = "file")]
+    /// Shares that nothing tells of were taken in full.
+    #[arg(long, requires = "came_back")]
     assume_taken: bool,
     /// Settle it anew: what comes back now takes the place of all that was recorded of it.
     #[arg(long)]
@@ -99,7 +101,7 @@ fn decide(
     let today = asked_on(context, *day, stated_today(context, asked.recorded_on));
     let mut prepared = ready_for(context, ledger, *day, today, Some(name))?;
     let catalogue = context.catalogue()?;
-    let takings = takings(returns, &walk.record, labels, &prepared)?;
+    let takings = takings(returns, &walk.record, labels, &prepared, catalogue)?;
     let untold = if asked.all || asked.assume_taken { Untold::Assume } else { Untold::Ask };
     let mut settlement =
         settle(&walk.record, &prepared, catalogue, &takings, untold).map_err(Failure::wrong)?;
@@ -191,8 +193,18 @@ fn counted(n: usize, what: &str) -> String {
 
 impl Settling {
     fn returns(&self) -> Result<Vec<Return>, Failure> {
-        let Some(path) = &self.file else { return Ok(Vec::new()) };
-        let file = File::open(path).map_err(|error| {
+        let (said, files): (Vec<&String>, Vec<&String>) =
+            self.came_back.iter().partition(|text| text.contains('='));
+        let path = match files.as_slice() {
+            [] => return said.into_iter().map(|text| as_said(text)).collect(),
+            [path] if said.is_empty() => PathBuf::from(path),
+            _ => {
+                return Err(Failure::wrong(
+                    "write one file, or amounts like `bank=1.9kg`, and not both",
+                ));
+            }
+        };
+        let file = File::open(&path).map_err(|error| {
             Failure::Wrong(format!("could not read `{}`: {error}", path.display()))
         })?;
         Ok(read_returns(&path.display().to_string(), file)?)
@@ -253,6 +265,22 @@ impl Settling {
         };
         gate.fact(entry, None, (gate.draw)())
     }
+}
+
+/// `bank=1.9kg`, `2:bank=300g`: of all parties together, or of one.
+fn as_said(text: &str) -> Result<Return, Failure> {
+    let wrong = |why: String| Failure::Wrong(format!("`{text}`: {why} (nothing was recorded)"));
+    let (place, amount) = text.split_once('=').unwrap_or((text, ""));
+    let amount = amount.parse().map_err(|error: AmountError| wrong(error.to_string()))?;
+    let (party, place) = match place.split_once(':') {
+        Some((party, place)) => (Some(party.trim()), place.trim()),
+        None => (None, place.trim()),
+    };
+    if place.is_empty() || party.is_some_and(str::is_empty) {
+        return Err(wrong("write it like `bank=1.9kg` or `2:bank=300g`".to_owned()));
+    }
+    let (party, of) = (party.map(Arc::from), ReturnOf::Either(place.into()));
+    Ok(Return { party, of, amount, taken: None })
 }
 
 fn said(outcome: &Outcome, asked: &Settling, width: usize) -> String {

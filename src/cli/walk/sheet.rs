@@ -38,6 +38,13 @@ pub struct SheetWanted {
     recorded_on: Option<Date>,
 }
 
+impl SheetWanted {
+    /// For a walk that was recorded just now, to the usual place.
+    pub fn of(walk: &str, recorded_on: Option<Date>) -> Self {
+        Self { walk: walk.to_owned(), out: None, start: None, recorded_on }
+    }
+}
+
 pub fn run(context: &Context, asked: &SheetWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let ledger = of_walk_in(&book, &asked.walk)?;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::parties::party_called;
 use crate::assess::{Prepared, TakenFrom, Taker, Taking};
+use crate::catalogue::Catalogue;
 use crate::cli::failure::Failure;
 use crate::intake::{Return, ReturnOf};
 use crate::records::{Crop, Directory, KnownPatch, Walk};
@@ -20,12 +21,19 @@ pub fn takings(
     walk: &Walk,
     labels: &BTreeMap<u32, String>,
     prepared: &[Prepared],
+    catalogue: &Catalogue,
 ) -> Result<Vec<Taking>, Failure> {
     let names = directory(prepared);
+    let meant = |asked: &str| catalogue.meant(asked).map(|crop| &*crop.name);
     let taking = |told: &Return| {
         let (of, crop) = match &told.of {
             ReturnOf::Patch(asked) => of_patch(asked, &names, prepared)?,
             ReturnOf::Crop(asked) => of_crop(asked, walk, prepared)?,
+            ReturnOf::Either(asked) => match (names.patch_meant(asked), meant(asked)) {
+                (Ok(patch), _) => of_patch(&patch.name.to_string(), &names, prepared)?,
+                (Err(_), Ok(crop)) => of_crop(crop, walk, prepared)?,
+                (Err(unknown), Err(_)) => return Err(unknown.into()),
+            },
         };
         Ok(Taking {
             by: taker(told.party.as_ref(), walk, labels)?,

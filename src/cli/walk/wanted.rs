@@ -36,6 +36,15 @@ fn comma_in_amount(text: &str) -> Option<String> {
     ))
 }
 
+/// A crop by the name that the catalogue has for it; what is a role in the kitchen stays so, and
+/// what is neither is told of later.
+fn as_catalogued(want: &mut Want, catalogue: &Catalogue) {
+    let is_role = catalogue.crops().any(|crop| crop.kitchen_role == want.what);
+    if let (false, Ok(crop)) = (is_role, catalogue.meant(&want.what)) {
+        want.what = crop.name.clone();
+    }
+}
+
 /// What one `--want` says.
 #[derive(Clone, Debug)]
 pub struct Wants(Vec<Want>);
@@ -45,7 +54,8 @@ pub struct Wants(Vec<Want>);
 /// # Errors
 /// What is neither a crop nor a kitchen role, is in the wrong measure, or is there twice.
 pub fn all_wants(stated: &[Wants], catalogue: &Catalogue) -> Result<Vec<Want>, Failure> {
-    let wants: Vec<Want> = stated.iter().flat_map(|wants| wants.0.clone()).collect();
+    let mut wants: Vec<Want> = stated.iter().flat_map(|wants| wants.0.clone()).collect();
+    wants.iter_mut().for_each(|want| as_catalogued(want, catalogue));
     understood(&wants, catalogue).map_err(Failure::wrong)?;
     let twice = wants
         .iter()
