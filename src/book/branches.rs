@@ -5,8 +5,9 @@
 //! id: that is how a later correction can say that the fact shall count after all.
 
 use std::collections::{BTreeSet, HashMap, HashSet, VecDeque};
+use std::sync::Arc;
 
-use rusqlite::{Connection, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use super::checks::read_kind;
 use super::fields::{Fields, bytes};
@@ -188,12 +189,25 @@ pub(super) fn clash(ends: &Ends, book: &Connection) -> rusqlite::Result<Option<C
         let values = params![bytes(id)];
         let of_id = Condition::of("WHERE id = ?", values);
         each_fact(found, of_id, None, book, &mut |_, _, fact| {
-            endings.push(Ending::Says(fact));
+            let by = put_right_by(fact.id, book)?.unwrap_or_else(|| fact.by.clone());
+            endings.push(Ending::Says(fact, by));
             Ok(())
         })?;
     }
     let several = endings.len() > 1;
     Ok(kind.filter(|_| several).map(|kind| Clash::among(kind, of, endings)))
+}
+
+/// Who said that the fact takes the place of another.
+fn put_right_by(id: FactId, book: &Connection) -> rusqlite::Result<Option<Arc<str>>> {
+    let mut words = Words::default();
+    let sql =
+        format!("SELECT {CORRECTION} FROM correction WHERE replacement = ? ORDER BY id LIMIT 1");
+    let found = book
+        .prepare_cached(&sql)?
+        .query_row([bytes(&id)], |row| read_correction(row, &mut words))
+        .optional()?;
+    Ok(found.map(|correction| correction.by))
 }
 
 fn withdrawal(id: FactId, book: &Connection) -> rusqlite::Result<(Kind, Correction)> {
@@ -212,7 +226,6 @@ fn withdrawal(id: FactId, book: &Connection) -> rusqlite::Result<(Kind, Correcti
 
 /// The kind of a recorded fact; `None` for one that is not there.
 pub(super) fn kind_of(id: FactId, book: &Connection) -> rusqlite::Result<Option<Kind>> {
-    use rusqlite::OptionalExtension;
     let mut words = Words::default();
     book.prepare_cached("SELECT kind FROM fact WHERE id = ?")?
         .query_row([bytes(&id)], |row| read_kind(&mut Fields::of(row, &mut words)))

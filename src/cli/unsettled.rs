@@ -65,11 +65,11 @@ pub fn perhaps_twice(likely: &[Double], width: usize) -> String {
 fn clash(clash: &Clash) -> String {
     let ends: Vec<String> = clash.ends.iter().map(ending).collect();
     let standing = match clash.standing() {
-        Ending::Says(fact) => format!("{} counts", fact.id.short()),
+        Ending::Says(fact, _) => format!("{} counts", fact.id.short()),
         Ending::Withdrawn(_) => "it does not count".to_owned(),
     };
     let fact = clash.ends.iter().find_map(|end| match end {
-        Ending::Says(fact) => Some(fact.id),
+        Ending::Says(fact, _) => Some(fact.id),
         Ending::Withdrawn(_) => None,
     });
     let way_out = fact.map_or_else(String::new, |id| {
@@ -88,9 +88,9 @@ fn clash(clash: &Clash) -> String {
 
 fn ending(ending: &Ending) -> String {
     match ending {
-        Ending::Says(fact) => {
-            let (id, by) = (fact.id.short(), &fact.by);
-            format!("{} on {} ({id}, by {by})", fact.record.gist(), spoken_day(fact.happened_on))
+        Ending::Says(fact, by) => {
+            let (gist, on) = (fact.record.gist(), spoken_day(fact.happened_on));
+            format!("{gist} on {on} ({}, as {by} put it right)", fact.id.short())
         }
         Ending::Withdrawn(correction) => {
             let on = spoken_day(correction.recorded_on);

@@ -107,7 +107,11 @@ impl Gate<'_> {
         let mut facts = Vec::new();
         let id = (self.draw)();
         corrections.push(self.correction(old, Replacement::By(id), because));
-        let moved = self.holds_along(moment, old, &entry, because)?;
+        // What was put right already is refused by the book, which knows what to correct instead.
+        let moved = match line.correction {
+            None => self.holds_along(moment, old, &entry, because)?,
+            Some(_) => Vec::new(),
+        };
         let moved_holds = moved.len();
         let (going, gone) = match &entry.record {
             Record::Walk(walk) => self.names_beyond(moment, walk)?,
@@ -261,7 +265,7 @@ fn others_settled(moment: &Moment, id: FactId) -> Result<Vec<String>, Turned> {
     let others = clash.into_iter().flat_map(|clash| &clash.ends).filter(|end| end.id() != id);
     Ok(others
         .map(|end| match end {
-            Ending::Says(fact) => fact.id.short(),
+            Ending::Says(fact, _) => fact.id.short(),
             Ending::Withdrawn(by) => format!("its withdrawal by {}", by.by),
         })
         .collect())

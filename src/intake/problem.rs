@@ -87,13 +87,12 @@ impl fmt::Display for Place {
 
 impl Problem {
     fn write(&self, file: &str, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{file}")?;
-        if self.place != Place::WholeFile {
-            write!(out, ", {}", self.place)?;
-        }
-        if let Some(field) = &self.field {
-            write!(out, ", {}", quoted(field))?;
-        }
+        // What was typed has no file.
+        let file = (!file.is_empty()).then(|| file.to_owned());
+        let place = (self.place != Place::WholeFile).then(|| self.place.to_string());
+        let field = self.field.as_deref().map(quoted);
+        let place: Vec<String> = [file, place, field].into_iter().flatten().collect();
+        out.write_str(&place.join(", "))?;
         write!(out, ": {}\n  expected {}", self.found, self.expected)
     }
 }

@@ -4,6 +4,7 @@
 //! alone, whichever book hears of the other first, and err to the side that allows less.
 
 use std::cmp::Ordering;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 
@@ -13,8 +14,8 @@ use crate::units::Amount;
 /// What a branch of corrections comes to.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ending {
-    /// The newest fact of the branch.
-    Says(Fact<Record>),
+    /// The newest fact of the branch, and who put it right so.
+    Says(Fact<Record>, Arc<str>),
     /// The correction that withdrew the last of it.
     Withdrawn(Correction),
 }
@@ -35,14 +36,14 @@ impl Ending {
     /// The id of the fact, or of the correction that withdrew it.
     pub fn id(&self) -> FactId {
         match self {
-            Self::Says(fact) => fact.id,
+            Self::Says(fact, _) => fact.id,
             Self::Withdrawn(correction) => correction.id,
         }
     }
 
     fn recorded_on(&self) -> Date {
         match self {
-            Self::Says(fact) => fact.recorded_on,
+            Self::Says(fact, _) => fact.recorded_on,
             Self::Withdrawn(correction) => correction.recorded_on,
         }
     }
@@ -99,7 +100,7 @@ fn strictest_fact(ends: &[Ending]) -> Option<usize> {
         .iter()
         .enumerate()
         .filter_map(|(at, end)| match end {
-            Ending::Says(fact) => Some((at, fact)),
+            Ending::Says(fact, _) => Some((at, fact)),
             Ending::Withdrawn(_) => None,
         })
         .collect();
@@ -197,9 +198,10 @@ mod tests {
 
     fn says(number: u128, recorded: i8, record: Record) -> Ending {
         let day = date(2027, 3, recorded);
-        let by = "a leader".into();
+        let by: Arc<str> = "a leader".into();
         let (id, file) = (id(number), None);
-        Ending::Says(Fact { id, happened_on: day, recorded_on: day, by, file, record })
+        let fact = Fact { id, happened_on: day, recorded_on: day, by: by.clone(), file, record };
+        Ending::Says(fact, by)
     }
 
     fn withdrawn(number: u128, recorded: i8) -> Ending {
