@@ -1,7 +1,7 @@
 //! Copies of a book that can be believed: made while others write, looked through before they
 //! take the name they were asked for, and put back without losing what they replace.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::thread;
@@ -12,7 +12,8 @@ use rusqlite::{Connection, OpenFlags, OptionalExtension};
 
 use super::attendees::{self, Mark};
 use super::error::{BookError, Refusal, StorageError};
-use super::open::Book;
+use super::open::{Book, lay_out};
+use super::temporary::{Temporary, with_end};
 
 /// How long a copy waits for others that are in its way.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -114,6 +115,32 @@ impl Book {
         // Only now may others write again; they will find that the file was moved.
         drop(present);
         Ok(Restored { facts, aside: Some(aside), forgotten, marks_are_lost })
+    }
+
+    /// Makes a book anew in the place of the one at `path`, or where nothing is. `fill` has the
+    /// new one to write to; only once it is filled does it take the name.
+    ///
+    /// # Errors
+    /// Those of `fill`; a storage error where what is there is no book, or another program has
+    /// it open. Then what was there is as it was.
+    pub fn make_anew<T, E: From<BookError>>(
+        path: &Path,
+        fill: impl FnOnce(&mut Self) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let storage = |error: StorageError| E::from(error.into());
+        if fs::symlink_metadata(path).is_ok() {
+            Self::open(path)?;
+        }
+        let new = Temporary::beside(path).map_err(storage)?;
+        lay_out(&new.path).map_err(|error| storage(StorageError::from_sqlite(path, &error)))?;
+        let mut book = Self::open(&new.path)?;
+        let answer = fill(&mut book)?;
+        book.close_up()?;
+        // Held until the new one stands in its place, so that nobody writes to what goes.
+        let older = Present::at(path)?;
+        new.settle_at(path).map_err(storage)?;
+        drop(older);
+        Ok(answer)
     }
 
     fn forget_marked(&self, marks: &[Mark]) -> Result<usize, BookError> {
@@ -221,27 +248,35 @@ impl Present {
         Ok(Some(Self { book: Some(book), marks }))
     }
 
-    /// Gives the file a second name, under which it stays.
+    /// Keeps the book under another name. A copy of it and not a second name for the file: where
+    /// a command is killed between the two, both names would stand for one book, and what is
+    /// written by way of the one would spoil the other.
     fn keep_aside(&self, path: &Path) -> Result<PathBuf, BookError> {
         let aside = free_name(path);
         let failed = |error: io::Error| StorageError::Other {
             path: aside.clone(),
             cause: error.to_string(),
         };
-        // By a link where there are any, so that the book is never without a file.
+        if let Some(book) = &self.book {
+            // By SQLite, since to open and close the file by another hand would give up its lock.
+            let copy = Temporary::beside(&aside)?;
+            copy_pages(&book.connection, &copy.path)
+                .map_err(|error| StorageError::from_sqlite(&aside, &error))?;
+            copy.settle_at(&aside)?;
+            return Ok(aside);
+        }
+        // What nobody can open, nobody can spoil; and it keeps what nobody can read.
         fs::hard_link(path, &aside)
             .or_else(|_| fs::copy(path, &aside).map(|_| ()))
             .map_err(failed)?;
-        if self.book.is_none() {
-            // What lies beside a damaged file belongs to it, and would spoil the one to come.
-            for end in ["-wal", "-shm", "-journal"] {
-                let (from, to) = (with_end(path, end), with_end(&aside, end));
-                match fs::rename(from, to) {
-                    Err(error) if error.kind() != io::ErrorKind::NotFound => {
-                        return Err(failed(error).into());
-                    }
-                    _ => {}
+        // What lies beside a damaged file belongs to it, and would spoil the one to come.
+        for end in ["-wal", "-shm", "-journal"] {
+            let (from, to) = (with_end(path, end), with_end(&aside, end));
+            match fs::rename(from, to) {
+                Err(error) if error.kind() != io::ErrorKind::NotFound => {
+                    return Err(failed(error).into());
                 }
+                _ => {}
             }
         }
         Ok(aside)
@@ -259,56 +294,4 @@ fn free_name(path: &Path) -> PathBuf {
     };
     let is_free = |path: &PathBuf| fs::symlink_metadata(path).is_err();
     (1..).map(name).find(is_free).unwrap_or_else(|| name(1))
-}
-
-fn with_end(path: &Path, end: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(end);
-    name.into()
-}
-
-/// A file that goes unless it is settled.
-struct Temporary {
-    path: PathBuf,
-}
-
-impl Temporary {
-    /// An empty file in the folder of the one that it is to become.
-    fn beside(target: &Path) -> Result<Self, StorageError> {
-        let path = with_end(target, &format!(".{}.part", std::process::id()));
-        let made = OpenOptions::new().write(true).create_new(true).open(&path);
-        made.map_err(|error| unwritable(target, &error))?;
-        Ok(Self { path })
-    }
-
-    /// Lets it take the name, once all of it is on the disk.
-    fn settle_at(self, target: &Path) -> Result<(), StorageError> {
-        let failed = |error: io::Error| unwritable(target, &error);
-        File::open(&self.path).and_then(|file| file.sync_all()).map_err(failed)?;
-        fs::rename(&self.path, target).map_err(failed)?;
-        // Not every system lets a folder be opened; the rename stands either way.
-        let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty());
-        let _ = File::open(folder.unwrap_or(Path::new("."))).and_then(|file| file.sync_all());
-        Ok(())
-    }
-}
-
-impl Drop for Temporary {
-    fn drop(&mut self) {
-        for end in ["", "-journal", "-wal", "-shm"] {
-            // Best effort: after `settle_at` none of them is there.
-            let _ = fs::remove_file(with_end(&self.path, end));
-        }
-    }
-}
-
-fn unwritable(path: &Path, error: &io::Error) -> StorageError {
-    let path = path.to_owned();
-    match error.kind() {
-        io::ErrorKind::ReadOnlyFilesystem | io::ErrorKind::PermissionDenied => {
-            StorageError::ReadOnly(path)
-        }
-        io::ErrorKind::StorageFull => StorageError::DiskFull(path),
-        _ => StorageError::Other { path, cause: error.to_string() },
-    }
 }

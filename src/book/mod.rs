@@ -46,6 +46,7 @@ mod sound;
 mod stretches;
 mod tables;
 mod tally;
+mod temporary;
 mod traces;
 mod view;
 mod whole_surveys;

@@ -1,6 +1,6 @@
 //! Making and opening book files, and saying what a file is that is no book.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs::{self, File};
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -9,6 +9,7 @@ use rusqlite::{Connection, ErrorCode, OpenFlags};
 
 use super::error::{BookError, StorageError};
 use super::schema;
+use super::temporary::{Temporary, with_end};
 
 /// How long a command waits for another that is writing.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -32,30 +33,16 @@ impl Book {
     /// # Errors
     /// A [`StorageError`] where something is there already or nothing can be written there.
     pub fn create(path: &Path) -> Result<Self, BookError> {
-        OpenOptions::new().write(true).create_new(true).open(path).map_err(|error| match error
-            .kind()
-        {
-            ErrorKind::AlreadyExists if path.is_dir() => StorageError::Folder(path.to_owned()),
-            ErrorKind::AlreadyExists => StorageError::AlreadyThere(path.to_owned()),
-            ErrorKind::ReadOnlyFilesystem | ErrorKind::PermissionDenied => {
-                StorageError::ReadOnly(path.to_owned())
-            }
-            _ => StorageError::Other { path: path.to_owned(), cause: error.to_string() },
-        })?;
-        let laid_out =
-            connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE).and_then(|mut connection| {
-                schema::upgrade(&mut connection)?;
-                prepare_to_write(&connection)?;
-                Ok(connection)
-            });
-        match laid_out {
-            Ok(connection) => Ok(Self { connection, path: path.to_owned() }),
-            Err(error) => {
-                // Best effort: an empty file left behind is named as such when it is opened.
-                let _ = fs::remove_file(path);
-                Err(StorageError::from_sqlite(path, &error).into())
-            }
+        match fs::symlink_metadata(path) {
+            Ok(_) if path.is_dir() => return Err(StorageError::Folder(path.to_owned()).into()),
+            Ok(_) => return Err(StorageError::AlreadyThere(path.to_owned()).into()),
+            Err(_) => {}
         }
+        // Under another name first: half a book under its own would be in the way of the next.
+        let new = Temporary::beside(path)?;
+        lay_out(&new.path).map_err(|error| StorageError::from_sqlite(path, &error))?;
+        new.settle_where_nothing_is(path)?;
+        Self::open(path)
     }
 
     /// Opens a book to read and append; one of an older layout is brought up to date.
@@ -113,10 +100,10 @@ impl Book {
         if check_layout(&connection, path)? == schema::NEWEST {
             return Ok(Self { connection, path: path.to_owned() });
         }
-        let copy = own.with_extension(format!("copy-{}", std::process::id()));
-        let copied = copied(&connection, &copy);
+        let copy = Temporary::beside(own)?;
+        let copied = copied(&connection, &copy.path);
         // Open, it needs no name any longer. Where it keeps it, it is only a file too many.
-        let _ = fs::remove_file(&copy);
+        drop(copy);
         Ok(Self { connection: copied.map_err(failed)?, path: path.to_owned() })
     }
 
@@ -130,6 +117,11 @@ impl Book {
     pub fn path(&self) -> &Path {
         &self.path
     }
+}
+
+/// Makes a book of an empty file.
+pub(super) fn lay_out(path: &Path) -> rusqlite::Result<()> {
+    schema::upgrade(&mut connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?)
 }
 
 fn connect(path: &Path, mode: OpenFlags) -> rusqlite::Result<Connection> {
@@ -149,7 +141,13 @@ fn connect_to_read(path: &Path) -> rusqlite::Result<Connection> {
     };
     let usual = connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY).and_then(first_read);
     match usual {
-        Err(error) if cannot_share(&error) && !has_write_ahead_log(path) => {
+        // A command was cut off in the midst of a change: only who may write can take it back,
+        // and the file is none to be read before.
+        Err(error) if cannot_share(&error) && has_beside(path, "-journal") => {
+            drop(connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE).and_then(first_read)?);
+            connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY).and_then(first_read)
+        }
+        Err(error) if cannot_share(&error) && !has_beside(path, "-wal") => {
             let mode = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
             connect(Path::new(&unchanging_uri(path)), mode).and_then(first_read)
         }
@@ -170,10 +168,9 @@ fn cannot_share(error: &rusqlite::Error) -> bool {
     matches!(error.sqlite_error_code(), Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly))
 }
 
-fn has_write_ahead_log(path: &Path) -> bool {
-    let mut log = path.as_os_str().to_owned();
-    log.push("-wal");
-    fs::metadata(log).is_ok_and(|log| log.len() > 0)
+/// Whether something lies in the file beside the book whose name ends so.
+fn has_beside(path: &Path, end: &str) -> bool {
+    fs::metadata(with_end(path, end)).is_ok_and(|beside| beside.len() > 0)
 }
 
 /// The file as an SQLite URI (<https://sqlite.org/uri.html>), with `%`, `?` and `#` escaped.

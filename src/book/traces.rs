@@ -5,8 +5,8 @@
 //! afterwards, and written anew where it still has the name.
 
 use std::collections::BTreeSet;
-use std::fs;
-use std::io;
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
@@ -79,13 +79,25 @@ fn seen(spellings: &BTreeSet<Vec<u8>>, path: &Path) -> io::Result<usize> {
     for beside in ["", "-wal", "-journal"] {
         let mut file = path.as_os_str().to_owned();
         file.push(beside);
-        match fs::read(PathBuf::from(file)) {
+        match read_and_leave_open(&PathBuf::from(file)) {
             Ok(bytes) => count += spellings.iter().map(|name| times(name, &bytes)).sum::<usize>(),
             Err(error) if error.kind() == io::ErrorKind::NotFound => {}
             Err(error) => return Err(error),
         }
     }
     Ok(count)
+}
+
+/// A POSIX lock goes with the first descriptor of its file that is closed, whoever holds it
+/// (<https://sqlite.org/howtocorrupt.html>, 2.2): to close this one would give up the lock by
+/// which the open book keeps its write-ahead log from others. So it stays open until the command
+/// ends.
+fn read_and_leave_open(path: &Path) -> io::Result<Vec<u8>> {
+    let mut file = File::open(path)?;
+    let mut bytes = Vec::new();
+    let read = file.read_to_end(&mut bytes);
+    std::mem::forget(file);
+    read.map(|_| bytes)
 }
 
 fn times(name: &[u8], bytes: &[u8]) -> usize {

@@ -1,7 +1,6 @@
 //! `stintbook demo`: an invented season, to look at and to try things on.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use jiff::civil::{Date, date};
 
@@ -69,8 +68,9 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     if context.on == context.today {
         context.on = DEMO_DAY;
     }
-    let mut book = fresh_book(&context.book, folder)?;
-    load(&context, &mut book)?;
+    make(folder)?;
+    Book::make_anew(&context.book, |book| load(&context, book))?;
+    let book = context.open_to_read()?;
     context.print(&introduction(&context, &book)?)?;
     context.print(&this_week(&context, &book)?)?;
     let season = Season::containing(context.on);
@@ -82,21 +82,6 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
     context.print(&write_coming(&context, &ledger, &reports)?)?;
     context.print(&what_next(&context))?;
     Ok(Status::Done)
-}
-
-/// A new book, in the place of an older demo book but of nothing else.
-fn fresh_book(path: &Path, folder: &Path) -> Result<Book, Failure> {
-    make(folder)?;
-    if path.exists() {
-        Book::open(path)?;
-        for ending in ["", "-wal", "-shm"] {
-            let file = PathBuf::from(format!("{}{ending}", path.display()));
-            if file.exists() {
-                fs::remove_file(&file).map_err(|error| Failure::file("replace", &file, &error))?;
-            }
-        }
-    }
-    Ok(Book::create(path)?)
 }
 
 fn load(context: &Context, book: &mut Book) -> Result<(), Failure> {

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::writing::write_all;
+use super::writing::write_folder;
 use crate::book::Scope;
 use crate::gate::{Places, Surroundings};
 use crate::intake::{SHEETS, write_amends, write_csv, write_geojson};
@@ -45,7 +45,7 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
             )));
         }
     }
-    let written = write_all(&asked.folder, &files)?;
+    let written = write_folder(&asked.folder, &files)?;
     let line = |path: &PathBuf| format!("Written: {}", path.display());
     let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
     context.print(&said.collect::<String>())?;

@@ -59,31 +59,78 @@ pub fn write_all(folder: &Path, files: &[(String, String)]) -> Result<Vec<PathBu
     Ok(placed.into_iter().map(|(path, _)| path).collect())
 }
 
-fn write_each(files: &[(PathBuf, &str)]) -> Result<(), Failure> {
-    let stopped = |path: &Path, error: &io::Error, done: &[Draft]| {
-        Failure::Storage(format!(
-            "could not write `{}`: {error}; {}",
-            path.display(),
-            so_far(done, files.len())
-        ))
+/// As [`write_all`]; where the folder is not there yet, it comes with all of its files or not at
+/// all.
+///
+/// # Errors
+/// As [`write_all`].
+pub fn write_folder(folder: &Path, files: &[(String, String)]) -> Result<Vec<PathBuf>, Failure> {
+    let (Some(name), Err(_)) = (folder.file_name(), fs::symlink_metadata(folder)) else {
+        return write_all(folder, files);
     };
+    if let Some(above) = folder.parent().filter(|above| !above.as_os_str().is_empty()) {
+        make(above)?;
+    }
+    let part = unused_folder_beside(folder, &name.to_string_lossy())
+        .map_err(|error| Failure::file("make", folder, &error))?;
+    let shown: Vec<PathBuf> = files.iter().map(|(name, _)| folder.join(name)).collect();
+    let stopped = |path: &Path, error: io::Error| stopped(path, &error, &[], files.len());
+    let fill = |(shown, (name, text)): (&PathBuf, &(String, String))| {
+        write_new(&part.join(name), text).map_err(|error| stopped(shown, error))
+    };
+    let written = shown
+        .iter()
+        .zip(files)
+        .try_for_each(fill)
+        .and_then(|()| fs::rename(&part, folder).map_err(|error| stopped(folder, error)));
+    match written {
+        Ok(()) => sync_folder_of(folder),
+        // Best effort; its name says that it is no whole folder.
+        Err(_) => _ = fs::remove_dir_all(&part),
+    }
+    written.map(|()| shown)
+}
+
+fn write_new(path: &Path, text: &str) -> io::Result<()> {
+    let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()
+}
+
+fn write_each(files: &[(PathBuf, &str)]) -> Result<(), Failure> {
     for (path, _) in files {
         refuse_link(path)?;
         refuse_what_is_no_file(path)?;
     }
     let mut drafts = Vec::new();
     for (path, text) in files {
-        drafts.push(Draft::write(path, text).map_err(|error| stopped(path, &error, &[]))?);
+        let draft = Draft::write(path, text);
+        drafts.push(draft.map_err(|error| stopped(path, &error, &[], files.len()))?);
     }
     for at in 0..drafts.len() {
         if let Err(error) = drafts[at].put_in_place() {
-            return Err(stopped(&files[at].0, &error, &drafts[..at]));
+            return Err(stopped(&files[at].0, &error, &drafts[..at], files.len()));
         }
     }
     for draft in &drafts {
-        draft.sync_folder();
+        sync_folder_of(&draft.path);
     }
     Ok(())
+}
+
+/// Of so many files this one could not be written; `done` are there.
+fn stopped(path: &Path, error: &io::Error, done: &[Draft], files: usize) -> Failure {
+    let so_far = so_far(done, files);
+    Failure::Storage(format!("could not write `{}`: {error}; {so_far}", path.display()))
+}
+
+/// So that a name in it outlives a loss of power, where the system can promise it. What bears the
+/// name is whole either way.
+fn sync_folder_of(path: &Path) {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    if let Ok(folder) = File::open(folder.unwrap_or(Path::new("."))) {
+        let _ = folder.sync_all();
+    }
 }
 
 /// What is there now of files of which one could not be written.
@@ -151,15 +198,6 @@ impl Draft {
         }
         Ok(())
     }
-
-    /// So that the name outlives a loss of power, where the system can promise it. The file is
-    /// whole either way.
-    fn sync_folder(&self) {
-        let folder = self.path.parent().filter(|folder| !folder.as_os_str().is_empty());
-        if let Ok(folder) = File::open(folder.unwrap_or(Path::new("."))) {
-            let _ = folder.sync_all();
-        }
-    }
 }
 
 impl Drop for Draft {
@@ -168,6 +206,20 @@ impl Drop for Draft {
             let _ = fs::remove_file(temporary);
         }
     }
+}
+
+/// A new folder beside `folder`, whose name says that it is a part of something.
+fn unused_folder_beside(folder: &Path, name: &str) -> io::Result<PathBuf> {
+    let mut taken = io::Error::from(ErrorKind::AlreadyExists);
+    for number in 0..TRIES {
+        let part = folder.with_file_name(format!("{name}.{}-{number}.part", std::process::id()));
+        match fs::create_dir(&part) {
+            Ok(()) => return Ok(part),
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => taken = error,
+            Err(error) => return Err(error),
+        }
+    }
+    Err(taken)
 }
 
 /// A new file in the folder of `path`, under a name that nothing there has.

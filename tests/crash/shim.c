@@ -99,6 +99,27 @@ int unlink(const char *path) {
     if (stops()) return -1;
     return REAL(unlink)(path);
 }
+int link(const char *from, const char *to) {
+    if (stops()) return -1;
+    return REAL(link)(from, to);
+}
+int linkat(int here, const char *from, int there, const char *to, int flags) {
+    if (stops()) return -1;
+    return REAL(linkat)(here, from, there, to, flags);
+}
+int fchmod(int fd, mode_t mode) {
+    if (stops()) return -1;
+    return REAL(fchmod)(fd, mode);
+}
+ssize_t copy_file_range(int from, off64_t *at, int to, off64_t *there, size_t n, unsigned flags) {
+    ssize_t room = room_for(n);
+    if (room < 0) return -1;
+    return REAL(copy_file_range)(from, at, to, there, (size_t)room, flags);
+}
+int rmdir(const char *path) {
+    if (stops()) return -1;
+    return REAL(rmdir)(path);
+}
 int mkdir(const char *path, mode_t mode) {
     if (stops()) return -1;
     return REAL(mkdir)(path, mode);
