@@ -19,7 +19,8 @@ pub struct BackedUp {
 }
 
 pub fn run(context: &Context, asked: &BackedUp) -> Result<Status, Failure> {
-    let facts = context.open_to_read()?.back_up(&asked.file, asked.over)?;
+    let facts = context.open_to_read()?.back_up(&asked.file, asked.over);
+    let facts = facts.map_err(|error| Failure::of_named(error, &asked.file))?;
     let said = format!(
         "Backed up to {}: {facts} {}, and every checksum holds.",
         asked.file.display(),

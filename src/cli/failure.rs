@@ -6,7 +6,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crate::assess::UnknownCrop;
-use crate::book::{BookError, Refusal};
+use crate::book::{BookError, Refusal, StorageError};
 use crate::catalogue::CatalogueProblems;
 use crate::gate::Turned;
 use crate::intake::Problems;
@@ -64,6 +64,21 @@ impl Failure {
             (first, _) => first,
         });
         together.map_or(Ok(()), Err)
+    }
+
+    /// Of a book that the command line names beside its own: where no book is there, it is wrong
+    /// use and not a book that cannot be read.
+    pub fn of_named(error: BookError, named: &Path) -> Self {
+        match &error {
+            BookError::Storage(
+                StorageError::Missing(path)
+                | StorageError::Folder(path)
+                | StorageError::Empty(path)
+                | StorageError::NotABook(path)
+                | StorageError::OtherProgram(path),
+            ) if path == named => Self::wrong(error),
+            _ => error.into(),
+        }
     }
 
     /// Tells standard error, and gives the exit status.

@@ -1,4 +1,8 @@
-//! What files are called after a site or a walk: never two of them alike.
+//! What files are called after a site or a walk: never two of them alike. And whether two names
+//! are one file's.
+
+use std::fs;
+use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
@@ -43,6 +47,12 @@ fn has_one_form(letter: char) -> bool {
 /// Eight hex digits of the name's letters.
 fn mark(name: &str) -> String {
     Sha256::digest(name).iter().take(4).map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// Whether both names lead to one file.
+pub fn same_file(one: &Path, other: &Path) -> bool {
+    let real = |path: &Path| fs::canonicalize(path).ok();
+    real(one).is_some_and(|one| Some(one) == real(other))
 }
 
 #[cfg(test)]

@@ -1,11 +1,11 @@
 //! `stintbook merge`: take in another book, nothing of either lost.
 
 use std::collections::HashSet;
-use std::fs;
 use std::path::PathBuf;
 
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::file_name::same_file;
 use super::unsettled::Unsettled;
 use super::walk;
 use crate::assess::likely_doubles;
@@ -38,7 +38,8 @@ pub fn run(context: &Context, asked: &Merge) -> Result<Status, Failure> {
             asked.other.display()
         )));
     }
-    let other = Book::open_untouched(&asked.other, &context.book)?;
+    let other = Book::open_untouched(&asked.other, &context.book)
+        .map_err(|error| Failure::of_named(error, &asked.other))?;
     let (end, forgetting) =
         book.merge(&other, |coming, moment| judge(context, asked, coming, moment))??;
     let forgotten = match forgetting.parties {
@@ -49,11 +50,6 @@ pub fn run(context: &Context, asked: &Merge) -> Result<Status, Failure> {
     let said = format!("{end}{forgotten}");
     walk::forget::end(context, &said, &forgetting.traces)?;
     Ok(Status::Done)
-}
-
-fn same_file(one: &PathBuf, other: &PathBuf) -> bool {
-    let real = |path: &PathBuf| fs::canonicalize(path).ok();
-    real(one).is_some_and(|one| Some(one) == real(other))
 }
 
 /// Says what would be, before it is.

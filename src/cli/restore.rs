@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::file_name::same_file;
 use crate::book::Book;
 use crate::report::layout::paragraph;
 
@@ -18,7 +19,14 @@ pub struct Restoring {
 }
 
 pub fn run(context: &Context, asked: &Restoring) -> Result<Status, Failure> {
-    let restored = Book::restore(&context.book, &asked.file)?;
+    if same_file(&context.book, &asked.file) {
+        return Err(Failure::wrong(format!(
+            "`{}` is this very book; name a backup of it",
+            asked.file.display()
+        )));
+    }
+    let restored = Book::restore(&context.book, &asked.file)
+        .map_err(|error| Failure::of_named(error, &asked.file))?;
     let facts = restored.facts;
     let mut said = format!(
         "Restored from {}: {facts} {}, and every checksum holds.",

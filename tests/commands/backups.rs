@@ -47,7 +47,7 @@ fn a_backup_takes_the_place_of_nothing_but_an_older_one_of_the_same_book() {
     let said = trial.run("--book older.sqlite backup newer.sqlite --over").wrong();
     has(&said, &["holds 1 fact that the book does not"]);
     trial.write("notes.txt", "buy string");
-    has(&trial.run("backup notes.txt --over").failed(), &["is not a book"]);
+    has(&trial.run("backup notes.txt --over").wrong(), &["is not a book"]);
     assert_eq!(trial.read("notes.txt"), "buy string");
     has(&trial.run("backup stintbook.sqlite --over").wrong(), &["is there already"]);
 }
@@ -131,4 +131,30 @@ fn a_book_that_is_in_use_is_not_replaced() {
     assert_eq!(trial.history(), before);
     assert!(!trial.path("stintbook.before-restore.sqlite").exists());
     trial.run("restore copy.sqlite").done();
+}
+
+#[test]
+fn a_file_that_is_named_by_mistake_is_wrong_use_and_a_book_that_is_not_there_a_failure() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.run("backup copy.sqlite").done();
+    trial.write("notes.txt", "buy string").write("empty.sqlite", "");
+    for (named, why) in [
+        ("nowhere.sqlite", "there is no book at"),
+        ("notes.txt", "is not a book"),
+        ("empty.sqlite", "is an empty file"),
+        ("sites", "is a folder"),
+        ("stintbook.sqlite", "is this very book"),
+    ] {
+        has(&trial.run(&format!("restore {named}")).wrong(), &[why]);
+    }
+    let before = trial.history();
+    for named in ["sites", "notes.txt", "empty.sqlite"] {
+        has(&trial.run(&format!("backup {named}")).wrong(), &["is there already"]);
+        trial.run(&format!("backup {named} --over")).wrong();
+    }
+    has(&trial.run("backup nowhere/copy.sqlite").failed(), &["nowhere/copy.sqlite"]);
+    let nowhere = "--book nowhere.sqlite";
+    has(&trial.run(&format!("backup new.sqlite {nowhere}")).failed(), &["there is no book at"]);
+    assert_eq!(trial.history(), before);
+    assert!(!trial.files("").iter().any(|file| file.contains(".part")));
 }

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::hill::{LIFTED, SURVEY, patch, places, site};
+use crate::hill::{LIFTED, SURVEY, patch, patch_of, places, polygon, site};
 use crate::said::{has, without_ids};
 use crate::trial::Trial;
 
@@ -67,6 +67,11 @@ fn a_cut_put_right_by_both_leaders_counts_as_the_larger_until_one_settles_it() {
             "650 g from Hill/Bank, taken part on 10 Mar 2021 (",
         ],
     );
+    // Whoever saw it, these two say otherwise.
+    let said = said.replace("\n    ", " ");
+    for by in ["as Ida put it right", "as Una put it right"] {
+        assert_eq!(said.matches(by).count(), 1, "{said}");
+    }
     assert_eq!(merged(&trial), with_650);
     has(&trial.run("verify").no(), &["PUT RIGHT IN TWO WAYS"]);
     let lost = trial.id_of("cut by Ida: 500 g");
@@ -96,9 +101,11 @@ fn one_cut_recorded_by_two_hands_counts_twice_and_is_named() {
 fn what_is_no_other_book_is_refused_and_an_older_one_is_read_without_a_change() {
     let (trial, _) = two_books();
     has(&trial.run("merge stintbook.sqlite").wrong(), &["is this very book"]);
-    has(&trial.run("merge nowhere.sqlite").failed(), &["there is no book at"]);
+    has(&trial.run("merge nowhere.sqlite").wrong(), &["there is no book at"]);
     trial.write("notes.sqlite", "not a book at all ".repeat(400));
-    has(&trial.run("merge notes.sqlite").failed(), &["is not a book"]);
+    has(&trial.run("merge notes.sqlite").wrong(), &["is not a book"]);
+    has(&trial.run("merge sites").wrong(), &["is a folder"]);
+    has(&trial.run("merge una.sqlite --book nowhere.sqlite").failed(), &["there is no book at"]);
     let older = rusqlite::Connection::open(trial.path("older.sqlite")).unwrap();
     older.execute_batch(include_str!("../../src/book/migrations/0001_first.sql")).unwrap();
     older.pragma_update(None, "application_id", 0x7374_626b).unwrap();
@@ -367,4 +374,58 @@ fn ground_that_two_leaders_call_by_different_sites_is_promised_from_neither() {
         trial.run(&format!("withdraw {id} --why \"drawn twice\" --by Ida")).done();
     }
     assert_eq!(trial.run("check bank --on 2021-03-20").done(), alone);
+}
+
+/// Nothing is cut outside the site of a patch, so that two patches which reach into a gap between
+/// their sites share no ground that anybody could promise twice.
+#[test]
+fn patches_that_meet_between_their_sites_only_are_no_claim_on_one_ground() {
+    let strip = |west: f64, east: f64| {
+        let (south, north) = (48.007, 48.0072);
+        polygon(&[(west, south), (east, south), (east, north), (west, north), (west, south)])
+    };
+    let most = |trial: &Trial, patch: &str, book: &str| {
+        let said = trial.run(&format!("check {patch} --on 2021-03-20 --format json {book}"));
+        let said: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+        said["most_g"].as_f64().unwrap()
+    };
+    let surveyed = |trial: &Trial, patch: &str, book: &str| {
+        trial.write(&format!("{patch}.csv"), SURVEY.replace("Hill/Bank", patch));
+        let file = format!("{patch}.csv");
+        trial.run(&format!("load \"{file}\" {book}")).done();
+    };
+    // Ida's site ends at -19.99; her patch reaches a third of its width beyond.
+    let (trial, una) = two_books();
+    let reach = patch_of("Reach", "nettle-tops", &strip(-19.9902, -19.9899));
+    trial.load("reach.geojson", places(&[reach])).done();
+    trial.write("Hill/none", "");
+    surveyed(&trial, "Hill/Reach", "");
+    let alone = most(&trial, "reach", "");
+    // What lies beyond is nobody's to cut: the patch gives what it would if it ended there.
+    let ends =
+        patch_of("Ends", "nettle-tops", &strip(-19.9902, -19.99)).replace("48.007", "48.004");
+    trial.load("ends.geojson", places(&[ends])).done();
+    surveyed(&trial, "Hill/Ends", "");
+    let difference = (alone - most(&trial, "ends", "")).abs();
+    assert!(alone > 100.0 && difference < 0.01 * alone, "{alone} differs by {difference}");
+    // Una's site begins at -19.9898, and her patch reaches back over the gap.
+    let height = |text: String| text.replace("\"Hill\"", "\"Height\"").replace("Ida", "Una");
+    let ground = site().replace("-20,", "-19.9898,").replace("-19.99,", "-19.98,");
+    let back = patch_of("Back", "nettle-tops", &strip(-19.9901, -19.9893));
+    trial.write("height.geojson", height(places(&[ground, back])));
+    trial.write("height.csv", LIFTED.replace("Hill", "Height").replace("Ida", "Una"));
+    trial.run("new una").done();
+    let own = "--book una/stintbook.sqlite";
+    trial.run(&format!("load height.geojson height.csv {own}")).done();
+    trial.write("Height/none", "");
+    surveyed(&trial, "Height/Back", own);
+    let una_alone = most(&trial, "back", own);
+    assert!(una_alone > 100.0, "{una_alone}");
+    fs::copy(trial.path("una/stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    merged(&trial);
+    for book in ["", una] {
+        assert_eq!(most(&trial, "reach", book), alone);
+        assert_eq!(most(&trial, "back", book), una_alone);
+        has(&trial.run(&format!("verify {book}")).done(), &["The book is whole"]);
+    }
 }
