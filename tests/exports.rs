@@ -7,7 +7,7 @@ use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use jiff::civil::{Date, date};
-use stintbook::book::{Book, Moment, Scope};
+use stintbook::book::{Book, Scope};
 use stintbook::catalogue::Catalogue;
 use stintbook::gate::{Answers, Because, Delivery, Gate, Places, Surroundings, Turned};
 use stintbook::intake::{
@@ -41,20 +41,19 @@ const PLACES: &str = r#"{"type": "FeatureCollection", "by": "Ida", "date": "2020
 /// A file by its name and text, into the book.
 fn load(book: &mut Book, files: &[(String, String)]) -> Result<usize, Turned> {
     let is_map = |(name, _): &&(String, String)| name.ends_with(".geojson");
-    let maps = |moment: &Moment<'_>| {
-        let mut places = Places::of(moment.directory()?, moment.ledger(&Scope::All)?);
+    let maps = |places: &mut Places| {
         let mut deliveries = Vec::new();
         for (name, text) in files.iter().filter(|(_, text)| is_of_amends(text)) {
             let (file, amends) = (Some(name.as_str().into()), read_amends(name, text.as_bytes())?);
             deliveries.push(Delivery { file, amends, ..Delivery::default() });
         }
         for (name, text) in files.iter().filter(is_map) {
-            let surroundings = Surroundings::of(&places, Catalogue::built_in());
+            let surroundings = Surroundings::of(places, Catalogue::built_in());
             let intake = read(name, text.as_bytes(), surroundings.known())?;
             places.learn(&intake.entries);
             deliveries.push(Delivery::of_file(name.as_str().into(), intake));
         }
-        Ok((places, deliveries))
+        Ok(deliveries)
     };
     let tables = |places: &Places| {
         let surroundings = Surroundings::of(places, Catalogue::built_in());
@@ -201,4 +200,76 @@ fn an_export_adds_nothing_to_its_own_book_and_two_exports_make_two_books_one() {
 #[ignore = "takes minutes: a thousand histories"]
 fn a_thousand_histories_keep_the_laws_of_exports() {
     histories(1000..2000);
+}
+
+/// Reads a table of cuts of this patch against whatever places there are.
+fn cuts_of(patch: &str, places: &Places) -> Result<Vec<Delivery>, Turned> {
+    let text = format!("patch,date,by,mass_g,taken\n{patch},2021-03-10,Ida,400,part\n");
+    let surroundings = Surroundings::of(places, Catalogue::built_in());
+    let intake = read("cuts.csv", text.as_bytes(), surroundings.known())?;
+    Ok(vec![Delivery::of_file("cuts.csv".into(), intake)])
+}
+
+fn glance_at(patch: &str, day: u8) -> String {
+    format!("patch,date,by,standing\n{patch},2021-03-{day:02},Una,2kg\n")
+}
+
+#[test]
+fn while_a_file_is_read_others_write_and_it_is_read_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut book = book(folder.path(), "book.sqlite");
+    let read = AtomicU64::new(0);
+    let tables = |places: &Places| {
+        let number = read.fetch_add(1, Ordering::Relaxed);
+        let mut other = Book::open(&folder.path().join("book.sqlite")).unwrap();
+        let glance = ("glances.csv".to_owned(), glance_at("Hill/Bank", 3 + number as u8));
+        assert_eq!(load(&mut other, &[glance]).unwrap(), 1, "had to wait");
+        cuts_of("Hill/Bank", places)
+    };
+    let admitted = gate().admit_files(&mut book, &ALL, |_| Ok(Vec::new()), tables).unwrap();
+    assert_eq!((admitted.facts.len(), read.into_inner()), (1, 1));
+    let facts = book.history(&Scope::All).unwrap();
+    assert_eq!(facts.iter().filter(|line| line.fact.record.kind() == Kind::Glance).count(), 1);
+}
+
+#[test]
+fn a_file_is_read_again_where_the_places_changed_meanwhile() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut book = book(folder.path(), "book.sqlite");
+    let read = AtomicU64::new(0);
+    let tables = |places: &Places| {
+        if read.fetch_add(1, Ordering::Relaxed) == 0 {
+            // Another hand calls the bank a terrace.
+            let mut other = Book::open(&folder.path().join("book.sqlite")).unwrap();
+            let bank = other.patch("bank").unwrap().id.unwrap();
+            let because = Because { why: "its name", by: "Una", recorded_on: Some(TODAY) };
+            let told = [("name".to_owned(), "Terrace".to_owned())];
+            gate().correct(&mut other, &bank.short(), &told, because, &ALL).unwrap();
+        }
+        cuts_of("Hill/Bank", places)
+    };
+    let admitted = gate().admit_files(&mut book, &ALL, |_| Ok(Vec::new()), tables).unwrap();
+    assert_eq!((admitted.facts.len(), read.into_inner()), (1, 2));
+    let said = &admitted.sorted[0].remarks;
+    assert!(said.iter().any(|said| said.contains("is called `Hill/Terrace`")), "{said:?}");
+}
+
+#[test]
+fn where_others_change_the_places_again_and_again_they_wait_in_the_end() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut book = book(folder.path(), "book.sqlite");
+    let read = AtomicU64::new(0);
+    let tables = |places: &Places| {
+        let number = read.fetch_add(1, Ordering::Relaxed);
+        if number < 3 {
+            let mut other = Book::open(&folder.path().join("book.sqlite")).unwrap();
+            let more = PLACES.replace("\"Bank\"", &format!("\"Bank {number}\""));
+            let more = more.replace("-19.999, 48.001", &format!("-19.99{}, 48.002", number + 2));
+            load(&mut other, &[(format!("{number}.geojson"), more)]).unwrap();
+        }
+        cuts_of("Hill/Bank", places)
+    };
+    let admitted = gate().admit_files(&mut book, &ALL, |_| Ok(Vec::new()), tables).unwrap();
+    assert_eq!((admitted.facts.len(), read.into_inner()), (1, 4));
+    assert_eq!(book.directory().unwrap().patches.len(), 5);
 }

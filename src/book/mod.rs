@@ -63,6 +63,7 @@ pub use history::HistoryLine;
 pub use merge::{Coming, Merged};
 pub use moment::Moment;
 pub use open::Book;
+pub use places::PlacesMark;
 pub use recognised::{FileMark, Recognised};
 pub use scope::Scope;
 pub use stretches::{STRETCH, Stretches};

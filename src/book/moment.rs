@@ -14,6 +14,7 @@ use super::error::{BookError, Failure};
 use super::fields::bytes;
 use super::history::{HistoryLine, fact, fact_of, holds_ever, last_patch_named, named, versions};
 use super::ledger::ledger_at;
+use super::places::{PlacesMark, places_mark};
 use super::scope::Scope;
 use super::view::View;
 use crate::records::{
@@ -155,6 +156,11 @@ impl Moment<'_> {
     /// The latest day on which anything happened; `None` in an empty book. Reads every fact.
     pub fn last_day(&self) -> Result<Option<Date>, BookError> {
         super::history::last_day(self.book).map_err(|error| self.storage(error))
+    }
+
+    /// As [`super::Book::places_mark`].
+    pub fn places_mark(&self) -> Result<PlacesMark, BookError> {
+        places_mark(self.book).map_err(|error| self.storage(error))
     }
 
     /// Whether nothing was ever recorded.

@@ -5,8 +5,9 @@ use std::collections::HashMap;
 use rusqlite::{Connection, params};
 
 use super::directory::directory;
-use super::error::Failure;
+use super::error::{BookError, Failure};
 use super::namesakes;
+use super::open::Book;
 use super::view::View;
 use crate::records::{Kind, NotFound, PatchName, SiteName};
 
@@ -93,4 +94,27 @@ impl<'book> Places<'book> {
         };
         suggestion.unwrap_or(NotFound::Unknown { what, asked, near: None }).into()
     }
+}
+
+/// What tells one state of a book's places from another. Facts and corrections are only ever
+/// added, so that as many of them are the same ones.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PlacesMark([i64; 4]);
+
+impl Book {
+    /// Of the places as they are now: the same as long as no site, zone or patch is recorded, and
+    /// nothing is put right.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn places_mark(&self) -> Result<PlacesMark, BookError> {
+        places_mark(&self.connection).map_err(|error| Failure::from(error).at(&self.path))
+    }
+}
+
+pub(super) fn places_mark(book: &Connection) -> rusqlite::Result<PlacesMark> {
+    let sql = "SELECT (SELECT count(*) FROM site), (SELECT count(*) FROM zone), \
+               (SELECT count(*) FROM patch), (SELECT count(*) FROM correction)";
+    book.prepare_cached(sql)?
+        .query_row([], |row| Ok(PlacesMark([row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?])))
 }

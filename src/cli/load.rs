@@ -9,8 +9,8 @@ use super::failure::{Failure, Status};
 use super::reading::{Source, apart, marks, read_maps, read_tables};
 use super::recording::Answered;
 use super::walk;
-use crate::book::{Book, Moment, Scope};
-use crate::gate::{Admitted, Answers, Delivery, NewCutRuled, Places, Sorted, Turned};
+use crate::book::Book;
+use crate::gate::{Admitted, Answers, Delivery, NewCutRuled, Sorted};
 use crate::intake::loadable;
 use crate::records::Kind;
 use crate::report::charged;
@@ -73,7 +73,8 @@ pub fn take_in(
     answers: &Answers,
 ) -> Result<(String, Vec<String>), Failure> {
     let gate = context.gate()?;
-    let (maps, tables) = apart(sources)?;
+    let sources: Vec<Source> = sources.iter().map(Source::held).collect::<Result<_, _>>()?;
+    let (maps, tables) = apart(&sources)?;
     if formerly.is_none()
         && let Some(marks) = marks(&maps, &tables)
         && let Some(known) = gate.known_again(book, &marks)?
@@ -88,14 +89,12 @@ pub fn take_in(
         }
         deliveries
     };
-    let bring_maps = |moment: &Moment| -> Result<_, Turned> {
-        let mut places = Places::of(moment.directory()?, moment.ledger(&Scope::All)?);
-        let deliveries = read_maps(maps, &mut places, gate.catalogue)?;
-        Ok((places, called_before(deliveries)))
-    };
-    let bring_tables =
-        |places: &Places| Ok(called_before(read_tables(&tables, places, gate.catalogue)?));
-    let admitted = gate.admit_files(book, answers, bring_maps, bring_tables)?;
+    let admitted = gate.admit_files(
+        book,
+        answers,
+        |places| Ok(called_before(read_maps(&maps, places, gate.catalogue)?)),
+        |places| Ok(called_before(read_tables(&tables, places, gate.catalogue)?)),
+    )?;
     Ok((said(&admitted, context.width), admitted.gone))
 }
 

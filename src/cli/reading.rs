@@ -1,9 +1,10 @@
 //! Files as they are read from the disk, in the order in which one may rest on another.
 
 use std::collections::VecDeque;
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::{self, IsTerminal, Read};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -27,6 +28,11 @@ pub enum Source {
         name: &'static str,
         text: &'static str,
     },
+    /// What was read from a pipe, which can be read only once.
+    Held {
+        path: PathBuf,
+        text: Arc<[u8]>,
+    },
 }
 
 /// Files by what they rest on: maps of places and what was put right, whatever the order given,
@@ -47,7 +53,7 @@ pub fn marks(maps: &[&Source], tables: &[&Source]) -> Option<Vec<FileMark>> {
         Source::File(path) => {
             Some(FileMark { file: source.name().into(), digest: digest::of_file(path)? })
         }
-        Source::Carried { .. } => None,
+        Source::Carried { .. } | Source::Held { .. } => None,
     };
     maps.iter().chain(tables).map(mark).collect()
 }
@@ -72,11 +78,11 @@ pub fn read_tables(
 /// Reads maps, and tables of what was put right; a map whose sites come from a later one waits
 /// for it.
 pub fn read_maps(
-    maps: Vec<&Source>,
+    maps: &[&Source],
     places: &mut Places,
     catalogue: &Catalogue,
 ) -> Result<Vec<Delivery>, Turned> {
-    let mut waiting = VecDeque::from(maps);
+    let mut waiting = maps.iter().copied().collect::<VecDeque<_>>();
     let mut found = Vec::new();
     let mut refused = Vec::new();
     while let Some(source) = waiting.pop_front() {
@@ -119,16 +125,27 @@ fn read_one(
 }
 
 impl Source {
+    /// The same, to be read as often as need be.
+    pub fn held(&self) -> Result<Self, Turned> {
+        let Self::File(path) = self else { return Ok(self.clone()) };
+        if !fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+            return Ok(self.clone());
+        }
+        let mut text = Vec::new();
+        open(path)?.read_to_end(&mut text).map_err(|error| unreadable(path, &error))?;
+        Ok(Self::Held { path: path.clone(), text: text.into() })
+    }
+
     /// The beginning, and what is behind it.
     fn opened(&self) -> Result<(Vec<u8>, Box<dyn Read + '_>), Turned> {
         let mut text: Box<dyn Read + '_> = match self {
             Self::File(path) => open(path)?,
             Self::Carried { text, .. } => Box::new(text.as_bytes()),
+            Self::Held { text, .. } => Box::new(&**text),
         };
         let mut head = Vec::new();
-        let unreadable =
-            |error| Turned::Unfit(format!("could not read `{}`: {error}", self.name()));
-        text.by_ref().take(HEAD).read_to_end(&mut head).map_err(unreadable)?;
+        let read = text.by_ref().take(HEAD).read_to_end(&mut head);
+        read.map_err(|error| unreadable(Path::new(&self.name()), &error))?;
         Ok((head, text))
     }
 
@@ -145,7 +162,7 @@ impl Source {
     /// As it was given, without a `./` in front: the file's facts keep it.
     fn name(&self) -> String {
         match self {
-            Self::File(path) => {
+            Self::File(path) | Self::Held { path, .. } => {
                 let plain = path.strip_prefix(".").unwrap_or(path);
                 plain.display().to_string()
             }
@@ -154,8 +171,11 @@ impl Source {
     }
 }
 
+fn unreadable(path: &Path, error: &io::Error) -> Turned {
+    Turned::Unfit(format!("could not read `{}`: {error}", path.display()))
+}
+
 fn open(path: &Path) -> Result<Box<dyn Read>, Turned> {
-    let unreadable = |error| Turned::Unfit(format!("could not read `{}`: {error}", path.display()));
     if path.extension().is_some_and(|ending| ending == "toml") {
         return Err(Turned::Unfit(format!(
             "`{}` is not loaded: crops of your own are read by every command, from \
@@ -163,8 +183,8 @@ fn open(path: &Path) -> Result<Box<dyn Read>, Turned> {
             path.display()
         )));
     }
-    let file = File::open(path).map_err(unreadable)?;
-    let about = file.metadata().map_err(unreadable)?;
+    let file = File::open(path).map_err(|error| unreadable(path, &error))?;
+    let about = file.metadata().map_err(|error| unreadable(path, &error))?;
     if about.is_dir() {
         return Err(Turned::Unfit(format!(
             "`{}` is a folder; name the files in it",

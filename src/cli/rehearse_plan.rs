@@ -74,7 +74,7 @@ pub fn walks_of_file(
     let mut places = Places::named(book.directory()?);
     let source = [Source::File(path.into())];
     let (maps, tables) = apart(&source)?;
-    let mut files = read_maps(maps, &mut places, context.catalogue()?)?;
+    let mut files = read_maps(&maps, &mut places, context.catalogue()?)?;
     files.extend(read_tables(&tables, &places, context.catalogue()?)?);
     let mut walks = Vec::new();
     for entry in files.into_iter().flat_map(|file| file.entries) {

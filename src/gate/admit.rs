@@ -12,7 +12,7 @@ use super::plausible::slip;
 use super::sorted::{Change, Fresh, Sorted};
 use super::sorting::Sorting;
 use super::turned::{Question, Turned};
-use crate::book::{Attendee, Book, Decision, Going, HistoryLine, Moment, NewFact};
+use crate::book::{Attendee, Decision, Going, HistoryLine, Moment, NewFact};
 use crate::intake::{Amend, Problem, Problems};
 use crate::records::{Correction, Entry, FactId, Kind, Record, Replacement};
 
@@ -41,38 +41,6 @@ impl Admitted {
 }
 
 impl Gate<'_> {
-    /// Records what `bring` makes of the book, all of it or nothing. `bring` gives the places
-    /// that it read against, those it brings among them.
-    ///
-    /// # Errors
-    /// Why nothing was recorded, with the way out.
-    pub fn admit(
-        &self,
-        book: &mut Book,
-        answers: &Answers,
-        bring: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
-    ) -> Result<Admitted, Turned> {
-        self.admit_files(book, answers, bring, |_| Ok(Vec::new()))
-    }
-
-    /// The same of files: maps and what was put right first, with the places as they were read.
-    /// Then tables are read, against the places as they are once the maps are recorded.
-    ///
-    /// # Errors
-    /// Why nothing was recorded, with the way out.
-    pub fn admit_files(
-        &self,
-        book: &mut Book,
-        answers: &Answers,
-        maps: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
-        tables: impl FnOnce(&Places) -> Result<Vec<Delivery>, Turned>,
-    ) -> Result<Admitted, Turned> {
-        book.decide(|moment| {
-            let decision = self.decide(moment, answers, maps, tables)?;
-            self.recognise_from_now(moment, decision)
-        })?
-    }
-
     /// What records these things that were typed, for those who record them with others.
     ///
     /// # Errors
@@ -85,17 +53,20 @@ impl Gate<'_> {
         entries: Vec<Entry>,
     ) -> Result<Decision<Admitted>, Turned> {
         let typed = entries.into_iter().map(Delivery::typed).collect();
-        self.decide(moment, answers, |_| Ok((places, typed)), |_| Ok(Vec::new()))
+        self.decide(moment, answers, places, typed, |_, _| Ok(Vec::new()))
     }
 
-    fn decide(
+    /// What is to be recorded of deliveries of maps, or typed, which were read against `read`, and
+    /// of those of tables, which are asked for once the places among the others are recorded.
+    /// `tables` has the places as they are then, and whether these are the ones that were read.
+    pub(super) fn decide(
         &self,
         moment: &Moment,
         answers: &Answers,
-        maps: impl FnOnce(&Moment) -> Result<(Places, Vec<Delivery>), Turned>,
-        tables: impl FnOnce(&Places) -> Result<Vec<Delivery>, Turned>,
+        read: Places,
+        mut deliveries: Vec<Delivery>,
+        tables: impl FnOnce(&Places, bool) -> Result<Vec<Delivery>, Turned>,
     ) -> Result<Decision<Admitted>, Turned> {
-        let (read, mut deliveries) = maps(moment)?;
         let mut questions = Vec::new();
         let mut names = self.first_look(&mut deliveries, &read, moment, answers, &mut questions)?;
         let mut told = told(&mut deliveries, moment, answers)?;
@@ -105,6 +76,7 @@ impl Gate<'_> {
         let mut sorting = Sorting::new(self, answers, moment, &surroundings)?;
         let is_told = told.iter().any(|(new, _)| *new > 0);
         let Arrival { mut sorted, places } = arrive(deliveries, &read, is_told, &mut sorting)?;
+        let is_as_read = places.is_none();
         let places = match places {
             None => &read,
             Some(since) => {
@@ -114,7 +86,7 @@ impl Gate<'_> {
                 &places_since
             }
         };
-        let mut deliveries = tables(places)?;
+        let mut deliveries = tables(places, is_as_read)?;
         names.extend(self.first_look(&mut deliveries, places, moment, answers, &mut questions)?);
         for delivery in &mut deliveries {
             let number = sorted.len();

@@ -14,6 +14,7 @@ mod delivery;
 mod gatekeeper;
 mod identity;
 mod naming;
+mod reading_ahead;
 mod sorted;
 mod sorting;
 mod turned;
