@@ -13,6 +13,7 @@ use super::fields::{Fields, bytes};
 use super::lookup::fact_called;
 use super::names::Names;
 use super::open::Book;
+use super::other_sites::call_as_now;
 use super::places::is_live;
 use super::scope::{Scope, not_found, patch_named, site_named, sites_of_walk};
 use super::seal::{SEALS, Sealer};
@@ -337,7 +338,10 @@ pub(super) fn each_line(
     book: &Connection,
     see: &mut dyn FnMut(HistoryLine) -> rusqlite::Result<()>,
 ) -> rusqlite::Result<()> {
-    each_fact(kind, which, Some(view), book, &mut |key, _, fact| {
+    each_fact(kind, which, Some(view), book, &mut |key, _, mut fact| {
+        if let Record::Walk(walk) = &mut fact.record {
+            call_as_now(walk, fact.recorded_on, view, book)?;
+        }
         let correction = view.leading(corrections_of(fact.id, book)?);
         let beaten_by = view.beaten_by(fact.id);
         see(HistoryLine { key: key.to_owned(), fact, correction, beaten_by })

@@ -11,6 +11,7 @@ use super::error::{BookError, Failure};
 use super::namesakes::{self, WalksOfOneName};
 use super::neighbours::with_neighbours;
 use super::open::Book;
+use super::other_sites::call_as_now;
 use super::parts::Parts;
 use super::reader::{Reader, Which};
 use super::scope::{
@@ -239,11 +240,14 @@ pub(super) fn read_terms(
             site.permissions.push(permission);
         }
     })?;
-    reader.each::<Walk>(selection.sites(), |_, walk| {
+    let mut walks: Vec<Fact<Walk>> = Vec::new();
+    reader.each::<Walk>(selection.sites(), |_, walk| walks.push(walk))?;
+    for mut walk in walks {
+        call_as_now(&mut walk.record, walk.recorded_on, reader.view, reader.book)?;
         if let Some(site) = ledger.site(&walk.record.site) {
             site.walks.push(walk);
         }
-    })?;
+    }
     for places in selection.sites_and_patches() {
         reader.each::<Closure>(places, |_, closure| {
             if let Some(site) = ledger.site(&closure.record.site) {

@@ -32,6 +32,7 @@ mod namesakes;
 mod neighbours;
 mod one_moment;
 mod open;
+mod other_sites;
 mod parts;
 mod places;
 mod reader;

@@ -7,6 +7,7 @@ use rusqlite::{Connection, Params};
 use super::error::Failure;
 use super::fields::Fields;
 use super::namesakes;
+use super::other_sites::meant;
 use super::reader::Which;
 use super::sound::places_are_sound;
 use super::view::View;
@@ -107,20 +108,25 @@ pub(super) fn sites_of_walk(
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         let mut fields = Fields::of(row, &mut words);
-        let counts = view.counts(fields.id()?, fields.day()?);
+        let (id, recorded_on) = (fields.id()?, fields.day()?);
+        let counts = view.counts(id, recorded_on);
         let (site, name) = (fields.whole()?, fields.text()?.to_owned());
         let called = folded(&name);
         if counts && (called == wanted || own.as_ref() == Some(&called)) {
             sites.insert(site);
             names.insert(name);
-            others.extend(fields.list::<SiteName>()?);
+            let told = fields.list::<SiteName>()?.into_iter();
+            others.extend(told.map(|name| (name, recorded_on)));
         }
     }
     if names.is_empty() {
         return Err(not_found("walk", asked.to_owned()));
     }
-    for name in &others {
-        sites.insert(site_named(name, view, book)?);
+    for (name, recorded_on) in &others {
+        sites.insert(match meant(name, *recorded_on, view, book)? {
+            Some(site) if is_named(site, view, book)? => site,
+            _ => site_named(name, view, book)?,
+        });
     }
     for name in &names {
         let sql = "SELECT hold.id, hold.recorded_on, patch.site FROM hold \
@@ -128,6 +134,12 @@ pub(super) fn sites_of_walk(
         sites.extend(live_places(sql, [name], view, book)?);
     }
     Ok(sites)
+}
+
+/// Whether a fact that counts sets the site down.
+fn is_named(site: i64, view: &View, book: &Connection) -> rusqlite::Result<bool> {
+    let sql = "SELECT id, recorded_on, place FROM site WHERE place = ?";
+    Ok(!live_places(sql, [site], view, book)?.is_empty())
 }
 
 /// Looks through all rows under a condition for a name that no index knows: it may be damaged,

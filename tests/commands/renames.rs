@@ -3,7 +3,7 @@
 
 use std::fs;
 
-use crate::hill::{patch, places};
+use crate::hill::{patch, places, site};
 use crate::said::has;
 use crate::trial::Trial;
 
@@ -120,4 +120,53 @@ fn a_new_patch_may_not_lie_on_one_that_bore_its_name_before() {
     let said = trial.load("anew.geojson", anew).wrong();
     has(&said, &["of it lie on `Hill/Terrace`, a patch of the same crop", "nothing was recorded"]);
     assert_eq!(trial.history(), history);
+}
+
+const WALK_THERE: &str = "walk new \"spring walk\" --on 2021-03-20 --leader Ida --site Moor \
+    --site Hill --adults 3 --want nettle-tops=1kg --seed 7 --recorded-on 2021-03-10";
+
+/// A walk that starts on one site and goes to another, which is renamed afterwards.
+#[test]
+fn a_walk_goes_to_the_site_that_was_meant_whatever_it_is_called_by_now() {
+    let trial = Trial::with_a_surveyed_bank();
+    let moor =
+        site().replace("Hill", "Moor").replace("-20,", "-19.97,").replace("-19.99,", "-19.96,");
+    trial.load("moor.geojson", places(&[moor])).done();
+    trial.run(WALK_THERE).done();
+    let plan = |name: &str| trial.run(&format!("walk plan --walk \"{name}\" --format json")).done();
+    let taken = |name: &str| {
+        let found: serde_json::Value = serde_json::from_str(&plan(name)).unwrap();
+        found["stops"].as_array().unwrap().len()
+    };
+    let before = taken("spring walk");
+    assert_eq!(before, 1);
+    trial.run("export old").done();
+    rename(&trial, "site by Ida: Hill", "Height", "");
+    let shown = trial.run("walk list").done();
+    has(&shown, &["Moor and Height"]);
+    assert!(!shown.contains("Hill"), "{shown}");
+    assert_eq!(taken("spring walk"), before);
+    trial.run("walk hold \"spring walk\" --recorded-on 2021-03-11").done();
+    trial.run("walk sheet \"spring walk\" --recorded-on 2021-03-11 --out sheet.html").done();
+    let sheet = trial.read("sheet.html");
+    assert!(sheet.contains("Height") && !sheet.contains("Hill"), "the sheet has the old name");
+    has(&trial.run("week --on 2021-03-20").done(), &["OPEN", "Height", "holds"]);
+    // What is exported says so too, and neither it nor an older export adds anything.
+    trial.run("export new").done();
+    has(&trial.read("new/walks.csv"), &[",Height,"]);
+    let history = trial.history();
+    for folder in ["new", "old"] {
+        let files =
+            trial.files(folder).iter().map(|it| format!("{folder}/{it} ")).collect::<String>();
+        let said = trial.run(&format!("load {files}")).done();
+        assert!(!said.contains("1 walk"), "{said}");
+        assert_eq!(trial.history(), history, "{folder}");
+    }
+    has(&trial.run("load old/walks.csv").done(), &["nothing new"]);
+    assert_eq!(trial.history(), history);
+    // A new site of the old name is not where the walk goes.
+    let other = site().replace("-20,", "-19.94,").replace("-19.99,", "-19.93,");
+    trial.load("other.geojson", places(&[other]).replace("2020-01-02", "2021-03-14")).done();
+    has(&trial.run("walk list").done(), &["Moor and Height"]);
+    assert_eq!(taken("spring walk"), before);
 }
