@@ -8,8 +8,9 @@ use rusqlite::{Connection, OptionalExtension, params};
 
 use super::append::NewFact;
 use super::branches::{Branches, clash, kind_of};
-use super::error::{Failure, Refusal};
+use super::error::{Bearer, Bearers, Failure, Refusal};
 use super::fields::{Fields, bytes};
+use super::history::fact_of;
 use super::places::is_live;
 use super::words::Words;
 use crate::records::{Correction, FactId, Kind, Land, Record, Replacement, folded};
@@ -145,10 +146,13 @@ pub(super) fn names_are_free(facts: &[&NewFact], book: &Connection) -> Result<()
             continue;
         }
         let span = Span::of(id, new.fact.recorded_on, book)?;
-        for other in naming.namesakes(id, book)? {
-            if other.meets(span) {
-                let Naming { what, full_name, .. } = naming;
-                return Err(Refusal::NameTaken { what, name: full_name }.into());
+        for (other, of_other) in naming.namesakes(id, book)? {
+            if of_other.meets(span) {
+                let (what, name) = (naming.what, naming.full_name.clone());
+                let Some(other) = fact_of(other, book)? else { continue };
+                let (new, other) = (Bearer::of(&new.fact), Bearer::of(&other.fact));
+                let bearers = Box::new(Bearers { new, other });
+                return Err(Refusal::NameTaken { what, name, bearers }.into());
             }
         }
     }
@@ -205,8 +209,8 @@ impl<'a> Naming<'a> {
         .exists(params![name, bytes(&id)])
     }
 
-    /// When the others of the same name bear it.
-    fn namesakes(&self, id: FactId, book: &Connection) -> rusqlite::Result<Vec<Span>> {
+    /// The others of the same name, and when they bear it.
+    fn namesakes(&self, id: FactId, book: &Connection) -> rusqlite::Result<Vec<(FactId, Span)>> {
         // SQLite knows the case of ASCII letters only; others are compared here.
         const FURTHER: &str = "NOT ?3 OR name GLOB '*[^ -~]*'";
         let Self { what, name, among, .. } = self;
@@ -225,7 +229,7 @@ impl<'a> Naming<'a> {
             let mut fields = Fields::of(row, &mut words);
             let (id, recorded_on) = (fields.id()?, fields.day()?);
             let is_same = folded(fields.text()?) == wanted;
-            is_same.then(|| Span::of(id, recorded_on, book)).transpose()
+            is_same.then(|| Ok((id, Span::of(id, recorded_on, book)?))).transpose()
         })?
         .filter_map(Result::transpose)
         .collect()

@@ -1,11 +1,12 @@
 //! What can go wrong with a book, in sentences.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use jiff::civil::Date;
 use rusqlite::ErrorCode;
 
-use crate::records::{FactId, Kind, NameError, NotFound};
+use crate::records::{Fact, FactId, Kind, NameError, NotFound, Record};
 
 /// Why a book did not do what was asked.
 #[derive(Debug, thiserror::Error)]
@@ -64,6 +65,36 @@ pub enum StorageError {
     Other { path: PathBuf, cause: String },
 }
 
+/// Two facts that would give two things one name on one day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bearers {
+    pub new: Bearer,
+    pub other: Bearer,
+}
+
+/// A fact that gives a name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bearer {
+    pub id: FactId,
+    pub gist: String,
+    pub by: Arc<str>,
+    pub day: Date,
+    /// Where it was read; `None` for what was typed.
+    pub file: Option<Arc<str>>,
+}
+
+impl Bearer {
+    pub(super) fn of(fact: &Fact<Record>) -> Self {
+        Self {
+            id: fact.id,
+            gist: fact.record.gist(),
+            by: fact.by.clone(),
+            day: fact.happened_on,
+            file: fact.file.clone(),
+        }
+    }
+}
+
 /// What was asked does not fit what the book holds.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Refusal {
@@ -85,7 +116,7 @@ pub enum Refusal {
         "another {what} is called `{name}` at that time; choose another name, or correct \
              that {what}"
     )]
-    NameTaken { what: &'static str, name: String },
+    NameTaken { what: &'static str, name: String, bearers: Box<Bearers> },
     #[error("fact `{}` is in the book already", .0.short())]
     AlreadyRecorded(FactId),
     #[error("fact `{}` was corrected already; correct the newest, `{}`", .old.short(),

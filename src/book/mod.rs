@@ -59,7 +59,7 @@ pub use append::{Decision, NewFact};
 pub use attendees::{Attendee, Forgetting, Going};
 pub use backup::Restored;
 pub use deeds::{Deed, Fate};
-pub use error::{BookError, Refusal, StorageError};
+pub use error::{Bearer, Bearers, BookError, Refusal, StorageError};
 pub use history::HistoryLine;
 pub use merge::{Coming, Merged};
 pub use moment::Moment;

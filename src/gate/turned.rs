@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use super::sorted::Change;
 use crate::assess::UnknownCrop;
-use crate::book::BookError;
+use crate::book::{Bearer, Bearers, BookError, Refusal};
 use crate::intake::Problems;
+use crate::units::spoken_day;
 
 /// Questions told in full; the others are counted.
 const MOST_TOLD: usize = 5;
@@ -84,7 +85,38 @@ impl fmt::Display for Turned {
 
 impl From<BookError> for Turned {
     fn from(error: BookError) -> Self {
-        Self::Book(error)
+        match &error {
+            BookError::Refused(Refusal::NameTaken { what, name, bearers }) => {
+                match &bearers.new.file {
+                    Some(file) => Self::Questions(vec![two_of_one_name(what, name, file, bearers)]),
+                    None => Self::Book(error),
+                }
+            }
+            _ => Self::Book(error),
+        }
+    }
+}
+
+/// Two leaders may each have drawn a place before their books met, and call it alike.
+fn two_of_one_name(what: &str, name: &str, file: &str, bearers: &Bearers) -> Question {
+    let Bearers { new, other } = bearers;
+    let described = |Bearer { id, gist, by, day, .. }: &Bearer| {
+        format!("{} ({gist}, set down by {by} on {})", id.short(), spoken_day(*day))
+    };
+    Question {
+        place: file.to_owned(),
+        found: format!(
+            "{what} `{name}` of this file, {}, is not the {what} that the book calls so, {}",
+            described(new),
+            described(other)
+        ),
+        way_out: format!(
+            "if they are one, take it out of the file: what the other files tell of `{name}` is \
+             then of the book's; if they are two, call one of them otherwise, in the files or by \
+             `stintbook correct {} name=\"…\"`; `stintbook merge` takes in another book as it \
+             is, and keeps both",
+            other.id.short()
+        ),
     }
 }
 

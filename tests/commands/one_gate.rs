@@ -314,3 +314,65 @@ fn what_the_book_has_is_not_asked_about_when_its_export_comes_back() {
     has(&said, &["copy/surveys.csv: nothing new; 1 known already"]);
     assert_eq!(trial.history(), before);
 }
+
+/// Another leader's book with a site of the same name and a bank of its own on it.
+#[test]
+fn a_place_of_another_book_that_bears_a_name_taken_here_is_asked_about() {
+    let trial = Trial::with_a_surveyed_bank();
+    let own = trial.id_of("patch by Ida: Hill/Bank");
+    // Una's book began as a copy; she withdrew the bank and drew another.
+    std::fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    let una = "--book una.sqlite";
+    let survey = trial.id_of("survey by Ida");
+    for fact in [&survey, &own] {
+        let why = "--why \"drawn anew\" --by Una --recorded-on 2021-03-11";
+        trial.run(&format!("withdraw {fact} {why} {una}")).done();
+    }
+    let drawn = places(&[patch("Bank", "nettle-tops", 8)]).replace("Ida", "Una");
+    trial.write("bank.geojson", drawn.replace("2020-01-02", "2021-03-12"));
+    trial.run(&format!("load bank.geojson {una}")).done();
+    trial.run(&format!("cut bank 150g --part --by Una --on 2021-03-14 {una}")).done();
+    trial.run(&format!("export una {una}")).done();
+    // Without what was put right, which withdrew Ida's bank.
+    let before = trial.history();
+    let said = trial.run("load una/places.geojson una/cuts.csv").wrong();
+    let found = [
+        "una/places.geojson: patch `Hill/Bank` of this file",
+        "Hill/Bank, nettle-tops, set down by Una on 12 Mar 2021",
+        "is not the patch that the book calls so",
+        &format!("{own} (Hill/Bank, nettle-tops, set down by Ida on 2 Jan 2020)"),
+        "if they are one, take it out of the file",
+        "if they are two, call one of them otherwise",
+        "nothing was recorded",
+    ];
+    has(&said.replace("\n  ", " "), &found);
+    assert_eq!(trial.history(), before);
+    // Either way out leads on.
+    let whole = std::fs::read(trial.path("stintbook.sqlite")).unwrap();
+    has(&trial.run("load una/cuts.csv").done(), &["1 cut"]);
+    has(&trial.history(), &["150 g from Hill/Bank"]);
+    trial.write("stintbook.sqlite", whole);
+    let why = "--why \"two banks\" --by Ida --recorded-on 2021-03-10";
+    trial.run(&format!("correct {own} name=\"Low bank\" {why}")).done();
+    has(&trial.run("load una/places.geojson una/cuts.csv").done(), &["1 patch", "1 cut"]);
+    let history = trial.history();
+    has(&history, &["10 quadrats on Hill/Low bank", "150 g from Hill/Bank"]);
+}
+
+#[test]
+fn a_problem_of_what_was_typed_begins_with_its_field_and_an_old_fact_is_told_as_such() {
+    let trial = Trial::on_hill();
+    trial.run("cut bank 500g --by Ida --on 2021-03-10").done();
+    let cut = trial.id_of("500 g");
+    let why = "--why x --by Ida --recorded-on 2021-03-12";
+    let said = trial.run(&format!("correct {cut} date=2072-03-10 {why}")).wrong();
+    assert!(said.starts_with("stintbook: `date`: the cut of Hill/Bank"), "{said}");
+    // A walk that moved is moved again by its newest fact, and what is said is of that.
+    let walk = "walk new spring --on 2021-03-20 --leader Ida --site Hill --adults 1 --want \
+        nettle-tops=1kg --recorded-on 2021-03-10";
+    trial.run(walk).done();
+    let first = trial.id_of("walk by Ida");
+    trial.run(&format!("correct {first} day=2021-03-21 {why}")).done();
+    let said = trial.run(&format!("correct {first} day=2021-08-21 {why}")).wrong();
+    has(&said, &[&format!("fact `{first}` was corrected already; correct the newest, `")]);
+}
