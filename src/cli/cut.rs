@@ -10,6 +10,7 @@ use super::typed;
 use crate::assess::{Assessment, CutRuling, Prepared, assess, prepare};
 use crate::book::{Book, Scope};
 use crate::gate::{Places, Surroundings};
+use crate::pressure::DayTake;
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::layout::paragraph;
 use crate::report::{charged, may_have_stopped_short};
@@ -69,7 +70,7 @@ pub fn run(context: &Context, made: &CutMade) -> Result<Status, Failure> {
             cut.crop.name,
             spoken_day(cut.day),
             charged(&cut.ruling, cut.amount, cut.was_said, &cut.crop),
-            what_now(&after),
+            what_now(&after, &cut.ruling.day.take),
             made.hint(&cut.ruling)
         );
     }
@@ -136,11 +137,18 @@ impl CutMade {
     }
 }
 
-fn what_now(after: &Assessment) -> String {
+/// What is left goes by the day as a whole too: each basket leaves a little more than it takes
+/// away from what the next may take, and all of them are held against one limit afterwards.
+fn what_now(after: &Assessment, day: &DayTake) -> String {
     match (after.is_open(), after.opening) {
         (true, _) => {
-            let most = after.ruling.most.map(|most| after.crop.show(most));
-            format!("{} may still be cut that day.", most.unwrap_or("Any amount".to_owned()))
+            let of_day = day.allowed.map(|allowed| allowed - day.taken);
+            let most = after.ruling.most.into_iter().chain(of_day).reduce(f64::min);
+            match most {
+                Some(most) if most <= 0.0 => "No more may be cut that day.".to_owned(),
+                Some(most) => format!("{} may still be cut that day.", after.crop.show(most)),
+                None => "Any amount may still be cut that day.".to_owned(),
+            }
         }
         (false, Some(opening)) => {
             format!("It opens again on {}{}.", spoken_day(opening.day), opening.conditions())

@@ -13,7 +13,7 @@ use super::permission::room_beside_promises;
 use super::{Case, Ceiling, Promise, RULES, Rule, Verdict, rule_on};
 use crate::records::Taken;
 use crate::regrowth::{Count, Event, History, Seen};
-use crate::units::spoken_day;
+use crate::units::{is_over, spoken_day};
 
 /// The rule's name, for those who ask which rule decided.
 pub const HOLDS: &str = "holds";
@@ -88,16 +88,17 @@ fn room_on_patch(case: &Case) -> (f64, Option<Count>) {
     }
     let promises: Vec<Promise> =
         case.promises.iter().filter(|promise| is_open_to(promise, &alone)).cloned().collect();
-    if are_kept(&promises, &alone, limit) {
+    let leaves_theirs = |cut: f64| are_kept(&promises, &alone, cut, finds_all);
+    if leaves_theirs(limit) {
         return (limit, None);
     }
-    if !are_kept(&promises, &alone, 0.0) {
+    if !leaves_theirs(0.0) {
         return (0.0, None);
     }
     let (mut room, mut too_much) = (0.0, limit);
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(room, too_much);
-        if are_kept(&promises, &alone, middle) { room = middle } else { too_much = middle }
+        if leaves_theirs(middle) { room = middle } else { too_much = middle }
     }
     (room, count_for(case, room))
 }
@@ -124,7 +125,8 @@ fn shuts_whatever_is_cut(verdict: Verdict) -> bool {
 }
 
 /// The promises that do not find their amounts on their days if nothing is cut before and all
-/// are kept in turn.
+/// are kept in turn. What a scale cannot tell of a day's baskets is found: a promise that takes all
+/// there is but for rounding spends all of it, and leaves the others some grams less.
 pub fn promises_not_kept(case: &Case) -> Vec<Promise> {
     let alone = Case { promises: &[], site_promises: &[], in_words: false, ..*case };
     let promises: Vec<Promise> =
@@ -132,16 +134,26 @@ pub fn promises_not_kept(case: &Case) -> Vec<Promise> {
     let (mut kept, mut not_kept) = (Vec::with_capacity(promises.len()), Vec::new());
     for promise in promises {
         kept.push(promise);
-        if !are_kept(&kept, &alone, 0.0) {
+        if !are_kept(&kept, &alone, 0.0, |finds, amount| !is_over(amount, finds)) {
             not_kept.extend(kept.pop());
         }
     }
     not_kept
 }
 
+fn finds_all(finds: f64, amount: f64) -> bool {
+    finds >= amount * KEPT
+}
+
 /// Whether each promised walk finds its amount on its day if `cut` goes today and the earlier
-/// promises are kept.
-fn are_kept(promises: &[Promise], case: &Case, cut: f64) -> bool {
+/// promises are kept; `is_kept` says so of what goes that day if it takes all it finds, and if it takes
+/// its amount.
+fn are_kept(
+    promises: &[Promise],
+    case: &Case,
+    cut: f64,
+    is_kept: impl Fn(f64, f64) -> bool,
+) -> bool {
     let mut gone: Vec<Promise> = Vec::with_capacity(promises.len() + 1);
     if let Some(first) = promises.first().filter(|_| cut > 0.0) {
         let (walk, people) = (first.walk.clone(), case.people);
@@ -157,8 +169,10 @@ fn are_kept(promises: &[Promise], case: &Case, cut: f64) -> bool {
             ..played.on(promise.day)
         };
         let finds = rule_on(&theirs).most.unwrap_or(f64::INFINITY);
+        let of_day = gone.iter().filter(|other| other.day == promise.day);
+        let taken: f64 = of_day.map(|other| other.amount).sum();
         gone.push(promise.clone());
-        finds >= promise.amount * KEPT
+        is_kept(taken + finds, taken + promise.amount)
     })
 }
 

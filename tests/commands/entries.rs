@@ -44,6 +44,42 @@ fn a_party_that_stopped_short_is_charged_by_weight() {
     assert!(left > 0.8 * before && left < before, "{left} of {before}");
 }
 
+/// What is said to be left is left: whoever takes it is not told afterwards that it was too much.
+#[test]
+fn many_small_baskets_of_a_day_come_to_no_more_than_one_large_one() {
+    let trial = Trial::with_a_surveyed_bank();
+    let limit = most(&trial, "2021-03-15");
+    let mut taken = 0.0;
+    for n in 1..=30 {
+        let said = trial
+            .run(&format!(
+                "cut bank 250g --part --by P{n} --on 2021-03-15 --recorded-on 2021-03-15"
+            ))
+            .done();
+        taken += 250.0;
+        assert!(!said.contains("more than"), "{taken} of {limit}: {said}");
+        let Some((left, _)) = said.split_once(" may still be cut") else {
+            assert!(taken > 0.9 * limit, "{taken} of {limit}: {said}");
+            break;
+        };
+        let left = left.rsplit(". ").next().unwrap().replace("\n", " ");
+        let (number, unit) = left.trim().split_once(' ').unwrap();
+        let left = number.parse::<f64>().unwrap() * if unit == "kg" { 1000.0 } else { 1.0 };
+        assert!(left <= limit - taken + 10.0, "{left} left after {taken} of {limit}");
+        if left < 250.0 {
+            let said = trial
+                .run(&format!(
+                    "cut bank {left}g --part --by Q --on 2021-03-15 --recorded-on 2021-03-15"
+                ))
+                .done();
+            assert!(!said.contains("more than"), "{said}");
+            break;
+        }
+    }
+    assert!(taken > 0.9 * limit, "{taken} of {limit}");
+    has(&trial.run("verify").done(), &["The book is whole"]);
+}
+
 #[test]
 fn a_party_that_counted_otherwise_says_so() {
     let trial = Trial::with_a_surveyed_bank();

@@ -27,6 +27,7 @@ mod plain_text;
 mod pressure;
 mod purposes;
 mod put_right;
+mod races;
 mod rehearse;
 mod renames;
 mod report;
