@@ -206,3 +206,19 @@ fn facts_that_contradict_each_other_are_named() {
     let glanced = nettles().glanced(SURVEYED, "300kg");
     assert!(found(glanced).contains("Ana saw 300 kg where the survey found 31.4 kg"));
 }
+
+#[test]
+fn time_that_is_owed_is_waited_for_though_the_survey_has_lapsed() {
+    let mut holding = nettles();
+    for _ in 0..4 {
+        holding = holding.cut(date(2027, 10, 20), "31kg", 9);
+    }
+    let ledger = holding.ledger();
+    let asked = date(2027, 12, 1);
+    let opening = only(&ledger, asked).opening.unwrap();
+    assert!(opening.needs_survey);
+    let owed = |day: Date| only(&ledger, day).state.unwrap().share_left <= 0.0;
+    assert!(owed(date(2028, 3, 1)), "it would open with the season");
+    assert_eq!((opening.day, opening.waits_for), (date(2028, 5, 22), "refilling share"));
+    assert!(!owed(opening.day));
+}

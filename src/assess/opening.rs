@@ -102,16 +102,22 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
         if needs_permission {
             shut_by.retain(|rule| !rests_on_permission(*rule));
         }
-        let (on_survey, others): (Vec<_>, Vec<_>) =
+        let (mut on_survey, others): (Vec<_>, Vec<_>) =
             shut_by.into_iter().partition(|rule| rule.rests_on_survey());
-        if others.is_empty() && (on_survey.is_empty() || needs_survey) {
+        if needs_survey {
+            on_survey.retain(|rule| rule.outlasts_survey(&later));
+        }
+        if others.is_empty() && on_survey.is_empty() {
             let opening = Opening { day: later.day, needs_survey, needs_permission, waits_for };
             return (later.day > case.day).then_some(opening);
         }
         let waiting_for = if others.is_empty() { on_survey } else { others };
         let mut day = later.day;
         for rule in waiting_for {
-            let opens = rule.opens(&later)?;
+            let opens = match needs_survey && rule.rests_on_survey() {
+                true => later.first_later_day(|case| !rule.outlasts_survey(case))?,
+                false => rule.opens(&later)?,
+            };
             if opens > day {
                 (day, waits_for) = (opens, rule.name());
             }

@@ -124,6 +124,11 @@ pub trait Rule: Sync {
         false
     }
 
+    /// Whether it keeps the patch shut whatever a survey made that day might find.
+    fn outlasts_survey(&self, _case: &Case) -> bool {
+        false
+    }
+
     /// Whether it is the occupier's word, and not what the patch can bear.
     fn is_agreed(&self) -> bool {
         false

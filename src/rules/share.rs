@@ -39,6 +39,11 @@ impl Rule for RefillingShare {
         true
     }
 
+    /// Time that is owed is owed by the cuts: no survey gives it back.
+    fn outlasts_survey(&self, case: &Case) -> bool {
+        !case.is_invasive() && case.share().is_some_and(|share| share.left <= 0.0)
+    }
+
     fn ceiling(&self, case: &Case) -> Ceiling {
         if case.is_invasive() {
             return Ceiling::none(self.name(), "an invasive crop may be cut back without limit");

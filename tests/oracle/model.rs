@@ -602,8 +602,8 @@ impl<'w> Patch<'w> {
     }
 
     /// Waits, day by day, till each rule that shuts the patch has opened, and looks again. Rules
-    /// that go by a survey are waited for last, and not at all where none is believed any more:
-    /// then one has to be made by that day. Nor is a leave waited for that nobody gave. No day is
+    /// that go by a survey are waited for last; where none is believed any more one has to be made
+    /// by that day, and only time that is still owed is waited for. Nor is a leave waited for that nobody gave. No day is
     /// told where only these two are missing today.
     fn opens(&self) -> Option<(Date, bool, bool)> {
         let last = self.day.checked_add(AHEAD.days()).unwrap();
@@ -619,8 +619,18 @@ impl<'w> Patch<'w> {
             let needs_survey = shut.iter().any(|&n| rules[n].is_survey);
             let (by_survey, mut waiting): (Vec<usize>, Vec<usize>) =
                 shut.into_iter().partition(|&n| rules[n].by_survey);
-            if waiting.is_empty() && (by_survey.is_empty() || needs_survey) {
+            let owes_time = now.surveyed_on.is_some() && now.phi <= 0.0;
+            if waiting.is_empty() && (by_survey.is_empty() || needs_survey && !owes_time) {
                 return (!is_today).then_some((now.day, needs_survey, needs_leave));
+            }
+            if waiting.is_empty() && needs_survey {
+                while now.phi <= 0.0 && now.day <= last {
+                    now.sleep();
+                }
+                if now.day > last {
+                    return None;
+                }
+                continue;
             }
             if waiting.is_empty() {
                 waiting = by_survey;
