@@ -49,7 +49,7 @@ pub struct Rehearse {
     /// The walks of this file, like sites/walks.csv (default: those of the book).
     #[arg(long, value_name = "FILE", conflicts_with = "weekly")]
     walks: Option<PathBuf>,
-    /// Each week so much of whatever is open: 2kg.
+    /// A box each week with so much of whatever is open and may be sold: 2kg.
     #[arg(long, value_name = "AMOUNT")]
     weekly: Option<Amount>,
     /// Groups that come for each walk, spread over its week.

@@ -249,6 +249,24 @@ mod tests {
         })
     }
 
+    fn permission_for(purposes: &str) -> Record {
+        let Record::Permission(plain) = permission(None, None) else { unreachable!() };
+        Record::Permission(Permission { purposes: purposes.parse().ok(), ..plain })
+    }
+
+    /// One that says nothing counts as own use, and so is within one that says more.
+    #[test]
+    fn the_permission_for_fewer_uses_stands() {
+        let wide = says(1, 5, permission_for("own use; walk; sale"));
+        let narrow = says(2, 1, permission_for("own use; walk"));
+        assert_eq!(stands(Kind::Permission, &[wide.clone(), narrow.clone()]), id(2));
+        let unsaid = says(3, 1, permission_for(""));
+        assert_eq!(stands(Kind::Permission, &[wide, narrow.clone(), unsaid.clone()]), id(3));
+        // Neither is within the other: the later recorded stands.
+        let sale = says(4, 6, permission_for("sale"));
+        assert_eq!(stands(Kind::Permission, &[sale, unsaid]), id(4));
+    }
+
     fn closure(patch: Option<&str>, to: Option<Date>) -> Record {
         Record::Closure(Closure {
             site: SiteName::new("wood").unwrap(),

@@ -164,7 +164,8 @@ impl Recorded for Permission {
     }
 
     fn gist(&self) -> String {
-        format!("{} for {} from {}", self.basis.name(), self.site, self.from)
+        let purposes = self.purposes.as_ref().map(|it| format!(", for {it}")).unwrap_or_default();
+        format!("{} for {} from {}{purposes}", self.basis.name(), self.site, self.from)
     }
 
     fn contradiction(&self) -> Option<Contradiction> {

@@ -6,7 +6,7 @@ use crate::assess::{Asker, overpromised, prepare_for};
 use crate::book::Scope;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
-use crate::records::{Fact, Ledger, Walk, WalkName};
+use crate::records::{Fact, Ledger, Purpose, Walk, WalkName};
 use crate::report::layout::{hanging, paragraph};
 use crate::units::spoken_day;
 
@@ -42,8 +42,12 @@ fn line(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> Str
         wants.iter().map(|want| format!("{} {}", want.amount, want.what)).collect();
     let wanted =
         if wants.is_empty() { String::new() } else { format!("; wanted: {}", wants.join(", ")) };
+    let purpose = match walk.record.purpose() {
+        Purpose::Walk => String::new(),
+        other => format!(", for {}", other.spoken()),
+    };
     format!(
-        "{} {}, {name}: {}, led by {}, {people} {} in {} {}; {}{wanted}",
+        "{} {}, {name}: {}{purpose}, led by {}, {people} {} in {} {}; {}{wanted}",
         day.strftime("%a"),
         spoken_day(*day),
         sites.join(" and "),

@@ -107,6 +107,7 @@ fn drawn(calendar: &Calendar, words: Words) -> Result<String, PlotError> {
             top += SITE_HEIGHT;
             for patch in of_site {
                 draw_row(&pen, &sheet, patch, top)?;
+                draw_day_on(&pen, &sheet, calendar, top)?;
                 top += ROW_HEIGHT;
             }
         }
@@ -217,12 +218,21 @@ fn draw_open(pen: &Pen, sheet: &Sheet, patch: &PatchYear, expected: &Expected, t
     pen.text(&figure, at, ink::FIGURES, Anchor::Start)
 }
 
-fn draw_day(pen: &Pen, sheet: &Sheet, calendar: &Calendar) -> Drawn {
+/// Where the day lies, if it is one of the months'.
+fn across_today(sheet: &Sheet, calendar: &Calendar) -> Option<f64> {
     let [first, .., last] = calendar.months;
-    if !(first..=last.last_of_month()).contains(&calendar.on) {
-        return Ok(());
-    }
-    let x = sheet.across(calendar.on);
-    pen.line(&[(x, HEAD_HEIGHT - 1.0), (x, sheet.bottom + 4.0)], ink::TODAY_LINE)?;
+    let days = first..=last.last_of_month();
+    days.contains(&calendar.on).then(|| sheet.across(calendar.on))
+}
+
+/// Over the bar of a row only, so that it strikes through no figure.
+fn draw_day_on(pen: &Pen, sheet: &Sheet, calendar: &Calendar, top: f64) -> Drawn {
+    let Some(x) = across_today(sheet, calendar) else { return Ok(()) };
+    pen.line(&[(x, top - 2.0), (x, top + BAR_HEIGHT + 2.0)], ink::TODAY_LINE)
+}
+
+fn draw_day(pen: &Pen, sheet: &Sheet, calendar: &Calendar) -> Drawn {
+    let Some(x) = across_today(sheet, calendar) else { return Ok(()) };
+    pen.line(&[(x, sheet.bottom), (x, sheet.bottom + 4.0)], ink::TODAY_LINE)?;
     pen.text(&spoken_day(calendar.on), (x, sheet.bottom + 14.0), ink::TICK, Anchor::Start)
 }
