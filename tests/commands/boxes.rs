@@ -58,8 +58,8 @@ fn boxes_are_set_aside_under_a_walk_each_week() {
     has(&said, &["This tool does not identify plants."]);
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
     let list = trial.run("walk list --on 2021-03-10").done();
-    has(&list, &["boxes 2021-W17: Hill, led by Ida, 1 person in 1 party; set aside on"]);
     let list = list.split_whitespace().collect::<Vec<_>>().join(" ");
+    has(&list, &["boxes 2021-W17: Hill, for sale, led by Ida, 1 person in 1 party; set aside on"]);
     assert_eq!(list.matches("set aside on").count(), 5, "{list}");
     let settled = "walk settle \"boxes 2021-W13\" --all --recorded-on 2021-04-02";
     has(&trial.run(settled).done(), &["Settled boxes 2021-W13"]);

@@ -45,7 +45,7 @@ pub(super) fn section(report: &SeasonReport) -> Section {
     if blocks.is_empty() {
         blocks.push(Block::Paragraph("No patch is recorded on this site.".to_owned()));
     }
-    blocks.extend(years::table(report).map(Block::Table));
+    blocks.extend(years::blocks(report));
     Section { id: "patches", heading: "Patch by patch".to_owned(), blocks }
 }
 

@@ -2,43 +2,42 @@
 
 use super::before::span_named;
 use crate::assess::season_report::{PatchYear, PatchYears, SeasonReport};
-use crate::report::page::{Cell, Column, Table};
+use crate::report::page::Block;
 use crate::report::years::{amounts, people};
 use crate::units::counted;
 
-/// `None` where there is but one season to tell of, or nothing was ever cut.
-pub(super) fn table(report: &SeasonReport) -> Option<Table> {
+/// Nothing where there is but one season to tell of, or nothing was ever cut. A line a patch, in
+/// columns: a table of it would be as long as all that is told of the patches.
+pub(super) fn blocks(report: &SeasonReport) -> Vec<Block> {
     let years = &report.years;
     let was_cut = |patch: &&PatchYears| patch.told.iter().any(|told| told.days > 0);
-    let rows: Vec<Vec<Cell>> = years.patches.iter().filter(was_cut).map(row).collect();
-    (years.spans.len() > 1 && !rows.is_empty()).then(|| Table {
-        caption:
-            "Year beside year, each season to the same day: what was taken, and under it what \
-                  stood on that day, with its range, and who came; patches that were cut in any of \
-                  them"
-                .to_owned(),
-        columns: std::iter::once(Column::words("Patch"))
-            .chain(years.spans.iter().map(|span| Column::headed(span_named(*span))))
-            .collect(),
-        rows,
-    })
+    let seasons: Vec<String> = years.spans.iter().map(|span| span.season.to_string()).collect();
+    let line = |patch: &PatchYears| {
+        let told = seasons.iter().zip(&patch.told);
+        let told: Vec<String> =
+            told.map(|(season, told)| format!("{season} {}", said(patch, told))).collect();
+        format!("{}: {}", patch.patch.patch(), told.join("; "))
+    };
+    let lines: Vec<String> = years.patches.iter().filter(was_cut).map(line).collect();
+    if years.spans.len() < 2 || lines.is_empty() {
+        return Vec::new();
+    }
+    let spans: Vec<String> = years.spans.iter().map(|span| span_named(*span)).collect();
+    let heading = format!("Year beside year, taken of what stood: {}", spans.join("; "));
+    vec![Block::Subheading(heading), Block::Columns(lines)]
 }
 
-fn row(patch: &PatchYears) -> Vec<Cell> {
-    let name = Cell::of(patch.patch.patch()).under(&*patch.crop.common_name);
-    std::iter::once(name).chain(patch.told.iter().map(|told| cell(patch, told))).collect()
-}
-
-fn cell(patch: &PatchYears, told: &PatchYear) -> Cell {
+/// `640 g of 14.2 kg (8.76–23.8 kg), 1 day, 8 people`; `nothing of 15.3 kg (9.2–26.6 kg)`.
+fn said(patch: &PatchYears, told: &PatchYear) -> String {
     let (taken, stood, range) = amounts(patch, told);
-    let taken = if told.days == 0 { "nothing taken".to_owned() } else { taken };
+    let taken = if told.days == 0 { "nothing".to_owned() } else { taken };
     let stood = match range.as_str() {
-        "" => "standing crop not known".to_owned(),
-        range => format!("{stood} stood ({range})"),
+        "" => "an unknown stand".to_owned(),
+        range => format!("{stood} ({range})"),
     };
     let came = match told.days {
         0 => String::new(),
-        days => format!("; {}, {} people", counted(days, "day"), people(told)),
+        days => format!(", {}, {} people", counted(days, "day"), people(told)),
     };
-    Cell::of(taken).under(format!("{stood}{came}"))
+    format!("{taken} of {stood}{came}")
 }
