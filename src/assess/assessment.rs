@@ -90,8 +90,12 @@ pub fn assess_in_brief(
     people: Option<u32>,
     method: Option<&str>,
 ) -> Assessment {
-    let case = patch.case(day, people, method);
-    assessed(patch, &case, rule_in_brief(&case))
+    assess_case_in_brief(patch, &patch.case(day, people, method))
+}
+
+/// The same for a party that the case describes further.
+pub fn assess_case_in_brief(patch: &Prepared, case: &Case) -> Assessment {
+    assessed(patch, case, rule_in_brief(case))
 }
 
 /// The same for a party that the case describes further.

@@ -11,8 +11,8 @@ use rayon::prelude::*;
 use super::Prepared;
 use super::opening::{Outlook, outlook};
 use super::week::together;
-use crate::records::{Crop, CropField, PatchName, SiteName};
-use crate::rules::Verdict;
+use crate::records::{Crop, CropField, PatchName, Purpose, SiteName};
+use crate::rules::{Case, Verdict};
 use crate::units::{Measure, Season, Window};
 
 /// The months that a calendar shows.
@@ -22,6 +22,8 @@ pub const MONTHS: usize = 12;
 #[derive(Clone, Debug)]
 pub struct Calendar {
     pub on: Date,
+    /// What is gathered for; `None` for whatever there is leave for.
+    pub purpose: Option<Purpose>,
     /// The first day of each.
     pub months: [Date; MONTHS],
     /// By site, then by name.
@@ -144,17 +146,23 @@ impl RoleMonth {
     }
 }
 
-/// The twelve months from that of `first` on. `prepared` are the patches as they stand on `on`.
-pub fn calendar(prepared: &[Prepared], on: Date, first: Date) -> Calendar {
+/// The twelve months from that of `first` on. `prepared` are the patches as they stand on `on`;
+/// `purpose` is what is gathered for, `None` for whatever there is leave for.
+pub fn calendar(
+    prepared: &[Prepared],
+    on: Date,
+    first: Date,
+    purpose: Option<Purpose>,
+) -> Calendar {
     let first = first.first_of_month();
     let nth = |n: usize| first.checked_add(Span::new().months(n as i64)).unwrap_or(first);
     let months: [Date; MONTHS] = std::array::from_fn(nth);
     let days = days_ahead(&months, on);
     let mut looked: Vec<Looked> =
-        prepared.par_iter().map(|patch| Looked::at(patch, on, &days)).collect();
+        prepared.par_iter().map(|patch| Looked::at(patch, on, &days, purpose)).collect();
     looked.sort_by(|one, other| one.name().cmp(other.name()));
     let patches = looked.iter().map(|looked| looked.year(&months, on)).collect();
-    Calendar { on, months, patches, roles: roles(&looked, &months, &days) }
+    Calendar { on, purpose, months, patches, roles: roles(&looked, &months, &days) }
 }
 
 /// The days of these months from `on`.
@@ -171,8 +179,8 @@ struct Looked<'p, 'a> {
 }
 
 impl<'p, 'a> Looked<'p, 'a> {
-    fn at(prepared: &'p Prepared<'a>, on: Date, days: &[Date]) -> Self {
-        let case = prepared.case(on, None, None);
+    fn at(prepared: &'p Prepared<'a>, on: Date, days: &[Date], purpose: Option<Purpose>) -> Self {
+        let case = Case { purpose, ..prepared.case(on, None, None) };
         let days = days.iter().map(|day| (*day, outlook(&case, *day))).collect();
         Self { prepared, days }
     }

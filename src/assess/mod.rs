@@ -25,7 +25,9 @@ pub mod season_report;
 mod week;
 
 pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
-pub use assessment::{Assessment, QuadratAdvice, assess, assess_case, assess_in_brief};
+pub use assessment::{
+    Assessment, QuadratAdvice, assess, assess_case, assess_case_in_brief, assess_in_brief,
+};
 pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use calendar::{

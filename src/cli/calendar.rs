@@ -12,7 +12,7 @@ use super::one_site::site_alone;
 use super::week::known_crop;
 use crate::assess::{Calendar, Prepared, calendar, planned_takes, prepare};
 use crate::book::{Book, Scope};
-use crate::records::{Ledger, SiteName};
+use crate::records::{Ledger, Purpose, SiteName};
 use crate::report::{
     calendar_json, calendar_page, calendar_svg, calendar_table, cautions, month_table,
     planned_takes_json, planned_takes_text,
@@ -41,13 +41,17 @@ pub struct CalendarAsked {
     /// What this month can cook with, like `2027-04`; it may lie eleven months ahead.
     #[arg(long, value_name = "MONTH", value_parser = month)]
     month: Option<Date>,
+    /// What for: `walk`, `sale` or `own use` (default: for --month `walk`, else whatever there is
+    /// leave for).
+    #[arg(long = "for", value_name = "USE")]
+    purpose: Option<Purpose>,
     /// What is planned on the site so far ahead, like `1 month`, `6 weeks` or `20 days`.
     #[arg(
         long,
         value_name = "SPAN",
         value_parser = span,
         requires = "site",
-        conflicts_with_all = ["crop", "year", "month"]
+        conflicts_with_all = ["crop", "year", "month", "purpose"]
     )]
     ahead: Option<Span>,
     /// table, html, svg or json.
@@ -130,7 +134,8 @@ impl CalendarAsked {
             site.is_none_or(|site| patch.facts.patch.record.name.site() == site)
                 && crop.as_ref().is_none_or(|crop| *patch.crop().name == **crop)
         });
-        Ok(calendar(&prepared, context.on, self.first(context)?))
+        let purpose = self.purpose.or(self.month.map(|_| Purpose::Walk));
+        Ok(calendar(&prepared, context.on, self.first(context)?, purpose))
     }
 
     fn first(&self, context: &Context) -> Result<Date, Failure> {

@@ -7,11 +7,12 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::history::fact_line;
 use super::named;
-use crate::assess::{assess, assumptions, evidence, prepare};
+use crate::assess::{assess_case, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
-use crate::records::{Directory, PatchName};
+use crate::records::{Directory, PatchName, Purpose};
 use crate::report::layout::paragraph;
 use crate::report::{cautions, check, check_in_short, check_json, list};
+use crate::rules::Case;
 use crate::units::spoken_day;
 
 /// How many of the latest records are shown.
@@ -28,6 +29,10 @@ pub struct Check {
     /// How they would cut, where a permission asks: scissors, by hand.
     #[arg(long)]
     method: Option<String>,
+    /// What for, where a permission must say so: `walk`, `sale` or `own use` (default: whatever
+    /// there is leave for).
+    #[arg(long = "for", value_name = "USE")]
+    purpose: Option<Purpose>,
     /// Answer from what was known on that day.
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_known_on: Option<Date>,
@@ -46,7 +51,8 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let found = prepared.iter().find(|found| found.facts.patch.record.name == patch);
     let found = found.ok_or_else(|| Failure::wrong(format!("`{patch}` was not known then")))?;
-    let assessment = assess(found, context.on, asked.people, asked.method.as_deref());
+    let case = found.case(context.on, asked.people, asked.method.as_deref());
+    let assessment = assess_case(found, &Case { purpose: asked.purpose, ..case });
     let evidence = evidence(found, context.on);
     let text = match asked.format {
         Format::Json => check_json(&assessment, &evidence, &assumptions(found, asked.people)),

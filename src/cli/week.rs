@@ -11,18 +11,19 @@ use super::check::as_known;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::assess::{
-    AllEyes, Assessment, Prepared, Shared, WeekAnswer, WeekPlace, assess, assess_in_brief, prepare,
-    prepare_part, week,
+    AllEyes, Assessment, Prepared, Shared, WeekAnswer, WeekPlace, assess_case,
+    assess_case_in_brief, prepare, prepare_part, week,
 };
 use crate::book::{Book, BookError, Refusal, STRETCH, Scope, Stretches};
 use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
-use crate::records::{Directory, Ledger, PatchName, SiteName};
+use crate::records::{Directory, Ledger, PatchName, Purpose, SiteName};
 use crate::report::layout::paragraph;
 use crate::report::{
     Reasons, cautions, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
     week_table,
 };
+use crate::rules::Case;
 use crate::units::{Metres, spoken_day};
 
 /// Lines of some hundred bytes.
@@ -60,6 +61,10 @@ pub struct WeekQuestion {
     /// How they would cut, where a permission asks: scissors, by hand.
     #[arg(long)]
     method: Option<String>,
+    /// What for, where a permission must say so: `walk`, `sale` or `own use` (default: whatever
+    /// there is leave for).
+    #[arg(long = "for", value_name = "USE")]
+    purpose: Option<Purpose>,
     /// Answer from what was known on that day.
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_known_on: Option<Date>,
@@ -206,10 +211,11 @@ impl WeekQuestion {
             };
             let assess = match self.format {
                 // These give every rule's reason.
-                Format::Json | Format::Geojson => assess,
-                Format::Table | Format::Csv => assess_in_brief,
+                Format::Json | Format::Geojson => assess_case,
+                Format::Table | Format::Csv => assess_case_in_brief,
             };
-            let found = assess(patch, on, self.people, self.method.as_deref());
+            let case = patch.case(on, self.people, self.method.as_deref());
+            let found = assess(patch, &Case { purpose: self.purpose, ..case });
             Some(Assessment { distance, ..found })
         });
         Found { patches: found.collect(), known: prepared.len() }

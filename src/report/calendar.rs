@@ -6,7 +6,7 @@ use super::layout::{elided, hanging, left, paragraph, right, widest};
 use crate::assess::{
     Ahead, Calendar, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth, RoleYear,
 };
-use crate::records::Crop;
+use crate::records::{Crop, Purpose};
 use crate::rules::Verdict;
 use crate::units::{Measure, spoken_day};
 
@@ -63,8 +63,9 @@ pub fn calendar_table(calendar: &Calendar, width: usize) -> String {
 /// `The months from Mar 2027 to Feb 2028, as they look on Mon 15 Mar 2027`.
 pub(super) fn title(calendar: &Calendar) -> String {
     let [first, .., last] = calendar.months;
+    let purpose = calendar.purpose.map_or(String::new(), |it| format!(" for {}", it.spoken()));
     format!(
-        "The months from {} to {}, as they look on {}",
+        "The months from {} to {}{purpose}, as they look on {}",
         first.strftime("%b %Y"),
         last.strftime("%b %Y"),
         spoken_day(calendar.on)
@@ -205,7 +206,13 @@ pub fn month_table(calendar: &Calendar, month: Date, width: usize) -> String {
         return String::new();
     };
     let name = month.strftime("%B %Y");
-    let head = format!("What {name} can cook with, as it looks on {}", spoken_day(calendar.on));
+    let who = match calendar.purpose {
+        None | Some(Purpose::Walk) => "a walk of ",
+        Some(Purpose::Sale) => "the boxes of ",
+        Some(Purpose::OwnUse) => "one's own kitchen in ",
+    };
+    let day = spoken_day(calendar.on);
+    let head = format!("What {who}{name} can cook with, as it looks on {day}");
     let mut text = paragraph(&head, width, "");
     let mut any = false;
     for (role, of_month) in

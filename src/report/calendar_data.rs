@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::cautions;
-use super::column::{document, in_unit, optional};
+use super::column::{document, in_unit, optional, optional_word};
 use crate::assess::{Ahead, Calendar, Expected, PatchYear, RoleCrop, RoleMonth, RoleYear};
 use crate::records::Crop;
 
@@ -14,6 +14,7 @@ pub fn calendar_json(calendar: &Calendar) -> String {
     document(&json!({
         "schema": CALENDAR_SCHEMA,
         "on": calendar.on.to_string(),
+        "for": optional_word(calendar.purpose),
         "patches": calendar.patches.iter().map(|it| patch(calendar, it)).collect::<Vec<_>>(),
         "kitchen": calendar.roles.iter().map(|it| role(calendar, it)).collect::<Vec<_>>(),
         "cautions": cautions::sentences(crops),

@@ -104,7 +104,14 @@ fn a_role_has_no_more_than_the_permission_leaves_its_crops_on_a_day() {
     assert_eq!(april["month"], "2021-04");
     assert_eq!(april["firm_g"], 700.0, "two patches of nettles, one cap: {april:#}");
     let text = trial.run("calendar --on 2021-03-10 --month 2021-04 --crop nettle-tops").done();
-    has(&text, &["What April 2021 can cook with", "GREEN LEAF", "700 g on one day from 2 patches"]);
+    has(
+        &text,
+        &[
+            "What a walk of April 2021 can cook with",
+            "GREEN LEAF",
+            "700 g on one day from 2 patches",
+        ],
+    );
     let late = trial.run("calendar --on 2021-03-10 --month 2022-03").wrong();
     has(&late, &["--month 2022-03 is not among the twelve from 2021-03 on"]);
 }

@@ -134,3 +134,24 @@ fn the_report_says_whether_the_use_that_was_agreed_was_kept() {
     has(&told("own use"), &["1 cut on walks or for boxes, where own use was agreed"]);
     has(&told(""), &["whether walks and boxes were agreed, for 1 cut"]);
 }
+
+#[test]
+fn week_check_and_calendar_can_be_asked_for_one_use() {
+    let trial = with_leave_for("own use");
+    let verdict = |words: &str| {
+        let said = trial.run(&format!("week --on 2021-03-20 --crop nettle {words} --format json"));
+        let week: serde_json::Value = serde_json::from_str(&said.done()).unwrap();
+        week["patches"][0]["verdict"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(verdict(""), "open");
+    assert_eq!(verdict("--for \"own use\""), "open");
+    assert_eq!(verdict("--for walk"), "no permission");
+    trial.run("check bank --on 2021-03-20").done();
+    has(&trial.run("check bank --on 2021-03-20 --for sale").no(), &["is for own use only"]);
+    let walk = trial.run("calendar --on 2021-03-10 --month 2021-04 --crop nettle").done();
+    has(&walk, &["What a walk of April 2021 can cook with", "if it is permitted first"]);
+    let own = "calendar --on 2021-03-10 --month 2021-04 --crop nettle --for \"own use\"";
+    let own = trial.run(own).done();
+    has(&own, &["What one's own kitchen in April 2021 can cook with", "on one day from 2 patches"]);
+    assert!(!own.contains("permitted first"), "{own}");
+}
