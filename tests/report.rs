@@ -709,9 +709,9 @@ fn the_short_cautions_name_each_fatal_look_alike_of_the_crops_shown() {
 #[test]
 fn the_short_cautions_of_a_few_crops_are_a_few_lines() {
     assert_eq!(
-        cautions::short([&crop("ramsons-leaf"), &crop("dulse-frond")], 80),
-        "\
-FATAL LOOK-ALIKES, CROP BY CROP
+        stress::plain(&cautions::short([&crop("ramsons-leaf"), &crop("dulse-frond")], 80)),
+        "
+FATAL LOOK-ALIKES, crop by crop
   ramsons-leaf: autumn crocus, lily of the valley, white hellebore, foxglove
 
 This tool does not identify plants. Cut and eat only what a competent person has

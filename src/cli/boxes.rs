@@ -18,8 +18,7 @@ use crate::assess::{BoxError, BoxOrder, BoxPlan, plan_boxes};
 use crate::book::{Decision, NewFact};
 use crate::gate::Gate;
 use crate::records::{Directory, Entry, Ledger, Record, Walk, WalkName};
-use crate::report::layout::paragraph;
-use crate::report::{box_packing, box_plan_json, box_plan_table, cautions, left_out_of_boxes};
+use crate::report::{box_plan_document, box_plan_json};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -74,7 +73,7 @@ pub struct BoxesWanted {
 
 pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
     if matches!(asked.format, Format::Csv | Format::Geojson) {
-        return Err(Failure::wrong("`box` writes `table` or `json`"));
+        return Err(Failure::wrong("`box` writes `table`, `html`, `md` or `json`"));
     }
     let plan = match (&asked.hold, &asked.leader) {
         (Some(name), Some(leader)) => asked.set_aside(context, name, leader)?,
@@ -86,32 +85,22 @@ pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
     };
     context.print(&match asked.format {
         Format::Json => box_plan_json(&plan),
-        _ => as_text(&plan, asked, context.width),
+        format => {
+            let said = asked.hold.as_ref().and_then(|_| set_aside_in_words(&plan));
+            let document = box_plan_document(&plan, asked.count, asked.packing, said);
+            format.of(&document, context.width).unwrap_or_default()
+        }
     })?;
     Ok(Status::Done)
 }
 
-/// The table, what was recorded, and the cautions where it invites anyone to pick.
-fn as_text(plan: &BoxPlan, asked: &BoxesWanted, width: usize) -> String {
-    let mut text = box_plan_table(plan, asked.count, width) + &left_out_of_boxes(plan, width);
-    if asked.packing {
-        text += &box_packing(plan, width);
+/// What was recorded, where anything was.
+fn set_aside_in_words(plan: &BoxPlan) -> Option<String> {
+    match plan.weeks.iter().filter(|week| week.walk.is_some()).count() {
+        0 => None,
+        1 => Some("Set aside, under 1 walk; `stintbook walk list` shows it.".to_owned()),
+        n => Some(format!("Set aside, under {n} walks; `stintbook walk list` shows them.")),
     }
-    let walks = plan.weeks.iter().filter(|week| week.walk.is_some()).count();
-    if asked.hold.is_some() && walks > 0 {
-        let said = match walks {
-            1 => "Set aside, under 1 walk; `stintbook walk list` shows it.".to_owned(),
-            n => format!("Set aside, under {n} walks; `stintbook walk list` shows them."),
-        };
-        text += &format!("\n{}", paragraph(&said, width, ""));
-    }
-    let stops = plan.weeks.iter().flat_map(|week| &week.plan.stops);
-    let mut crops = stops.map(|stop| &stop.found.crop).peekable();
-    if crops.peek().is_some() {
-        let sold = cautions::for_reward_in_lines(width);
-        text += &format!("\n{}\n{sold}", cautions::short(crops, width));
-    }
-    text
 }
 
 impl BoxesWanted {

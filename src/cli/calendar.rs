@@ -107,7 +107,7 @@ pub fn run(context: &Context, asked: &CalendarAsked) -> Result<Status, Failure> 
     let crops = || found.patches.iter().map(|patch| &patch.crop);
     let cautioned = |text: String| match found.patches.is_empty() {
         true => text,
-        false => format!("{text}\n{}", cautions::short(crops(), context.width)),
+        false => text + &cautions::short(crops(), context.width),
     };
     context.print(&match (asked.format, asked.month) {
         (CalendarFormat::Table, Some(month)) => {

@@ -78,7 +78,7 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
             ]
             .concat()
         }
-        Format::Csv | Format::Geojson => {
+        _ => {
             return Err(Failure::wrong("`check` writes `table` or `json`; `week` writes the rest"));
         }
     };
@@ -113,7 +113,9 @@ impl Check {
 
 /// A line that says so, where an answer is not from all that is recorded.
 pub fn as_known(on: Option<Date>, width: usize) -> String {
-    on.map_or(String::new(), |day| {
-        paragraph(&format!("From what was known on {}:", spoken_day(day)), width, "")
-    })
+    on.map_or(String::new(), |day| paragraph(&known_on(day), width, ""))
+}
+
+pub fn known_on(day: Date) -> String {
+    format!("From what was known on {}:", spoken_day(day))
 }

@@ -4,6 +4,7 @@ use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
+use anstream::{AutoStream, ColorChoice};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
@@ -13,6 +14,7 @@ use crate::book::Book;
 use crate::catalogue::Catalogue;
 use crate::records::escaped;
 use crate::report::layout::NARROWEST;
+use crate::report::stress::{in_colour, plain};
 
 /// Lines longer than this are hard to read, however wide the terminal.
 const WIDEST: usize = 140;
@@ -34,6 +36,8 @@ pub struct Context {
     pub asked_on: Option<Date>,
     /// Cells that a line of output may take.
     pub width: usize,
+    /// Whether output goes to a terminal that shows what stands out.
+    is_in_colour: bool,
 }
 
 impl Context {
@@ -47,6 +51,7 @@ impl Context {
             on: asked_on.unwrap_or(today),
             asked_on,
             width: width(),
+            is_in_colour: is_in_colour(),
         }
     }
 
@@ -76,7 +81,8 @@ impl Context {
     /// Writes to standard output. A letter that an older book let in and that could move the
     /// cursor, or turn the text round, is shown by its number.
     pub fn print(&self, text: &str) -> Result<(), Failure> {
-        Self::write(&escaped(text, &['\n']))
+        let text = escaped(text, &['\n']);
+        Self::write(&if self.is_in_colour { in_colour(&text) } else { plain(&text) })
     }
 
     /// What is made of the program's own words, and may hold what only a shell understands.
@@ -96,6 +102,13 @@ impl Context {
             _ => Failure::Storage(format!("could not write the output: {error}")),
         })
     }
+}
+
+/// On a terminal alone, whatever the environment asks for: no code ever goes into a file or on to
+/// another program. `NO_COLOR`, `CLICOLOR` and `TERM` may turn it off there.
+fn is_in_colour() -> bool {
+    let stdout = io::stdout();
+    stdout.is_terminal() && AutoStream::choice(&stdout) != ColorChoice::Never
 }
 
 fn width() -> usize {

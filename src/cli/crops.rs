@@ -30,7 +30,7 @@ pub fn run(context: &Context, asked: &Crops) -> Result<Status, Failure> {
         (Some(crop), Format::Json) => crop_json(listed(crop)),
         (None, Format::Table) => crop_table(catalogue.crops().map(listed), context.width),
         (None, Format::Json) => crops_json(catalogue.crops().map(listed)),
-        (_, Format::Csv | Format::Geojson) => {
+        (_, _) => {
             return Err(Failure::wrong("`crops` writes `table` or `json`"));
         }
     };

@@ -11,14 +11,13 @@ use super::pressure::{draw, seasons};
 use super::reading::Source;
 use super::report::write_all;
 use super::walk::sheet::write_coming;
-use super::week::as_text;
 use super::writing::{make, make_in};
 use crate::assess::{assess, prepare, week};
 use crate::book::{Book, Scope};
 use crate::gate::Answers;
 use crate::records::Kind;
-use crate::report::Reasons;
 use crate::report::layout::paragraph;
+use crate::report::{Detail, week_document};
 use crate::units::Season;
 
 const BOOK: &str = "demo.sqlite";
@@ -111,7 +110,8 @@ fn this_week(context: &Context, book: &Book) -> Result<String, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let assessed = prepared.iter().map(|patch| assess(patch, context.on, None, None));
-    Ok(as_text(&week(context.on, assessed.collect()), Reasons::Short, context.width))
+    Ok(week_document(&week(context.on, assessed.collect()), Detail::Short, None)
+        .text(context.width))
 }
 
 fn what_next(context: &Context) -> String {

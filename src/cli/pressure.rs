@@ -62,7 +62,7 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
         Format::Csv | Format::Json if asked.weeks => {
             return Err(Failure::wrong("`--weeks` shows a table; csv and json hold every day"));
         }
-        Format::Geojson => {
+        Format::Geojson | Format::Html | Format::Md => {
             return Err(Failure::wrong("`pressure` writes `table`, `csv` or `json`"));
         }
         Format::Csv if !asked.beside.is_empty() => {
@@ -89,7 +89,7 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
     let text = match asked.format {
         Format::Json => pressure_json(&seasons, season),
         Format::Csv => pressure_csv(&seasons).map_err(Failure::wrong)?,
-        Format::Table | Format::Geojson => {
+        _ => {
             let table = if asked.weeks { pressure_weeks } else { pressure_table };
             table(&seasons, season, context.width)
                 + &draw(context, &ledger, &seasons, season, &asked.reports)?

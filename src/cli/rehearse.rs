@@ -182,7 +182,7 @@ impl Rehearse {
                 let table = rehearsal_table(&rehearsal, context.width);
                 Ok(table + &draw(context, &outcome, plan, &self.reports)?)
             }
-            Format::Geojson => Err(Failure::wrong("`rehearse` writes `table`, `csv` or `json`")),
+            _ => Err(Failure::wrong("`rehearse` writes `table`, `csv` or `json`")),
         }
     }
 }

@@ -50,7 +50,7 @@ pub fn run(context: &Context, asked: &AdviceWanted) -> Result<Status, Failure> {
         Format::Table => survey_advice_table(&advice, context.width),
         Format::Csv => survey_advice_csv(&advice).map_err(Failure::wrong)?,
         Format::Json => survey_advice_json(&advice),
-        Format::Geojson => {
+        _ => {
             return Err(Failure::wrong("`survey advise` writes `table`, `csv` or `json`"));
         }
     };

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::args::{Format, LonLat, day, length, people};
-use super::check::as_known;
+use super::check::known_on;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::assess::{
@@ -18,10 +18,9 @@ use crate::book::{Book, BookError, Refusal, STRETCH, Scope, Stretches};
 use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, Purpose, SiteName};
-use crate::report::layout::paragraph;
+use crate::report::page::Document;
 use crate::report::{
-    Reasons, cautions, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
-    week_table,
+    Detail, week_csv, week_csv_headings, week_csv_lines, week_document, week_geojson, week_json,
 };
 use crate::rules::Case;
 use crate::units::{Metres, spoken_day};
@@ -52,6 +51,9 @@ pub struct WeekQuestion {
         allow_hyphen_values = true
     )]
     within: Metres,
+    /// Tell of each shut patch too what decides.
+    #[arg(long)]
+    all: bool,
     /// Tell the reasons in full.
     #[arg(long)]
     why: bool,
@@ -87,12 +89,13 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     };
     let answer = week(context.on, found.patches);
     context.print(&match asked.format {
-        Format::Table => [
-            as_known(asked.as_known_on, context.width),
-            as_text(&answer, asked.reasons(), context.width),
-            asked.nothing_found(&answer, &wanted, found.known, context.width),
-        ]
-        .concat(),
+        Format::Table | Format::Html | Format::Md => {
+            let nothing_found = asked.nothing_found(&answer, &wanted, found.known);
+            let known = asked.as_known_on.map(known_on).unwrap_or_default();
+            let document = week_document(&answer, asked.detail(), nothing_found);
+            let document = Document { lead: known, ..document };
+            asked.format.of(&document, context.width).unwrap_or_default()
+        }
         Format::Csv => week_csv(&answer).map_err(Failure::wrong)?,
         Format::Json => week_json(&answer),
         Format::Geojson => week_geojson(&answer),
@@ -106,18 +109,13 @@ struct Found {
     known: usize,
 }
 
-/// The table with its notes and, where it invites anyone to pick, the cautions.
-pub fn as_text(answer: &WeekAnswer, reasons: Reasons, width: usize) -> String {
-    let mut text = week_table(answer, reasons, width);
-    if answer.open().next().is_some() {
-        text += &format!("\n{}", cautions::short(answer.open().map(|patch| &patch.crop), width));
-    }
-    text
-}
-
 impl WeekQuestion {
-    fn reasons(&self) -> Reasons {
-        if self.why { Reasons::Full } else { Reasons::Short }
+    fn detail(&self) -> Detail {
+        match (self.why, self.all) {
+            (true, _) => Detail::Why,
+            (false, true) => Detail::All,
+            (false, false) => Detail::Short,
+        }
     }
 
     fn wanted(&self, context: &Context, book: &Book) -> Result<Wanted, Failure> {
@@ -212,7 +210,7 @@ impl WeekQuestion {
             let assess = match self.format {
                 // These give every rule's reason.
                 Format::Json | Format::Geojson => assess_case,
-                Format::Table | Format::Csv => assess_case_in_brief,
+                _ => assess_case_in_brief,
             };
             let case = patch.case(on, self.people, self.method.as_deref());
             let found = assess(patch, &Case { purpose: self.purpose, ..case });
@@ -222,22 +220,13 @@ impl WeekQuestion {
     }
 
     /// Why a week is empty, in one sentence; nothing of one that is not.
-    fn nothing_found(
-        &self,
-        answer: &WeekAnswer,
-        wanted: &Wanted,
-        known: usize,
-        width: usize,
-    ) -> String {
-        if !answer.patches.is_empty() {
-            return String::new();
-        }
+    fn nothing_found(&self, answer: &WeekAnswer, wanted: &Wanted, known: usize) -> Option<String> {
         let why = match (known, self.as_known_on) {
             (0, Some(day)) => format!("No patch was known on {}.", spoken_day(day)),
             (0, None) => "The book has no patch yet; `stintbook load` takes them in.".to_owned(),
             _ => format!("No patch{wanted} {}.", self.reach()),
         };
-        paragraph(&why, width, "")
+        answer.patches.is_empty().then_some(why)
     }
 
     fn reach(&self) -> String {

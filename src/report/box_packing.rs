@@ -5,16 +5,13 @@ use std::sync::Arc;
 
 use super::cautions::{fatal_by_crop, look_alikes_in_words};
 use super::keeping::keeping;
-use super::layout::{hanging, paragraph};
-use crate::assess::{BoxPlan, Packed, PackedBox};
+use super::page::{Block, Section};
+use crate::assess::{BoxPlan, BoxWeek, Packed, PackedBox};
 use crate::records::Crop;
 use crate::units::spoken_day;
 
 /// Crops that would have served and are in no box; nothing where there are none.
-pub fn left_out_of_boxes(plan: &BoxPlan, width: usize) -> String {
-    if plan.left_out.is_empty() {
-        return String::new();
-    }
+pub(super) fn left_out_of_boxes(plan: &BoxPlan) -> Option<Section> {
     let lines = plan.left_out.iter().map(|left_out| {
         let crop = &left_out.crop;
         let why = match left_out.unwanted {
@@ -25,43 +22,41 @@ pub fn left_out_of_boxes(plan: &BoxPlan, width: usize) -> String {
                 format!("fatal look-alikes: {names}; --with {} puts it in", crop.name)
             }
         };
-        hanging(&format!("{}: {why}", crop.common_name), width, "  - ", "    ")
+        format!("{}: {why}", crop.common_name)
     });
-    format!("\nLEFT OUT OF EVERY BOX\n{}", lines.collect::<String>())
+    let blocks = vec![Block::List(lines.collect())];
+    let heading = "Left out of every box".to_owned();
+    (!plan.left_out.is_empty()).then(|| Section { id: "left-out", heading, blocks })
 }
 
-/// A list for each week, then what is to be known of each crop, at most `width` cells wide.
-pub fn box_packing(plan: &BoxPlan, width: usize) -> String {
-    let mut text = "\nPACKING\n".to_owned();
-    for week in &plan.weeks {
+/// A list for each week, then what is to be known of each crop.
+pub(super) fn box_packing(plan: &BoxPlan) -> Vec<Section> {
+    let of_week = |week: &BoxWeek| {
         let day = week.plan.day;
-        text += &format!("{}, {} {}\n", week.week, day.strftime("%a"), spoken_day(day));
-        if week.boxes.is_empty() {
-            text += "  no box is packed\n";
-        }
-        for alike in grouped(&week.boxes) {
-            let line = format!("{}: {}", numbers(&alike), contents(&alike[0].contents));
-            text += &hanging(&line, width, "  ", "    ");
-        }
-    }
-    let mut crops: BTreeMap<&str, &Arc<Crop>> = BTreeMap::new();
-    for packed in plan.weeks.iter().flat_map(|week| &week.boxes).flat_map(|it| &it.contents) {
-        crops.insert(&packed.crop.name, &packed.crop);
-    }
-    if crops.is_empty() {
-        return text;
-    }
-    text += "\nTO GO WITH EACH BOX\n";
-    for crop in crops.into_values() {
-        text += &hanging(&card(crop), width, "  ", "    ");
-    }
-    text + &paragraph(
-        "How long things keep is common practice, without a source. Whoever opens a box looks at \
-         every piece again; what is not known for certain is thrown away.",
-        width,
-        "  ",
-    )
+        let head = format!("{}, {} {}", week.week, day.strftime("%a"), spoken_day(day));
+        let boxes: Vec<String> = grouped(&week.boxes)
+            .iter()
+            .map(|alike| format!("{}: {}", numbers(alike), contents(&alike[0].contents)))
+            .collect();
+        let none = boxes.is_empty().then(|| "no box is packed".to_owned());
+        [Block::Subheading(head), Block::Columns(boxes.into_iter().chain(none).collect())]
+    };
+    let blocks = plan.weeks.iter().flat_map(of_week).collect();
+    let packing = Section { id: "packing", heading: "Packing".to_owned(), blocks };
+    let contents = plan.weeks.iter().flat_map(|week| &week.boxes).flat_map(|it| &it.contents);
+    let crops: BTreeMap<&str, &Arc<Crop>> =
+        contents.map(|packed| (&*packed.crop.name, &packed.crop)).collect();
+    let cards: Vec<String> = crops.into_values().map(|crop| card(crop)).collect();
+    let with_each = (!cards.is_empty()).then(|| Section {
+        id: "cards",
+        heading: "To go with each box".to_owned(),
+        blocks: vec![Block::Columns(cards), Block::Note(OF_KEEPING.to_owned())],
+    });
+    [packing].into_iter().chain(with_each).collect()
 }
+
+const OF_KEEPING: &str = "How long things keep is common practice, without a source. Whoever opens \
+    a box looks at every piece again; what is not known for certain is thrown away.";
 
 /// Boxes with the same in them together, in the order in which they are packed.
 fn grouped(boxes: &[PackedBox]) -> Vec<Vec<&PackedBox>> {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::calendar::{TAKEN_FOR_GRANTED, in_short, role_label, said, short, title};
 use super::cautions;
-use super::page::{Block, Cell, Column, Document, Drawing, Section, Table};
+use super::page::{Block, Cell, Column, Document, Drawing, Kind, Section, Table};
 use super::plot::{PlotError, calendar_figure};
 use crate::assess::{Ahead, Calendar, PatchYear};
 use crate::records::Crop;
@@ -42,7 +42,7 @@ fn months(calendar: &Calendar) -> Result<Section, PlotError> {
 
 fn kitchen(calendar: &Calendar) -> Section {
     let columns =
-        calendar.months.map(|month| Column { figures: true, ..Column::headed(short(month)) });
+        calendar.months.map(|month| Column { kind: Kind::Figures, ..Column::headed(short(month)) });
     let row = |role| {
         let months = calendar.months.iter().zip(0..).map(move |(_, n): (_, usize)| {
             let role: &crate::assess::RoleYear = role;

@@ -8,32 +8,43 @@ use std::sync::Arc;
 
 use unicode_width::UnicodeWidthStr;
 
-use super::layout::{hanging, paragraph};
+use super::layout::paragraph;
+use super::page::{Block, Section};
+use super::stress::Stress;
 use crate::catalogue::law;
 use crate::records::{Crop, LookAlike, LookAlikeGrade, PlantPart, Status};
 
 const NO_IDENTIFICATION: &str = "This tool does not identify plants.";
 
-/// Lines of at most `width` columns for all the crops shown: first each crop with what kills
-/// and is mistaken for it, then what holds for all.
-pub fn short<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -> String {
+/// For all the crops shown: first each crop with what kills and is mistaken for it, then what
+/// holds for all.
+pub fn sections<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>) -> Vec<Section> {
     let crops: Vec<&Arc<Crop>> = crops.into_iter().collect();
-    let fatal = fatal_by_crop(&crops);
-    let heading = if fatal.is_empty() { "" } else { "FATAL LOOK-ALIKES, CROP BY CROP\n" };
-    let line = |fatal: &FatalOfCrop| {
-        let named = format!("{}: {}", fatal.crop.name, fatal.names.join(", "));
-        hanging(&named, width, "  ", "    ")
-    };
-    let gap = if fatal.is_empty() { "" } else { "\n" };
-    let lines: String = fatal.iter().map(line).collect();
-    heading.to_owned() + &lines + gap + &paragraph(&for_all(&crops).join(" "), width, "")
+    let fatal: Vec<String> = fatal_by_crop(&crops)
+        .iter()
+        .map(|fatal| format!("{}: {}", fatal.crop.name, fatal.names.join(", ")))
+        .collect();
+    let fatal = (!fatal.is_empty()).then(|| Section {
+        id: "fatal",
+        heading: Stress::Danger.on("Fatal look-alikes") + ", crop by crop",
+        blocks: vec![Block::Columns(fatal)],
+    });
+    let for_all = vec![Block::Paragraph(for_all(&crops).join(" "))];
+    let for_all = Section { id: "cautions", heading: String::new(), blocks: for_all };
+    fatal.into_iter().chain([for_all]).collect()
+}
+
+/// The same in lines of at most `width` cells, behind an empty one.
+pub fn short<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -> String {
+    sections(crops).iter().map(|section| section.text(width)).collect()
 }
 
 /// The same for one crop that is named above it.
 pub fn short_for(crop: &Arc<Crop>, width: usize) -> String {
     let crops = [crop];
     let fatal = fatal_by_crop(&crops).into_iter();
-    let fatal: String = fatal.map(|fatal| paragraph(&fatal.sentence(), width, "")).collect();
+    let fatal: String =
+        fatal.map(|fatal| paragraph(&Stress::Danger.on(&fatal.sentence()), width, "")).collect();
     fatal + &paragraph(&for_all(&crops).join(" "), width, "")
 }
 
@@ -69,11 +80,10 @@ pub fn for_reward() -> Vec<String> {
     [first].into_iter().chain(by_country).collect()
 }
 
-/// The same for a terminal, under a heading.
-pub fn for_reward_in_lines(width: usize) -> String {
-    let lines = for_reward();
-    let lines: String = lines.iter().map(|text| hanging(text, width, "  ", "    ")).collect();
-    format!("WHERE IT IS SOLD OR PAID FOR\n{lines}")
+/// The same under a heading.
+pub fn for_reward_section() -> Section {
+    let heading = "Where it is sold or paid for".to_owned();
+    Section { id: "reward", heading, blocks: vec![Block::Columns(for_reward())] }
 }
 
 /// Everything to know before one crop is cut and eaten, a paragraph each, what kills first.

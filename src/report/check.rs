@@ -3,6 +3,7 @@
 use super::counting::{goes_by, goes_by_sentence};
 use super::evidence::{decline_sentence, how_sure, in_short, trend};
 use super::layout::{hanging, left, paragraph, right, widest};
+use super::stress::Stress;
 use crate::assess::{Assessment, Evidence};
 use crate::regrowth::{Share, State};
 use crate::rules::{Verdict, how_much_is_there};
@@ -99,7 +100,10 @@ fn verdict(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
     });
     let answer = match ruling.verdict {
         Verdict::Open => open_sentence(patch),
-        shut => format!("{}: nothing may be cut.", shut.name().to_uppercase()),
+        shut => {
+            let verdict = Stress::Shut.on(&shut.name().to_uppercase());
+            format!("{verdict}: nothing may be cut.")
+        }
     };
     let next = patch.opening.map_or(String::new(), |opening| {
         let other = binding.is_none_or(|ceiling| ceiling.rule != opening.waits_for);
@@ -117,7 +121,7 @@ fn verdict(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
 
 fn open_sentence(patch: &Assessment) -> String {
     let most = match patch.ruling.most {
-        Some(most) => format!("at most {}", patch.crop.show(most)),
+        Some(most) => format!("at most {}", Stress::Strong.on(&patch.crop.show(most))),
         None => "no upper limit".to_owned(),
     };
     let count = goes_by_sentence(patch);
@@ -125,7 +129,7 @@ fn open_sentence(patch: &Assessment) -> String {
         Some(closing) => format!("; until {} ({})", spoken_day(closing.day), closing.rule),
         None => String::new(),
     };
-    format!("OPEN: {most}{count}{until}.")
+    format!("{}: {most}{count}{until}.", Stress::Open.on("OPEN"))
 }
 
 fn state(patch: &Assessment, width: usize) -> String {

@@ -3,16 +3,16 @@
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// The narrowest width that anything is laid out for.
-pub const NARROWEST: usize = 60;
+pub const NARROWEST: usize = 40;
 
 const UNITS: [&str; 5] = ["%", "g", "kg", "m", "m²"];
 const UNIT_ENDS: [char; 6] = [' ', ',', '.', ';', ':', ')'];
 /// Stands for a space at which no line may end.
-const UNBROKEN: &str = "\u{a0}";
+pub(super) const UNBROKEN: &str = "\u{a0}";
 /// The fewest cells, or a quarter of all, that words get behind what stands before them.
 const LEAST_BESIDE: usize = 16;
 /// Before words that got no room there.
-const BELOW: &str = "      ";
+pub(super) const BELOW: &str = "      ";
 
 /// `text` cut to `width` cells, with `…` where something was cut off. What would lose a digit
 /// stays whole, however wide: `1 in 1195` must never read `1 in 11…`.

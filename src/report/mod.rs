@@ -3,8 +3,8 @@
 //! No files, no clock, no printing, and no arithmetic beyond rounding and drawing.
 
 mod box_packing;
-mod box_plan;
 mod box_plan_data;
+mod box_plan_document;
 mod by_site;
 mod calendar;
 mod calendar_data;
@@ -47,21 +47,21 @@ mod season;
 mod sheet;
 mod sparkline;
 mod steps;
+pub mod stress;
 mod survey_advice;
 mod survey_advice_data;
 mod survey_plan;
 mod survey_plan_data;
-mod walk_plan;
 mod walk_plan_data;
-mod walk_split;
+mod walk_plan_document;
 mod walk_split_data;
+mod walk_split_document;
 mod week_data;
-mod week_table;
+mod week_document;
 mod years;
 
-pub use box_packing::{box_packing, left_out_of_boxes};
-pub use box_plan::box_plan_table;
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
+pub use box_plan_document::box_plan_document;
 pub use calendar::{calendar_table, month_table};
 pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};
 pub use calendar_page::calendar_page;
@@ -97,12 +97,12 @@ pub use survey_plan::{PlannedSurvey, survey_plan_table};
 pub use survey_plan_data::{
     SURVEY_PLAN_SCHEMA, survey_plan_csv, survey_plan_geojson, survey_plan_gpx,
 };
-pub use walk_plan::walk_plan_table;
 pub use walk_plan_data::{WALK_PLAN_SCHEMA, walk_plan_geojson, walk_plan_json};
-pub use walk_split::walk_split_table;
+pub use walk_plan_document::walk_plan_document;
 pub use walk_split_data::{WALK_SPLIT_SCHEMA, walk_split_json};
+pub use walk_split_document::walk_split_document;
 pub use week_data::{
     WEEK_SCHEMA, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
 };
-pub use week_table::{Reasons, week_table};
+pub use week_document::{Detail, week_document};
 pub use years::{YEARS_SCHEMA, years_json, years_table};

@@ -14,20 +14,15 @@ fn the_week_of_a_small_holding_reads_so() {
 Week 2021-W11, 15 Mar to 21 Mar 2021; as things stand on Mon 15 Mar 2021
 
 OPEN: 1 patch
-  patch crop          at most  count     last day
+  patch  crop         at most  count    last day
  Hill
-  Bank  nettle-tops   5.67 kg  1 in 10   30 May 2021  refilling share
+  Bank   nettle-tops  5.67 kg  1 in 10  30 May 2021
 
-NOT KNOWN: 2 patches
-  patch crop         opens
+SHUT: 2 patches; `--all` tells why
  Hill
-  Field nettle-tops  never surveyed
-  Wood  ramsons-leaf  never surveyed
+  not known  Field; Wood
 
-ALTOGETHER, in one day
-  nettle-tops      5.67 kg  from 1 patch
-
-FATAL LOOK-ALIKES, CROP BY CROP
+FATAL LOOK-ALIKES, crop by crop
   nettle-tops: deadly nightshade growing among it
 "
     );

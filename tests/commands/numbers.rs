@@ -94,3 +94,19 @@ fn what_is_left_of_a_share_is_weighed_where_it_is_too_little_to_count() {
     let full = trial.run(&format!("check hill/bank --on {day} --full")).done();
     has(&full, &["by weight; 1 % of the share is back"]);
 }
+
+/// No other program, and no file, gets a code that only a terminal knows, whatever is asked for.
+#[test]
+fn what_stands_out_on_a_terminal_leaves_no_trace_in_a_pipe() {
+    let trial = large_bank();
+    for words in ["week --on 2021-03-15", "check hill/bank --on 2021-03-15", "week --format html"] {
+        let mut command = trial.command(words);
+        let command = command.env("CLICOLOR_FORCE", "1").env("TERM", "xterm-256color");
+        let said = command.env_remove("NO_COLOR").output().unwrap();
+        let text = String::from_utf8(said.stdout).unwrap();
+        assert!(!text.is_empty(), "{words}");
+        let code =
+            |letter: char| letter == '\u{1b}' || ('\u{e0100}'..='\u{e01ef}').contains(&letter);
+        assert!(!text.contains(code), "`{words}`:\n{text}");
+    }
+}

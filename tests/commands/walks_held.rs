@@ -51,7 +51,7 @@ fn where_all_is_set_aside_the_patch_is_held() {
     let trial = Trial::with_surveyed_patches();
     trial.run(&NEW_WALK.replace("=6kg", "=90kg").replace("new", "new --adults 4")).done();
     trial.run(HOLD).done();
-    let said = trial.run("week --on 2021-03-20").done();
+    let said = trial.run("week --all --on 2021-03-20").done();
     has(&said, &["HELD: 2 patches", "set aside:", "for spring walk on 20 Mar 2021"]);
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
     assert_eq!(most(&trial, "Bank", "2021-03-20"), 0.0);

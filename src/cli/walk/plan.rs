@@ -8,13 +8,13 @@ use jiff::civil::Date;
 use super::recorded::{asked_on, ready_for, walk_called};
 use super::route::route;
 use super::wanted::{Wants, all_wants, wants};
-use crate::assess::{Outing, Route, WalkPlan, plan_outing};
+use crate::assess::{Outing, Route, plan_outing};
 use crate::cli::args::{Format, LonLat, day, length, people};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::{of_sites, of_walk_in};
 use crate::records::{Directory, Ledger, Purpose, WalkName};
-use crate::report::{cautions, walk_plan_geojson, walk_plan_json, walk_plan_table};
+use crate::report::{walk_plan_document, walk_plan_geojson, walk_plan_json};
 use crate::units::Metres;
 
 #[derive(Debug, clap::Args)]
@@ -92,19 +92,9 @@ pub fn run(context: &Context, asked: &PlanWanted) -> Result<Status, Failure> {
     context.print(&match asked.format {
         Format::Json => walk_plan_json(&plan),
         Format::Geojson => walk_plan_geojson(&plan),
-        Format::Table | Format::Csv => as_text(&plan, context.width),
+        format => format.of(&walk_plan_document(&plan), context.width).unwrap_or_default(),
     })?;
     Ok(Status::Done)
-}
-
-/// The table and, where it invites anyone to pick, the cautions.
-fn as_text(plan: &WalkPlan, width: usize) -> String {
-    let mut text = walk_plan_table(plan, width);
-    if !plan.stops.is_empty() {
-        let crops = plan.stops.iter().map(|stop| &stop.found.crop);
-        text += &format!("\n{}", cautions::short(crops, width));
-    }
-    text
 }
 
 impl PlanWanted {

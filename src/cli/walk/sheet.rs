@@ -103,7 +103,7 @@ fn said(briefing: &Briefing, path: &Path, width: usize) -> String {
     }
     if !briefing.stops.is_empty() {
         let crops = briefing.stops.iter().map(|stop| &stop.crop);
-        text += &format!("\n{}", cautions::short(crops, width));
+        text += &cautions::short(crops, width);
     }
     text
 }

@@ -6,14 +6,13 @@ use geo::Point;
 use jiff::civil::Date;
 
 use super::recorded::{asked_on, briefing, stated_today, walk_called};
-use crate::assess::Briefing;
 use crate::book::{Attendee, Book};
 use crate::cli::args::{Format, LonLat, day};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk_in;
 use crate::records::WalkName;
-use crate::report::{cautions, walk_split_json, walk_split_table};
+use crate::report::{walk_split_document, walk_split_json};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk split \"spring walk\"\n\n\
@@ -44,24 +43,17 @@ pub fn run(context: &Context, asked: &SplitWanted) -> Result<Status, Failure> {
     let briefing = briefing(context, &ledger, walk, start, today)?;
     context.print(&match asked.format {
         Format::Json => walk_split_json(&briefing),
-        Format::Table => as_text(&briefing, &labels(&book, &briefing.walk)?, context.width),
-        Format::Csv | Format::Geojson => {
-            return Err(Failure::wrong(
-                "`walk split` writes `table` or `json`; `walk plan` writes `geojson`",
-            ));
+        format => {
+            let document = walk_split_document(&briefing, &labels(&book, &briefing.walk)?);
+            format.of(&document, context.width).ok_or_else(|| {
+                Failure::wrong(
+                    "`walk split` writes `table`, `html`, `md` or `json`; `walk plan` writes \
+                     `geojson`",
+                )
+            })?
         }
     })?;
     Ok(Status::Done)
-}
-
-/// The table and, where it invites anyone to pick, the cautions.
-fn as_text(briefing: &Briefing, labels: &BTreeMap<u32, String>, width: usize) -> String {
-    let mut text = walk_split_table(briefing, labels, width);
-    if !briefing.stops.is_empty() {
-        let crops = briefing.stops.iter().map(|stop| &stop.crop);
-        text += &format!("\n{}", cautions::short(crops, width));
-    }
-    text
 }
 
 /// What the parties of a walk are called, by number.

@@ -6,6 +6,7 @@ use super::figure::{Figure, figure};
 use super::table::{Table, table};
 use super::{Head, bullets, page, section};
 use crate::report::layout::held_together;
+use crate::report::stress;
 
 #[derive(Clone, Debug)]
 pub struct Document {
@@ -25,6 +26,13 @@ pub struct Section {
     pub id: &'static str,
     pub heading: String,
     pub blocks: Vec<Block>,
+}
+
+impl Section {
+    /// A sentence or two without a heading.
+    pub fn said(text: String) -> Self {
+        Self { id: "said", heading: String::new(), blocks: vec![Block::Paragraph(text)] }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -97,7 +105,8 @@ impl Document {
                 (section(part.id, &part.heading, &blocks(&part.blocks)))
             }
         };
-        page(&head, &body, &html! { @for text in &self.foot { p { (text) } } })
+        let html = page(&head, &body, &html! { @for text in &self.foot { p { (text) } } });
+        stress::plain(&html)
     }
 }
 

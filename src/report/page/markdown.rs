@@ -4,20 +4,23 @@
 use super::document::{Answer, Block, Document, Drawing, Tally};
 use super::table::{Cell, Table};
 use crate::report::layout::hanging_with_links;
+use crate::report::stress;
 
 const WIDTH: usize = 76;
 
 impl Document {
     pub fn markdown(&self) -> String {
         let mut text = format!("# {}\n\n", plain(&self.title));
-        text += &flowing(&format!("*{}.* {}", self.kind, plain(&self.lead)));
+        text += &flowing(format!("*{}.* {}", self.kind, plain(&self.lead)).trim_end());
         for section in &self.sections {
-            text += &format!("\n## {}\n", plain(&section.heading));
+            if !section.heading.is_empty() {
+                text += &format!("\n## {}\n", plain(&section.heading));
+            }
             text.extend(section.blocks.iter().map(block));
         }
-        text += "\n---\n";
+        text += if self.foot.is_empty() { "" } else { "\n---\n" };
         text.extend(self.foot.iter().map(|foot| format!("\n{}", flowing(&plain(foot)))));
-        text
+        stress::plain(&text)
     }
 }
 
@@ -64,11 +67,18 @@ fn rows(table: &Table) -> String {
     let mut text = flowing(&plain(&table.caption)) + "\n";
     for row in &table.rows {
         let Some((name, cells)) = row.split_first() else { continue };
+        if cells.is_empty() && table.columns.len() > 1 {
+            text += &format!("\n{}\n\n", said(name));
+            continue;
+        }
         let named: Vec<String> = table.columns[1..]
             .iter()
             .zip(cells)
             .filter(|(_, cell)| !cell.text.is_empty())
-            .map(|(column, cell)| format!("{}: {}", column.heading.to_lowercase(), said(cell)))
+            .map(|(column, cell)| match &*column.heading {
+                "" => said(cell),
+                heading => format!("{}: {}", heading.to_lowercase(), said(cell)),
+            })
             .collect();
         let line = format!("**{}**: {}", said(name), named.join("; "));
         text += &hanging_with_links(&line, WIDTH, "- ", "  ");

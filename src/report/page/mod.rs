@@ -6,6 +6,7 @@ mod document;
 mod figure;
 mod markdown;
 mod table;
+mod text;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -13,7 +14,7 @@ use super::layout::held_together;
 
 pub use document::{Answer, Block, Document, Drawing, KeyEntry, Section, Tally};
 pub use figure::{Figure, figure};
-pub use table::{Cell, Column, Table, table};
+pub use table::{Cell, Column, Kind, Table, table};
 
 const STYLE: &str = include_str!("style.css");
 

@@ -11,15 +11,29 @@ use crate::report::layout::held_together;
 pub struct Table {
     pub caption: String,
     pub columns: Vec<Column>,
-    /// One cell a column; the first names the row.
+    /// One cell a column; the first names the row. A cell alone is a heading over the rows that
+    /// follow.
     pub rows: Vec<Vec<Cell>>,
 }
 
 #[derive(Clone, Debug)]
 pub struct Column {
     pub heading: Cow<'static, str>,
+    pub kind: Kind,
+}
+
+/// What stands in a column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// What the row is about; the first column is always taken for one.
+    Name,
+    Words,
     /// Figures stand at the right.
-    pub figures: bool,
+    Figures,
+    /// Figures that are looked for first.
+    Amount,
+    /// Sentences.
+    Note,
 }
 
 /// A cell with, under it in small, what belongs to it.
@@ -35,15 +49,35 @@ pub struct Cell {
 
 impl Column {
     pub const fn words(heading: &'static str) -> Self {
-        Self { heading: Cow::Borrowed(heading), figures: false }
+        Self::of(heading, Kind::Words)
     }
 
     pub fn headed(heading: String) -> Self {
-        Self { heading: Cow::Owned(heading), figures: false }
+        Self { heading: Cow::Owned(heading), kind: Kind::Words }
     }
 
     pub const fn figures(heading: &'static str) -> Self {
-        Self { heading: Cow::Borrowed(heading), figures: true }
+        Self::of(heading, Kind::Figures)
+    }
+
+    pub const fn name(heading: &'static str) -> Self {
+        Self::of(heading, Kind::Name)
+    }
+
+    pub const fn amount(heading: &'static str) -> Self {
+        Self::of(heading, Kind::Amount)
+    }
+
+    pub const fn note(heading: &'static str) -> Self {
+        Self::of(heading, Kind::Note)
+    }
+
+    const fn of(heading: &'static str, kind: Kind) -> Self {
+        Self { heading: Cow::Borrowed(heading), kind }
+    }
+
+    fn is_figures(&self) -> bool {
+        matches!(self.kind, Kind::Figures | Kind::Amount)
     }
 }
 
@@ -77,7 +111,7 @@ pub fn table(table: &Table) -> Markup {
                 thead {
                     tr {
                         @for column in &table.columns {
-                            th scope="col" class=[column.figures.then_some("figures")] { (held_together(&column.heading)) }
+                            th scope="col" class=[column.is_figures().then_some("figures")] { (held_together(&column.heading)) }
                         }
                     }
                 }
@@ -88,12 +122,15 @@ pub fn table(table: &Table) -> Markup {
 }
 
 fn row(columns: &[Column], cells: &[Cell]) -> Markup {
+    if let ([shared], true) = (cells, columns.len() > 1) {
+        return html! { th scope="rowgroup" colspan=(columns.len()) { (inside(shared)) } };
+    }
     html! {
         @for (n, (column, cell)) in columns.iter().zip(cells).enumerate() {
             @if n == 0 {
                 th scope="row" { (inside(cell)) }
             } @else {
-                td class=[column.figures.then_some("figures")] { (inside(cell)) }
+                td class=[column.is_figures().then_some("figures")] { (inside(cell)) }
             }
         }
     }
