@@ -90,7 +90,7 @@ pub(super) fn amounts(patch: &PatchYears, told: &PatchYear) -> (String, String, 
 }
 
 /// `23`, `23 and more` where some were not counted.
-pub(super) fn people(told: &PatchYear) -> String {
+fn people(told: &PatchYear) -> String {
     match (told.people, told.uncounted) {
         (0, 0) => "0".to_owned(),
         (0, _) => "not counted".to_owned(),

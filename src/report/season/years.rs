@@ -3,14 +3,14 @@
 use super::before::span_named;
 use crate::assess::season_report::{PatchYear, PatchYears, SeasonReport};
 use crate::report::page::Block;
-use crate::report::years::{amounts, people};
+use crate::report::years::amounts;
 use crate::units::counted;
 
-/// Nothing where there is but one season to tell of, or nothing was ever cut. A line a patch, in
-/// columns: a table of it would be as long as all that is told of the patches.
+/// Of the patches that were cut in a season before this one; nothing where none was. A line a
+/// patch, in columns: a table of it would be as long as all that is told of the patches.
 pub(super) fn blocks(report: &SeasonReport) -> Vec<Block> {
     let years = &report.years;
-    let was_cut = |patch: &&PatchYears| patch.told.iter().any(|told| told.days > 0);
+    let was_cut = |patch: &&PatchYears| patch.told.iter().skip(1).any(|told| told.days > 0);
     let seasons: Vec<String> = years.spans.iter().map(|span| span.season.to_string()).collect();
     let line = |patch: &PatchYears| {
         let told = seasons.iter().zip(&patch.told);
@@ -19,7 +19,7 @@ pub(super) fn blocks(report: &SeasonReport) -> Vec<Block> {
         format!("{}: {}", patch.patch.patch(), told.join("; "))
     };
     let lines: Vec<String> = years.patches.iter().filter(was_cut).map(line).collect();
-    if years.spans.len() < 2 || lines.is_empty() {
+    if lines.is_empty() {
         return Vec::new();
     }
     let spans: Vec<String> = years.spans.iter().map(|span| span_named(*span)).collect();
@@ -27,7 +27,7 @@ pub(super) fn blocks(report: &SeasonReport) -> Vec<Block> {
     vec![Block::Subheading(heading), Block::Columns(lines)]
 }
 
-/// `640 g of 14.2 kg (8.76–23.8 kg), 1 day, 8 people`; `nothing of 15.3 kg (9.2–26.6 kg)`.
+/// `640 g of 14.2 kg (8.76–23.8 kg), 27 people on 3 days`; `nothing of 15.3 kg (9.2–26.6 kg)`.
 fn said(patch: &PatchYears, told: &PatchYear) -> String {
     let (taken, stood, range) = amounts(patch, told);
     let taken = if told.days == 0 { "nothing".to_owned() } else { taken };
@@ -37,7 +37,18 @@ fn said(patch: &PatchYears, told: &PatchYear) -> String {
     };
     let came = match told.days {
         0 => String::new(),
-        days => format!(", {}, {} people", counted(days, "day"), people(told)),
+        1 => format!(", {}", people(told)),
+        days => format!(", {} on {}", people(told), counted(days, "day")),
     };
     format!("{taken} of {stood}{came}")
+}
+
+/// As far as anyone wrote it down.
+fn people(told: &PatchYear) -> String {
+    match (told.people, told.uncounted) {
+        (0, _) => "people not counted".to_owned(),
+        (1, 0) => "1 person".to_owned(),
+        (n, 0) => format!("{n} people"),
+        (n, _) => format!("{n} people and more"),
+    }
 }
