@@ -42,6 +42,7 @@ fn stops(ledger: &Ledger) -> Vec<Stop> {
             quota: 650.0,
             one_in: Some(12),
             why: "the share has refilled to 14 %".to_owned(),
+            found_growing: vec![],
             people_at_once: 15,
             stays_standing: 0.0,
         })

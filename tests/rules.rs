@@ -89,6 +89,7 @@ impl Trial {
                 zones: vec![],
                 permissions: vec![fact(permission)],
                 closures: vec![],
+                visits: vec![],
                 overrides: vec![],
                 walks: vec![],
                 patches: vec![],
@@ -106,6 +107,28 @@ impl Trial {
 
     fn happens(&mut self, day: Date, seen: Seen) {
         self.events.push(Event { day, by: "Ana".into(), seen });
+    }
+
+    fn finds(&mut self, day: Date, troubles: Vec<Trouble>, asked: Option<Answer>) {
+        let visit = Visit {
+            site: self.site.site.record.name.clone(),
+            patch: Some("bank".into()),
+            stage: None,
+            troubles,
+            over: vec![],
+            look_alike: None,
+            cleared: None,
+            nesting: None,
+            asked,
+            asked_of: None,
+            asked_for: None,
+            weather: None,
+            tide: None,
+            ground: None,
+            photo: None,
+            note: None,
+        };
+        self.site.visits.push(Fact { happened_on: day, ..fact(visit) });
     }
 
     fn promised(&mut self, day: Date, amount: f64, taken: Taken) {
@@ -134,6 +157,7 @@ impl Trial {
             method: self.method,
             purpose: None,
             site: &self.site,
+            visits: &self.site.visits,
             patch: &self.patch,
             crop: &self.crop,
             extent: Extent { area: SquareMetres(78.5), length: None, plants: None },
@@ -716,6 +740,22 @@ proptest! {
             state
         };
         never_more(&wider, &trial)?;
+    }
+
+    #[test]
+    fn what_a_visit_finds_never_allows_more(
+        trial in any_trial(), trouble in prop::sample::select(Trouble::ALL.to_vec()),
+        answer in prop::sample::select(Answer::ALL.to_vec()),
+    ) {
+        let mut troubled = trial.clone();
+        troubled.finds(DAY, vec![trouble], Some(answer));
+        if trouble.takes_crop() && trial.events.iter().all(|event| event.day < DAY) {
+            troubled.happens(DAY, Seen::Disturbed);
+        }
+        never_more(&troubled, &trial)?;
+        let shut = trouble.shuts() || answer == Answer::No;
+        let most = troubled.ask(DAY, |case| rule_on(case).most);
+        prop_assert!(!shut || most == Some(0.0), "{most:?}");
     }
 
     #[test]

@@ -6,14 +6,15 @@ use geo::Point;
 use jiff::civil::Date;
 
 use super::opening::{closing, opening};
-use super::{Closing, Opening, Prepared};
+use super::{Closing, FoundGrowing, Opening, Prepared, found_growing};
 use crate::crop::Usefulness;
 use crate::ground::Harvestable;
 use crate::pressure::TroddenGround;
-use crate::records::{Crop, FactId, PatchName};
+use crate::records::{Answer, Crop, FactId, PatchName};
 use crate::regrowth::{Share, State, Terms};
 use crate::rules::{
-    Case, Reduction, Ruling, Verdict, reductions, room_beside_promises, rule_in_brief, rule_on,
+    Case, Reduction, Ruling, Verdict, answer_for, reductions, room_beside_promises, rule_in_brief,
+    rule_on,
 };
 use crate::units::Metres;
 
@@ -42,8 +43,10 @@ pub struct Assessment {
     pub share: Option<Share>,
     pub terms: Terms,
     pub reductions: Vec<Reduction>,
-    /// The occupier wants to be asked before each visit.
+    /// The occupier wants to be asked before each visit, and has not said yes to this day.
     pub ask_first: bool,
+    /// What was found growing there that is taken for the crop, what may kill first.
+    pub found_growing: Vec<FoundGrowing>,
     /// What to know before going to the site.
     pub site_cautions: Option<Arc<str>>,
     pub quadrat_advice: Option<QuadratAdvice>,
@@ -120,6 +123,7 @@ fn assessed(patch: &Prepared, case: &Case, ruling: Ruling) -> Assessment {
         terms: patch.terms,
         reductions: reductions(case),
         ask_first: asks_first(case),
+        found_growing: found_growing(case.visits, case.patch.name.patch(), patch.crop(), case.day),
         site_cautions: patch.site.site.record.cautions.clone(),
         quadrat_advice: quadrat_advice(case),
         room_on_site: room_beside_promises(case),
@@ -129,6 +133,9 @@ fn assessed(patch: &Prepared, case: &Case, ruling: Ruling) -> Assessment {
 }
 
 fn asks_first(case: &Case) -> bool {
+    if matches!(answer_for(case.visits, case.day), Some((Answer::Yes, _))) {
+        return false;
+    }
     case.site.permissions.iter().map(|fact| &fact.record).any(|permission| {
         permission.ask_first
             && permission.holds_on(case.day)

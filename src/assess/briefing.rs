@@ -5,6 +5,7 @@ use std::sync::Arc;
 use geo::Point;
 use jiff::civil::Date;
 
+use super::FoundGrowing;
 use crate::records::{Crop, Party, PatchName, Purpose, SiteName, WalkName};
 use crate::units::Metres;
 
@@ -44,6 +45,8 @@ pub struct Stop {
     pub one_in: Option<u32>,
     /// What set the limit, without its full stop.
     pub why: String,
+    /// What was found growing there that is taken for the crop, what may kill first.
+    pub found_growing: Vec<FoundGrowing>,
     /// How many people its ground bears at once.
     pub people_at_once: u32,
     /// What no party has a share in and so stays standing.

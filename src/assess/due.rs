@@ -14,7 +14,7 @@ use crate::records::{
     Basis, Closure, Crop, Fact, FactId, Ledger, PatchName, Permission, Purpose, SiteFacts,
     SiteName, Walk, WalkName,
 };
-use crate::rules::{Promise, promises_not_kept};
+use crate::rules::{Promise, answer_for, promises_not_kept};
 
 /// The precision that surveys are advised for; it has no say in when one lapses.
 const PRECISION: f64 = 0.2;
@@ -205,6 +205,7 @@ fn to_ask(walk: &Fact<Walk>, ledger: &Ledger) -> Vec<Task> {
     let asks = |site: &&SiteFacts| {
         let permissions = site.permissions.iter().map(|fact| &fact.record);
         permissions.filter(|permission| permission.holds_on(day)).any(|it| it.ask_first)
+            && answer_for(&site.visits, day).is_none()
     };
     let goes_to =
         |site: &&SiteFacts| walk.record.sites().any(|name| *name == site.site.record.name);

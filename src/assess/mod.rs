@@ -11,6 +11,7 @@ mod day_ruling;
 mod decline;
 mod due;
 mod evidence;
+mod found_growing;
 mod if_surveyed;
 mod meeting;
 mod new_cut;
@@ -40,6 +41,7 @@ pub use day_ruling::{DayFigures, DayRuling, day_rulings};
 pub use decline::Response;
 pub use due::{DueList, Task, What, due};
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
+pub use found_growing::{FoundGrowing, found_growing};
 pub use meeting::{
     Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
 };

@@ -13,7 +13,9 @@ use super::contested::contested;
 use crate::catalogue::Catalogue;
 use crate::crop::Extent;
 use crate::ground::{Harvestable, SiteGround, centre, site_centre};
-use crate::records::{Crop, FactId, Hold, Ledger, PatchFacts, PatchName, SiteFacts, WalkName};
+use crate::records::{
+    Crop, Fact, FactId, Hold, Ledger, Patch, PatchFacts, PatchName, SiteFacts, Visit, WalkName,
+};
 use crate::regrowth::{Course, Event, Eyes, Growth, History, Seen, Terms};
 use crate::rules::{Case, Promise};
 
@@ -22,6 +24,8 @@ use crate::rules::{Case, Promise};
 pub struct Prepared<'a> {
     pub site: &'a SiteFacts,
     pub facts: &'a PatchFacts,
+    /// Those up to the day, in the order of their days.
+    pub visits: &'a [Fact<Visit>],
     pub profile: Profile,
     pub ground: Harvestable,
     pub extent: Extent,
@@ -94,6 +98,7 @@ impl Prepared<'_> {
             method,
             purpose: None,
             site: self.site,
+            visits: self.visits,
             patch: &self.facts.patch.record,
             crop: &self.profile.crop,
             extent: self.extent,
@@ -230,6 +235,8 @@ fn prepare_site<'a>(
     let site_ground =
         SiteGround::new(&site.site.record, site.zones.iter().map(|zone| &zone.record));
     let mut growths = SiteGrowths::of_site(site);
+    let seen = site.visits.partition_point(|fact| fact.happened_on <= until);
+    let visits = &site.visits[..seen];
     let mut prepared = Vec::with_capacity(site.patches.len());
     for facts in &site.patches {
         let patch = &facts.patch.record;
@@ -244,11 +251,13 @@ fn prepare_site<'a>(
         let terms = Terms::of(&profile.crop);
         let growth = growths.of(&profile.crop, &terms);
         let (kept, promises) = promises(facts, until, asker);
-        let history = History::of(facts, &extent).known_until(until);
+        let history = History::of(facts, &extent).with(disturbances(visits, patch));
+        let history = history.known_until(until);
         let history = if kept.is_empty() { history } else { history.with(kept) };
         prepared.push(Prepared {
             site,
             facts,
+            visits,
             profile,
             ground,
             extent,
@@ -264,6 +273,13 @@ fn prepare_site<'a>(
     }
     share_over_site(&mut prepared);
     Ok(prepared)
+}
+
+/// What befell a patch and took of its crop, nobody knows how much.
+fn disturbances(visits: &[Fact<Visit>], patch: &Patch) -> impl Iterator<Item = Event> {
+    let covering = visits.iter().filter(|fact| fact.record.covers_patch(patch.name.patch()));
+    let takes = covering.filter(|fact| fact.record.troubles.iter().any(|it| it.takes_crop()));
+    takes.map(|fact| Event { day: fact.happened_on, by: fact.by.clone(), seen: Seen::Disturbed })
 }
 
 /// What others have set aside on a patch: as cuts for the days before `until`, as promises

@@ -52,6 +52,7 @@ impl Arrangement {
                 zones: site.zones.clone(),
                 permissions: site.permissions.clone(),
                 closures: site.closures.clone(),
+                visits: site.visits.clone(),
                 overrides: site.overrides.clone(),
                 walks: site.walks.clone(),
                 patches: Vec::new(),
@@ -99,6 +100,7 @@ impl Arrangement {
             zones: Vec::new(),
             permissions: Vec::new(),
             closures: Vec::new(),
+            visits: Vec::new(),
             overrides: Vec::new(),
             walks: Vec::new(),
             patches: Vec::new(),
@@ -147,6 +149,7 @@ fn sort_site(site: &mut SiteFacts) {
     sort_by_day(&mut site.zones);
     sort_by_day(&mut site.permissions);
     sort_by_day(&mut site.closures);
+    sort_by_day(&mut site.visits);
     sort_by_day(&mut site.overrides);
     sort_by_day(&mut site.walks);
     site.patches.sort_by(|one, other| one.patch.record.name.cmp(&other.patch.record.name));

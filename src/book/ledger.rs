@@ -20,7 +20,7 @@ use super::scope::{
 use super::view::View;
 use crate::records::{
     Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Site,
-    Survey, SurveySummary, Walk, Zone,
+    Survey, SurveySummary, Visit, Walk, Zone,
 };
 
 impl Book {
@@ -252,6 +252,11 @@ pub(super) fn read_terms(
         reader.each::<Closure>(places, |_, closure| {
             if let Some(site) = ledger.site(&closure.record.site) {
                 site.closures.push(closure);
+            }
+        })?;
+        reader.each::<Visit>(places, |_, visit| {
+            if let Some(site) = ledger.site(&visit.record.site) {
+                site.visits.push(visit);
             }
         })?;
         reader.each::<CropOverride>(places, |_, change| {

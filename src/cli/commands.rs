@@ -8,7 +8,8 @@ use jiff::civil::Date;
 use super::args::day;
 use super::{
     backup, boxes, calendar, check, close, correct, crops, cut, demo, due, export, glance, history,
-    load, merge, new, permit, pressure, rehearse, report, restore, shell, survey, undo, walk, week,
+    load, merge, new, permit, pressure, rehearse, report, restore, shell, survey, undo, visit,
+    walk, week,
 };
 
 /// In the folder where one works.
@@ -55,6 +56,8 @@ pub enum Command {
     Check(check::Check),
     /// Record what a visit took.
     Cut(cut::CutMade),
+    /// Record what was seen, or what the occupier said, without cutting.
+    Visit(visit::VisitMade),
     /// Record what was measured on one patch; `survey plan` draws places for quadrats, `survey
     /// advise` says where a survey gains most.
     Survey(survey::SurveyAsked),

@@ -35,7 +35,7 @@ macro_rules! carried {
 }
 
 /// The scenario in `sites/`, so that the demo works away from it too.
-const FILES: [Source; 11] = carried![
+const FILES: [Source; 12] = carried![
     "estate.geojson",
     "shore.geojson",
     "commons.geojson",
@@ -44,6 +44,7 @@ const FILES: [Source; 11] = carried![
     "overrides.csv",
     "surveys.csv",
     "glances.csv",
+    "visits.csv",
     "cuts.csv",
     "walks.csv",
     "holds.csv",

@@ -49,6 +49,7 @@ mod survey_advise;
 mod survey_plan;
 mod undo;
 mod verify;
+mod visit;
 mod walk;
 mod week;
 
@@ -102,6 +103,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Calendar(asked) => calendar::run(context, &asked),
         Command::Check(asked) => check::run(context, &asked),
         Command::Cut(asked) => cut::run(context, &asked),
+        Command::Visit(made) => visit::run(context, &made),
         Command::Survey(asked) => survey::run(context, &asked),
         Command::Glance(asked) => glance::run(context, &asked),
         Command::Close(asked) => close::close(context, &asked),

@@ -3,6 +3,7 @@
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::unsettled::{Unsettled, perhaps_twice};
+use super::visit::photos_amiss;
 use crate::assess::{contradictions, doubles_by_two_hands, prepare};
 use crate::book::Scope;
 use crate::report::layout::paragraph;
@@ -39,6 +40,10 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
         text += &list("FACTS THAT DO NOT AGREE", found.iter().map(String::as_str), context.width);
     }
     let settled = unsettled.is_empty();
+    let photos = photos_amiss(context, &ledger);
+    if !photos.is_empty() {
+        text += &list("PHOTOS", photos.iter().map(String::as_str), context.width);
+    }
     let likely = doubles_by_two_hands(&ledger, &book.told_apart()?);
     context.print(&(text + &unsettled + &perhaps_twice(&likely, context.width)))?;
     Ok(if found.is_empty() && settled { Status::Done } else { Status::No })

@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
-use super::Written;
+use super::{Written, folded};
 use crate::units::{Amount, Measure, Window};
 
 /// A value and where it comes from: a citation, or `common practice, no source`.
@@ -111,6 +111,15 @@ pub enum Status {
 pub struct LookAlike {
     pub name: Arc<str>,
     pub grade: LookAlikeGrade,
+}
+
+impl LookAlike {
+    /// Whether people may mean it by that name: `hemlock` may be any that has the word.
+    pub fn may_be_called(&self, name: &str) -> bool {
+        let (known, asked) = (folded(&self.name), folded(name));
+        let common = known.split(" (").next().unwrap_or(&known);
+        asked.len() > 2 && (known.contains(&asked) || asked.contains(common))
+    }
 }
 
 /// What eating the look-alike does, worst last.

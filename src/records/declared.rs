@@ -177,6 +177,8 @@ forms! { {
     crop[1]: Arc<str> => word;
     /// Of the catalogue; none for all of them.
     crops[1]: Vec<Arc<str>> => words;
+    /// A day that may be said, whatever other days there are.
+    later_day[1]: Option<Date> => last_day;
     sites[1]: Vec<SiteName> => list;
     crop_field[1]: CropField => written;
     /// What that field of that crop can be.

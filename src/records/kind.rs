@@ -71,6 +71,7 @@ kinds! { $
     Hold(Hold),
     Cut(Cut),
     Clipping(Clipping),
+    Visit(Visit),
 }
 
 pub(crate) use {for_its_type, of_any_kind};

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::{
     Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Patch, Permission, Site,
-    SurveySummary, Walk, WalkName, Zone,
+    SurveySummary, Visit, Walk, WalkName, Zone,
 };
 
 /// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
@@ -22,6 +22,8 @@ pub struct SiteFacts {
     pub permissions: Vec<Fact<Permission>>,
     pub closures: Vec<Fact<Closure>>,
     pub overrides: Vec<Fact<CropOverride>>,
+    /// To the site and to its patches.
+    pub visits: Vec<Fact<Visit>>,
     /// Walks that start on this site.
     pub walks: Vec<Fact<Walk>>,
     pub patches: Vec<PatchFacts>,

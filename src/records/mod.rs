@@ -23,14 +23,17 @@ mod measured;
 mod name;
 mod patch;
 mod permission;
+mod photo;
 mod placement;
 mod plain;
 mod purpose;
 mod recorded;
+mod sighted;
 mod site;
 mod summary;
 mod survey;
 mod underfoot;
+mod visit;
 mod walk;
 mod zone;
 
@@ -60,10 +63,12 @@ pub(crate) use name::without_mark;
 pub use name::{NameError, PatchName, SiteName, composed, decomposed, folded};
 pub use patch::{Footprint, Patch};
 pub use permission::{Basis, Permission};
+pub use photo::{Photo, PhotoError};
 pub use placement::{Placement, PlacementError};
 pub use plain::{Unfit, escaped};
 pub use purpose::{Purpose, PurposeError, Purposes};
 pub use recorded::{Contradiction, Land, Recorded};
+pub use sighted::{Answer, AnswerError, Stage, StageError, Trouble, TroubleError};
 pub use site::Site;
 use summary::Yardstick;
 pub use summary::{
@@ -75,5 +80,6 @@ pub use survey::{
     Stratum, Survey, SurveyMethod, UnitSurvey,
 };
 pub use underfoot::{Underfoot, UnderfootError};
+pub use visit::Visit;
 pub use walk::{Party, PartyError, Walk, WalkName, Want, WantError};
 pub use zone::Zone;

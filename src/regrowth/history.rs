@@ -9,8 +9,8 @@ use crate::crop::{Extent, standing_crop};
 use crate::estimate::Estimate;
 use crate::records::{PatchFacts, Taken};
 
-/// Dated events of one patch. On one day, what was judged by eye comes first, then what was
-/// measured, then what was cut.
+/// Dated events of one patch. On one day, what befell it comes first, then what was judged by eye,
+/// what was measured, and what was cut.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct History {
     events: Vec<Event>,
@@ -26,6 +26,8 @@ pub struct Event {
 /// What was seen or done; amounts in the crop's measure.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Seen {
+    /// Others took of the crop, nobody knows how much.
+    Disturbed,
     Glance(f64),
     Survey(Estimate),
     /// A recovery test, on the day of its second cut.
@@ -151,10 +153,11 @@ fn count_days(days: impl Iterator<Item = Date>) -> u32 {
 impl Seen {
     fn order(&self) -> u8 {
         match self {
-            Self::Glance(_) => 0,
-            Self::Survey(_) => 1,
-            Self::Tested(_) => 2,
-            Self::Cut { .. } => 3,
+            Self::Disturbed => 0,
+            Self::Glance(_) => 1,
+            Self::Survey(_) => 2,
+            Self::Tested(_) => 3,
+            Self::Cut { .. } => 4,
         }
     }
 }

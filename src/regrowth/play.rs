@@ -101,6 +101,11 @@ impl<'a> Play<'a> {
     fn play(&mut self, event: &Event, eyes: &Eyes) {
         self.state = self.state_on(event.day);
         match &event.seen {
+            Seen::Disturbed => {
+                if let Some(state) = &mut self.state {
+                    state.disturbed();
+                }
+            }
             Seen::Survey(estimate) => self.survey(event.day, *estimate),
             Seen::Glance(amount) => self.glance(event, *amount, eyes),
             Seen::Tested(test) => match &mut self.state {

@@ -199,6 +199,13 @@ impl State {
         self.log_variance *= 1.0 - weight;
     }
 
+    /// Others took of the crop, nobody knows how much: what stands is doubted by as much as an
+    /// eye errs (common practice, no source).
+    pub fn disturbed(&mut self) {
+        let doubt = self.log_variance + Self::GLANCE_LOG_VARIANCE;
+        self.log_variance = doubt.min(MOST_DOUBT.max(self.log_variance));
+    }
+
     /// What a cut of `amount` does, given the share that stood just before it.
     pub fn cut(&mut self, amount: f64, taken: Taken, share: &Share) {
         self.share_left -= share.spent_by(amount, taken);

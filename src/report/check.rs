@@ -2,6 +2,7 @@
 
 use super::counting::{goes_by, goes_by_sentence};
 use super::evidence::{decline_sentence, how_sure, in_short, trend};
+use super::found_growing::before_all;
 use super::layout::{hanging, left, paragraph, right, widest};
 use super::stress::Stress;
 use crate::assess::{Assessment, Evidence};
@@ -15,6 +16,7 @@ const LABEL: usize = 15;
 /// most `width` cells wide.
 pub fn check(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
     [
+        before_all(patch, width),
         title(patch, width),
         verdict(patch, evidence, width),
         state(patch, width),
@@ -51,7 +53,8 @@ pub fn check_in_short(
     rows.extend(site);
     let rows = section("HOW IT STANDS", rows, width);
     let hint = paragraph("`--full` shows every rule, record and source.", width, "");
-    format!("{}{}\n{dangers}{rows}\n{hint}", title(patch, width), verdict(patch, evidence, width))
+    let [found, title] = [before_all(patch, width), title(patch, width)];
+    format!("{found}{title}{}\n{dangers}{rows}\n{hint}", verdict(patch, evidence, width))
 }
 
 /// The limits that come next, the lowest first: how much room they left.

@@ -6,7 +6,7 @@ use super::cautions;
 use super::column::{Measured, document, in_unit, number, optional};
 use super::evidence_data::{EvidenceData, trend};
 use super::week_data::patch_with_ceilings;
-use crate::assess::{Assessment, Evidence, QuadratAdvice};
+use crate::assess::{Assessment, Evidence, FoundGrowing, QuadratAdvice};
 use crate::ground::Harvestable;
 use crate::regrowth::{Share, State, Terms, Validity};
 use crate::rules::Reduction;
@@ -25,6 +25,7 @@ pub fn check_json(assessment: &Assessment, evidence: &Evidence, assumptions: &[S
     let closes_by = assessment.closing.map(|closing| closing.rule);
     let rest = [
         ("closes_by_rule", json!(closes_by)),
+        ("found_growing", assessment.found_growing.iter().map(found).collect()),
         ("ground", ground(&assessment.ground)),
         ("state", assessment.state.map_or(Value::Null, |state| amounts.state(&state))),
         ("share", assessment.share.map_or(Value::Null, |share| amounts.share(&share))),
@@ -38,6 +39,14 @@ pub fn check_json(assessment: &Assessment, evidence: &Evidence, assumptions: &[S
     ];
     fields.extend(rest.map(|(name, value)| (name.to_owned(), value)));
     document(&Value::Object(fields))
+}
+
+fn found(found: &FoundGrowing) -> Value {
+    json!({
+        "look_alike": &*found.name,
+        "grade": found.grade.map(|grade| grade.name()),
+        "found_on": found.found_on.to_string(),
+    })
 }
 
 fn ground(ground: &Harvestable) -> Value {

@@ -22,6 +22,7 @@ mod due;
 mod effects;
 mod evidence;
 mod evidence_data;
+mod found_growing;
 mod hardest;
 mod keeping;
 pub mod layout;

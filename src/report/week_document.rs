@@ -2,6 +2,7 @@
 
 use super::cautions;
 use super::counting::goes_by;
+use super::found_growing::before_week;
 use super::layout::UNBROKEN;
 use super::page::{Block, Cell, Column, Document, Section, Table};
 use super::stress::Stress;
@@ -30,12 +31,14 @@ pub fn week_document(
     detail: Detail,
     nothing_found: Option<String>,
 ) -> Document {
-    let mut sections: Vec<Section> = answer
+    let of_verdicts = answer
         .verdict_counts()
         .into_iter()
         .filter(|(verdict, _)| detail > Detail::Short || *verdict == Verdict::Open)
-        .map(|(verdict, count)| of_verdict(answer, verdict, count, detail))
-        .collect();
+        .map(|(verdict, count)| of_verdict(answer, verdict, count, detail));
+    // What may kill stands before all else.
+    let mut sections: Vec<Section> =
+        before_week(answer.patches.iter()).into_iter().chain(of_verdicts).collect();
     if detail == Detail::Short {
         sections.extend(shut_in_brief(answer));
     }

@@ -6,7 +6,9 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::crop::Extent;
-use crate::records::{Crop, Hold, Patch, PatchName, Purpose, SiteFacts, Status, Taken, WalkName};
+use crate::records::{
+    Crop, Fact, Hold, Patch, PatchName, Purpose, SiteFacts, Status, Taken, Visit, WalkName,
+};
 use crate::regrowth::{Growth, History, Share, State, Terms};
 use crate::units::Season;
 
@@ -50,6 +52,8 @@ pub struct Case<'a> {
     /// What for, where a permission must say so; `None` for whatever it is for.
     pub purpose: Option<Purpose>,
     pub site: &'a SiteFacts,
+    /// What was seen and said on the site up to the day on which is asked, by day.
+    pub visits: &'a [Fact<Visit>],
     pub patch: &'a Patch,
     pub crop: &'a Crop,
     pub extent: Extent,

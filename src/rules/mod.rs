@@ -3,6 +3,7 @@
 //! One file a rule. Every rule gives a ceiling with its reason; all are kept, the lowest
 //! binds, and where several allow nothing the one that stands first here does.
 
+mod asked;
 mod case;
 mod ceiling;
 mod closure;
@@ -19,7 +20,9 @@ mod reserve;
 mod season;
 mod share;
 mod survey;
+mod trouble;
 
+pub use asked::answer_for;
 pub use case::{Case, Promise};
 pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_in_brief, rule_on};
 pub use code::CODE_OF_PRACTICE;
@@ -30,10 +33,12 @@ pub use share::{REFILLING_SHARE, how_much_is_there};
 pub use survey::SURVEY;
 
 /// A new rule is one file and one line here.
-pub const RULES: [&dyn Rule; 13] = [
+pub const RULES: [&dyn Rule; 15] = [
     &protected::Protected,
     &closure::Closed,
+    &trouble::Untroubled,
     &permission::Permitted,
+    &asked::Asked,
     &season::InSeason,
     &survey::Surveyed,
     &cuts_per_season::CutsPerSeason,

@@ -4,10 +4,11 @@ use geo::{
 };
 use stintbook::book::{NewFact, Refusal, Scope};
 use stintbook::records::{
-    Basis, Clipping, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField,
+    Answer, Basis, Clipping, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField,
     CropOverride, Cut, Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey,
-    Kind, Patch, Permission, Placement, Purpose, Quadrat, Record, Site, SquarePlace, Stratum,
-    Survey, SurveyMethod, SurveySummary, Taken, TestDesign, Underfoot, UnitSurvey, Walk, Zone,
+    Kind, Patch, Permission, Placement, Purpose, Quadrat, Record, Site, SquarePlace, Stage,
+    Stratum, Survey, SurveyMethod, SurveySummary, Taken, TestDesign, Trouble, Underfoot,
+    UnitSurvey, Visit, Walk, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -253,6 +254,44 @@ fn every_field() -> Vec<Record> {
             ],
             note: Some("after rain".into()),
         }),
+        Record::Visit(Visit {
+            site: site_name("the Hag's shore"),
+            patch: None,
+            stage: None,
+            troubles: vec![],
+            over: vec![],
+            look_alike: None,
+            cleared: None,
+            nesting: Some("terns".into()),
+            asked: None,
+            asked_of: None,
+            asked_for: None,
+            weather: None,
+            tide: None,
+            ground: None,
+            photo: None,
+            note: None,
+        }),
+        Record::Visit(Visit {
+            site: site_name("the Hag's shore"),
+            patch: Some("area".into()),
+            stage: Some(Stage::DyingBack),
+            troubles: vec![Trouble::Sewage, Trouble::CutByOthers],
+            over: vec![Trouble::Sprayed],
+            look_alike: Some("hemlock".into()),
+            cleared: Some("foxglove; small".into()),
+            nesting: Some("terns".into()),
+            asked: Some(Answer::Yes),
+            asked_of: Some("the warden".into()),
+            asked_for: Some(day(9)),
+            weather: Some("dry".into()),
+            tide: Some("out".into()),
+            ground: Some("soft".into()),
+            photo: Some(
+                format!("a, b.jpg, 2026-03-01, 7 bytes, SHA-256 {:064x}", 7).parse().unwrap(),
+            ),
+            note: Some("looked twice".into()),
+        }),
         Record::Hold(Hold {
             patch: patch_name("the Hag's shore/trees"),
             walk: "spring walk".parse().unwrap(),
@@ -352,6 +391,7 @@ fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
         seen.extend(site.zones.into_iter().map(|fact| fact.map(Record::Zone)));
         seen.extend(site.permissions.into_iter().map(|fact| fact.map(Record::Permission)));
         seen.extend(site.closures.into_iter().map(|fact| fact.map(Record::Closure)));
+        seen.extend(site.visits.into_iter().map(|fact| fact.map(Record::Visit)));
         seen.extend(site.overrides.into_iter().map(|fact| fact.map(Record::Override)));
         seen.extend(site.walks.into_iter().map(|fact| fact.map(Record::Walk)));
         for patch in site.patches {

@@ -33,6 +33,7 @@ mod renames;
 mod report;
 mod twins;
 mod verify;
+mod visits;
 mod walk_parties;
 mod walk_sheet;
 mod walks_held;

@@ -23,6 +23,7 @@ fn a_new_folder_has_templates_reports_and_a_book() {
             "permissions.csv",
             "places.geojson",
             "surveys.csv",
+            "visits.csv",
             "walks.csv"
         ]
     );
@@ -35,7 +36,7 @@ fn untouched_templates_are_loaded_and_add_nothing() {
     let files = files.iter().filter(|file| !file.ends_with(".toml"));
     let files: String = files.map(|file| format!("sites/{file} ")).collect();
     let said = trial.run(&format!("load {files}")).done();
-    assert_eq!(said.matches("nothing in it").count(), 10, "{said}");
+    assert_eq!(said.matches("nothing in it").count(), 11, "{said}");
     has(&said, &["sites/places.geojson: nothing in it yet: no features"]);
     has(&said, &["sites/cuts.csv: nothing in it yet: a header for cuts and no row under it"]);
     assert_eq!(trial.history(), "Nothing is recorded yet.\n");

@@ -61,6 +61,7 @@ impl Holding {
                 zones: vec![],
                 permissions: vec![fact(1, started, permission)],
                 closures: vec![],
+                visits: vec![],
                 overrides: vec![],
                 walks: vec![],
                 patches: vec![],

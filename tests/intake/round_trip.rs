@@ -11,11 +11,11 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed};
 use stintbook::intake::{FEATURES, SHEETS, templates, write_csv, write_geojson};
 use stintbook::records::{
-    Basis, Clipping, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField,
+    Answer, Basis, Clipping, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField,
     CropOverride, Cut, Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat,
-    JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Placement, Purpose, Purposes, Quadrat,
-    Record, Site, SiteName, SquarePlace, Stratum, Survey, SurveyMethod, Taken, TestDesign,
-    Underfoot, UnitSurvey, Walk, WalkName, Want, Zone,
+    JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Photo, Placement, Purpose, Purposes,
+    Quadrat, Record, Site, SiteName, SquarePlace, Stage, Stratum, Survey, SurveyMethod, Taken,
+    TestDesign, Trouble, Underfoot, UnitSurvey, Visit, Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -307,6 +307,55 @@ fn closure() -> impl Strategy<Value = Record> {
     )
 }
 
+fn visit() -> impl Strategy<Value = Record> {
+    let photo =
+        (words(), day(), any::<u64>(), any::<u128>()).prop_map(|(file, day, bytes, sum)| Photo {
+            file,
+            day,
+            bytes,
+            sha256: format!("{sum:064x}").into(),
+        });
+    let seen = (
+        option::of(prop::sample::select(Stage::ALL.to_vec())),
+        prop::sample::subsequence(Trouble::ALL.to_vec(), 0..3),
+        prop::sample::subsequence(Trouble::ALL.to_vec(), 0..3),
+        option::of(words()),
+        option::of(words()),
+        words(),
+        option::of(photo),
+    );
+    let said = (prop::sample::select(Answer::ALL.to_vec()), option::of(words()), option::of(day()));
+    let more = (option::of(words()), option::of(words()), option::of(words()), option::of(words()));
+    let patch = option::of(Just(Arc::from("bank")));
+    (site(), patch, seen, option::of(said), more).prop_map(|(site, patch, seen, said, more)| {
+        let (stage, troubles, over, look_alike, cleared, nesting, photo) = seen;
+        let over = over.into_iter().filter(|over| !troubles.contains(over)).collect();
+        let (weather, tide, ground, note) = more;
+        let (asked_of, asked_for) =
+            said.as_ref().map_or((None, None), |(_, of, day)| (of.clone(), *day));
+        let asked = said.map(|(answer, ..)| answer);
+        let nesting = Some(nesting);
+        Record::Visit(Visit {
+            site,
+            patch,
+            stage,
+            troubles,
+            over,
+            look_alike,
+            cleared,
+            nesting,
+            asked,
+            asked_of,
+            asked_for,
+            weather,
+            tide,
+            ground,
+            photo,
+            note,
+        })
+    })
+}
+
 fn change() -> impl Strategy<Value = Record> {
     let value = prop_oneof![
         Just((CropField::Season, "11-15..03-20")),
@@ -469,6 +518,11 @@ proptest! {
     #[test]
     fn closures_are_read_back(entries in signed(closure(), 4)) {
         is_read_back(&world(), Kind::Closure, &entries);
+    }
+
+    #[test]
+    fn visits_are_read_back(entries in signed(visit(), 8)) {
+        is_read_back(&world(), Kind::Visit, &entries);
     }
 
     #[test]

@@ -378,7 +378,8 @@ fn the_header_tells_the_kind_or_what_is_wrong_with_it() {
     let kinds = "expected a column out of `basis` (permissions), `reason` (closures), `value` \
                  (overrides), `parties` (walks), `frame_area_m2` or `frame_length_m` or \
                  `units_in_all` or `cover` (surveys), `standing` (glances), `held_for` (holds), \
-                 `taken` (cuts), `design` (clippings)";
+                 `taken` (cuts), `design` (clippings), \
+                 `stage` or `trouble` (visits)";
     for (header, told) in [
         (
             "a,b,c".to_owned(),

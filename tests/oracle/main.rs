@@ -15,7 +15,7 @@ use stintbook::catalogue::Catalogue;
 use stintbook::records::{
     Basis, Closure, Crop, Cut, Fact, FactId, Footprint, Frame, Glance, Patch, PatchName,
     Permission, Placement, Quadrat, Record, Site, SiteName, Status, Stratum, Survey, SurveyMethod,
-    Taken,
+    Taken, Trouble, Visit,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -49,7 +49,10 @@ fn told(crop: &Crop, random: &mut Rng) -> World {
         let dense = dense * (0.3 + random.f64());
         let n = random.usize(2..9);
         let quadrats: Vec<f64> = (0..n).map(|_| dense * (0.2 + 1.6 * random.f64())).collect();
-        let what = match random.u8(0..10) {
+        let what = match random.u8(0..13) {
+            10 => What::Raided,
+            11 if random.bool() => What::Sprayed,
+            11 | 12 => What::Clean,
             0..3 => What::Survey(quadrats),
             3..6 => What::Glance(dense * 4.0 * 2000.0 * (0.4 + random.f64())),
             kind => {
@@ -172,6 +175,29 @@ fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
                         frame: Frame::Area(SquareMetres(FRAME)),
                         quadrats: quadrats.collect(),
                     }]),
+                    note: None,
+                })
+            }
+            What::Raided | What::Sprayed | What::Clean => {
+                let sprayed = |is_so: bool| is_so.then_some(Trouble::Sprayed).into_iter();
+                let raided = matches!(event.what, What::Raided).then_some(Trouble::CutByOthers);
+                let troubles = sprayed(matches!(event.what, What::Sprayed)).chain(raided);
+                Record::Visit(Visit {
+                    site: site.clone(),
+                    patch: Some(PATCHES[event.patch].into()),
+                    stage: None,
+                    troubles: troubles.collect(),
+                    over: sprayed(matches!(event.what, What::Clean)).collect(),
+                    look_alike: None,
+                    cleared: None,
+                    nesting: None,
+                    asked: None,
+                    asked_of: None,
+                    asked_for: None,
+                    weather: None,
+                    tide: None,
+                    ground: None,
+                    photo: None,
                     note: None,
                 })
             }

@@ -15,6 +15,11 @@ pub enum What {
     Survey(Vec<f64>),
     Glance(f64),
     Cut(f64, Took),
+    /// Others were there; nobody knows what they took.
+    Raided,
+    /// Spray; and somebody who says that it is over.
+    Sprayed,
+    Clean,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -329,6 +334,12 @@ impl<'w> Patch<'w> {
             .filter(|event| event.day <= self.until)
             .collect();
         for event in &today {
+            if matches!(event.what, What::Raided) && self.surveyed_on.is_some() {
+                self.v = f64::max(self.v, f64::min(1.0, self.v + 0.16));
+                self.looked(false);
+            }
+        }
+        for event in &today {
             if let What::Glance(seen) = event.what {
                 self.glance(event.by, seen);
             }
@@ -454,6 +465,15 @@ impl<'w> Patch<'w> {
         let autumn = |day: Date| if day.month() >= 9 { day.year() } else { day.year() - 1 };
         let season = cut(&|event| autumn(event.day) == autumn(day) && event.day <= day);
 
+        // The last word of all that was said of spray, up to this day.
+        let is_sprayed = self
+            .world
+            .events
+            .iter()
+            .filter(|event| event.patch == self.which && event.day <= Date::min(day, self.until))
+            .filter(|event| matches!(event.what, What::Sprayed | What::Clean))
+            .max_by_key(|event| event.day)
+            .is_some_and(|event| matches!(event.what, What::Sprayed));
         let is_shut = self.world.shuts.iter().any(|shut| {
             shut.patch.is_none_or(|patch| patch == self.which)
                 && shut.from <= day
@@ -494,6 +514,7 @@ impl<'w> Patch<'w> {
         let density = crop.leave_per_m2.as_ref();
         vec![
             rule("closed", if is_shut { 0.0 } else { endless }),
+            rule("closed", if is_sprayed { 0.0 } else { endless }),
             rule("no permission", room),
             rule("out of season", if crop.window.value.contains(day) { endless } else { 0.0 }),
             Rule {

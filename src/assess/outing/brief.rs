@@ -51,6 +51,7 @@ fn stop(n: usize, quota: Quota, parties: &[Party], shares: &[Share]) -> Stop {
     let cut: f64 = shares.iter().filter(|share| share.stop == n).map(|share| share.amount).sum();
     Stop {
         people_at_once: bears(&quota, parties),
+        found_growing: quota.found.found_growing,
         patch: quota.found.patch,
         centre: quota.found.centre,
         crop: quota.found.crop,

@@ -1,13 +1,14 @@
 //! What was agreed for the season, and whether it was kept.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use jiff::civil::Date;
 
 use super::walks::walk_of;
 use super::{PatchReport, Span};
-use crate::records::{Closure, Crop, Cut, Fact, Permission, SiteFacts, Walk};
+use crate::records::{Answer, Closure, Crop, Cut, Fact, Permission, SiteFacts, Walk};
+use crate::rules::answer_for;
 use crate::units::{Amount, Measure, is_over};
 
 /// One permission of the season, with what was done under it.
@@ -131,6 +132,34 @@ fn agreement<'a>(
         cuts_for_other_use,
         cuts_without_method: if permission.methods.is_empty() { 0 } else { without_method },
     }
+}
+
+/// How often the occupier was asked where they want to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AskedDays {
+    /// With a cut under a permission that wants it.
+    pub days: usize,
+    /// Those to which they said yes.
+    pub yes: usize,
+}
+
+/// `None` where no permission of the span wants to be asked.
+pub(super) fn asked_days(
+    site: &SiteFacts,
+    patches: &[PatchReport],
+    span: Span,
+) -> Option<AskedDays> {
+    let met = site.permissions.iter().filter(|fact| span.meets(fact.record.from, fact.record.to));
+    let wanting: Vec<&Permission> =
+        met.map(|fact| &fact.record).filter(|permission| permission.ask_first).collect();
+    if wanting.is_empty() {
+        return None;
+    }
+    let under = cuts(patches, span)
+        .filter(|(patch, cut)| wanting.iter().any(|permission| covers(permission, patch, cut)));
+    let days: BTreeSet<Date> = under.map(|(_, cut)| cut.happened_on).collect();
+    let is_yes = |day: &&Date| matches!(answer_for(&site.visits, **day), Some((Answer::Yes, _)));
+    Some(AskedDays { days: days.len(), yes: days.iter().filter(is_yes).count() })
 }
 
 /// How many came at once: all of the cut's walk, if that is recorded.

@@ -26,6 +26,7 @@ pub(super) fn facts_behind(
     ids.extend(site.zones.iter().map(|fact| fact.id));
     ids.extend(site.permissions.iter().map(|fact| fact.id));
     ids.extend(site.closures.iter().map(|fact| fact.id));
+    ids.extend(up_to(&site.visits, span));
     ids.extend(site.overrides.iter().map(|fact| fact.id));
     for patch in patches.iter().filter(|patch| crops.contains(&&*patch.crop().name)) {
         ids.extend(up_to(&patch.facts.surveys, span));

@@ -20,7 +20,7 @@ mod years;
 
 use super::{DayRuling, Prepared, SurveyAdvice};
 use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
-pub use agreed::{Agreement, Held, ShutSpell, WithoutLeave};
+pub use agreed::{Agreement, AskedDays, Held, ShutSpell, WithoutLeave};
 pub use before::{SeasonBefore, SeasonTold};
 pub use figure::{FigureId, OfPatch, OfSite, UnknownFigure};
 pub use gaps::Gaps;
@@ -41,6 +41,8 @@ pub struct SeasonReport<'a> {
     pub agreements: Vec<Agreement<'a>>,
     pub shut: Vec<ShutSpell<'a>>,
     pub without_leave: Vec<WithoutLeave>,
+    /// Where the occupier wants to be asked before each visit.
+    pub asked: Option<AskedDays>,
     /// By name; numbered from 1.
     pub patches: Vec<PatchReport<'a>>,
     pub visits: Vec<Visit<'a>>,
@@ -116,6 +118,7 @@ pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> Se
         ),
         agreements: agreed::agreements(site, &reports, &background.walks, span),
         shut: agreed::shut_spells(site, &reports, span),
+        asked: agreed::asked_days(site, &reports, span),
         without_leave: agreed::without_leave(site, &reports),
         visits,
         walks,

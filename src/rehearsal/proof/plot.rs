@@ -115,6 +115,7 @@ fn ledger(catalogue: &Catalogue) -> Result<Ledger, NameError> {
         zones,
         permissions,
         closures,
+        visits: vec![],
         overrides,
         walks: vec![],
         patches: patches?,

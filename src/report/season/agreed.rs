@@ -1,7 +1,9 @@
 //! What was agreed, term by term, and what the book shows of it.
 
 use super::words::{listed, named, number_of, some_of};
-use crate::assess::season_report::{Agreement, FigureId, Held, OfSite, SeasonReport, ShutSpell};
+use crate::assess::season_report::{
+    Agreement, AskedDays, FigureId, Held, OfSite, SeasonReport, ShutSpell,
+};
 use crate::records::{Basis, Permission};
 use crate::report::page::{Block, Cell, Column, Section, Table};
 use crate::rules::what_for;
@@ -156,12 +158,31 @@ fn ways(agreement: &Agreement) -> Cell {
 }
 
 fn ask_first(report: &SeasonReport) -> Option<String> {
-    let asks = report.agreements.iter().any(|found| found.permission.record.ask_first);
-    asks.then(|| {
-        "The occupier wants to be asked before each visit. The book does not keep whether that \
-         was done."
-            .to_owned()
-    })
+    let AskedDays { days, yes } = report.asked?;
+    let asked = match (days, yes) {
+        (0, _) => "Nothing was cut that had to be asked for.".to_owned(),
+        (days, 0) => format!(
+            "Of {} with a cut the book does not say whether that was done.",
+            number_of(days, "day", "days")
+        ),
+        (days, yes) if days == yes => {
+            format!("That was done, and the answer was yes, on {}.", of_days(yes, days))
+        }
+        (days, yes) => format!(
+            "That was done, and the answer was yes, on {} with a cut; of the others the book does \
+             not say.",
+            of_days(yes, days)
+        ),
+    };
+    Some(format!("The occupier wants to be asked before each visit. {asked}"))
+}
+
+fn of_days(yes: usize, days: usize) -> String {
+    match (yes, days) {
+        (1, 1) => "the one day".to_owned(),
+        (yes, days) if yes == days => format!("all {days} days"),
+        (yes, days) => format!("{yes} of {days} days"),
+    }
 }
 
 fn lifted(report: &SeasonReport) -> Option<String> {
@@ -276,8 +297,8 @@ fn cannot_be_told(report: &SeasonReport) -> Option<String> {
         report.agreements.iter().filter(|found| found.permission.record.largest_party.is_some());
     let uncounted: usize = capped.map(|found| found.cuts_without_people).sum();
     let unsaid: usize = report.agreements.iter().map(|found| found.cuts_without_method).sum();
-    let asks = report.agreements.iter().any(|found| found.permission.record.ask_first);
     let any = report.told.days > 0;
+    let unsaid_days = report.asked.map_or(0, |asked| asked.days - asked.yes);
     let use_unsaid: usize = report.agreements.iter().map(Agreement::use_unsaid).sum();
     let open = [
         (use_unsaid > 0).then(|| {
@@ -287,7 +308,10 @@ fn cannot_be_told(report: &SeasonReport) -> Option<String> {
         (uncounted > 0)
             .then(|| format!("how many came, for {}", number_of(uncounted, "cut", "cuts"))),
         (unsaid > 0).then(|| format!("how it was cut, for {}", number_of(unsaid, "cut", "cuts"))),
-        (any && asks).then(|| "whether you were asked before each visit".to_owned()),
+        (unsaid_days > 0).then(|| {
+            let days = number_of(unsaid_days, "day", "days");
+            format!("whether you were asked, for {days}")
+        }),
         (any && !report.site.zones.is_empty())
             .then(|| "whether anyone stepped on no-take ground".to_owned()),
     ];

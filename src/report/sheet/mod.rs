@@ -10,6 +10,7 @@ mod blank;
 mod care;
 mod crops;
 mod emergency;
+mod found;
 mod geo_link;
 mod limit;
 mod parties;
@@ -46,6 +47,7 @@ pub fn walk_sheet(sheet: &WalkSheet) -> String {
     let head = Head { title: &title, kind: "Walk sheet", lead: &lead(sheet.briefing) };
     // What is allowed where and what to watch for come first, what is written down last.
     let body = html! {
+        (found::Found::of(sheet).laid_out())
         (stops::Stops::of(sheet).laid_out())
         (before::Before::of(sheet).laid_out())
         (crops::Crops::of(sheet).laid_out())

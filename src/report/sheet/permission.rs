@@ -7,7 +7,7 @@ use super::people::people;
 use super::{WalkSheet, in_words};
 use crate::records::{Basis, Permission, SiteFacts};
 use crate::report::page::bullets;
-use crate::rules::what_for;
+use crate::rules::{answer_for, what_for};
 use crate::units::{Amount, Measure, spoken_day};
 
 #[derive(Debug)]
@@ -31,14 +31,20 @@ impl SitePermission {
             .filter(|permission| touches(sheet, permission))
             .collect();
         let occupier = site.occupier.as_deref().unwrap_or("the occupier");
-        let asks = that_touch.iter().any(|permission| permission.ask_first);
+        let said = answer_for(&facts.visits, sheet.briefing.day);
+        let asks = that_touch.iter().any(|permission| permission.ask_first) && said.is_none();
+        let mut terms: Vec<String> =
+            that_touch.iter().map(|permission| terms(sheet, permission)).collect();
+        terms.extend(said.map(|(answer, on)| {
+            format!("Asked on {} for this day; the answer was {answer}.", spoken_day(on))
+        }));
         Self {
             heading: match &site.occupier {
                 Some(occupier) => format!("{}: {occupier}", site.name),
                 None => site.name.to_string(),
             },
             amiss: amiss(sheet, &that_touch).into_iter().collect(),
-            terms: that_touch.iter().map(|permission| terms(sheet, permission)).collect(),
+            terms,
             ask_first: asks.then(|| format!("Ask {occupier} before you go: they want to know.")),
         }
     }
