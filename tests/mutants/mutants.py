@@ -1,0 +1,311 @@
+#!/usr/bin/env python3
+"""Plants small faults in a copy of src/, all compiled at once, and lists those that no test sees.
+
+Each planted fault asks a switch that an environment variable sets, so that one build serves for
+all of them. From the project's folder:
+
+    python3 tests/mutants/mutants.py --each 24              # plant, build, run
+    python3 tests/mutants/mutants.py --run --tests rules    # run again, more or other tests
+
+The copy lies under target/mutants and is built there, so that nothing built of src/ is ever taken
+for a build of the copy; src/ is never touched. What was planted is in target/mutants/planted.json,
+what became of it in target/mutants/fates.json, from which a later run goes on. A test file only
+runs for the faults that it reaches. Needs Python 3.9 and nothing else.
+"""
+
+import argparse
+import json
+import os
+import random
+import re
+import shutil
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+WORK = ROOT / "target" / "mutants"
+TREE = WORK / "tree"
+PLANTED = WORK / "planted.json"
+FATES = WORK / "fates.json"
+BUILT = WORK / "built.json"
+COPIED = ["src", "tests", "sites", "reports", "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md"]
+# In the order in which they are asked: the quick ones of the core, then those of a user's level.
+TESTS = [
+    "lib", "rules", "regrowth", "crop", "estimate", "model", "rulings", "trend", "feet", "recovery",
+    "season_curve", "ground", "rings", "bands", "survey_plan", "advice", "assess", "evidence",
+    "walk", "catalogue", "look_alikes", "own_crops", "intake", "exports", "sites", "report",
+    "season_report", "report_sheet", "site_map", "reports", "rehearsal_site", "oracle", "book",
+]
+# Longer than any test file takes, in seconds: a fault that never ends is found.
+LONGEST = 240
+
+OPERAND = r"[A-Za-z_][\w.]*(?:\(\))?|\d[\d_.]*"
+SWITCH = """//! Which planted fault is on: asked once of the environment.
+
+use std::io::Write;
+use std::sync::OnceLock;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+const MOST: usize = 20_000;
+static REACHED: [AtomicBool; MOST] = [const { AtomicBool::new(false) }; MOST];
+
+pub fn on(number: usize) -> bool {
+    static SET: OnceLock<(usize, Option<String>)> = OnceLock::new();
+    let (set, folder) = SET.get_or_init(|| {
+        let set = std::env::var("MUTANT").ok().and_then(|text| text.parse().ok());
+        (set.unwrap_or(usize::MAX), std::env::var("MUTANTS_REACHED").ok())
+    });
+    if let Some(folder) = folder
+        && !REACHED[number].swap(true, Ordering::Relaxed)
+    {
+        let file = format!("{folder}/{}", std::process::id());
+        let file = std::fs::OpenOptions::new().create(true).append(true).open(file);
+        let _ = file.and_then(|mut file| writeln!(file, "{number}"));
+    }
+    *set == number
+}
+"""
+
+
+def swaps(line):
+    """Faults that a line may bear: where, what stands there, what is to stand there, in words."""
+    other = {"<": "<=", "<=": "<", ">": ">=", ">=": ">", "==": "!=", "!=": "=="}
+    for found in re.finditer(rf"(?<![\w.)\]>&*])({OPERAND}) (<=|>=|==|!=|<|>) ({OPERAND})(?![\w.(\[!?{{:]| [-+*/%])", line):
+        before = line[: found.start()].rstrip()
+        if before.endswith(("-", "+", "*", "/", "%", "<", "|", "..")) or "->" in line:
+            continue
+        a, op, b = found.groups()
+        yield found.span(), f"(if @ON {{ {a} {other[op]} {b} }} else {{ {a} {op} {b} }})", f"{a} {other[op]} {b}"
+    other = {"+": "-", "-": "+", "*": "/", "/": "*"}
+    for found in re.finditer(rf"(?<![\w.)\]>&*])({OPERAND}) ([-+*/]) ({OPERAND})(?![\w.(\[!?:]| [-+*/%]| as )", line):
+        before = line[: found.start()].rstrip()
+        if before.endswith(("-", "+", "*", "/", "%", "|", "'")):
+            continue
+        a, op, b = found.groups()
+        yield found.span(), f"(if @ON {{ {a} {other[op]} {b} }} else {{ {a} {op} {b} }})", f"{a} {other[op]} {b}"
+    for found in re.finditer(r"\.(min|max)\((?!\))", line):
+        name = found.group(1)
+        swapped = "max" if name == "min" else "min"
+        yield found.span(), f".{name}_or_{swapped}(@ON, ", f".{swapped}( for .{name}("
+    for found in re.finditer(rf"(?<=[ (])!([a-z_][\w.]*(?:\((?:[\w.&]*)\))?)(?![\w.(\[?])", line):
+        yield found.span(), f"(@ON == {found.group(1)})", f"{found.group(1)} without !"
+    found = re.fullmatch(r"(\s+)([a-z_][\w.]*\.(?:push|push_str|extend|retain|sort\w*|insert|add|dedup\w*|reverse|truncate)\(.*\);)\n?", line)
+    if found:
+        yield found.span(2), f"if !@ON {{ {found.group(2)} }}", f"without {found.group(2)}"
+    found = re.fullmatch(r"(\s+)(.*) (\+=|-=) (.*);\n?", line)
+    if found and "let " not in line:
+        op = "-=" if found.group(3) == "+=" else "+="
+        a, b = found.group(2), found.group(4)
+        yield (found.start(2), found.end(4) + 1), f"if @ON {{ {a} {op} {b}; }} else {{ {a} {found.group(3)} {b}; }}", f"{a} {op} {b}"
+
+
+def bodies(lines, at):
+    """A function that gives at once what its type holds least of."""
+    found = re.fullmatch(r"\s*(?:pub(?:\([\w: ]+\))? )?fn \w+.*-> ([\w:<>]+) \{\n?", lines[at])
+    least = {"bool": ["true", "false"], "f64": ["0.0"], "u32": ["0"], "usize": ["0"], "i64": ["0"],
+             "Option<Date>": ["None"], "Option<f64>": ["None"], "String": ["String::new()"]}
+    for value in least.get(found.group(1), []) if found else []:
+        yield f"if @ON {{ return {value}; }}", f"gives {value} at once: {lines[at].strip()}"
+
+
+def candidates():
+    """All faults that could be planted, by the folder of src that they lie in."""
+    found = {}
+    for path in sorted((ROOT / "src").rglob("*.rs")):
+        name = path.relative_to(ROOT / "src").as_posix()
+        lines = path.read_text().splitlines(keepends=True)
+        text_opens = False
+        for at, line in enumerate(lines):
+            if "#[cfg(test)]" in line:
+                break
+            code = line.strip()
+            if code.startswith(("//", "#", "const ", "pub const ", "static ", "use ", '"', "\\")) or "macro_rules" in line:
+                continue
+            if line.count('"') % 2:
+                text_opens = not text_opens
+                continue
+            if text_opens or '"' in line or " where" in line:
+                continue
+            folder = name.split("/")[0]
+            for span, code, says in swaps(line):
+                found.setdefault(folder, []).append({"file": name, "line": at, "span": span, "code": code, "says": says})
+            for code, says in bodies(lines, at):
+                found.setdefault(folder, []).append({"file": name, "line": at, "span": None, "code": code, "says": says})
+    return found
+
+
+def chosen(each, seed):
+    """So many of each folder, at most one on a line, spread over its files by chance."""
+    chance, taken = random.Random(seed), []
+    for folder, all_of_it in sorted(candidates().items()):
+        chance.shuffle(all_of_it)
+        lines, kept = set(), []
+        for fault in all_of_it:
+            if (fault["file"], fault["line"]) not in lines and len(kept) < each:
+                lines.add((fault["file"], fault["line"]))
+                kept.append(fault)
+        taken += kept
+    for number, fault in enumerate(taken):
+        fault["number"] = number
+    return taken
+
+
+def plant(faults):
+    """Writes the copy anew with these faults in it."""
+    TREE.mkdir(parents=True, exist_ok=True)
+    for name in COPIED:
+        to = TREE / name
+        shutil.rmtree(to) if to.is_dir() else to.unlink(missing_ok=True)
+        (shutil.copytree if (ROOT / name).is_dir() else shutil.copy2)(ROOT / name, to)
+    by_file = {}
+    for fault in faults:
+        by_file.setdefault(fault["file"], []).append(fault)
+    for name, of_file in by_file.items():
+        path = TREE / "src" / name
+        lines = path.read_text().splitlines(keepends=True)
+        for fault in of_file:
+            line, code = lines[fault["line"]], fault["code"].replace("@ON", f"crate::mutant::on({fault['number']})")
+            if fault["span"] is None:
+                lines[fault["line"]] = line.rstrip("\n") + " " + code + "\n"
+            else:
+                start, end = fault["span"]
+                lines[fault["line"]] = line[:start] + code + line[end:]
+        if any("_or_" in fault["code"] and ".m" in fault["code"] for fault in of_file):
+            lines.append("#[allow(unused_imports)]\nuse crate::mutant::Extremes as _;\n")
+        path.write_text("".join(lines))
+    extremes = "\npub trait Extremes: Sized {\n    fn min_or_max(self, on: bool, other: Self) -> Self;\n    fn max_or_min(self, on: bool, other: Self) -> Self;\n}\n"
+    for kind in ["f64", "u32", "u64", "usize", "i64", "i32", "jiff::civil::Date"]:
+        extremes += (
+            f"impl Extremes for {kind} {{\n"
+            "    fn min_or_max(self, on: bool, other: Self) -> Self { if on { self.max(other) } else { self.min(other) } }\n"
+            "    fn max_or_min(self, on: bool, other: Self) -> Self { if on { self.min(other) } else { self.max(other) } }\n}\n"
+        )
+    (TREE / "src" / "mutant.rs").write_text(SWITCH + extremes)
+    with (TREE / "src" / "lib.rs").open("a") as lib:
+        lib.write("\npub mod mutant;\n")
+
+
+def cargo(*words, **more):
+    env = {**os.environ, "CARGO_TARGET_DIR": str(WORK / "build")}
+    env.pop("RUSTFLAGS", None)
+    command = [os.environ.get("CARGO", "cargo"), *words, "--manifest-path", str(TREE / "Cargo.toml")]
+    return subprocess.run(command, env=env, capture_output=True, text=True, **more)
+
+
+def compilable(faults):
+    """Leaves out what does not compile: the compiler says where."""
+    while True:
+        plant(faults)
+        told = cargo("check", "--lib", "--message-format=json", "--quiet")
+        bad = set()
+        for line in told.stdout.splitlines():
+            message = json.loads(line).get("message") or {}
+            if message.get("level") != "error":
+                continue
+            for span in message.get("spans", []):
+                bad.update((span["file_name"].removeprefix("src/"), at - 1) for at in range(span["line_start"], span["line_end"] + 1))
+        if told.returncode == 0:
+            return faults
+        kept = [fault for fault in faults if (fault["file"], fault["line"]) not in bad]
+        if len(kept) == len(faults):
+            sys.exit(f"the copy does not compile, and not for a fault:\n{told.stderr[-3000:]}")
+        print(f"{len(faults) - len(kept)} of {len(faults)} faults do not compile; leaving them out", flush=True)
+        faults = kept
+
+
+def executables(tests):
+    """Builds the tests; gives their executables by name."""
+    words = [word for test in tests for word in (["--lib"] if test == "lib" else ["--test", test])]
+    told = cargo("test", "--no-run", "--message-format=json", "--quiet", *words)
+    if told.returncode:
+        sys.exit(told.stderr[-3000:])
+    found = {}
+    for line in told.stdout.splitlines():
+        made = json.loads(line)
+        if made.get("executable") and made.get("profile", {}).get("test"):
+            kind = made["target"]["kind"][0]
+            found["lib" if kind == "lib" else made["target"]["name"]] = made["executable"]
+    return {test: found[test] for test in tests if test in found}
+
+
+def run(executable, words=(), **env):
+    """The exit status of a test file; None where it did not end."""
+    try:
+        done = subprocess.run(
+            [executable, "--quiet", *words], cwd=TREE, env={**os.environ, **env}, timeout=LONGEST,
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )
+        return done.returncode
+    except subprocess.TimeoutExpired:
+        return None
+
+
+def reached(executable, words):
+    """The numbers of the faults that a test file comes by, and the seconds that it takes."""
+    folder = WORK / "reached"
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(parents=True)
+    start = time.monotonic()
+    status = run(executable, words, MUTANTS_REACHED=str(folder))
+    if status != 0:
+        print(f"  (a test fails without any fault: {Path(executable).name}; it is left out)", flush=True)
+        return set(), 0.0
+    numbers = {int(line) for file in folder.iterdir() for line in file.read_text().split()}
+    return numbers, time.monotonic() - start
+
+
+def save(path, what):
+    path.write_text(json.dumps(what, indent=1))
+
+
+def main():
+    ask = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    ask.add_argument("--each", type=int, default=24, help="faults for each folder of src")
+    ask.add_argument("--seed", type=int, default=2027)
+    ask.add_argument("--run", action="store_true", help="go on with what was planted and built before")
+    ask.add_argument("--tests", default=",".join(TESTS), help="test files, in the order to ask them")
+    ask.add_argument("--only", default="", help="only tests whose names contain this")
+    ask.add_argument("--minutes", type=float, default=1e9, help="stop after so long")
+    asked = ask.parse_args()
+    until = time.monotonic() + 60 * asked.minutes
+    tests = asked.tests.split(",")
+    if asked.run:
+        faults, fates = json.loads(PLANTED.read_text()), json.loads(FATES.read_text())
+    else:
+        faults, fates = compilable(chosen(asked.each, asked.seed)), {}
+        save(PLANTED, faults)
+        save(FATES, fates)
+    known = json.loads(BUILT.read_text()) if asked.run and BUILT.exists() else {}
+    lacking = [test for test in tests if test not in known]
+    known.update(executables(lacking) if lacking else {})
+    save(BUILT, known)
+    built = {test: known[test] for test in tests if test in known}
+    print(f"{len(faults)} faults planted, {len(built)} test files built", flush=True)
+    words = [asked.only] if asked.only else []
+    left = {fault["number"] for fault in faults if "killed" not in fates.get(str(fault["number"]), {})}
+    for test, executable in built.items():
+        numbers, seconds = reached(executable, words)
+        for number in sorted(numbers & left):
+            if time.monotonic() > until:
+                break
+            fate = fates.setdefault(str(number), {"reached": []})
+            if run(executable, words, MUTANT=str(number)) != 0:
+                fate["killed"] = test
+                left.discard(number)
+            else:
+                fate["reached"].append(test)
+        save(FATES, fates)
+        print(f"{test:16} {seconds:6.1f} s, reaches {len(numbers):4}, {len(left):4} still alive", flush=True)
+    killed = sum("killed" in fate for fate in fates.values())
+    print(f"\n{len(faults)} faults, {killed} found by a test; the others:\n")
+    for fault in faults:
+        fate = fates.get(str(fault["number"]), {"reached": []})
+        if "killed" not in fate:
+            by = ", ".join(fate["reached"]) or "no test file asked"
+            print(f"{fault['number']:5} src/{fault['file']}:{fault['line'] + 1}: {fault['says']}  (reached by {by})")
+
+
+if __name__ == "__main__":
+    main()
