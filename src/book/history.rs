@@ -15,7 +15,7 @@ use super::names::Names;
 use super::open::Book;
 use super::other_sites::call_as_now;
 use super::places::is_live;
-use super::scope::{Scope, not_found, patch_named, site_named, sites_of_walk};
+use super::scope::{Scope, not_found, patch_named, site_named, sites_of_walks};
 use super::seal::{SEALS, Sealer};
 use super::sound;
 use super::tables;
@@ -257,7 +257,8 @@ fn places_of(
             let named = names.iter().map(|name| last_site_named(name, view, book));
             named.collect::<Result<_, Failure>>()?
         }
-        Scope::Walk(name) => sites_of_walk(name, view, book)?,
+        Scope::Walk(name) => sites_of_walks(Some(name), view, book)?,
+        Scope::Walks => sites_of_walks(None, view, book)?,
     };
     let mut places = sites.clone();
     for site in sites {

@@ -15,7 +15,7 @@ use super::other_sites::call_as_now;
 use super::parts::Parts;
 use super::reader::{Reader, Which};
 use super::scope::{
-    PlaceKeys, Scope, Selection, live_places, patch_named, site_named, sites_of_walk,
+    PlaceKeys, Scope, Selection, live_places, patch_named, site_named, sites_of_walks,
 };
 use super::view::View;
 use crate::records::{
@@ -65,7 +65,8 @@ fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection
                 names.iter().map(|name| site_named(name, view, book)).collect();
             whole_sites(sites?, view, book)?
         }
-        Scope::Walk(name) => whole_sites(sites_of_walk(name, view, book)?, view, book)?,
+        Scope::Walk(name) => whole_sites(sites_of_walks(Some(name), view, book)?, view, book)?,
+        Scope::Walks => whole_sites(sites_of_walks(None, view, book)?, view, book)?,
         Scope::Patch(name) => {
             let (patch, site) = patch_named(name, view, book)?;
             let sql = "SELECT id, recorded_on, place FROM patch WHERE site = ?1 \

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use jiff::civil::Date;
 use rusqlite::{Connection, Params};
 
 use super::error::Failure;
@@ -12,7 +13,7 @@ use super::reader::Which;
 use super::sound::places_are_sound;
 use super::view::View;
 use super::words::Words;
-use crate::records::{NotFound, PatchName, SiteName, folded, without_mark};
+use crate::records::{FactId, NotFound, PatchName, SiteName, folded, without_mark};
 
 /// How much of the book is wanted.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -21,8 +22,11 @@ pub enum Scope {
     Site(SiteName),
     Sites(Vec<SiteName>),
     Patch(PatchName),
-    /// The sites of a walk that people call so, and those where something is set aside for it.
+    /// The sites of a walk that people call so, and those where something was ever set aside for
+    /// it, or was cut on it.
     Walk(String),
+    /// The same of every walk.
+    Walks,
 }
 
 /// The places in a part of the book.
@@ -90,15 +94,16 @@ pub(super) fn patch_named(
     }
 }
 
-/// The numbers of the sites of the walks that are called so in the view, and of those on which
-/// something is set aside for them, whatever name tells them apart.
-pub(super) fn sites_of_walk(
-    asked: &str,
+/// The numbers of the sites of the walks that are called so in the view, or of all walks, and of
+/// those on which something was ever set aside for them or was cut, whatever name tells them
+/// apart.
+pub(super) fn sites_of_walks(
+    asked: Option<&str>,
     view: &View,
     book: &Connection,
 ) -> Result<BTreeSet<i64>, Failure> {
-    let wanted = folded(asked);
-    let own = without_mark(&wanted).map(|(own, _)| own.to_owned());
+    let wanted = asked.map(folded);
+    let own = wanted.as_deref().and_then(without_mark).map(|(own, _)| own.to_owned());
     let mut sites = BTreeSet::new();
     let mut names = BTreeSet::new();
     let mut others = BTreeSet::new();
@@ -111,15 +116,15 @@ pub(super) fn sites_of_walk(
         let (id, recorded_on) = (fields.id()?, fields.day()?);
         let counts = view.counts(id, recorded_on);
         let (site, name) = (fields.whole()?, fields.text()?.to_owned());
-        let called = folded(&name);
-        if counts && (called == wanted || own.as_ref() == Some(&called)) {
+        let called = Some(folded(&name));
+        if counts && (wanted.is_none() || called == wanted || called == own) {
             sites.insert(site);
             names.insert(name);
             let told = fields.list::<SiteName>()?.into_iter();
             others.extend(told.map(|name| (name, recorded_on)));
         }
     }
-    if names.is_empty() {
+    if let Some(asked) = asked.filter(|_| names.is_empty()) {
         return Err(not_found("walk", asked.to_owned()));
     }
     for (name, recorded_on) in &others {
@@ -128,10 +133,16 @@ pub(super) fn sites_of_walk(
             _ => site_named(name, view, book)?,
         });
     }
+    const SET_ASIDE: &str = "SELECT hold.id, hold.recorded_on, patch.site FROM hold \
+                             JOIN patch ON patch.place = hold.place WHERE hold.walk = ?";
+    const WAS_CUT: &str = "SELECT cut.id, cut.recorded_on, patch.site FROM cut \
+                           JOIN patch ON patch.place = cut.place \
+                           WHERE cut.walk = ? COLLATE NOCASE";
     for name in &names {
-        let sql = "SELECT hold.id, hold.recorded_on, patch.site FROM hold \
-                   JOIN patch ON patch.place = hold.place WHERE hold.walk = ?";
-        sites.extend(live_places(sql, [name], view, book)?);
+        // What a settlement freed counts again where it is settled anew.
+        let known = |id, day| view.knows(id, day);
+        sites.extend(places_that(known, SET_ASIDE, [name], book)?);
+        sites.extend(live_places(WAS_CUT, [name], view, book)?);
     }
     Ok(sites)
 }
@@ -172,13 +183,22 @@ pub(super) fn live_places(
     view: &View,
     book: &Connection,
 ) -> rusqlite::Result<Vec<i64>> {
+    places_that(|id, day| view.counts(id, day), sql, values, book)
+}
+
+fn places_that(
+    is_wanted: impl Fn(FactId, Date) -> bool,
+    sql: &str,
+    values: impl Params,
+    book: &Connection,
+) -> rusqlite::Result<Vec<i64>> {
     let mut found = Vec::new();
     let mut words = Words::default();
     let mut statement = book.prepare_cached(sql)?;
     let mut rows = statement.query(values)?;
     while let Some(row) = rows.next()? {
         let mut fields = Fields::of(row, &mut words);
-        if view.counts(fields.id()?, fields.day()?) {
+        if is_wanted(fields.id()?, fields.day()?) {
             found.push(fields.whole()?);
         }
     }

@@ -113,7 +113,7 @@ impl Gate<'_> {
         answers: &Answers,
     ) -> Result<Decision<Righted>, Turned> {
         let name = &walk.record.name;
-        if !moment.ledger(&Scope::All)?.cuts_of(name).is_empty() {
+        if !moment.ledger(&Scope::Walk(name.to_string()))?.cuts_of(name).is_empty() {
             return Err(Turned::Unfit(format!(
                 "`{name}` is settled among those who came; if that was wrong, withdraw its cuts \
                  first, and settle it when its parties are right (nothing was recorded)"

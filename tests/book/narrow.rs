@@ -10,7 +10,7 @@ use stintbook::assess::{
 use stintbook::book::Scope;
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{
-    Basis, Footprint, Hold, Ledger, Party, Patch, Permission, Purpose, Record, Site, SiteName,
+    Basis, Cut, Footprint, Hold, Ledger, Party, Patch, Permission, Purpose, Record, Site, SiteName,
     Taken, Walk, WalkName,
 };
 use stintbook::report::{box_plan_json, pressure_csv, walk_plan_json, walk_split_json};
@@ -224,6 +224,8 @@ proptest! {
         for (asked, name) in [("SPRING walk", "spring walk"), ("shore walk", "Shore walk")] {
             let part = trial.book.ledger(&Scope::Walk(asked.into()), None).unwrap();
             prop_assert_eq!(of_walk(&part, name), of_walk(&whole, name));
+            let walks = trial.book.ledger(&Scope::Walks, None).unwrap();
+            prop_assert_eq!(of_walk(&walks, name), of_walk(&whole, name));
         }
     }
 }
@@ -253,6 +255,30 @@ fn what_is_set_aside_on_another_site_comes_with_the_walk() {
     assert_eq!(part.holds_of(&WalkName::new("spring walk").unwrap()).len(), holds);
     let sites: Vec<_> = part.sites.iter().map(|site| site.site.record.name.as_str()).collect();
     assert_eq!((holds, sites), (1, vec!["shore", "wood"]));
+}
+
+/// A settlement may tell of a patch off the walk, and frees what was set aside.
+#[test]
+fn what_was_cut_on_a_walk_comes_with_it_wherever_that_was() {
+    let mut trial = told(&[(5, 4, 3, 0, 90.0)], None);
+    let walk = WalkName::new("spring walk").unwrap();
+    let Record::Cut(cut) = cut(&named(2), 70.0) else { panic!("no cut") };
+    trial.record(LAST, Record::Cut(Cut { walk: Some(walk.clone()), ..cut }));
+    let hold = trial.book.ledger(&Scope::All, None).unwrap().holds_of(&walk)[0].id;
+    trial.withdraw(LAST, hold).unwrap();
+    for scope in [Scope::Walk("SPRING walk".into()), Scope::Walks] {
+        let part = trial.book.ledger(&scope, None).unwrap();
+        assert_eq!(part.cuts_of(&walk).len(), 1, "{scope:?}");
+        let sites: Vec<_> = part.sites.iter().map(|site| site.site.record.name.as_str()).collect();
+        // Of the wood it is, in the heath it cut, and on the shore something was set aside.
+        assert_eq!(sites, ["heath", "shore", "wood"], "{scope:?}");
+    }
+}
+
+#[test]
+fn all_walks_of_a_book_without_any_read_none_of_its_sites() {
+    let trial = Trial::with_two_patches();
+    assert!(trial.book.ledger(&Scope::Walks, None).unwrap().sites.is_empty());
 }
 
 /// Each of two leaders set down the same site and patch before their books met.

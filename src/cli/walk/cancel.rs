@@ -7,10 +7,11 @@ use jiff::civil::Date;
 use super::forget::{end, names_deleted};
 use super::hold::withdrawals;
 use super::recorded::{stated_today, walk_called};
-use crate::book::{Decision, Going, Moment, Scope};
+use crate::book::{Decision, Going, Moment};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::one_site::of_walk;
 use crate::cli::recording::new_id;
 use crate::records::{Correction, Replacement, WalkName};
 
@@ -62,7 +63,7 @@ fn decide(
     asked: &Cancelled,
     moment: &Moment,
 ) -> Result<Decision<Outcome>, Failure> {
-    let ledger = moment.ledger(&Scope::All)?;
+    let ledger = of_walk(moment, &asked.walk)?;
     let walk = walk_called(&ledger, &asked.walk)?;
     let name = walk.record.name.clone();
     if !ledger.cuts_of(&name).is_empty() {

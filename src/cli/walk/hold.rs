@@ -6,10 +6,11 @@ use jiff::civil::Date;
 
 use super::recorded::{asked_on, ready_for, stated_today, walk_called};
 use crate::assess::{Promises, promises};
-use crate::book::{Decision, NewFact, Scope};
+use crate::book::{Decision, NewFact};
 use crate::cli::args::day;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::one_site::of_walk;
 use crate::cli::recording::new_id;
 use crate::gate::Gate;
 use crate::records::{
@@ -45,7 +46,8 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &HoldWanted) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let outcome = book.decide(|moment| decide(context, asked, &moment.ledger(&Scope::All)?))??;
+    let outcome =
+        book.decide(|moment| decide(context, asked, &of_walk(moment, &asked.walk)?))??;
     context.print(&said(&outcome, context.width))?;
     Ok(if outcome.promised.holds.is_empty() { Status::No } else { Status::Done })
 }

@@ -16,7 +16,7 @@ pub struct WalksListed {}
 
 pub fn run(context: &Context, _: &WalksListed) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let ledger = book.ledger(&Scope::All, None)?;
+    let ledger = book.ledger(&Scope::Walks, None)?;
     let mut walks: Vec<&Fact<Walk>> = ledger.walks().collect();
     walks.sort_by(|one, other| {
         (other.record.day, &one.record.name).cmp(&(one.record.day, &other.record.name))

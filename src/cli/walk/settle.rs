@@ -1,5 +1,6 @@
 //! `stintbook walk settle`: what came back becomes cuts; what was over a limit is named.
 
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -15,9 +16,12 @@ use crate::book::{Decision, HistoryLine, Moment, NewFact, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::one_site::of_walk;
 use crate::gate::{Answers, Brought, Gate, NewCutRuled};
 use crate::intake::{Return, ReturnOf, read_returns};
-use crate::records::{Cut, Entry, Fact, Ledger, Record, Replacement, Taken, Walk, WalkName};
+use crate::records::{
+    Cut, Entry, Fact, Ledger, PatchName, Record, Replacement, Taken, Walk, WalkName,
+};
 use crate::report::layout::{hanging, paragraph};
 use crate::report::{charged, may_have_stopped_short};
 use crate::units::{AmountError, is_over, spoken_day};
@@ -87,7 +91,7 @@ fn decide(
     returns: &[Return],
     moment: &Moment,
 ) -> Result<Decision<Outcome>, Failure> {
-    let mut ledger = moment.ledger(&Scope::All)?;
+    let mut ledger = asked.ledger(returns, moment)?;
     let name = walk_called(&ledger, &asked.walk)?.record.name.clone();
     let earlier: Vec<Fact<Cut>> = ledger.cuts_of(&name).into_iter().cloned().collect();
     asked.may_settle(context, walk_called(&ledger, &asked.walk)?, &earlier)?;
@@ -111,7 +115,7 @@ fn decide(
     let by: Arc<str> = asked.by.as_deref().map_or_else(|| walk.by.clone(), Arc::from);
     let gate = context.gate()?;
     let known_on = gate.recorded_on(asked.recorded_on, *day);
-    let holds = moment.ledger(&Scope::All)?;
+    let holds = of_walk(moment, &asked.walk)?;
     let holds = holds.holds_of(name);
     let brought = settlement
         .cuts
@@ -208,6 +212,23 @@ impl Settling {
             Failure::Wrong(format!("could not read `{}`: {error}", path.display()))
         })?;
         Ok(read_returns(&path.display().to_string(), file)?)
+    }
+
+    /// What is known of the walk's sites, or of all where something came back from elsewhere.
+    fn ledger(&self, returns: &[Return], moment: &Moment) -> Result<Ledger, Failure> {
+        let ledger = of_walk(moment, &self.walk)?;
+        let names: BTreeSet<&PatchName> =
+            ledger.patches().map(|(_, patch)| &patch.patch.record.name).collect();
+        let is_here = |told: &Return| match &told.of {
+            ReturnOf::Patch(asked) | ReturnOf::Either(asked) => {
+                moment.patch(asked).is_ok_and(|patch| names.contains(&patch.name))
+            }
+            ReturnOf::Crop(_) => true,
+        };
+        if returns.iter().all(is_here) {
+            return Ok(ledger);
+        }
+        Ok(moment.ledger(&Scope::All)?)
     }
 
     fn may_settle(
