@@ -65,26 +65,26 @@ impl Arrangement {
     }
 
     /// Parts of whole sites with about so many patches each, sites together whose patches were
-    /// numbered together.
+    /// numbered together: so the book is read from its beginning to its end.
     pub(super) fn split(self, patches: usize) -> Vec<Self> {
+        let mut sites = self.sites_with_places();
+        sites.sort_by_key(|(_, places)| places.iter().map(|(_, place)| *place).min());
+        in_parts(sites, patches)
+    }
+
+    /// The same, sites together whose names follow each other.
+    pub(super) fn split_by_name(self, patches: usize) -> Vec<Self> {
+        let mut sites = self.sites_with_places();
+        sites.sort_by(|(one, _), (other, _)| one.site.record.name.cmp(&other.site.record.name));
+        in_parts(sites, patches)
+    }
+
+    fn sites_with_places(self) -> Vec<SiteWithPlaces> {
         let mut places: Vec<Vec<(usize, i64)>> = vec![Vec::new(); self.ledger.sites.len()];
         for (&place, &(site, patch)) in &self.patch_at {
             places[site].push((patch, place));
         }
-        let mut sites: Vec<(SiteFacts, Vec<(usize, i64)>)> =
-            self.ledger.sites.into_iter().zip(places).collect();
-        sites.sort_by_key(|(_, places)| places.iter().map(|(_, place)| *place).min());
-        let mut parts: Vec<Self> = Vec::new();
-        for (site, places) in sites {
-            if parts.last().is_none_or(|part| part.patch_at.len() >= patches) {
-                parts.push(Self::default());
-            }
-            if let Some(part) = parts.last_mut() {
-                let at = part.put_site(site);
-                part.patch_at.extend(places.into_iter().map(|(patch, place)| (place, (at, patch))));
-            }
-        }
-        parts
+        self.ledger.sites.into_iter().zip(places).collect()
     }
 
     fn put_site(&mut self, site: SiteFacts) -> usize {
@@ -143,6 +143,23 @@ impl Arrangement {
     pub(super) fn of_places(places: impl Iterator<Item = i64>) -> Self {
         Self { patch_at: places.map(|place| (place, (0, 0))).collect(), ..Self::default() }
     }
+}
+
+/// A site, and of each of its patches the position on it and the number.
+type SiteWithPlaces = (SiteFacts, Vec<(usize, i64)>);
+
+fn in_parts(sites: Vec<SiteWithPlaces>, patches: usize) -> Vec<Arrangement> {
+    let mut parts: Vec<Arrangement> = Vec::new();
+    for (site, places) in sites {
+        if parts.last().is_none_or(|part| part.patch_at.len() >= patches) {
+            parts.push(Arrangement::default());
+        }
+        if let Some(part) = parts.last_mut() {
+            let at = part.put_site(site);
+            part.patch_at.extend(places.into_iter().map(|(patch, place)| (place, (at, patch))));
+        }
+    }
+    parts
 }
 
 fn sort_site(site: &mut SiteFacts) {

@@ -148,8 +148,8 @@ impl<'book> Stretches<'book> {
         found.map_err(|failure| failure.at(&self.book.path))
     }
 
-    /// Hands over each stretch in the order of its sites, one at a time, for answers that are too
-    /// long to be held. All is read twice: nothing is handed over of a book that is damaged.
+    /// Hands over each stretch in the order of the sites' names, one at a time, for answers that
+    /// are too long to be held. All is read twice: nothing is handed over of a book that is damaged.
     ///
     /// # Errors
     /// As [`Self::each`], and those of `of`, after which no more is handed over.
@@ -159,7 +159,7 @@ impl<'book> Stretches<'book> {
     ) -> Result<(), E> {
         let at = |failure: Failure| E::from(failure.at(&self.book.path));
         let land = std::mem::take(&mut self.land);
-        let stretches = || in_runs(land.clone().split(self.patches));
+        let stretches = || in_runs(land.clone().split_by_name(self.patches));
         let mut sound = std::mem::take(&mut self.sound);
         for ((), read) in self.read_each(stretches(), &|_| ()).map_err(at)? {
             sound.join(read);

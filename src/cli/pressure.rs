@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::args::Format;
@@ -17,7 +18,8 @@ use crate::book::{Book, STRETCH, Scope};
 use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
 use crate::report::layout::paragraph;
 use crate::report::{
-    pressure_csv, pressure_csv_more, pressure_json, pressure_map_svg, pressure_svg, pressure_table,
+    PressureTable, PressureWeeks, pressure_csv, pressure_csv_more, pressure_json,
+    pressure_json_around, pressure_json_of, pressure_map_svg, pressure_svg, pressure_table,
     pressure_weeks, week_strip_svg, years_json, years_table,
 };
 use crate::units::Season;
@@ -68,23 +70,21 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
         Format::Csv if !asked.beside.is_empty() => {
             return Err(Failure::wrong("`--beside` writes `table` or `json`"));
         }
-        Format::Csv if site.is_none() => {
-            return asked.every_day(context, &book, season, crop.as_deref());
-        }
         _ => {}
     }
-    let (site, ledger) = match site {
-        Some((site, ledger)) => (Some(site), ledger),
-        None => (None, book.ledger(&Scope::All, None)?),
-    };
     if !asked.beside.is_empty() {
-        let ledger = &ledger;
-        return asked.year_beside_year(context, ledger, season, site.as_ref(), crop.as_deref());
+        let (site, ledger) = match site {
+            Some((site, ledger)) => (Some(site), ledger),
+            None => (None, book.ledger(&Scope::All, None)?),
+        };
+        return asked.year_beside_year(context, &ledger, season, site.as_ref(), crop.as_deref());
     }
+    let Some((site, ledger)) = site else {
+        return asked.of_all(&AllSites { context, book: &book, season, crop });
+    };
     let mut seasons = seasons(context, &ledger, season)?;
     seasons.retain(|found| {
-        site.as_ref().is_none_or(|site| found.patch.site() == site)
-            && crop.as_ref().is_none_or(|crop| *found.crop.name == **crop)
+        *found.patch.site() == site && crop.as_ref().is_none_or(|crop| *found.crop.name == **crop)
     });
     let text = match asked.format {
         Format::Json => pressure_json(&seasons, season),
@@ -143,34 +143,114 @@ impl Pressure {
         Ok(Status::Done)
     }
 
-    /// Every day of every patch, printed as it is made: it may be longer than memory holds.
-    fn every_day(
+    /// Of every site, a stretch of the book at a time: all days of all patches may be more than
+    /// memory holds.
+    fn of_all(&self, all: &AllSites) -> Result<Status, Failure> {
+        let AllSites { context, season, .. } = *all;
+        match (self.format, self.weeks) {
+            (Format::Csv, _) => {
+                context.print(&pressure_csv(&[]).map_err(Failure::wrong)?)?;
+                all.each_few(|few| {
+                    let lines = few.par_iter().map(|patch| {
+                        pressure_csv_more(std::slice::from_ref(patch)).map_err(Failure::wrong)
+                    });
+                    context.print(&lines.collect::<Result<Vec<_>, _>>()?.concat())
+                })?;
+            }
+            (Format::Json, _) => {
+                let [start, end] = pressure_json_around(season);
+                context.print(&start)?;
+                let mut comma = "";
+                all.each_few(|few| {
+                    let texts: Vec<String> = few.par_iter().map(pressure_json_of).collect();
+                    let text = format!("{}{}", std::mem::replace(&mut comma, ","), texts.join(","));
+                    context.print(&text)
+                })?;
+                context.print(&end)?;
+            }
+            (_, true) => {
+                let mut table = PressureWeeks::new(season, context.width);
+                let drawn = self.drawn(all, |seasons| table.add(seasons))?;
+                context.print(&(table.text() + &drawn))?;
+            }
+            (_, false) => {
+                let mut table = PressureTable::new(season, context.width);
+                let drawn = self.drawn(all, |seasons| table.add(seasons))?;
+                context.print(&(table.text() + &drawn))?;
+            }
+        }
+        Ok(Status::Done)
+    }
+
+    /// Draws each site, and shows its seasons to `see`; says where the drawings went.
+    fn drawn(
         &self,
-        context: &Context,
-        book: &Book,
-        season: Season,
-        crop: Option<&str>,
-    ) -> Result<Status, Failure> {
-        let (until, catalogue) = (context.on.min(season.last_day()), context.catalogue()?);
-        let book = book.stretches(None, STRETCH)?;
+        all: &AllSites,
+        mut see: impl FnMut(&[PatchSeason]),
+    ) -> Result<String, Failure> {
+        let mut files = Vec::new();
+        all.each_site(|site, prepared| {
+            let seasons = all.seasons_of(prepared);
+            see(&seasons);
+            files.extend(draw_site(all.context, site, &seasons, all.season, &self.reports)?);
+            Ok(())
+        })?;
+        Ok(said_where(&files, all.context.width))
+    }
+}
+
+/// Every site of a book, in the order of their names.
+struct AllSites<'a> {
+    context: &'a Context,
+    book: &'a Book,
+    season: Season,
+    /// The only crop that is asked about.
+    crop: Option<String>,
+}
+
+impl AllSites<'_> {
+    fn until(&self) -> Date {
+        self.context.on.min(self.season.last_day())
+    }
+
+    /// Each site that has a patch asked about, with those patches.
+    fn each_site(
+        &self,
+        mut of: impl FnMut(&SiteFacts, &[&Prepared]) -> Result<(), Failure>,
+    ) -> Result<(), Failure> {
+        let (until, catalogue) = (self.until(), self.context.catalogue()?);
+        let book = self.book.stretches(None, STRETCH)?;
         let shared = shared_by_all(&book, catalogue, until)?;
-        context.print(&pressure_csv(&[]).map_err(Failure::wrong)?)?;
         book.in_turn(|ledger| {
             let prepared = prepare_part(ledger, catalogue, until, &shared)?;
-            let wanted: Vec<&Prepared> = prepared
-                .iter()
-                .filter(|patch| crop.is_none_or(|crop| *patch.crop().name == *crop))
-                .collect();
-            for few in wanted.chunks(AT_ONCE) {
-                let texts = few.par_iter().map(|patch| {
-                    pressure_csv_more(&[season_of(patch, season, until)]).map_err(Failure::wrong)
-                });
-                let texts: Result<Vec<String>, Failure> = texts.collect();
-                texts?.iter().try_for_each(|text| context.print(text))?;
+            for site in &ledger.sites {
+                let name = &site.site.record.name;
+                let asked = |patch: &&Prepared| {
+                    patch.facts.patch.record.name.site() == name
+                        && self.crop.as_ref().is_none_or(|crop| *patch.crop().name == **crop)
+                };
+                let patches: Vec<&Prepared> = prepared.iter().filter(asked).collect();
+                if !patches.is_empty() {
+                    of(site, &patches)?;
+                }
             }
-            Ok::<(), Failure>(())
-        })?;
-        Ok(Status::Done)
+            Ok(())
+        })
+    }
+
+    /// The seasons of a few patches at a time, none twice.
+    fn each_few(
+        &self,
+        mut of: impl FnMut(&[PatchSeason]) -> Result<(), Failure>,
+    ) -> Result<(), Failure> {
+        self.each_site(|_, patches| {
+            patches.chunks(AT_ONCE).try_for_each(|few| of(&self.seasons_of(few)))
+        })
+    }
+
+    fn seasons_of(&self, patches: &[&Prepared]) -> Vec<PatchSeason> {
+        let (season, until) = (self.season, self.until());
+        patches.par_iter().map(|patch| season_of(patch, season, until)).collect()
     }
 }
 
@@ -198,22 +278,36 @@ pub fn draw(
         let name = &site.site.record.name;
         let of_site: Vec<PatchSeason> =
             seasons.iter().filter(|found| found.patch.site() == name).cloned().collect();
-        if of_site.is_empty() {
-            continue;
+        if !of_site.is_empty() {
+            files.extend(draw_site(context, site, &of_site, season, folder)?);
         }
-        let day = context.on;
-        let drawings = [
-            ("", pressure_svg(name, &of_site, season, day).map_err(Failure::wrong)?),
-            ("-weeks", week_strip_svg(name, &of_site, season, day).map_err(Failure::wrong)?),
-            ("-map", pressure_map_svg(site, &of_site, season)),
-        ];
-        let start = format!("{}-{}", stem(name.as_str()), season.file_name());
-        files.extend(drawings.map(|(ending, svg)| (format!("{start}{ending}.svg"), svg)));
     }
+    Ok(said_where(&files, context.width))
+}
+
+/// The files of one site: all of them or none.
+fn draw_site(
+    context: &Context,
+    site: &SiteFacts,
+    seasons: &[PatchSeason],
+    season: Season,
+    folder: &Path,
+) -> Result<Vec<PathBuf>, Failure> {
+    let (name, day) = (&site.site.record.name, context.on);
+    let drawings = [
+        ("", pressure_svg(name, seasons, season, day).map_err(Failure::wrong)?),
+        ("-weeks", week_strip_svg(name, seasons, season, day).map_err(Failure::wrong)?),
+        ("-map", pressure_map_svg(site, seasons, season)),
+    ];
+    let start = format!("{}-{}", stem(name.as_str()), season.file_name());
+    let files = drawings.map(|(ending, svg)| (format!("{start}{ending}.svg"), svg));
+    write_all(folder, &files)
+}
+
+fn said_where(files: &[PathBuf], width: usize) -> String {
     if files.is_empty() {
-        return Ok(String::new());
+        return String::new();
     }
-    let drawn = write_all(folder, &files)?;
-    let line = |path: &PathBuf| paragraph(&format!("Drawn: {}", path.display()), context.width, "");
-    Ok(format!("\n{}", drawn.iter().map(line).collect::<String>()))
+    let line = |path: &PathBuf| paragraph(&format!("Drawn: {}", path.display()), width, "");
+    format!("\n{}", files.iter().map(line).collect::<String>())
 }

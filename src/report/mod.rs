@@ -79,10 +79,13 @@ pub use plot::{
     CropScale, PlotError, Scale, calendar_svg, pressure_svg, proof_svg, rehearsal_svg,
     week_strip_svg,
 };
-pub use pressure_data::{PRESSURE_SCHEMA, pressure_csv, pressure_csv_more, pressure_json};
+pub use pressure_data::{
+    PRESSURE_SCHEMA, pressure_csv, pressure_csv_more, pressure_json, pressure_json_around,
+    pressure_json_of,
+};
 pub use pressure_map::pressure_map_svg;
-pub use pressure_table::pressure_table;
-pub use pressure_weeks::pressure_weeks;
+pub use pressure_table::{PressureTable, pressure_table};
+pub use pressure_weeks::{PressureWeeks, pressure_weeks};
 pub use proof::{proof_report, proof_row};
 pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};
 pub use rehearsal_played::{LeftOut, PlanFrom};

@@ -106,16 +106,30 @@ fn place_columns<'a>() -> [Column<PatchDay<'a>>; 4] {
 /// was allowed has no part of it (null) and is counted in `cuts_over_allowed`. Feet are
 /// those of the 365 days up to each day; a part of 1 is the limit.
 pub fn pressure_json(seasons: &[PatchSeason], season: Season) -> String {
-    let patches: Vec<Map<String, Value>> = seasons.iter().map(patch_with_days).collect();
+    let patches: Vec<String> = seasons.iter().map(pressure_json_of).collect();
+    let [start, end] = pressure_json_around(season);
+    start + &patches.join(",") + &end
+}
+
+/// What stands before the first patch and behind the last; between two stands a comma.
+pub fn pressure_json_around(season: Season) -> [String; 2] {
     let document = json!({
         "schema": PRESSURE_SCHEMA,
         "season": season.to_string(),
         "first_day": season.first_day().to_string(),
         "last_day": season.last_day().to_string(),
-        "patches": patches,
+        "patches": [],
     });
     // Not laid out for people: a season of many patches is long.
-    format!("{document}\n")
+    const END: &str = "]}";
+    let mut start = document.to_string();
+    start.truncate(start.len() - END.len());
+    [start, format!("{END}\n")]
+}
+
+/// One patch.
+pub fn pressure_json_of(patch: &PatchSeason) -> String {
+    Value::Object(patch_with_days(patch)).to_string()
 }
 
 /// One line a patch and day.

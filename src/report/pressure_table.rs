@@ -2,12 +2,14 @@
 
 use std::fmt::Write as _;
 
+use jiff::civil::Date;
+
 use super::by_site::by_site;
 use super::charge::where_allowed;
 use super::layout::{elided, left, paragraph};
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, SeasonLine};
 use crate::assess::{DayRuling, PatchSeason};
-use crate::records::Crop;
+use crate::records::{Crop, PatchName};
 use crate::units::{Amount, Season, counted, percent, spoken_day};
 
 const STANDING: usize = 14;
@@ -15,6 +17,8 @@ const TAKEN: usize = 9;
 const HARDEST: usize = 11;
 const GAP: &str = "  ";
 const SHORTEST_NAME: usize = 14;
+/// So many of the most trodden patches are named.
+const MOST_TRODDEN: usize = 3;
 
 /// What gives way to the width asked for.
 #[derive(Clone, Copy)]
@@ -26,25 +30,65 @@ struct Layout {
 /// Every patch, grouped by site, in lines of at most `width` columns (80 or more; below that
 /// the table keeps to 80).
 pub fn pressure_table(seasons: &[PatchSeason], season: Season, width: usize) -> String {
-    let width = width.max(80);
-    if seasons.is_empty() {
-        return paragraph(&format!("No patch to show for the season {season}."), width, "");
-    }
-    let layout = Layout::within(width, season);
-    let line = layout.line;
-    let mut table = heading(seasons, season, layout);
-    for (site, patches) in by_site(seasons) {
-        let site = left(site.as_str(), layout.name);
-        push_line(&mut table, &[&site, &line.months()]);
-        for patch in patches {
-            push_patch(&mut table, patch, layout);
+    let mut table = PressureTable::new(season, width);
+    table.add(seasons);
+    table.text()
+}
+
+/// The table as it grows, site by site: of a season only its lines are kept.
+#[derive(Debug)]
+pub struct PressureTable {
+    season: Season,
+    width: usize,
+    last_day: Option<Date>,
+    sites: String,
+    overruns: String,
+    most_trodden: Vec<(f64, PatchName)>,
+}
+
+impl PressureTable {
+    pub fn new(season: Season, width: usize) -> Self {
+        Self {
+            season,
+            width: width.max(80),
+            last_day: None,
+            sites: String::new(),
+            overruns: String::new(),
+            most_trodden: Vec::new(),
         }
-        table.push('\n');
     }
-    table.push_str(&overruns(seasons, width));
-    table.push_str(&most_trodden(seasons, width));
-    table.push_str(&how_to_read(line, width));
-    table
+
+    /// All wanted patches of some sites, which come after those added before.
+    pub fn add(&mut self, seasons: &[PatchSeason]) {
+        let layout = Layout::within(self.width, self.season);
+        for (site, patches) in by_site(seasons) {
+            let site = left(site.as_str(), layout.name);
+            push_line(&mut self.sites, &[&site, &layout.line.months()]);
+            for patch in patches {
+                push_patch(&mut self.sites, patch, layout);
+            }
+            self.sites.push('\n');
+        }
+        self.last_day = self.last_day.max(last_day(seasons));
+        self.overruns.push_str(&overruns(seasons, self.width));
+        self.most_trodden.extend(seasons.iter().filter_map(trodden));
+        self.most_trodden.sort_by(|a, b| b.0.total_cmp(&a.0));
+        self.most_trodden.truncate(MOST_TRODDEN);
+    }
+
+    pub fn text(self) -> String {
+        let Self { season, width, last_day, sites, mut overruns, most_trodden } = self;
+        if sites.is_empty() {
+            return paragraph(&format!("No patch to show for the season {season}."), width, "");
+        }
+        let layout = Layout::within(width, season);
+        if !overruns.is_empty() {
+            overruns.push('\n');
+        }
+        let trodden = most_trodden_told(&most_trodden, width);
+        let how_to_read = how_to_read(layout.line, width);
+        [heading(last_day, season, layout), sites, overruns, trodden, how_to_read].concat()
+    }
 }
 
 impl Layout {
@@ -60,8 +104,8 @@ impl Layout {
     }
 }
 
-fn heading(seasons: &[PatchSeason], season: Season, layout: Layout) -> String {
-    let mut text = format!("Pressure in the season {season}{}\n\n", until(seasons));
+fn heading(last_day: Option<Date>, season: Season, layout: Layout) -> String {
+    let mut text = format!("Pressure in the season {season}{}\n\n", until(last_day));
     let (name, cells) = (layout.name, layout.line.width());
     let mut heads = |name_head: &str, line_head: &str, heads: [&str; 3]| {
         let [standing, taken, hardest] = heads;
@@ -80,14 +124,14 @@ fn heading(seasons: &[PatchSeason], season: Season, layout: Layout) -> String {
     text
 }
 
+/// The last day on which any is told.
+pub(super) fn last_day(seasons: &[PatchSeason]) -> Option<Date> {
+    seasons.iter().filter_map(|patch| Some(patch.series.days.last()?.day)).max()
+}
+
 /// `, to 15 Mar 2027`, after the name of a season that has begun.
-pub(super) fn until(seasons: &[PatchSeason]) -> String {
-    let last = |patch: &PatchSeason| Some(patch.series.days.last()?.day);
-    seasons
-        .iter()
-        .filter_map(last)
-        .max()
-        .map_or(String::new(), |day| format!(", to {}", spoken_day(day)))
+pub(super) fn until(last_day: Option<Date>) -> String {
+    last_day.map_or(String::new(), |day| format!(", to {}", spoken_day(day)))
 }
 
 fn push_patch(table: &mut String, patch: &PatchSeason, Layout { name, line }: Layout) {
@@ -143,11 +187,7 @@ fn overruns(seasons: &[PatchSeason], width: usize) -> String {
     let lines = seasons
         .iter()
         .flat_map(|patch| patch.overruns().map(|day| paragraph(&overrun(patch, day), width, "")));
-    let mut text: String = lines.collect();
-    if !text.is_empty() {
-        text.push('\n');
-    }
-    text
+    lines.collect()
 }
 
 fn overrun(patch: &PatchSeason, ruling: &DayRuling) -> String {
@@ -160,19 +200,16 @@ fn overrun(patch: &PatchSeason, ruling: &DayRuling) -> String {
     )
 }
 
-/// The few patches that feet press most, where any came.
-fn most_trodden(seasons: &[PatchSeason], width: usize) -> String {
-    const NAMED: usize = 3;
-    let part = |patch: &PatchSeason| patch.series.feet().part_of_limit;
-    let mut trodden: Vec<(f64, &PatchSeason)> =
-        seasons.iter().filter_map(|patch| Some((part(patch)?, patch))).collect();
-    trodden.retain(|(part, _)| *part > 0.0);
-    trodden.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let named: Vec<String> = trodden
-        .iter()
-        .take(NAMED)
-        .map(|(part, patch)| format!("{} {}", patch.patch, percent(*part)))
-        .collect();
+/// What part of the ground's limit feet come to, where any came.
+fn trodden(patch: &PatchSeason) -> Option<(f64, PatchName)> {
+    let part = patch.series.feet().part_of_limit.filter(|part| *part > 0.0)?;
+    Some((part, patch.patch.clone()))
+}
+
+/// The few patches that feet press most.
+fn most_trodden_told(trodden: &[(f64, PatchName)], width: usize) -> String {
+    let named: Vec<String> =
+        trodden.iter().map(|(part, patch)| format!("{patch} {}", percent(*part))).collect();
     if named.is_empty() {
         return String::new();
     }

@@ -2,9 +2,11 @@
 
 use std::fmt::Write as _;
 
+use jiff::civil::Date;
+
 use super::by_site::by_site;
 use super::layout::{elided, left, paragraph};
-use super::pressure_table::{push_line, until};
+use super::pressure_table::{last_day, push_line, until};
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, block};
 use super::steps::{MISSING, step};
 use crate::assess::PatchSeason;
@@ -18,6 +20,7 @@ const SHADES: [char; 5] = ['·', '░', '▒', '▓', '█'];
 const TOO_OLD: char = '-';
 
 /// One column a week of the season.
+#[derive(Debug)]
 struct Strip {
     name: usize,
     weeks: Vec<Week>,
@@ -26,21 +29,53 @@ struct Strip {
 /// Every patch, grouped by site, in lines of at most `width` columns (80 or more; below that it
 /// keeps to 80).
 pub fn pressure_weeks(seasons: &[PatchSeason], season: Season, width: usize) -> String {
-    let width = width.max(80);
-    if seasons.is_empty() {
-        return paragraph(&format!("No patch to show for the season {season}."), width, "");
+    let mut table = PressureWeeks::new(season, width);
+    table.add(seasons);
+    table.text()
+}
+
+/// The table as it grows, site by site: of a season only its lines are kept.
+#[derive(Debug)]
+pub struct PressureWeeks {
+    season: Season,
+    width: usize,
+    strip: Strip,
+    last_day: Option<Date>,
+    sites: String,
+}
+
+impl PressureWeeks {
+    pub fn new(season: Season, width: usize) -> Self {
+        let width = width.max(80);
+        let strip = Strip::within(width, season);
+        Self { season, width, strip, last_day: None, sites: String::new() }
     }
-    let strip = Strip::within(width, season);
-    let mut text = format!("Pressure week by week in the season {season}{}\n\n", until(seasons));
-    for (site, patches) in by_site(seasons) {
-        let site = left(site.as_str(), strip.name);
-        push_line(&mut text, &[&site, &strip.months(season), "missing"]);
-        for patch in patches {
-            strip.push_patch(&mut text, patch);
+
+    /// All wanted patches of some sites, which come after those added before.
+    pub fn add(&mut self, seasons: &[PatchSeason]) {
+        let Self { season, strip, sites, .. } = self;
+        for (site, patches) in by_site(seasons) {
+            let site = left(site.as_str(), strip.name);
+            push_line(sites, &[&site, &strip.months(*season), "missing"]);
+            for patch in patches {
+                strip.push_patch(sites, patch);
+            }
+            sites.push('\n');
         }
-        text.push('\n');
+        self.last_day = self.last_day.max(last_day(seasons));
     }
-    text + &how_to_read(width)
+
+    pub fn text(self) -> String {
+        let Self { season, width, last_day, sites, .. } = self;
+        if sites.is_empty() {
+            return paragraph(&format!("No patch to show for the season {season}."), width, "");
+        }
+        let until = until(last_day);
+        format!(
+            "Pressure week by week in the season {season}{until}\n\n{sites}{}",
+            how_to_read(width)
+        )
+    }
 }
 
 impl Strip {

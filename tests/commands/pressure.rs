@@ -113,3 +113,49 @@ fn the_days_of_the_whole_book_are_those_of_its_sites_one_after_the_other() {
     let kept = days.lines().filter(|day| day.split(',').nth(column) == Some("ramsons-leaf"));
     assert_eq!(of_crop, kept.collect::<Vec<_>>());
 }
+
+/// All sites are read a few at a time, one site at once.
+#[test]
+fn what_is_told_of_all_sites_is_what_is_told_of_each_in_the_order_of_their_names() {
+    let trial = Trial::new();
+    trial.run("demo").done();
+    let asked = |rest: &str| {
+        let words = format!("--book demo.sqlite pressure --season 2026/27 --on 2027-03-15 {rest}");
+        trial.run(&words).done()
+    };
+    let csv = asked("--format csv");
+    let (headings, lines) = csv.split_once('\n').unwrap();
+    let site_of = |line: &str| line.split(',').nth(1).unwrap().to_owned();
+    let mut sites: Vec<String> = lines.lines().map(site_of).collect();
+    sites.dedup();
+    assert!(sites.len() == 3 && sites.is_sorted(), "{sites:?}");
+    let alone = |format: &str| -> Vec<String> {
+        sites.iter().map(|site| asked(&format!("--site \"{site}\" --format {format}"))).collect()
+    };
+    let of_each: Vec<String> = alone("csv")
+        .into_iter()
+        .map(|text| text.strip_prefix(&format!("{headings}\n")).unwrap().to_owned())
+        .collect();
+    assert_eq!(of_each.concat(), lines);
+    let patches = |text: &str| -> Vec<serde_json::Value> {
+        let told: serde_json::Value = serde_json::from_str(text).unwrap();
+        told["patches"].as_array().unwrap().clone()
+    };
+    let whole = asked("--format json");
+    let of_each: Vec<_> = alone("json").iter().flat_map(|text| patches(text)).collect();
+    assert_eq!(of_each.len(), 25);
+    assert_eq!(of_each, patches(&whole));
+    for table in ["table", "table --weeks"] {
+        let whole = asked(&format!("--format {table}"));
+        for (site, text) in sites.iter().zip(alone(table)) {
+            let block = |text: &str| {
+                let start = text.find(&format!("\n{site}")).unwrap();
+                let rest = &text[start + 1..];
+                rest[..rest.find("\n\n").unwrap()].to_owned()
+            };
+            assert_eq!(block(&whole), block(&text), "{table}");
+            let file = site.to_lowercase().replace(' ', "-");
+            assert!(whole.contains(&format!("Drawn: reports/{file}-2026-27.svg")), "{whole}");
+        }
+    }
+}
