@@ -6,6 +6,7 @@ use super::branches::{Branches, Step};
 use super::error::{BookError, StorageError};
 use super::fields::Fields;
 use super::history::{Condition, each_fact};
+use super::one_moment::at_one_moment;
 use super::open::Book;
 use super::sound;
 use super::tables::part::{StoredSample, read_parts};
@@ -50,33 +51,62 @@ impl Book {
     /// # Errors
     /// A storage error where the book cannot be read at all.
     pub fn integrity(&self) -> Result<Vec<String>, BookError> {
-        integrity(&self.connection)
-            .map_err(|error| StorageError::from_sqlite(&self.path, &error).into())
+        integrity(self).map_err(|error| StorageError::from_sqlite(&self.path, &error).into())
     }
 }
 
-fn integrity(book: &Connection) -> rusqlite::Result<Vec<String>> {
-    integrity_at(&*book.unchecked_transaction()?)
+/// Each part is looked at on a connection of its own, where they can be had: all are long.
+fn integrity(book: &Book) -> rusqlite::Result<Vec<String>> {
+    let (moment, further) = at_one_moment(book, PARTS)?;
+    let Ok([pages, rows, references, facts]) = <[Connection; PARTS]>::try_from(further) else {
+        return integrity_at(&moment);
+    };
+    let (pages, (rows, (references, facts))) = rayon::join(
+        move || damaged_pages(&pages),
+        move || {
+            rayon::join(
+                move || sound::all_that_is_not(&rows),
+                move || rayon::join(move || misled(&references), move || all_unreadable(&facts)),
+            )
+        },
+    );
+    all_wrong(pages?, rows, || Ok((references?, facts)))
 }
+
+/// Pages, rows, references, facts.
+const PARTS: usize = 4;
 
 /// The same within a transaction that is open already.
 pub(super) fn integrity_at(moment: &Connection) -> rusqlite::Result<Vec<String>> {
-    let mut wrong = damaged_pages(moment)?;
-    let is_readable = wrong.is_empty();
-    wrong.extend(sound::all_that_is_not(moment));
+    let (pages, rows) = (damaged_pages(moment)?, sound::all_that_is_not(moment));
+    all_wrong(pages, rows, || Ok((misled(moment)?, all_unreadable(moment))))
+}
+
+fn all_wrong(
+    pages: Vec<String>,
+    rows: Vec<String>,
+    others: impl FnOnce() -> rusqlite::Result<(Vec<String>, Vec<String>)>,
+) -> rusqlite::Result<Vec<String>> {
     // What is asked of damaged pages is not worth answering.
-    if is_readable {
-        wrong.extend(lost_references(moment)?);
-        for question in QUESTIONS {
-            wrong.extend(sentences(question, moment)?);
-        }
-        wrong.extend(circles(moment)?);
-        for kind in Kind::ALL {
-            wrong.extend(misplaced(kind, moment)?);
-            wrong.extend(unreadable(kind, moment));
-        }
+    let (references, facts) = if pages.is_empty() { others()? } else { Default::default() };
+    Ok([pages, rows, references, facts].concat())
+}
+
+/// Whatever does not lead where it should.
+fn misled(book: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut wrong = lost_references(book)?;
+    for question in QUESTIONS {
+        wrong.extend(sentences(question, book)?);
+    }
+    wrong.extend(circles(book)?);
+    for kind in Kind::ALL {
+        wrong.extend(misplaced(kind, book)?);
     }
     Ok(wrong)
+}
+
+fn all_unreadable(book: &Connection) -> Vec<String> {
+    Kind::ALL.into_iter().flat_map(|kind| unreadable(kind, book)).collect()
 }
 
 fn sentences(question: &str, book: &Connection) -> rusqlite::Result<Vec<String>> {

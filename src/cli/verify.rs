@@ -1,5 +1,7 @@
 //! `stintbook verify`: is the book whole, and do its facts agree?
 
+use rayon::prelude::*;
+
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::unsettled::{Unsettled, perhaps_twice};
@@ -22,7 +24,7 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
     }
     let ledger = book.ledger(&Scope::All, None)?;
     let prepared = prepare(&ledger, context.catalogue()?, jiff::civil::Date::MAX)?;
-    let found: Vec<String> = prepared.iter().flat_map(contradictions).collect();
+    let found: Vec<String> = prepared.par_iter().flat_map_iter(contradictions).collect();
     let unsettled = Unsettled {
         clashes: &book.clashes()?,
         misplaced: &book.misplaced()?,
