@@ -8,7 +8,7 @@ use super::numbers::number_that;
 use super::week::known_crop;
 use crate::assess::{advise, prepare};
 use crate::book::Scope;
-use crate::report::{survey_advice_csv, survey_advice_json, survey_advice_table};
+use crate::report::{survey_advice_csv, survey_advice_document, survey_advice_json};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  stintbook survey advise\n  \
@@ -47,12 +47,11 @@ pub fn run(context: &Context, asked: &AdviceWanted) -> Result<Status, Failure> {
     };
     let advice = advise(&prepared, wanted, context.on, asked.precision);
     let text = match asked.format {
-        Format::Table => survey_advice_table(&advice, context.width),
         Format::Csv => survey_advice_csv(&advice).map_err(Failure::wrong)?,
         Format::Json => survey_advice_json(&advice),
-        _ => {
-            return Err(Failure::wrong("`survey advise` writes `table`, `csv` or `json`"));
-        }
+        format => format.of(&survey_advice_document(&advice), context.width).ok_or_else(|| {
+            Failure::wrong("`survey advise` writes `table`, `html`, `md`, `csv` or `json`")
+        })?,
     };
     context.print(&text)?;
     Ok(Status::Done)

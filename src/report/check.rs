@@ -3,7 +3,7 @@
 use super::counting::{goes_by, goes_by_sentence};
 use super::evidence::{decline_sentence, how_sure, in_short, trend};
 use super::found_growing::before_all;
-use super::layout::{hanging, left, paragraph, right, widest};
+use super::layout::{hanging, hanging_with_links, left, paragraph, right, widest};
 use super::stress::Stress;
 use crate::assess::{Assessment, Evidence};
 use crate::regrowth::{Share, State};
@@ -246,9 +246,9 @@ pub(super) fn section<L: AsRef<str>>(title: &str, rows: Vec<(L, String)>, width:
     text
 }
 
-/// A titled list; nothing for an empty one.
+/// A titled list; nothing for an empty one. A link, or the number of a paper, stays whole.
 pub fn list<'a>(title: &str, items: impl Iterator<Item = &'a str>, width: usize) -> String {
-    let items: String = items.map(|item| hanging(item, width, "  - ", "    ")).collect();
+    let items: String = items.map(|item| hanging_with_links(item, width, "  - ", "    ")).collect();
     if items.is_empty() { items } else { format!("\n{title}\n{items}") }
 }
 

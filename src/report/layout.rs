@@ -98,9 +98,9 @@ pub fn held_together(text: &str) -> String {
     }
 }
 
-/// The cells of the widest text, between `least` and `most`.
+/// The cells of the widest text, at most `most` and at least `least`, whatever `most` is.
 pub fn widest<'a>(texts: impl IntoIterator<Item = &'a str>, least: usize, most: usize) -> usize {
-    texts.into_iter().map(UnicodeWidthStr::width).max().unwrap_or(0).clamp(least, most)
+    texts.into_iter().map(UnicodeWidthStr::width).max().unwrap_or(0).min(most).max(least)
 }
 
 #[cfg(test)]

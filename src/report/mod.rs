@@ -49,8 +49,8 @@ mod sheet;
 mod sparkline;
 mod steps;
 pub mod stress;
-mod survey_advice;
 mod survey_advice_data;
+mod survey_advice_document;
 mod survey_plan;
 mod survey_plan_data;
 mod walk_plan_data;
@@ -95,8 +95,8 @@ pub use season::{
 };
 pub use sheet::{WalkSheet, walk_sheet};
 pub use sparkline::SeasonLine;
-pub use survey_advice::survey_advice_table;
 pub use survey_advice_data::{SURVEY_ADVICE_SCHEMA, survey_advice_csv, survey_advice_json};
+pub use survey_advice_document::survey_advice_document;
 pub use survey_plan::{PlannedSurvey, survey_plan_table};
 pub use survey_plan_data::{
     SURVEY_PLAN_SCHEMA, survey_plan_csv, survey_plan_geojson, survey_plan_gpx,

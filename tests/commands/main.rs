@@ -39,6 +39,7 @@ mod walk_sheet;
 mod walks_held;
 mod walks_planned;
 mod walks_settled;
+mod widths;
 mod workspace;
 mod years;
 
