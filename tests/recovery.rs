@@ -6,10 +6,10 @@ use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use proptest::prelude::*;
 use stintbook::estimate::Estimate;
-use stintbook::records::{Habit, Recovery, Taken};
+use stintbook::records::{Clipping, Habit, Recovery, Taken, TestDesign};
 use stintbook::regrowth::{
-    ByTest, Course, Design, Event, Eyes, Growth, History, NoTest, Recovering, RecoveryTest, Seen,
-    State, Terms, Weighed, ratio_at, regrow,
+    ByTest, Course, Event, Eyes, Growth, History, NoTest, Recovering, RecoveryTest, Seen, State,
+    Terms, Weighed, ratio_at, regrow,
 };
 
 mod crops;
@@ -31,15 +31,22 @@ fn terms(habit: Habit) -> Terms {
 /// The same where tests count.
 fn by_test(habit: Habit) -> Terms {
     let mut terms = terms(habit);
-    terms.by_test = Some(ByTest { untested_share: terms.largest_share, common_log_sd: COMMON });
+    let share = terms.largest_share;
+    terms.by_test = Some(ByTest {
+        untested_share: share,
+        tested_share: share,
+        doubts_untested: true,
+        common_log_sd: COMMON,
+    });
     terms
 }
 
 /// Eight squares, a recovery interval apart.
-fn weighed(terms: &Terms, design: Design, ratio: f64) -> Weighed {
+fn weighed(terms: &Terms, design: TestDesign, ratio: f64) -> Weighed {
     Weighed {
         design,
         squares: 8,
+        left: Clipping::LEFT,
         growth_days: terms.recovery_days,
         against: 1400.0,
         regrown: 1400.0 * ratio,
@@ -47,11 +54,11 @@ fn weighed(terms: &Terms, design: Design, ratio: f64) -> Weighed {
     }
 }
 
-fn test(terms: &Terms, design: Design, ratio: f64) -> RecoveryTest {
+fn test(terms: &Terms, design: TestDesign, ratio: f64) -> RecoveryTest {
     RecoveryTest::of(&weighed(terms, design, ratio), terms).unwrap()
 }
 
-fn believed(terms: &Terms, design: Design, ratio: f64) -> Recovering {
+fn believed(terms: &Terms, design: TestDesign, ratio: f64) -> Recovering {
     let test = test(terms, design, ratio);
     Recovering::UNTESTED.tested(DAY, terms.rate_per_day, &test, COMMON)
 }
@@ -69,11 +76,11 @@ struct Line {
     patches: &'static [(f64, f64, f64, f64)],
 }
 
-fn holds(design: Design, line: &Line) {
+fn holds(design: TestDesign, line: &Line) {
     let terms = terms(line.habit);
-    close(ratio_at(design, &terms, terms.recovery_days, 1.0), line.expected);
+    close(ratio_at(design, &terms, Clipping::LEFT, terms.recovery_days, 1.0), line.expected);
     for &(speed, shown, mean, refill) in line.patches {
-        let ratio = ratio_at(design, &terms, terms.recovery_days, speed);
+        let ratio = ratio_at(design, &terms, Clipping::LEFT, terms.recovery_days, speed);
         close(ratio, shown);
         let believed = believed(&terms, design, ratio);
         close(believed.mean(), mean);
@@ -121,7 +128,7 @@ fn the_same_squares_cut_twice_say_what_the_closed_form_says() {
             ],
         },
     ];
-    lines.iter().for_each(|line| holds(Design::SameSquares, line));
+    lines.iter().for_each(|line| holds(TestDesign::SameSquares, line));
 }
 
 /// The same with `y = L/F`, `F` the logistic from 0.85 of full, `S = rT(F − L)`.
@@ -159,7 +166,7 @@ fn pairs_of_squares_say_what_the_closed_form_says() {
             ],
         },
     ];
-    lines.iter().for_each(|line| holds(Design::Pairs, line));
+    lines.iter().for_each(|line| holds(TestDesign::Pairs, line));
 }
 
 #[test]
@@ -172,7 +179,7 @@ fn an_untested_patch_refills_at_78_per_cent() {
 #[test]
 fn each_year_without_a_test_adds_a_hundredth_to_the_variance_until_it_is_that_of_no_test() {
     let terms = terms(Habit::FastLeaf);
-    let tested = believed(&terms, Design::Pairs, 0.732739);
+    let tested = believed(&terms, TestDesign::Pairs, 0.732739);
     let first = tested.variance_on(DAY);
     for (day, years) in [
         (date(2028, 6, 30), 0.0),
@@ -188,7 +195,7 @@ fn each_year_without_a_test_adds_a_hundredth_to_the_variance_until_it_is_that_of
 #[test]
 fn baskets_that_tell_nothing_are_refused_with_the_reason() {
     let terms = terms(Habit::FastLeaf);
-    let good = weighed(&terms, Design::Pairs, 0.7);
+    let good = weighed(&terms, TestDesign::Pairs, 0.7);
     let refused = |weighed: Weighed| RecoveryTest::of(&weighed, &terms).unwrap_err();
     assert_eq!(refused(Weighed { squares: 0, ..good }), NoTest::NoSquares);
     let nothing = refused(Weighed { against: 0.0, ..good });
@@ -204,14 +211,14 @@ fn baskets_that_tell_nothing_are_refused_with_the_reason() {
         assert!(RecoveryTest::of(&Weighed { growth_days: days, ..good }, &terms).is_ok());
     }
     let root = self::terms(Habit::Slow);
-    let of_root = weighed(&root, Design::Pairs, 0.7);
+    let of_root = weighed(&root, TestDesign::Pairs, 0.7);
     assert_eq!(RecoveryTest::of(&of_root, &root), Err(NoTest::TooSlow));
 }
 
 #[test]
 fn where_nothing_grew_back_the_belief_falls_as_far_as_one_test_may_move_it() {
     let terms = terms(Habit::FastLeaf);
-    close(believed(&terms, Design::Pairs, 0.0).mean(), -1.5);
+    close(believed(&terms, TestDesign::Pairs, 0.0).mean(), -1.5);
 }
 
 /// A patch surveyed on New Year's Day, and tested or not by pairs that regrew so.
@@ -221,7 +228,7 @@ fn state_on(terms: &Terms, tests: &[(Date, f64)], cuts: &[Date], day: Date) -> S
         Estimate { best: 10_000.0, standard_error: 2000.0, degrees_of_freedom: 11.0, n: 12 };
     let mut events = vec![event(date(2027, 1, 1), Seen::Survey(survey))];
     for &(day, ratio) in tests {
-        events.push(event(day, Seen::Tested(test(terms, Design::Pairs, ratio))));
+        events.push(event(day, Seen::Tested(test(terms, TestDesign::Pairs, ratio))));
     }
     for &day in cuts {
         events.push(event(day, Seen::Cut { amount: 100.0, taken: Taken::All, people: None }));
@@ -248,10 +255,10 @@ fn full_takes_each_week_leave_what_refills_at_the_believed_rate() {
     }
 }
 
-/// What the terms of today say: the profile's rate, whatever a test said.
 #[test]
 fn where_tests_do_not_count_the_share_refills_at_the_profiles_rate() {
-    let terms = terms(Habit::FastLeaf);
+    let mut terms = terms(Habit::FastLeaf);
+    terms.by_test = None;
     let next = DAY.checked_add(7.days()).unwrap();
     let untested = state_on(&terms, &[], &[DAY], next);
     let tested = state_on(&terms, &[(date(2027, 6, 1), 0.4)], &[DAY], next);
@@ -261,8 +268,8 @@ fn where_tests_do_not_count_the_share_refills_at_the_profiles_rate() {
 #[test]
 fn the_largest_share_is_the_smaller_one_until_a_first_test() {
     let mut terms = by_test(Habit::FastLeaf);
-    terms.by_test = Some(ByTest { untested_share: 0.2, common_log_sd: COMMON });
     let expected = terms.largest_share;
+    terms.by_test = terms.by_test.map(|by_test| ByTest { untested_share: 0.2, ..by_test });
     let late = date(2028, 12, 1);
     close(state_on(&terms, &[], &[], late).share_left, 0.2);
     let tested = state_on(&terms, &[(date(2027, 6, 1), 0.7)], &[], late);
@@ -286,7 +293,7 @@ fn the_first_share_of_a_fruit_refills_at_the_believed_rate() {
     let rate = terms.rate_per_day * 0.778801;
     let expected = terms.largest_share * -(-rate * 365.0).exp_m1();
     close(terms.first_share(&Recovering::UNTESTED, DAY), expected);
-    let slow = believed(&terms, Design::Pairs, 0.461935);
+    let slow = believed(&terms, TestDesign::Pairs, 0.461935);
     assert!(terms.first_share(&slow, DAY) < expected);
 }
 
@@ -352,7 +359,8 @@ fn on_a_measured_regrowth_the_test_believes_the_certified_rate() {
     let believed_rate = |days: f64| {
         let first = pasture::when(0.2125 * pasture::B1);
         let ratio = pasture::on(first + days) / pasture::B1 / 0.85;
-        let weighed = Weighed { growth_days: days, ..weighed(&terms, Design::SameSquares, ratio) };
+        let weighed =
+            Weighed { growth_days: days, ..weighed(&terms, TestDesign::SameSquares, ratio) };
         let test = RecoveryTest::of(&weighed, &terms).unwrap();
         let believed = Recovering::UNTESTED.tested(DAY, terms.rate_per_day, &test, COMMON);
         (ratio, believed.mean(), terms.rate_per_day * believed.mean().exp())
@@ -376,7 +384,7 @@ proptest! {
         by in 0.01..100.0_f64, ratio in 0.05..2.0_f64
     ) {
         let terms = terms(Habit::SlowLeaf);
-        let plain = weighed(&terms, Design::SameSquares, ratio);
+        let plain = weighed(&terms, TestDesign::SameSquares, ratio);
         let scaled =
             Weighed { against: by * plain.against, regrown: by * plain.regrown, ..plain };
         let believed = |weighed| {
@@ -392,7 +400,7 @@ proptest! {
         days in 0.5..2.0_f64, squares in 1..12_u32, pairs in any::<bool>()
     ) {
         let terms = terms(Habit::FastLeaf);
-        let design = if pairs { Design::Pairs } else { Design::SameSquares };
+        let design = if pairs { TestDesign::Pairs } else { TestDesign::SameSquares };
         let (mut less, mut more) = (Recovering::UNTESTED, Recovering::UNTESTED);
         let tested = |known: Recovering, ratio: f64| {
             let weighed = Weighed {
@@ -421,8 +429,8 @@ proptest! {
         for habit in [Habit::FastLeaf, Habit::SlowLeaf, Habit::OnceAYear] {
             let terms = terms(habit);
             let growth_days = days * terms.recovery_days;
-            for design in [Design::SameSquares, Design::Pairs] {
-                let ratio = ratio_at(design, &terms, growth_days, 1.0);
+            for design in [TestDesign::SameSquares, TestDesign::Pairs] {
+                let ratio = ratio_at(design, &terms, Clipping::LEFT, growth_days, 1.0);
                 let weighed = Weighed { growth_days, ..weighed(&terms, design, ratio) };
                 let test = RecoveryTest::of(&weighed, &terms).unwrap();
                 let believed = Recovering::UNTESTED.tested(DAY, terms.rate_per_day, &test, COMMON);

@@ -78,7 +78,9 @@ impl Prepared<'_> {
         let Some(profile) = self.profile.as_on(day) else { return Cow::Borrowed(self) };
         let terms = Terms::of(&profile.crop);
         let growth = SiteGrowths::of_site(self.site).of(&profile.crop, &terms);
-        Cow::Owned(Self { profile, terms, growth, ..self.clone() })
+        let until = self.history.events().last().map_or(day, |event| event.day);
+        let history = self.history.tested_by(self.facts, &terms, &growth, until).into_owned();
+        Cow::Owned(Self { profile, terms, growth, history, ..self.clone() })
     }
 
     pub fn course(&self) -> Course<'_> {
@@ -251,7 +253,8 @@ fn prepare_site<'a>(
         let terms = Terms::of(&profile.crop);
         let growth = growths.of(&profile.crop, &terms);
         let (kept, promises) = promises(facts, until, asker);
-        let history = History::of(facts, &extent).with(disturbances(visits, patch));
+        let history =
+            History::of(facts, &extent, &terms, &growth).with(disturbances(visits, patch));
         let history = history.known_until(until);
         let history = if kept.is_empty() { history } else { history.with(kept) };
         prepared.push(Prepared {

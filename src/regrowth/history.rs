@@ -1,10 +1,11 @@
 //! What happened to one patch, in order.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::RecoveryTest;
+use super::{Growth, RecoveryTest, Terms, marked_squares};
 use crate::crop::{Extent, standing_crop};
 use crate::estimate::Estimate;
 use crate::records::{PatchFacts, Taken};
@@ -46,9 +47,9 @@ impl History {
         Self { events }
     }
 
-    /// The history in a patch's facts. Surveys that do not fit the patch's extent, and
-    /// glances of nothing, are left out.
-    pub fn of(facts: &PatchFacts, extent: &Extent) -> Self {
+    /// The history in a patch's facts. Surveys that do not fit the patch's extent, glances of
+    /// nothing and tests that tell nothing are left out.
+    pub fn of(facts: &PatchFacts, extent: &Extent, terms: &Terms, growth: &Growth) -> Self {
         let surveys = facts.surveys.iter().filter_map(|fact| {
             let estimate = standing_crop(&fact.record, extent)?;
             Some(event(fact.happened_on, &fact.by, Seen::Survey(estimate)))
@@ -62,7 +63,24 @@ impl History {
             let seen = Seen::Cut { amount: cut.amount.value, taken: cut.taken, people: cut.people };
             event(fact.happened_on, &fact.by, seen)
         });
-        Self::new(surveys.chain(glances).chain(cuts).collect())
+        let tests = tests(facts, terms, growth);
+        Self::new(surveys.chain(glances).chain(cuts).chain(tests).collect())
+    }
+
+    /// The same history with its tests read by other terms, up to `day`.
+    pub fn tested_by(
+        &self,
+        facts: &PatchFacts,
+        terms: &Terms,
+        growth: &Growth,
+        day: Date,
+    ) -> Cow<'_, Self> {
+        if facts.clippings.is_empty() {
+            return Cow::Borrowed(self);
+        }
+        let others = self.events.iter().filter(|event| !matches!(event.seen, Seen::Tested(_)));
+        let tests = tests(facts, terms, growth).filter(|event| event.day <= day);
+        Cow::Owned(Self::new(others.cloned().chain(tests).collect()))
     }
 
     pub fn events(&self) -> &[Event] {
@@ -128,6 +146,16 @@ impl History {
         let until = self.until(to);
         &until[until.partition_point(|event| event.day < from)..]
     }
+}
+
+/// The tests of a patch, each on the day of its second cut.
+fn tests(facts: &PatchFacts, terms: &Terms, growth: &Growth) -> impl Iterator<Item = Event> {
+    let (squares, _) = marked_squares(&facts.clippings);
+    squares.into_iter().filter_map(move |squares| {
+        let second = squares.second?;
+        let test = squares.result(terms, growth)?.ok()?;
+        Some(event(second.happened_on, &second.by, Seen::Tested(test)))
+    })
 }
 
 fn cuts_in(events: &[Event]) -> impl Iterator<Item = (Date, f64)> {

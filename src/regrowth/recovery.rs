@@ -8,14 +8,14 @@
 //! round: then more regrowth always means a faster patch, and the doubt that is left does not
 //! depend on what was weighed.
 
+use std::ops::RangeInclusive;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::{Growth, Terms};
-use crate::records::Habit;
+use crate::records::{Habit, TestDesign};
 
-/// The part of a square that is left standing at a cut: three in four stems go.
-const LEFT_STANDING: f64 = 0.25;
 /// How full a square that nobody cuts is on average, as a part of the full crop.
 const UNDISTURBED: f64 = 0.85;
 /// Log-sd of a square's ratio about the patch's. Reweighed plots of lucerne and meadow: 0.14 to
@@ -39,23 +39,14 @@ const FASTEST: f64 = 1.25;
 const SHORTEST: f64 = 0.5;
 const LONGEST: f64 = 2.0;
 
-/// How the squares are compared.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Design {
-    /// The same squares on both days: the second basket against the first.
-    SameSquares,
-    /// Neighbouring squares in pairs of which one is cut on the first day and both on the
-    /// second: what was cut against what was not, on one day, so that the year and the season
-    /// bear on both alike.
-    Pairs,
-}
-
 /// A test as it was done.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RecoveryTest {
-    design: Design,
+    design: TestDesign,
     /// Squares, or pairs of squares; 1 or more.
     squares: u32,
+    /// The part of a square that was left standing at the first cut.
+    left: f64,
     /// Days of full growth between the two cuts.
     growth_days: f64,
     /// The second basket ÷ the first; of pairs, the basket of the squares that were cut before ÷
@@ -63,12 +54,15 @@ pub struct RecoveryTest {
     ratio: f64,
 }
 
-/// What was weighed, before anyone asks whether it makes a test. Weights in one unit, the two
-/// corrected for the season where the crop has a season curve.
+/// What was weighed, before anyone asks whether it makes a test. Weights in one unit and of as
+/// many squares, each cut by the same part, the two corrected for the season where the crop has a
+/// season curve.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Weighed {
-    pub design: Design,
+    pub design: TestDesign,
     pub squares: u32,
+    /// As for a [`Clipping`](crate::records::Clipping).
+    pub left: f64,
     pub growth_days: f64,
     /// The first basket, or that of the uncut squares of the pairs.
     pub against: f64,
@@ -101,6 +95,11 @@ pub enum NoTest {
     TooLate { days: f64, most: f64 },
     #[error("a marked square was cut in between; leave it out, or begin anew")]
     CutBetween,
+    #[error(
+        "what comes once a year differs from year to year by more than squares tell; compare \
+         squares that were cut with uncut ones of the same day, in pairs"
+    )]
+    YearsDiffer,
     #[error("a root, bulb or bark needs years to come back; no two cuts of a test tell how many")]
     TooSlow,
 }
@@ -111,8 +110,9 @@ impl RecoveryTest {
     /// # Errors
     /// Baskets that tell nothing, with the first reason found.
     pub fn of(weighed: &Weighed, terms: &Terms) -> Result<Self, NoTest> {
-        let Weighed { design, squares, growth_days, against, regrown, cut_between } = *weighed;
-        let (least, most) = (SHORTEST * terms.recovery_days, LONGEST * terms.recovery_days);
+        let Weighed { design, squares, left, growth_days, against, regrown, cut_between } =
+            *weighed;
+        let (least, most) = Self::telling_days(terms).into_inner();
         match () {
             () if terms.habit == Habit::Slow => Err(NoTest::TooSlow),
             () if squares == 0 => Err(NoTest::NoSquares),
@@ -124,8 +124,31 @@ impl RecoveryTest {
             () if growth_days.is_nan() || growth_days <= 0.0 => Err(NoTest::NoGrowth),
             () if growth_days < least => Err(NoTest::TooSoon { days: growth_days, least }),
             () if growth_days > most => Err(NoTest::TooLate { days: growth_days, most }),
-            () => Ok(Self { design, squares, growth_days, ratio: regrown / against }),
+            () => Ok(Self { design, squares, left, growth_days, ratio: regrown / against }),
         }
+    }
+
+    /// The growth days at which a second cut tells, for a crop that can be tested: from half a
+    /// recovery interval to two.
+    pub fn telling_days(terms: &Terms) -> RangeInclusive<f64> {
+        SHORTEST * terms.recovery_days..=LONGEST * terms.recovery_days
+    }
+
+    pub fn design(&self) -> TestDesign {
+        self.design
+    }
+
+    pub fn squares(&self) -> u32 {
+        self.squares
+    }
+
+    pub fn growth_days(&self) -> f64 {
+        self.growth_days
+    }
+
+    /// What the ratio should be where the patch comes back at the profile's rate.
+    pub fn expected(&self, terms: &Terms) -> f64 {
+        ratio_at(self.design, terms, self.left, self.growth_days, 1.0)
     }
 
     /// The second basket as a part of the first, or of the uncut one's.
@@ -143,13 +166,13 @@ struct Expected {
 }
 
 impl Expected {
-    fn of(design: Design, grown: f64) -> Self {
-        let regrown = part_after(LEFT_STANDING * UNDISTURBED, grown);
+    fn of(design: TestDesign, left: f64, grown: f64) -> Self {
+        let regrown = part_after(left * UNDISTURBED, grown);
         match design {
-            Design::SameSquares => {
+            TestDesign::SameSquares => {
                 Self { ratio: regrown / UNDISTURBED, slope: grown * (1.0 - regrown) }
             }
-            Design::Pairs => {
+            TestDesign::Pairs => {
                 let uncut = part_after(UNDISTURBED, grown);
                 Self { ratio: regrown / uncut, slope: grown * (uncut - regrown) }
             }
@@ -164,8 +187,8 @@ fn part_after(part: f64, grown: f64) -> f64 {
 
 /// The ratio of the baskets that a patch shows whose rate is `speed` times the profile's, if
 /// nothing errs: what the sheet for a test prints.
-pub fn ratio_at(design: Design, terms: &Terms, growth_days: f64, speed: f64) -> f64 {
-    Expected::of(design, terms.rate_per_day * speed * growth_days).ratio
+pub fn ratio_at(design: TestDesign, terms: &Terms, left: f64, growth_days: f64, speed: f64) -> f64 {
+    Expected::of(design, left, terms.rate_per_day * speed * growth_days).ratio
 }
 
 /// What is believed of a patch's rate: ln(r/r of the profile), normal.
@@ -218,7 +241,7 @@ impl Recovering {
     pub fn tested(&self, day: Date, rate: f64, test: &RecoveryTest, common_log_sd: f64) -> Self {
         let variance = self.variance_on(day);
         let grown = rate * self.mean.exp() * test.growth_days;
-        let Expected { ratio, slope } = Expected::of(test.design, grown);
+        let Expected { ratio, slope } = Expected::of(test.design, test.left, grown);
         let error = SQUARE_LOG_SD.powi(2) / f64::from(test.squares) + common_log_sd.powi(2);
         let gain = variance * slope / (variance * slope * slope + error);
         let most = MOST_MOVED * variance.sqrt();

@@ -89,6 +89,8 @@ impl Cell {
         }
         patch.terms.by_test = self.untested_share.map(|untested_share| ByTest {
             untested_share,
+            tested_share: patch.terms.largest_share,
+            doubts_untested: true,
             common_log_sd: Recovering::COMMON_LOG_SD,
         });
         if let Some(swing) = self.swing {

@@ -7,14 +7,14 @@ use jiff::civil::Date;
 
 use super::hidden::{Hidden, a_week_after};
 use super::trial::World;
-use crate::records::Habit;
-use crate::regrowth::{Design, Growth, RecoveryTest, Terms, Weighed, regrow};
+use crate::records::{Clipping, Habit, TestDesign};
+use crate::regrowth::{Growth, RecoveryTest, Terms, Weighed, regrow};
 use crate::rehearsal::Draws;
 
 /// How a patch is tested.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Testing {
-    pub design: Design,
+    pub design: TestDesign,
     pub squares: u32,
     /// Each year, or once before the first survey.
     pub yearly: bool,
@@ -24,8 +24,6 @@ pub struct Testing {
     pub sloppy: f64,
 }
 
-/// The part of a square that is left standing.
-const LEFT: f64 = 0.25;
 /// How full the squares stand that were picked as full.
 const PICKED: std::ops::Range<f64> = 0.75..1.0;
 const SQUARE_LOG_SD: f64 = 0.45;
@@ -33,8 +31,8 @@ const SQUARE_LOG_SD: f64 = 0.45;
 impl Testing {
     /// Eight pairs of squares, well done, each year.
     pub const PAIRS: Self =
-        Self { design: Design::Pairs, squares: 8, yearly: true, faster: 1.0, sloppy: 1.0 };
-    pub const SAME_SQUARES: Self = Self { design: Design::SameSquares, ..Self::PAIRS };
+        Self { design: TestDesign::Pairs, squares: 8, yearly: true, faster: 1.0, sloppy: 1.0 };
+    pub const SAME_SQUARES: Self = Self { design: TestDesign::SameSquares, ..Self::PAIRS };
 
     /// What a test begun on `from` shows, and when; by the growth that the book believes in, it
     /// waits for a recovery interval. `None` where that is more than two years off.
@@ -57,14 +55,14 @@ impl Testing {
             }
         }
         let picked = draws.uniform(PICKED);
-        let regrown = regrow(LEFT * picked, 1.0, self.faster * grown);
+        let regrown = regrow(Clipping::LEFT * picked, 1.0, self.faster * grown);
         let error = draws.normal()
             * (SQUARE_LOG_SD * self.sloppy / f64::from(self.squares).sqrt())
                 .hypot(world.test_log_sd);
         let against = match self.design {
-            Design::Pairs => regrow(picked, 1.0, self.faster * grown),
+            TestDesign::Pairs => regrow(picked, 1.0, self.faster * grown),
             // The full crop is another by then: the year's factor of a fruit, the season's.
-            Design::SameSquares => {
+            TestDesign::SameSquares => {
                 let years =
                     if terms.habit == Habit::OnceAYear { world.nature.year_log_sd } else { 0.0 };
                 picked * draws.factor((SQRT_2 * years).hypot(world.full_moves_log_sd))
@@ -73,6 +71,7 @@ impl Testing {
         let weighed = Weighed {
             design: self.design,
             squares: self.squares,
+            left: Clipping::LEFT,
             growth_days: growth.days_between(from, day),
             against,
             regrown: regrown * error.exp(),
