@@ -140,6 +140,6 @@ fn json_and_csv_say_what_the_table_says() {
     let headings = rows.headers().unwrap().clone();
     let quadrats = headings.iter().position(|name| name == "quadrats").unwrap();
     let read: Vec<String> = rows.records().map(|row| row.unwrap()[quadrats].to_owned()).collect();
-    let told: Vec<String> = advice.patches.iter().map(|p| p.quadrats.to_string()).collect();
+    let told: Vec<String> = advice.ranked().iter().map(|p| p.quadrats.to_string()).collect();
     assert_eq!(read, told);
 }

@@ -9,7 +9,7 @@ use jiff::civil::{Date, date};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use serde_json::Value;
-use stintbook::assess::{DayRuling, Evidence, PatchSeason, WeekAnswer, week};
+use stintbook::assess::{Comeback, DayRuling, Evidence, PatchSeason, Speed, WeekAnswer, week};
 use stintbook::catalogue::Catalogue;
 use stintbook::crop::Trend;
 use stintbook::pressure::{
@@ -592,6 +592,15 @@ fn nothing_seen() -> Evidence {
         eyes: vec![],
         trend: Trend::TooFew { matched: 0, surveys: 0 },
         response: None,
+        comeback: Comeback {
+            speed: Speed { best: 1.0, low: 0.5, high: 2.0, tests: 0 },
+            refill_part: 1.0,
+            largest_share: 0.22,
+            tests: vec![],
+            worth: None,
+        },
+        fall: None,
+        survey: None,
     }
 }
 
@@ -614,6 +623,8 @@ fn a_check_in_json_holds_the_whole_assessment() {
             "terms",
             "reductions",
             "quadrat_advice",
+            "limit_fell",
+            "recovery",
             "evidence",
             "trend",
             "assumptions",

@@ -5,6 +5,7 @@
 //! its last survey lapses, whichever gains more. The survey is taken to find the crop that is
 //! believed to stand there.
 
+use std::cmp::Ordering;
 use std::sync::Arc;
 
 use jiff::ToSpan;
@@ -12,17 +13,21 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::Prepared;
+use super::comeback::{gain_of_a_test, waiting};
 use super::if_surveyed::{IfSurveyed, limit_on};
 use super::peers::{AllPeers, Peers, coefficient_of_variation};
 use crate::crop::{Usefulness, quadrats_for_precision};
 use crate::estimate::{Estimate, log_variance};
 use crate::records::{Crop, PatchName};
-use crate::regrowth::State;
-use crate::rules::Case;
+use crate::regrowth::{RecoveryTest, State};
+use crate::rules::{Case, Verdict, rule_on};
 use crate::units::Measure;
 
 /// Patches that could not be cut within this many days may wait.
 pub const HORIZON_DAYS: i64 = 60;
+
+/// The precision that surveys are advised for where nobody asks for another.
+pub const PRECISION: f64 = 0.2;
 
 /// Fewer quadrats say too little of the spread.
 const FEWEST_QUADRATS: usize = 6;
@@ -40,6 +45,8 @@ pub struct SurveyAdvice {
     pub precision: f64,
     /// What gains most a quadrat comes first, what nobody can tell last.
     pub patches: Vec<PatchAdvice>,
+    /// Patches that a recovery test would help, in the same order.
+    pub tests: Vec<PatchAdvice>,
     /// How many patches are surveyed well enough.
     pub well_enough: usize,
     /// How many could not be cut within the horizon, surveyed or not.
@@ -75,6 +82,10 @@ pub enum WhySurvey {
     Lapses(Date),
     /// The part of the best estimate that doubt takes off the limit.
     Doubt { costs: f64 },
+    /// Not a survey but a recovery test would help: nobody knows how fast the patch comes back.
+    /// When its second cut tells most; what is at stake is the limit of that day, after a visit
+    /// that took all a recovery interval before it.
+    Untested { second_cut: Date },
 }
 
 enum Found {
@@ -108,12 +119,21 @@ pub fn advise(
     precision: f64,
 ) -> SurveyAdvice {
     let peers = AllPeers::of(patches, on);
-    let mut advice =
-        SurveyAdvice { on, precision, patches: Vec::new(), well_enough: 0, out_of_reach: 0 };
+    let mut advice = SurveyAdvice {
+        on,
+        precision,
+        patches: Vec::new(),
+        tests: Vec::new(),
+        well_enough: 0,
+        out_of_reach: 0,
+    };
     let found = patches
         .par_iter()
         .filter(|patch| wanted(patch))
         .map(|patch| look_at(patch, peers.of_patch(patch), on, precision));
+    let tests =
+        patches.par_iter().filter(|patch| wanted(patch)).filter_map(|patch| test(patch, on));
+    let tests: Vec<PatchAdvice> = tests.collect();
     for found in found.collect::<Vec<Found>>() {
         match found {
             Found::Worth(found) => advice.patches.push(found),
@@ -121,9 +141,32 @@ pub fn advise(
             Found::OutOfReach => advice.out_of_reach += 1,
         }
     }
-    let ranks = |a: &PatchAdvice, b: &PatchAdvice| b.rank().total_cmp(&a.rank());
-    advice.patches.sort_by(|a, b| ranks(a, b).then_with(|| a.patch.cmp(&b.patch)));
+    advice.tests = tests;
+    advice.patches.sort_by(by_rank);
+    advice.tests.sort_by(by_rank);
     advice
+}
+
+fn by_rank(one: &PatchAdvice, other: &PatchAdvice) -> Ordering {
+    other.rank().total_cmp(&one.rank()).then_with(|| one.patch.cmp(&other.patch))
+}
+
+impl SurveyAdvice {
+    /// Surveys and tests together, what gains most a quadrat first.
+    pub fn ranked(&self) -> Vec<&PatchAdvice> {
+        let mut all: Vec<&PatchAdvice> = self.patches.iter().chain(&self.tests).collect();
+        all.sort_by(|one, other| by_rank(one, other));
+        all
+    }
+}
+
+/// The same advice for one patch that was surveyed, if a survey would help it.
+pub(super) fn advise_on(patch: &Prepared, on: Date) -> Option<PatchAdvice> {
+    patch.course().state_on(on)?;
+    match look_at(patch, Peers::default(), on, PRECISION) {
+        Found::Worth(advice) => Some(advice),
+        Found::WellEnough | Found::OutOfReach => None,
+    }
 }
 
 fn look_at(patch: &Prepared, peers: Peers, on: Date, precision: f64) -> Found {
@@ -166,6 +209,28 @@ fn weigh(patch: &Prepared, case: &Case, expected: Estimate, peers: Peers, precis
         quadrats,
         for_precision: for_precision.map(|quadrats| at_most_plants(patch, quadrats)),
         at_stake: Some(at_stake),
+    })
+}
+
+/// A recovery test by pairs, where it would add a useful amount: two visits, and on the second
+/// twice as many squares to be cut.
+fn test(patch: &Prepared, on: Date) -> Option<PatchAdvice> {
+    if waiting(patch, on).next().is_some() {
+        return None;
+    }
+    let case = Case { in_words: false, ..patch.case(on, None, None) };
+    let (gain, when) = gain_of_a_test(patch, &case)?;
+    if gain < case.smallest_useful() || rule_on(&case).verdict != Verdict::Open {
+        return None;
+    }
+    Some(PatchAdvice {
+        patch: case.patch.name.clone(),
+        crop: patch.crop().clone(),
+        why: WhySurvey::Untested { second_cut: when.best_day },
+        day: when.best_day,
+        quadrats: 3 * RecoveryTest::ADVISED_SQUARES as usize,
+        for_precision: None,
+        at_stake: Some(gain),
     })
 }
 

@@ -5,13 +5,13 @@ use std::sync::Arc;
 use geo::Point;
 use jiff::civil::Date;
 
+use super::comeback::waiting;
 use super::opening::{closing, opening};
 use super::{Closing, FoundGrowing, Opening, Prepared, found_growing};
-use crate::crop::Usefulness;
 use crate::ground::Harvestable;
 use crate::pressure::TroddenGround;
 use crate::records::{Answer, Crop, FactId, PatchName};
-use crate::regrowth::{Share, State, Terms};
+use crate::regrowth::{SecondCut, Share, State, Terms};
 use crate::rules::{
     Case, Reduction, Ruling, Verdict, answer_for, reductions, room_beside_promises, rule_in_brief,
     rule_on,
@@ -49,22 +49,9 @@ pub struct Assessment {
     pub found_growing: Vec<FoundGrowing>,
     /// What to know before going to the site.
     pub site_cautions: Option<Arc<str>>,
-    pub quadrat_advice: Option<QuadratAdvice>,
-}
-
-/// What more quadrats would add, where doubt costs much.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct QuadratAdvice {
-    /// The part of the best estimate that doubt takes off the limit.
-    pub doubt_costs: f64,
-    /// Twice as many sampling units as the last survey had, or as many as are of use.
-    pub quadrats: usize,
-    /// From this number on, the next one is of no use: it adds less than 1 % of the limit, or
-    /// less than the smallest useful amount shared among them all.
-    pub enough: usize,
-    /// What a new survey with that many would add to the share's limit if it found the same
-    /// crop, in the crop's measure.
-    pub adds: f64,
+    /// Squares of a recovery test that wait for their second cut: the day on which the test was
+    /// begun, and when to cut.
+    pub test_waiting: Option<(Date, SecondCut)>,
 }
 
 impl Assessment {
@@ -72,9 +59,6 @@ impl Assessment {
         self.ruling.verdict == Verdict::Open
     }
 }
-
-/// Doubt that costs more than this is worth a word.
-const COSTLY_DOUBT: f64 = 0.15;
 
 /// Assesses one patch on `day`, for `people` who cut by `method`.
 pub fn assess(
@@ -125,7 +109,7 @@ fn assessed(patch: &Prepared, case: &Case, ruling: Ruling) -> Assessment {
         ask_first: asks_first(case),
         found_growing: found_growing(case.visits, case.patch.name.patch(), patch.crop(), case.day),
         site_cautions: patch.site.site.record.cautions.clone(),
-        quadrat_advice: quadrat_advice(case),
+        test_waiting: waiting(patch, case.day).next(),
         room_on_site: room_beside_promises(case),
         people_at_once: TroddenGround::of(case.patch, &case.extent).room(),
         ruling,
@@ -141,24 +125,4 @@ fn asks_first(case: &Case) -> bool {
             && permission.holds_on(case.day)
             && permission.covers_crop(&case.crop.name)
     })
-}
-
-fn quadrat_advice(case: &Case) -> Option<QuadratAdvice> {
-    let (state, share) = (case.state?, case.share()?);
-    let survey = state.last_survey.estimate;
-    let doubt_costs = if state.standing > 0.0 { 1.0 - state.low() / state.standing } else { 0.0 };
-    if doubt_costs <= COSTLY_DOUBT {
-        return None;
-    }
-    let cv = survey.relative_standard_error() * (survey.n as f64).sqrt();
-    let usefulness = Usefulness {
-        cv,
-        z: State::LOW_BOUND_Z,
-        limit_without_doubt: share.slack * share.fraction() * state.standing,
-        smallest_useful: case.smallest_useful(),
-    };
-    let enough = usefulness.enough();
-    let quadrats = (2 * survey.n).min(enough.max(survey.n));
-    let adds = usefulness.limit(quadrats) - share.most();
-    (adds > 0.0).then_some(QuadratAdvice { doubt_costs, quadrats, enough, adds })
 }

@@ -5,6 +5,7 @@ use crate::catalogue::Catalogue;
 use crate::crop::{account, standing_crop};
 use crate::pressure::{Resistance, TroddenGround};
 use crate::records::Sourced;
+use crate::regrowth::{Event, Seen};
 use crate::units::percent;
 
 /// One sentence each, without its full stop.
@@ -42,14 +43,7 @@ pub(super) fn model_values(patch: &Prepared) -> Vec<String> {
                 recovery.days
             ),
         ),
-        sourced(
-            &crop.kept_standing,
-            format!(
-                "{} is always kept standing, so the share is never over {}",
-                percent(crop.kept_standing.value),
-                percent(patch.terms.largest_share)
-            ),
-        ),
+        sourced(&crop.kept_standing, kept_standing(patch)),
     ];
     all.push(match &crop.growth_by_month {
         _ if patch.terms.counts_whole_years() => {
@@ -61,6 +55,21 @@ pub(super) fn model_values(patch: &Prepared) -> Vec<String> {
             .to_owned(),
     });
     all
+}
+
+fn kept_standing(patch: &Prepared) -> String {
+    let kept = percent(patch.crop().kept_standing.value);
+    let terms = &patch.terms;
+    let most = percent(terms.largest_share);
+    let is_test = |event: &Event| matches!(event.seen, Seen::Tested(_));
+    match terms.by_test.filter(|_| patch.history.events().iter().any(is_test)) {
+        Some(by_test) => format!(
+            "{kept} is kept standing until a first recovery test, so the share is never over \
+             {most}, and then never over {}, refilled at what the test makes believable",
+            percent(by_test.tested_share)
+        ),
+        None => format!("{kept} is always kept standing, so the share is never over {most}"),
+    }
 }
 
 fn overrides(patch: &Prepared) -> impl Iterator<Item = String> {

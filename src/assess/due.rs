@@ -6,7 +6,8 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-use super::advice::{PatchAdvice, WhySurvey, advise};
+use super::advice::{PRECISION, PatchAdvice, WhySurvey, advise};
+use super::comeback::waiting;
 use super::decline::trend;
 use super::{Opening, Prepared, assess_in_brief};
 use crate::crop::Trend;
@@ -14,10 +15,8 @@ use crate::records::{
     Basis, Closure, Crop, Fact, FactId, Ledger, PatchName, Permission, Purpose, SiteFacts,
     SiteName, Walk, WalkName,
 };
+use crate::regrowth::SecondCut;
 use crate::rules::{Promise, answer_for, promises_not_kept};
-
-/// The precision that surveys are advised for; it has no say in when one lapses.
-const PRECISION: f64 = 0.2;
 
 /// Nobody's eye tells a tenth less from as much.
 const WORTH_A_LOOK: f64 = 0.9;
@@ -79,6 +78,12 @@ pub enum What {
         site: SiteName,
         purpose: Purpose,
     },
+    /// Marked squares to be cut a second time: the day is when that tells most.
+    CutAgain {
+        patch: PatchName,
+        begun: Date,
+        when: SecondCut,
+    },
     PermissionEnds {
         site: SiteName,
         basis: Basis,
@@ -131,12 +136,13 @@ impl What {
             Self::Walk { .. } => 4,
             Self::SayWhatFor { .. } => 5,
             Self::Survey(_) => 6,
-            Self::PermissionEnds { .. } => 7,
-            Self::ClosureEnds { .. } => 8,
-            Self::Shuts { .. } => 9,
-            Self::Opens { .. } => 10,
-            Self::LooksThin { .. } => 11,
-            Self::Declines { .. } => 12,
+            Self::CutAgain { .. } => 7,
+            Self::PermissionEnds { .. } => 8,
+            Self::ClosureEnds { .. } => 9,
+            Self::Shuts { .. } => 10,
+            Self::Opens { .. } => 11,
+            Self::LooksThin { .. } => 12,
+            Self::Declines { .. } => 13,
         }
     }
 
@@ -152,6 +158,7 @@ impl What {
             | Self::ClosureEnds { site, .. } => vec![site],
             Self::Survey(advice) => vec![advice.patch.site()],
             Self::PromiseTooLarge { patch, .. }
+            | Self::CutAgain { patch, .. }
             | Self::Opens { patch, .. }
             | Self::Shuts { patch, .. }
             | Self::LooksThin { patch, .. }
@@ -173,7 +180,7 @@ pub fn due(ledger: &Ledger, prepared: &[Prepared], on: Date, until: Date) -> Due
     tasks.extend(surveys(prepared, on, until));
     tasks.extend(ledger.sites.iter().flat_map(|site| terms(site, on, until)));
     let of_patches: Vec<Vec<Task>> =
-        prepared.par_iter().map(|patch| of_patch(patch, &coming, on)).collect();
+        prepared.par_iter().map(|patch| of_patch(patch, &coming, on, until)).collect();
     tasks.extend(of_patches.into_iter().flatten());
     tasks.sort_by_key(|task| (task.day, task.what.rank()));
     DueList { on, until, tasks }
@@ -302,7 +309,7 @@ fn follows(ended: &Permission, site: &SiteFacts, day: Date) -> bool {
     covers(&ended.crops)
 }
 
-fn of_patch(patch: &Prepared, coming: &[&Fact<Walk>], on: Date) -> Vec<Task> {
+fn of_patch(patch: &Prepared, coming: &[&Fact<Walk>], on: Date, until: Date) -> Vec<Task> {
     let name = &patch.facts.patch.record.name;
     let case = patch.case(on, None, None);
     let mut tasks = Vec::new();
@@ -310,6 +317,10 @@ fn of_patch(patch: &Prepared, coming: &[&Fact<Walk>], on: Date) -> Vec<Task> {
         let (day, crop) = (promise.day, patch.crop().clone());
         let what = What::PromiseTooLarge { patch: name.clone(), crop, promise };
         tasks.push(Task { day, what });
+    }
+    for (begun, when) in waiting(patch, on).filter(|(_, when)| when.best_day <= until) {
+        let what = What::CutAgain { patch: name.clone(), begun, when };
+        tasks.push(Task { day: when.best_day, what });
     }
     let mut wanting = coming.iter().filter(|walk| wants(&walk.record, patch)).peekable();
     if wanting.peek().is_some() {

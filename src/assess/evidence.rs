@@ -5,7 +5,10 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::Prepared;
+use super::advice::{PatchAdvice, advise_on};
+use super::comeback::{Comeback, comeback};
 use super::decline::{Response, response, trend};
+use super::fall::{Fall, fall};
 use crate::crop::Trend;
 use crate::regrowth::{Event, Seen, State};
 
@@ -21,6 +24,11 @@ pub struct Evidence {
     pub trend: Trend,
     /// What a decline asks for.
     pub response: Option<Response>,
+    pub comeback: Comeback,
+    /// Why the limit fell, where nothing was cut.
+    pub fall: Option<Fall>,
+    /// What a survey would add, as `advise` has it.
+    pub survey: Option<PatchAdvice>,
 }
 
 /// How sure the standing crop is.
@@ -87,6 +95,9 @@ pub fn evidence(patch: &Prepared, day: Date) -> Evidence {
         sureness: sureness(patch, &sightings, day),
         eyes: eyes(patch, &sightings, day),
         response: response(patch, &trend),
+        comeback: comeback(patch, day),
+        fall: fall(patch, day),
+        survey: advise_on(patch, day),
         sightings,
         trend,
     }

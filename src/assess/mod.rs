@@ -5,12 +5,14 @@ mod assessment;
 mod assumptions;
 mod briefing;
 mod calendar;
+mod comeback;
 mod contested;
 mod contradictions;
 mod day_ruling;
 mod decline;
 mod due;
 mod evidence;
+mod fall;
 mod found_growing;
 mod if_surveyed;
 mod meeting;
@@ -23,24 +25,25 @@ mod prepared;
 mod profile;
 mod season;
 pub mod season_report;
+mod test_plan;
 mod week;
 
-pub use advice::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey, advise};
-pub use assessment::{
-    Assessment, QuadratAdvice, assess, assess_case, assess_case_in_brief, assess_in_brief,
-};
+pub use advice::{HORIZON_DAYS, PRECISION, PatchAdvice, SurveyAdvice, WhySurvey, advise};
+pub use assessment::{Assessment, assess, assess_case, assess_case_in_brief, assess_in_brief};
 pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use calendar::{
     Ahead, Calendar, CutSpan, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth,
     RoleYear, Standing, calendar,
 };
+pub use comeback::{ByATest, Comeback, Outcome, Speed, Tested, Worth, comeback};
 pub use contested::{MOST_SHARED, SharedGround, shared_ground};
 pub use contradictions::contradictions;
 pub use day_ruling::{DayFigures, DayRuling, day_rulings};
 pub use decline::Response;
 pub use due::{DueList, Task, What, due};
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
+pub use fall::{Cause, Fall, LastSeen};
 pub use found_growing::{FoundGrowing, found_growing};
 pub use meeting::{
     Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
@@ -60,4 +63,5 @@ pub use prepared::{
 };
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};
+pub use test_plan::{RatioLine, TestPlan, plan_test};
 pub use week::{CropTotal, WeekAnswer, WeekPlace, week};

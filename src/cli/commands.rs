@@ -8,8 +8,8 @@ use jiff::civil::Date;
 use super::args::day;
 use super::{
     backup, boxes, calendar, check, close, correct, crops, cut, demo, due, export, glance, history,
-    load, merge, new, permit, pressure, rehearse, report, restore, shell, survey, undo, visit,
-    walk, week,
+    load, merge, new, permit, pressure, recovery, rehearse, report, restore, shell, survey, undo,
+    visit, walk, week,
 };
 
 /// In the folder where one works.
@@ -61,6 +61,8 @@ pub enum Command {
     /// Record what was measured on one patch; `survey plan` draws places for quadrats, `survey
     /// advise` says where a survey gains most.
     Survey(survey::SurveyAsked),
+    /// Find out how fast a patch comes back: plan and record a test with marked squares.
+    Recovery(recovery::RecoveryAsked),
     /// Record a judgement by eye.
     Glance(glance::GlanceMade),
     /// Shut a site or a patch, and say what that changes.

@@ -35,7 +35,7 @@ macro_rules! carried {
 }
 
 /// The scenario in `sites/`, so that the demo works away from it too.
-const FILES: [Source; 12] = carried![
+const FILES: [Source; 13] = carried![
     "estate.geojson",
     "shore.geojson",
     "commons.geojson",
@@ -46,6 +46,7 @@ const FILES: [Source; 12] = carried![
     "glances.csv",
     "visits.csv",
     "cuts.csv",
+    "clippings.csv",
     "walks.csv",
     "holds.csv",
 ];
@@ -125,6 +126,7 @@ fn what_next(context: &Context) -> String {
         "\nTry next:\n  {stintbook} check \"mill bank\" --people 9\n  \
          {stintbook} cut \"mill bank\" 650g --people 9 --by Ida\n  \
          {stintbook} check \"mill bank\"\n  \
+         {stintbook} check slipway --full\n  \
          {stintbook} walk split \"creek walk\"\n  \
          {stintbook} walk plan --site Wendlestow --want \"green leaf=2kg\"\n  \
          {stintbook} calendar --month 2027-04\n  \

@@ -38,6 +38,7 @@ mod named;
 mod new;
 mod permit;
 mod pressure;
+mod recovery;
 mod rehearse;
 mod rehearse_plan;
 mod report;
@@ -105,6 +106,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Cut(asked) => cut::run(context, &asked),
         Command::Visit(made) => visit::run(context, &made),
         Command::Survey(asked) => survey::run(context, &asked),
+        Command::Recovery(asked) => recovery::run(context, &asked),
         Command::Glance(asked) => glance::run(context, &asked),
         Command::Close(asked) => close::close(context, &asked),
         Command::Reopen(asked) => close::reopen(context, &asked),

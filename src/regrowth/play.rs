@@ -61,6 +61,11 @@ impl<'a> Play<'a> {
         self.state.map(|state| state.advanced(self.terms, self.growth, day))
     }
 
+    /// What tests taken in so far say, whether anyone has surveyed or not.
+    pub fn recovering(&self) -> Recovering {
+        self.state.map_or(self.tested_before, |state| state.recovering)
+    }
+
     /// How the patch looks against how it used to.
     pub fn sight(&self) -> &Sight {
         &self.sight

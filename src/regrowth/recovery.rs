@@ -14,7 +14,7 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::{Growth, Terms};
-use crate::records::{Habit, TestDesign};
+use crate::records::{Clipping, Habit, TestDesign};
 
 /// How full a square that nobody cuts is on average, as a part of the full crop.
 const UNDISTURBED: f64 = 0.85;
@@ -105,6 +105,9 @@ pub enum NoTest {
 }
 
 impl RecoveryTest {
+    /// As many pairs of squares as a test is advised to have.
+    pub const ADVISED_SQUARES: u32 = 8;
+
     /// The test that these baskets make of a crop.
     ///
     /// # Errors
@@ -126,6 +129,18 @@ impl RecoveryTest {
             () if growth_days > most => Err(NoTest::TooLate { days: growth_days, most }),
             () => Ok(Self { design, squares, left, growth_days, ratio: regrown / against }),
         }
+    }
+
+    /// What a test of so many squares, a recovery interval long, shows of a patch that comes back
+    /// so many times as fast as its profile says, if nothing errs; `None` for a crop that cannot
+    /// be tested.
+    pub fn that_shows(design: TestDesign, squares: u32, terms: &Terms, speed: f64) -> Option<Self> {
+        let (left, growth_days) = (Clipping::LEFT, terms.recovery_days);
+        let regrown = ratio_at(design, terms, left, growth_days, speed);
+        let cut_between = false;
+        let weighed =
+            Weighed { design, squares, left, growth_days, against: 1.0, regrown, cut_between };
+        Self::of(&weighed, terms).ok()
     }
 
     /// The growth days at which a second cut tells, for a crop that can be tested: from half a
@@ -254,8 +269,28 @@ impl Recovering {
         }
     }
 
+    /// What may be believed after a test by pairs, as things are believed now, each with its
+    /// weight: Gauss and Hermite's three points for a normal error (weights 1/6, 2/3, 1/6 at
+    /// −√3, 0, √3). `None` for a crop that cannot be tested.
+    pub fn what_a_test_may_say(
+        &self,
+        terms: &Terms,
+        day: Date,
+        squares: u32,
+    ) -> Option<[(f64, Self); 3]> {
+        let plain = RecoveryTest::that_shows(TestDesign::Pairs, squares, terms, 1.0)?;
+        let common = terms.by_test?.common_log_sd;
+        let grown = terms.rate_per_day * self.mean.exp() * plain.growth_days;
+        let Expected { ratio, slope } = Expected::of(plain.design, plain.left, grown);
+        let error = SQUARE_LOG_SD.powi(2) / f64::from(squares) + common.powi(2);
+        let spread = (self.variance_on(day) * slope * slope + error).sqrt();
+        let shows = |z: f64| RecoveryTest { ratio: ratio * (z * spread).exp(), ..plain };
+        let points = [(1.0 / 6.0, -3_f64.sqrt()), (2.0 / 3.0, 0.0), (1.0 / 6.0, 3_f64.sqrt())];
+        Some(points.map(|(weight, z)| (weight, self.after(terms, day, &shows(z)))))
+    }
+
     /// The same by the terms of a crop.
-    pub(super) fn after(&self, terms: &Terms, day: Date, test: &RecoveryTest) -> Self {
+    pub fn after(&self, terms: &Terms, day: Date, test: &RecoveryTest) -> Self {
         let common = terms.by_test.map_or(Self::COMMON_LOG_SD, |by_test| by_test.common_log_sd);
         self.tested(day, terms.rate_per_day, test, common)
     }

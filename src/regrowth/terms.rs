@@ -4,11 +4,11 @@
 //! The figures were chosen by closed-loop trials of the take limit (hidden truth, survey
 //! and eye errors, unreported cuts), not taken from a publication.
 
-use jiff::civil::Date;
+use jiff::civil::{Date, date};
 use jiff::{Span, ToSpan};
 
-use super::{Recovering, SeasonCurve, growth_rate};
-use crate::records::{Crop, Habit};
+use super::{Recovering, RecoveryTest, SeasonCurve, growth_rate};
+use crate::records::{Crop, Habit, TestDesign};
 use crate::units::Window;
 
 /// A recovery of this many days or more is counted in whole years, winters and all.
@@ -72,13 +72,24 @@ impl ByTest {
     }
 
     /// `None` for a crop that cannot be tested.
-    fn of(habit: Habit, largest_share: f64) -> Option<Self> {
-        let more = Self::more_once_tested(habit)?;
+    ///
+    /// Of a crop that comes back little in its interval a test tells less; there the share grows so
+    /// far that a patch that comes back as its profile says has as much after an interval as before.
+    fn of(terms: &Terms) -> Option<Self> {
+        const ANY_DAY: Date = date(2000, 1, 1);
+        let tuned = Self::more_once_tested(terms.habit)?;
+        let squares = RecoveryTest::ADVISED_SQUARES;
+        let test = RecoveryTest::that_shows(TestDesign::Pairs, squares, terms, 1.0)?;
+        let common_log_sd = Recovering::COMMON_LOG_SD;
+        let believed =
+            Recovering::UNTESTED.tested(ANY_DAY, terms.rate_per_day, &test, common_log_sd);
+        let refills = |part: f64| -(-part * terms.rate_per_day * terms.recovery_days).exp_m1();
+        let more = tuned.max(refills(1.0) / refills(believed.refill_part(ANY_DAY)));
         Some(Self {
-            untested_share: largest_share,
-            tested_share: (more * largest_share).min(1.0),
+            untested_share: terms.largest_share,
+            tested_share: (more * terms.largest_share).min(1.0),
             doubts_untested: false,
-            common_log_sd: Recovering::COMMON_LOG_SD,
+            common_log_sd,
         })
     }
 }
@@ -94,20 +105,20 @@ impl Terms {
         };
         let (slack, slack_with_glances) =
             if crop.countable { (slack, slack_with_glances) } else { (1.0, 1.0) };
-        let largest_share = 1.0 - crop.kept_standing.value;
-        Self {
+        let untested = Self {
             habit: crop.habit,
             rate_per_day: growth_rate(recovery),
             recovery_days: recovery.days,
-            largest_share,
+            largest_share: 1.0 - crop.kept_standing.value,
             visit_part,
             slack,
             slack_with_glances,
             validity,
-            by_test: ByTest::of(crop.habit, largest_share),
+            by_test: None,
             season: None,
             window: crop.window.value,
-        }
+        };
+        Self { by_test: ByTest::of(&untested), ..untested }
     }
 
     pub fn is_leaf(&self) -> bool {

@@ -127,7 +127,7 @@ impl<'a> Role<'a> {
     /// What may really stand there, by the book's own doubt. One error of the surveys bears on
     /// the standing and the full crop alike.
     fn stand(&self, truth: &mut Draws) -> Stand {
-        let State { standing, full, log_variance, last_survey, .. } = self.state;
+        let State { day, standing, full, log_variance, last_survey, recovering, .. } = self.state;
         let error = truth.normal();
         let drawn = |best: f64, log_variance: f64| {
             best * (error * log_variance.sqrt() - log_variance / 2.0).exp()
@@ -135,6 +135,14 @@ impl<'a> Role<'a> {
         let full_variance = last_survey.estimate.log_variance() / f64::from(last_survey.count);
         let standing = drawn(standing, log_variance);
         let Nature { rate_factor, rate_log_sd, year_log_sd, .. } = self.nature;
+        // A test says how fast this patch comes back.
+        let (rate_factor, rate_log_sd) = match recovering.is_tested() {
+            true => (
+                rate_factor * recovering.mean().exp(),
+                rate_log_sd.min(recovering.variance_on(day).sqrt()),
+            ),
+            false => (rate_factor, rate_log_sd),
+        };
         Stand {
             full: drawn(full, full_variance) * truth.factor(year_log_sd),
             rate_per_day: self.book.case().terms.rate_per_day

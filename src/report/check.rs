@@ -1,14 +1,18 @@
 //! One patch in full, as text for a terminal.
 
+use jiff::civil::Date;
+
+use super::comeback::{how_fast, how_fast_in_short};
 use super::counting::{goes_by, goes_by_sentence};
 use super::evidence::{decline_sentence, how_sure, in_short, trend};
+use super::fall::why_it_fell;
 use super::found_growing::before_all;
 use super::layout::{hanging, hanging_with_links, left, paragraph, right, widest};
 use super::stress::Stress;
-use crate::assess::{Assessment, Evidence};
+use crate::assess::{Assessment, Evidence, PatchAdvice, WhySurvey};
 use crate::regrowth::{Share, State};
 use crate::rules::{Verdict, how_much_is_there};
-use crate::units::{percent, spoken_day};
+use crate::units::{counted, percent, spoken_day};
 
 const LABEL: usize = 15;
 
@@ -19,8 +23,9 @@ pub fn check(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
         before_all(patch, width),
         title(patch, width),
         verdict(patch, evidence, width),
-        state(patch, width),
+        state(patch, evidence, width),
         how_sure(patch, evidence, width),
+        how_fast(patch, &evidence.comeback, width),
         trend(patch, evidence, width),
         rules(patch, width),
         reductions(patch, width),
@@ -46,7 +51,9 @@ pub fn check_in_short(
         rows.push(("standing crop", stands));
         rows.push(("share", share_row(patch, state, share)));
     }
+    rows.extend(fell(patch, evidence));
     rows.extend(evidence.sureness.iter().map(|sureness| ("how sure", in_short(patch, sureness))));
+    rows.extend(how_fast_in_short(patch, &evidence.comeback).map(|said| ("recovery", said)));
     rows.push(("trend", evidence.trend.name().to_owned()));
     rows.extend(other_limits(patch).map(|others| ("beside it", others)));
     let site = patch.site_cautions.iter().map(|said| ("the site", said.to_string()));
@@ -73,8 +80,12 @@ fn other_limits(patch: &Assessment) -> Option<String> {
     (!told.is_empty()).then(|| told.join("; "))
 }
 
+fn fell(patch: &Assessment, evidence: &Evidence) -> Option<(&'static str, String)> {
+    evidence.fall.as_ref().map(|fall| ("it fell", why_it_fell(patch, fall)))
+}
+
 fn share_row(patch: &Assessment, state: &State, share: &Share) -> String {
-    let back = (share.left / patch.terms.largest_share).max(0.0);
+    let back = (share.left / state.largest_share(&patch.terms)).max(0.0);
     format!(
         "{:.1} % of what stands may go now; {}",
         100.0 * share.fraction(),
@@ -135,16 +146,21 @@ fn open_sentence(patch: &Assessment) -> String {
     format!("{}: {most}{count}{until}.", Stress::Open.on("OPEN"))
 }
 
-fn state(patch: &Assessment, width: usize) -> String {
+fn state(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
     let mut rows = Vec::new();
     if let (Some(state), Some(share)) = (&patch.state, &patch.share) {
-        rows.extend(crop_rows(patch, state, share));
+        rows.extend(crop_rows(patch, evidence, state, share));
     }
     rows.push(("ground", ground(patch)));
     section("HOW IT STANDS", rows, width)
 }
 
-fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static str, String)> {
+fn crop_rows(
+    patch: &Assessment,
+    evidence: &Evidence,
+    state: &State,
+    share: &Share,
+) -> Vec<(&'static str, String)> {
     let show = |amount| patch.crop.show(amount);
     let (low, high) = state.eight_in_ten();
     let survey = &state.last_survey;
@@ -166,20 +182,30 @@ fn crop_rows(patch: &Assessment, state: &State, share: &Share) -> Vec<(&'static 
         ),
         ("share", share_row(patch, state, share)),
     ];
-    if let Some(advice) = patch.quadrat_advice {
-        rows.push((
-            "doubt",
-            format!(
-                "costs {} of the limit; a new survey with {} quadrats would add some {}; past {} \
-                 the next one is of no use",
-                percent(advice.doubt_costs),
-                advice.quadrats,
-                show(advice.adds),
-                advice.enough.max(advice.quadrats)
-            ),
-        ));
+    rows.extend(fell(patch, evidence));
+    if let Some(advice) = &evidence.survey {
+        rows.push(("a survey", what_a_survey_adds(advice, patch.day)));
     }
     rows
+}
+
+/// The figures of `survey advise`.
+fn what_a_survey_adds(advice: &PatchAdvice, on: Date) -> String {
+    let why = match advice.why {
+        WhySurvey::Doubt { costs } => format!("doubt costs {} of the limit", percent(costs)),
+        WhySurvey::Lapsed(last) => format!("the last one was believed until {}", spoken_day(last)),
+        WhySurvey::Lapses(last) => format!("the last one is believed until {}", spoken_day(last)),
+        WhySurvey::Never { .. } | WhySurvey::Untested { .. } => String::new(),
+    };
+    let day = match advice.day == on {
+        true => "today's limit".to_owned(),
+        false => format!("the limit of {}", spoken_day(advice.day)),
+    };
+    let adds = advice.at_stake.map_or(String::new(), |adds| {
+        let quadrats = counted(advice.quadrats as u32, "quadrat");
+        format!("; one with {quadrats} would add some {} to {day}", advice.crop.show(adds))
+    });
+    why + &adds
 }
 
 fn ground(patch: &Assessment) -> String {

@@ -2,13 +2,14 @@
 
 use serde_json::{Map, Value, json};
 
-use super::cautions;
 use super::column::{Measured, document, in_unit, number, optional};
 use super::evidence_data::{EvidenceData, trend};
+use super::survey_advice_data::{believed_until, doubt_costs, name};
 use super::week_data::patch_with_ceilings;
-use crate::assess::{Assessment, Evidence, FoundGrowing, QuadratAdvice};
+use super::{cautions, comeback, fall};
+use crate::assess::{Assessment, Evidence, FoundGrowing, PatchAdvice};
 use crate::ground::Harvestable;
-use crate::regrowth::{Share, State, Terms, Validity};
+use crate::regrowth::{Share, State, Validity};
 use crate::rules::Reduction;
 
 pub const CHECK_SCHEMA: &str = "stintbook.check/1";
@@ -29,10 +30,12 @@ pub fn check_json(assessment: &Assessment, evidence: &Evidence, assumptions: &[S
         ("ground", ground(&assessment.ground)),
         ("state", assessment.state.map_or(Value::Null, |state| amounts.state(&state))),
         ("share", assessment.share.map_or(Value::Null, |share| amounts.share(&share))),
-        ("terms", terms(&assessment.terms)),
+        ("terms", terms(assessment)),
         ("reductions", assessment.reductions.iter().map(reduction).collect()),
-        ("quadrat_advice", json!(assessment.quadrat_advice.map(|it| amounts.advice(&it)))),
+        ("limit_fell", json!(evidence.fall.as_ref().map(|fall| fall::value(assessment, fall)))),
+        ("quadrat_advice", json!(evidence.survey.as_ref().map(|it| amounts.advice(it)))),
         ("evidence", EvidenceData { assessment, evidence }.value()),
+        ("recovery", comeback::value(assessment, &evidence.comeback)),
         ("trend", trend(evidence)),
         ("assumptions", json!(assumptions)),
         ("cautions", json!(cautions::full(&assessment.crop, assessment.site_cautions.as_deref()))),
@@ -61,7 +64,10 @@ fn ground(ground: &Harvestable) -> Value {
     })
 }
 
-fn terms(terms: &Terms) -> Value {
+fn terms(assessment: &Assessment) -> Value {
+    let terms = &assessment.terms;
+    let largest_share =
+        assessment.state.map_or(terms.largest_share, |state| state.largest_share(terms));
     let (days, until) = match terms.validity {
         Validity::Days(days) => (Some(days), "days"),
         Validity::OneSeason => (None, "the crop's season ends"),
@@ -70,7 +76,7 @@ fn terms(terms: &Terms) -> Value {
         "habit": terms.habit.name(),
         "rate_per_day": terms.rate_per_day,
         "recovery_days": number(terms.recovery_days),
-        "largest_share": number(terms.largest_share),
+        "largest_share": number(largest_share),
         "visit_part": number(terms.visit_part),
         "slack": number(terms.slack),
         "slack_with_glances": number(terms.slack_with_glances),
@@ -136,12 +142,15 @@ impl Amounts<'_> {
         })
     }
 
-    fn advice(&self, advice: &QuadratAdvice) -> Value {
+    fn advice(&self, advice: &PatchAdvice) -> Value {
         json!({
-            "doubt_costs": number(advice.doubt_costs),
+            "why": name(advice.why),
+            "believed_until": believed_until(advice.why).map(|day| day.to_string()),
+            "doubt_costs": doubt_costs(advice.why).map(number),
+            "day": advice.day.to_string(),
             "quadrats": advice.quadrats,
-            "enough_quadrats": advice.enough,
-            (self.named("adds")): number(advice.adds),
+            "quadrats_for_precision": advice.for_precision,
+            (self.named("adds")): optional(advice.at_stake),
         })
     }
 }

@@ -58,6 +58,7 @@ fn heading(what: &What) -> String {
         What::Survey(advice) => format!("survey {}", advice.patch),
         What::SayWhatFor { site, .. } => format!("say what leave on {site} is for"),
         What::NotForThis { site, .. } => format!("no leave on {site}"),
+        What::CutAgain { patch, .. } => format!("squares on {patch}"),
         What::PermissionEnds { site, .. } => format!("permission on {site}"),
         What::ClosureEnds { site, patch: None, .. } => format!("closure of {site}"),
         What::ClosureEnds { site, patch: Some(patch), .. } => format!("closure of {site}/{patch}"),
@@ -116,6 +117,12 @@ fn said(task: &Task, on: Date) -> String {
         What::NotForThis { walk, purpose, .. } => {
             format!("no permission there is for {}, as {walk} needs", purpose.spoken())
         }
+        What::CutAgain { begun, when, .. } => format!(
+            "the second cut of the recovery test begun on {}, by {} at the latest; `stintbook \
+             recovery finish` records it",
+            spoken_day(*begun),
+            spoken_day(when.last_day)
+        ),
         What::PermissionEnds { basis, crops, .. } => {
             let of = of_crops(crops);
             format!("the {basis} one{of} ends, and none that is known follows it")
@@ -153,6 +160,7 @@ fn sort(what: &What) -> &'static str {
         What::Survey(_) => "survey",
         What::SayWhatFor { .. } => "say what for",
         What::NotForThis { .. } => "no leave",
+        What::CutAgain { .. } => "cut squares again",
         What::PermissionEnds { .. } => "permission ends",
         What::ClosureEnds { .. } => "closure ends",
         What::Opens { .. } => "opens",

@@ -46,10 +46,11 @@ const HEAD: &str = "| what goes wrong: how the share refills | yield | dips, % |
                     |---|---|---|---|---|---|---|\n";
 
 const INTRODUCTION: &str = "
-## Tried for the next edition: recovery tests
+## Recovery tests, and what is tried beside them
 
-No answer of the book goes by what follows; no record brings a test yet. Squares that stand full are
-cut by three quarters, left alone for a recovery interval and cut again; what came back sets how
+A test that a book holds sets how fast its patch refills, by the formula played here and with the
+largest shares told here; the smaller share of a patch that nobody tests, and the gentler guard, go
+into no answer. Squares that stand full are cut by three quarters, left alone for a recovery interval and cut again; what came back sets how
 fast the share refills. **By tests, untested** is a patch that nobody tests: the share refills at
 78 % of the profile's rate, and of a leaf it is at most 0.20. **Tested** is eight squares once
 before the first survey and once a year after, the largest share 0.250 of a fast leaf, 0.255 of a

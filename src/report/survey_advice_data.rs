@@ -35,7 +35,7 @@ const COLUMNS: [Column<PatchAdvice>; 12] = [
 /// Each patch in the order of the table.
 pub fn survey_advice_json(advice: &SurveyAdvice) -> String {
     let patches: Vec<Map<String, Value>> =
-        advice.patches.iter().map(|patch| object(&COLUMNS, patch)).collect();
+        advice.ranked().into_iter().map(|patch| object(&COLUMNS, patch)).collect();
     document(&json!({
         "schema": SURVEY_ADVICE_SCHEMA,
         "on": advice.on.to_string(),
@@ -52,26 +52,27 @@ pub fn survey_advice_json(advice: &SurveyAdvice) -> String {
 /// # Errors
 /// The CSV writer's own, which writing into memory has no cause for.
 pub fn survey_advice_csv(advice: &SurveyAdvice) -> Result<String, csv::Error> {
-    csv(&COLUMNS, &advice.patches)
+    csv(&COLUMNS, advice.ranked())
 }
 
-fn name(why: WhySurvey) -> &'static str {
+pub(super) fn name(why: WhySurvey) -> &'static str {
     match why {
         WhySurvey::Never { .. } => "never surveyed",
         WhySurvey::Lapsed(_) => "expired",
         WhySurvey::Lapses(_) => "expires",
         WhySurvey::Doubt { .. } => "doubt",
+        WhySurvey::Untested { .. } => "never tested",
     }
 }
 
-fn believed_until(why: WhySurvey) -> Option<Date> {
+pub(super) fn believed_until(why: WhySurvey) -> Option<Date> {
     match why {
         WhySurvey::Lapsed(last) | WhySurvey::Lapses(last) => Some(last),
-        WhySurvey::Never { .. } | WhySurvey::Doubt { .. } => None,
+        WhySurvey::Never { .. } | WhySurvey::Doubt { .. } | WhySurvey::Untested { .. } => None,
     }
 }
 
-fn doubt_costs(why: WhySurvey) -> Option<f64> {
+pub(super) fn doubt_costs(why: WhySurvey) -> Option<f64> {
     match why {
         WhySurvey::Doubt { costs } => Some(costs),
         _ => None,

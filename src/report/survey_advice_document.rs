@@ -7,12 +7,12 @@ use crate::units::{counted, percent, spoken_day};
 /// One patch a row, what gains most first.
 pub fn survey_advice_document(advice: &SurveyAdvice) -> Document {
     let (weekday, day) = (advice.on.strftime("%a"), spoken_day(advice.on));
-    let title = if advice.patches.is_empty() {
+    let title = if advice.ranked().is_empty() {
         format!("No survey is worth its while on {weekday} {day}.")
     } else {
         format!("Surveys that would gain most, as things stand on {weekday} {day}")
     };
-    let stake = (!advice.patches.is_empty())
+    let stake = (!advice.ranked().is_empty())
         .then(|| [Block::Table(table(advice)), Block::Note(WHAT_IS_AT_STAKE.to_owned())]);
     let others = Some(the_others(advice)).filter(|said| !said.is_empty()).map(Block::Paragraph);
     let blocks: Vec<Block> = stake.into_iter().flatten().chain(others).collect();
@@ -63,7 +63,7 @@ fn table(advice: &SurveyAdvice) -> Table {
         ];
         cells.map(Cell::of).to_vec()
     };
-    let rows = advice.patches.iter().map(row).collect();
+    let rows = advice.ranked().into_iter().map(row).collect();
     Table { caption: "What a survey would gain, patch by patch".to_owned(), columns, rows }
 }
 
@@ -82,8 +82,14 @@ fn why(patch: &PatchAdvice, advice: &SurveyAdvice) -> String {
         }
         WhySurvey::Lapses(last) => format!("expires on {}", spoken_day(last)),
         WhySurvey::Doubt { costs } => format!("doubt costs {} of the limit", percent(costs)),
+        WhySurvey::Untested { second_cut } => format!(
+            "a recovery test: nobody knows how fast it comes back; squares cut today and on {}",
+            spoken_day(second_cut)
+        ),
     };
-    if patch.day > advice.on && !matches!(patch.why, WhySurvey::Lapses(_)) {
+    if patch.day > advice.on
+        && !matches!(patch.why, WhySurvey::Lapses(_) | WhySurvey::Untested { .. })
+    {
         why += &format!("; to be cut from {}", spoken_day(patch.day));
     }
     if let Some(quadrats) = patch.for_precision {

@@ -1,6 +1,7 @@
 //! The week's answer in words and tables, for a terminal and for a page.
 
 use super::cautions;
+use super::comeback::to_cut;
 use super::counting::goes_by;
 use super::found_growing::before_week;
 use super::layout::UNBROKEN;
@@ -47,6 +48,7 @@ pub fn week_document(
         sections.extend(totals(&answer.totals));
         sections.extend(nothing_open(answer));
     }
+    sections.extend(squares_to_cut(answer));
     sections.extend(nothing_found.map(Section::said));
     if answer.open().next().is_some() {
         sections.extend(cautions::sections(answer.open().map(|patch| &patch.crop)));
@@ -227,6 +229,21 @@ fn totals(totals: &[CropTotal]) -> Option<Section> {
     let blocks = vec![Block::Table(Table { caption, columns, rows: rows.clone() })];
     let heading = "Altogether, in one day".to_owned();
     (!rows.is_empty()).then(|| Section { id: "totals", heading, blocks })
+}
+
+/// Recovery tests whose second cut tells something in that week.
+fn squares_to_cut(answer: &WeekAnswer) -> Option<Section> {
+    let last = answer.week.last_day();
+    let waiting = answer.patches.iter().filter_map(|patch| {
+        let (_, when) = patch.test_waiting.filter(|(_, when)| when.first_day <= last)?;
+        Some([patch.patch.to_string(), to_cut(when)].map(Cell::of).to_vec())
+    });
+    let rows: Vec<Vec<Cell>> = waiting.collect();
+    let columns = vec![Column::name(""), Column::note("")];
+    let caption = "Marked squares, and when to cut them again".to_owned();
+    let blocks = vec![Block::Table(Table { caption, columns, rows: rows.clone() })];
+    let heading = "Squares of recovery tests".to_owned();
+    (!rows.is_empty()).then(|| Section { id: "squares", heading, blocks })
 }
 
 /// Why there is nothing to cut, in one sentence.

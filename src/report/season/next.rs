@@ -119,6 +119,7 @@ fn why(advice: &PatchAdvice) -> String {
         WhySurvey::Doubt { costs } => {
             format!("doubt takes {} off what could be allowed", percent(costs))
         }
+        WhySurvey::Untested { .. } => "nobody knows how fast it comes back".to_owned(),
     }
 }
 

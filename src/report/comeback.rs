@@ -1,0 +1,198 @@
+//! How fast a patch comes back, as text and for machines.
+
+use serde_json::{Value, json};
+
+use super::check::section;
+use super::column::{Measured, in_unit, number};
+use crate::assess::{Assessment, ByATest, Comeback, Outcome, Tested, Worth};
+use crate::records::TestDesign;
+use crate::regrowth::SecondCut;
+use crate::units::{counted, percent, spoken_day};
+
+/// In full, for a crop that can be tested or a patch that was.
+pub(super) fn how_fast(patch: &Assessment, comeback: &Comeback, width: usize) -> String {
+    if patch.terms.by_test.is_none() && comeback.tests.is_empty() {
+        return String::new();
+    }
+    let mut rows = vec![("in short".to_owned(), believed(patch, comeback))];
+    rows.extend(comeback.tests.iter().map(|test| (spoken_day(test.begun), told(test))));
+    rows.extend(comeback.worth.iter().flat_map(|worth| worth_rows(patch, worth)));
+    section("HOW FAST IT COMES BACK", rows, width)
+}
+
+/// The same for a patch that has just been tested.
+pub fn recovery_told(patch: &Assessment, comeback: &Comeback, width: usize) -> String {
+    how_fast(patch, comeback, width)
+}
+
+/// For a screen: nothing of a patch that nobody has begun to test.
+pub(super) fn how_fast_in_short(patch: &Assessment, comeback: &Comeback) -> Option<String> {
+    let waiting = patch.test_waiting.map(|(_, when)| format!("a test waits: {}", to_cut(when)));
+    let tested = (comeback.speed.tests > 0).then(|| believed(patch, comeback));
+    let said: Vec<String> = tested.into_iter().chain(waiting).collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+fn believed(patch: &Assessment, comeback: &Comeback) -> String {
+    let speed = &comeback.speed;
+    let terms = &patch.terms;
+    if terms.by_test.is_none() {
+        return "taken as its profile says, for no two cuts of a test tell of it".to_owned();
+    }
+    if speed.tests == 0 {
+        return format!(
+            "never tested: it is taken to come back as its profile says, in {:.0} growth days, and \
+             the share refills as fast",
+            terms.recovery_days
+        );
+    }
+    format!(
+        "{} times as fast as its profile says, eight in ten: {} to {}; from {}. The share refills \
+         at {} of the profile's rate, up to {} of what stands",
+        times(speed.best),
+        times(speed.low),
+        times(speed.high),
+        counted(speed.tests, "test"),
+        percent(comeback.refill_part),
+        percent(comeback.largest_share)
+    )
+}
+
+/// Two digits are all that a test tells.
+pub(super) fn times(speed: f64) -> String {
+    format!("{speed:.2}")
+}
+
+/// `cut again best on 12 June 2027, from 28 May, by 9 July at the latest`.
+pub(super) fn to_cut(when: SecondCut) -> String {
+    format!(
+        "cut again best on {}, from {} on, by {} at the latest",
+        spoken_day(when.best_day),
+        spoken_day(when.first_day),
+        spoken_day(when.last_day)
+    )
+}
+
+/// `8 pairs of squares`, `8 squares`.
+pub(super) fn squares(design: TestDesign, n: u32) -> String {
+    match design {
+        TestDesign::Pairs if n == 1 => "1 pair of squares".to_owned(),
+        TestDesign::Pairs => format!("{n} pairs of squares"),
+        TestDesign::SameSquares => counted(n, "square"),
+    }
+}
+
+fn told(test: &Tested) -> String {
+    let what = format!("{} by {}", squares(test.design, test.squares), test.by);
+    match &test.outcome {
+        Outcome::Told { on, ratio, expected } => {
+            let of = match test.design {
+                TestDesign::Pairs => "of what the uncut ones did",
+                TestDesign::SameSquares => "of what they gave at first",
+            };
+            format!(
+                "{what}, again on {}: the cut squares gave {} {of}, where {} was to be expected",
+                spoken_day(*on),
+                percent(*ratio),
+                percent(*expected)
+            )
+        }
+        Outcome::Nothing { on, why } => {
+            format!("{what}, again on {}, tells nothing: {why}", spoken_day(*on))
+        }
+        Outcome::Waiting(when) => format!("{what}, waits: {}", to_cut(*when)),
+        Outcome::Missed { last_day: Some(day) } => {
+            format!("{what}, was not cut again by {} and tells nothing", spoken_day(*day))
+        }
+        Outcome::Missed { last_day: None } => {
+            format!("{what}, cannot be cut again in time and tells nothing")
+        }
+    }
+}
+
+fn worth_rows(patch: &Assessment, worth: &Worth) -> Vec<(String, String)> {
+    let show = |amount| patch.crop.show(amount);
+    let mut rows = Vec::new();
+    if let Some(untested) = worth.untested {
+        let by = match worth.now - untested {
+            more if more > 0.0 => format!("{} more", show(more)),
+            less => format!("{} less", show(-less)),
+        };
+        rows.push((
+            "the tests".to_owned(),
+            format!("let {} go {AFTER_ALL}, {by} than if nobody had tested", show(worth.now)),
+        ));
+    }
+    if let Some(ByATest { half_as_fast, as_expected, twice_as_fast, on_average }) = worth.by_a_test
+    {
+        rows.push((
+            "a test".to_owned(),
+            format!(
+                "{} may go {AFTER_ALL}; a test would make it {} if the patch comes back as its \
+                 profile says, {} if half as fast, {} if twice, {} on average; `stintbook \
+                 recovery plan` draws the squares",
+                show(worth.now),
+                show(as_expected),
+                show(half_as_fast),
+                show(twice_as_fast),
+                show(on_average)
+            ),
+        ));
+    }
+    rows
+}
+
+const AFTER_ALL: &str = "a recovery interval after a visit that took all";
+
+pub(super) fn value(assessment: &Assessment, comeback: &Comeback) -> Value {
+    let named = |name: &str| in_unit(name, assessment.measure());
+    let worth = comeback.worth.map(|worth| {
+        json!({
+            (named("now")): number(worth.now),
+            (named("untested")): worth.untested.map(number),
+            "by_a_test": worth.by_a_test.map(|may| json!({
+                (named("half_as_fast")): number(may.half_as_fast),
+                (named("as_expected")): number(may.as_expected),
+                (named("twice_as_fast")): number(may.twice_as_fast),
+                (named("on_average")): number(may.on_average),
+            })),
+        })
+    });
+    json!({
+        "in_short": believed(assessment, comeback),
+        "times_as_fast": number(comeback.speed.best),
+        "times_as_fast_low": number(comeback.speed.low),
+        "times_as_fast_high": number(comeback.speed.high),
+        "tests_told": comeback.speed.tests,
+        "refill_part": number(comeback.refill_part),
+        "largest_share": number(comeback.largest_share),
+        "tests": comeback.tests.iter().map(test).collect::<Vec<_>>(),
+        "after_a_recovery_interval": worth,
+    })
+}
+
+fn test(test: &Tested) -> Value {
+    let (on, ratio, expected, when) = match &test.outcome {
+        Outcome::Told { on, ratio, expected } => {
+            (Some(*on), Some(number(*ratio)), Some(number(*expected)), None)
+        }
+        Outcome::Nothing { on, .. } => (Some(*on), None, None, None),
+        Outcome::Waiting(when) => (None, None, None, Some(*when)),
+        Outcome::Missed { .. } => (None, None, None, None),
+    };
+    json!({
+        "design": test.design.to_string(),
+        "squares": test.squares,
+        "begun": test.begun.to_string(),
+        "by": &*test.by,
+        "ended": on.map(|day| day.to_string()),
+        "ratio": ratio,
+        "expected_ratio": expected,
+        "cut_again": when.map(|when| json!({
+            "from": when.first_day.to_string(),
+            "best": when.best_day.to_string(),
+            "until": when.last_day.to_string(),
+        })),
+        "told": told(test),
+    })
+}
