@@ -1,8 +1,9 @@
-//! What README says of files and commands is so.
+//! What README and its pages say of files and commands is so.
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
 use std::collections::BTreeSet;
+use std::path::Path;
 use std::process::Command;
 
 use stintbook::catalogue::{FIELDS, SOURCE};
@@ -10,6 +11,8 @@ use stintbook::intake::{FEATURES, SHEETS, columns};
 use stintbook::records::{Kind, Need};
 
 const README: &str = include_str!("../README.md");
+const FILES: &str = include_str!("../sites/files.md");
+const COMMANDS: &str = include_str!("../sites/commands.md");
 
 fn table(kind: Kind) -> String {
     let what = if FEATURES.contains(&kind) { "property" } else { "column" };
@@ -28,7 +31,11 @@ fn table(kind: Kind) -> String {
 fn every_column_and_property_is_in_its_table() {
     for kind in FEATURES.into_iter().chain(SHEETS) {
         let table = table(kind);
-        assert!(README.contains(&table), "README lacks the table of a {}:\n{table}", kind.name());
+        assert!(
+            FILES.contains(&table),
+            "sites/files.md lacks the table of a {}:\n{table}",
+            kind.name()
+        );
     }
 }
 
@@ -40,7 +47,10 @@ fn every_field_of_a_crop_is_in_its_table() {
     });
     let table = rows.collect::<String>();
     let heading = "| field | needed | what it takes |\n|---|---|---|\n";
-    assert!(README.contains(&(heading.to_owned() + &table)), "README lacks:\n{heading}{table}");
+    assert!(
+        FILES.contains(&(heading.to_owned() + &table)),
+        "sites/files.md lacks:\n{heading}{table}"
+    );
 }
 
 #[test]
@@ -58,12 +68,31 @@ fn every_command_is_in_the_list_and_has_an_example_in_its_help() {
     for name in commands {
         let listed =
             [format!("`stintbook {name}"), format!("stintbook {name} "), format!("-- {name}")];
-        assert!(listed.iter().any(|form| README.contains(form)), "README lacks `{name}`");
+        assert!(
+            listed.iter().any(|form| COMMANDS.contains(form)),
+            "sites/commands.md lacks `{name}`"
+        );
         if name != "verify" {
             let example = stintbook(&[name, "--help"]);
             assert!(example.contains(&format!("  stintbook {name}")), "no example for `{name}`");
         }
     }
+}
+
+#[test]
+fn what_a_page_shows_or_links_to_is_there() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let limit = include_str!("../reports/how-the-limit-works.md");
+    let pages = [("", README), ("sites", FILES), ("sites", COMMANDS), ("reports", limit)];
+    let mut links = 0;
+    for (folder, text) in pages.map(|(folder, text)| (root.join(folder), text)) {
+        for link in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
+            let file = link.split('#').next().unwrap();
+            assert!(folder.join(file).is_file(), "`{link}` leads nowhere");
+            links += 1;
+        }
+    }
+    assert!(links > 6, "{links}");
 }
 
 #[test]

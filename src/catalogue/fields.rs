@@ -1,6 +1,6 @@
 //! What a field of a crop's table is called and takes.
 //!
-//! The reader's messages, the template for crops of one's own and the README go by this list.
+//! The reader's messages, the template for crops of one's own and `sites/files.md` go by this list.
 
 use crate::records::CropField;
 

@@ -1,7 +1,7 @@
 //! What a column of a CSV, or a property of a feature, is called and takes.
 //!
 //! Each kind of record declares its own, beside the record. The reader, the messages, the
-//! templates and the README table all go by them.
+//! templates and the tables of `sites/files.md` all go by them.
 
 /// One column or property.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,4 +1,4 @@
-//! README's examples of surveys, loaded as they stand there.
+//! The examples of surveys in `sites/files.md`, loaded as they stand there.
 
 use stintbook::catalogue::Catalogue;
 use stintbook::crop::Extent;
@@ -7,7 +7,7 @@ use stintbook::intake::{CropNames, Known, Placed, Placer, read};
 use stintbook::records::{Crop, Directory, GpsPoint, KnownPatch, Record, SiteName};
 use stintbook::units::{Metres, SquareMetres};
 
-const README: &str = include_str!("../../README.md");
+const FILES: &str = include_str!("../../sites/files.md");
 
 /// A book that knows one patch.
 struct OnePatch;
@@ -45,10 +45,10 @@ fn every_example_of_a_survey_can_be_loaded_and_comes_to_a_standing_crop() {
     let known = Known { names: &names, crops: &OnePatch, placer: &OnePatch };
     let hedge = Extent { area: SquareMetres(60.0), length: Some(Metres(40.0)), plants: None };
     let examples: Vec<&str> =
-        README.split("```csv\n").skip(1).map(|rest| rest.split("```").next().unwrap()).collect();
+        FILES.split("```csv\n").skip(1).map(|rest| rest.split("```").next().unwrap()).collect();
     assert_eq!(examples.len(), 3);
     for example in examples {
-        let read = read("README.md", example.as_bytes(), known);
+        let read = read("files.md", example.as_bytes(), known);
         let entries = read.unwrap_or_else(|problems| panic!("{problems}\n{example}")).entries;
         let [Record::Survey(survey)] =
             &entries.iter().map(|entry| entry.record.clone()).collect::<Vec<_>>()[..]
