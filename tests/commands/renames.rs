@@ -150,7 +150,7 @@ fn a_walk_goes_to_the_site_that_was_meant_whatever_it_is_called_by_now() {
     trial.run("walk sheet \"spring walk\" --recorded-on 2021-03-11 --out sheet.html").done();
     let sheet = trial.read("sheet.html");
     assert!(sheet.contains("Height") && !sheet.contains("Hill"), "the sheet has the old name");
-    has(&trial.run("week --on 2021-03-20").done(), &["OPEN", "Height", "holds"]);
+    has(&trial.run("week --all --on 2021-03-20").done(), &["OPEN", "Height", "holds"]);
     // What is exported says so too, and neither it nor an older export adds anything.
     trial.run("export new").done();
     has(&trial.read("new/walks.csv"), &[",Height,"]);
