@@ -139,6 +139,20 @@ fn the_first_four_visits_take_half() {
 }
 
 #[test]
+fn what_a_recovery_test_clips_is_charged_by_weight_and_is_no_visit() {
+    let (mut clipped, mut cut) = (Patch::new(), Patch::new());
+    for week in 1..=4 {
+        clipped.happens(after(7 * week), Seen::Clipped(50.0));
+        cut.cut(after(7 * week), 50.0, Taken::ByWeight);
+    }
+    let (of_test, of_visits) = (clipped.state(after(29)), cut.state(after(29)));
+    close(of_test.standing, of_visits.standing);
+    assert!(of_test.share_left < cut.terms.largest_share && of_test.was_cut());
+    assert_eq!((of_test.visits, of_visits.visits), (0, 4));
+    assert_eq!((clipped.share(after(29)).start, cut.share(after(29)).start), (0.5, 1.0));
+}
+
+#[test]
 fn each_habit_has_its_visit_part_slack_and_validity() {
     for (habit, visit_part, slack, slack_with_glances, validity) in [
         (Habit::FastLeaf, 1.0, 1.5, 1.25, Validity::Days(90)),

@@ -65,7 +65,7 @@ pub(super) fn fall(patch: &Prepared, day: Date) -> Option<Fall> {
     let ruling = rule_on(&case);
     let now = ruling.most.unwrap_or(0.0);
     let last_cut = patch.history.until(day).iter().rev().find_map(|event| match event.seen {
-        Seen::Cut { amount, .. } if amount > 0.0 => Some(event.day),
+        Seen::Cut { amount, .. } | Seen::Clipped(amount) if amount > 0.0 => Some(event.day),
         _ => None,
     });
     let mut before: Option<(Date, f64)> = None;
@@ -135,7 +135,7 @@ fn last_seen(patch: &Prepared, after: Date, until: Date) -> Option<LastSeen> {
         let kind = match event.seen {
             Seen::Survey(_) => "survey",
             Seen::Glance(_) => "glance",
-            Seen::Tested(_) | Seen::Cut { .. } | Seen::Disturbed { .. } => return None,
+            Seen::Tested(_) | Seen::Clipped(_) | Seen::Cut { .. } | Seen::Disturbed => return None,
         };
         Some(LastSeen { day: event.day, by: event.by.clone(), kind })
     };

@@ -56,7 +56,8 @@ mod week;
 
 use std::process::ExitCode;
 
-use commands::Command;
+use clap::CommandFactory;
+use commands::{Arguments, Command};
 use context::Context;
 use failure::{Failure, Status};
 
@@ -125,8 +126,8 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Merge(asked) => merge::run(context, &asked),
         Command::Verify => verify::run(context),
         Command::Backup(asked) => backup::run(context, &asked),
-        Command::Completions(asked) => shell::completions(context, &asked),
-        Command::Man(asked) => shell::man(context, &asked),
+        Command::Completions(asked) => shell::completions(context, &asked, Arguments::command()),
+        Command::Man(asked) => shell::man(context, &asked, Arguments::command()),
         Command::Restore(asked) => restore::run(context, &asked),
     }
 }

@@ -6,7 +6,6 @@ use super::args::words;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::own_crops::{OWN_CROPS, SITES};
-use super::signed::BY_FILE;
 use super::writing::{make_in, write_all, write_file};
 use crate::book::Book;
 use crate::catalogue;
@@ -14,6 +13,9 @@ use crate::intake::templates;
 use crate::report::layout::paragraph;
 
 const BOOK: &str = "stintbook.sqlite";
+
+/// Beside the book: whoever works here, on a line.
+pub const BY_FILE: &str = "by.txt";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook new myland && cd myland")]

@@ -3,9 +3,8 @@
 
 use std::path::PathBuf;
 
-use clap::CommandFactory;
+use clap::Command;
 
-use super::commands::Arguments;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::writing::{make, write_all};
@@ -38,7 +37,12 @@ pub struct ManPages {
 
 const NAME: &str = "stintbook";
 
-pub fn completions(context: &Context, asked: &Completions) -> Result<Status, Failure> {
+/// `all` is the list of all commands.
+pub fn completions(
+    context: &Context,
+    asked: &Completions,
+    mut all: Command,
+) -> Result<Status, Failure> {
     use clap_complete::Shell as Known;
     let shell = match asked.shell {
         Shell::Bash => Known::Bash,
@@ -46,13 +50,13 @@ pub fn completions(context: &Context, asked: &Completions) -> Result<Status, Fai
         Shell::Fish => Known::Fish,
     };
     let mut script = Vec::new();
-    clap_complete::generate(shell, &mut Arguments::command(), NAME, &mut script);
+    clap_complete::generate(shell, &mut all, NAME, &mut script);
     context.print_own(&String::from_utf8_lossy(&script))?;
     Ok(Status::Done)
 }
 
-pub fn man(context: &Context, asked: &ManPages) -> Result<Status, Failure> {
-    let mut all = Arguments::command();
+/// `all` is the list of all commands.
+pub fn man(context: &Context, asked: &ManPages, mut all: Command) -> Result<Status, Failure> {
     all.build();
     let mut pages = Vec::new();
     collect(&all, NAME, &mut pages)?;
@@ -65,7 +69,7 @@ pub fn man(context: &Context, asked: &ManPages) -> Result<Status, Failure> {
 
 /// The page of a command and of those under it: `stintbook-walk-new.1`.
 fn collect(
-    command: &clap::Command,
+    command: &Command,
     name: &str,
     pages: &mut Vec<(String, String)>,
 ) -> Result<(), Failure> {

@@ -7,10 +7,8 @@ use std::path::PathBuf;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Error, Parser};
 
-use super::commands::Arguments;
-
-/// Beside the book: whoever works here, on a line.
-pub const BY_FILE: &str = "by.txt";
+use super::commands::{Arguments, USUAL_BOOK};
+use super::new::BY_FILE;
 
 /// What people sign with.
 const SIGNATURES: [&str; 2] = ["--by", "--leader"];
@@ -58,5 +56,5 @@ fn book(typed: &[OsString]) -> PathBuf {
         typed.iter().find_map(|word| word.to_str()?.strip_prefix("--book=").map(OsString::from));
     let set = || std::env::var_os("STINTBOOK");
     let named = behind.cloned().or(joined).or_else(set);
-    named.map_or_else(|| PathBuf::from(super::commands::USUAL_BOOK), PathBuf::from)
+    named.map_or_else(|| PathBuf::from(USUAL_BOOK), PathBuf::from)
 }

@@ -3,7 +3,7 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use super::{Event, Eyes, Growth, History, Play, Seen, State, Terms};
+use super::{Event, Eyes, Growth, History, Play, State, Terms};
 
 /// Everything that makes the state of one patch.
 #[derive(Clone, Copy, Debug)]
@@ -51,7 +51,7 @@ impl<'a> Course<'a> {
         }
         let days = from.series(1.day()).take_while(|day| *day <= to);
         days.map(|day| {
-            let is_cut = |event: &Event| matches!(event.seen, Seen::Cut { .. });
+            let is_cut = |event: &Event| event.seen.is_cut();
             while let Some(event) = events.next_if(|event| event.day == day && !is_cut(event)) {
                 play.take(event, self.eyes);
             }

@@ -33,6 +33,9 @@ pub enum Seen {
     Survey(Estimate),
     /// A recovery test, on the day of its second cut.
     Tested(RecoveryTest),
+    /// What a day of a recovery test cut from its squares: charged by weight, and no visit, so
+    /// that a patch is not thought to have borne one.
+    Clipped(f64),
     Cut {
         amount: f64,
         taken: Taken,
@@ -60,7 +63,11 @@ impl History {
         });
         let cuts = facts.cuts.iter().map(|fact| {
             let cut = &fact.record;
-            let seen = Seen::Cut { amount: cut.amount.value, taken: cut.taken, people: cut.people };
+            let (amount, taken, people) = (cut.amount.value, cut.taken, cut.people);
+            let seen = match facts.clippings.iter().any(|clipping| clipping.id == fact.id) {
+                true => Seen::Clipped(amount),
+                false => Seen::Cut { amount, taken, people },
+            };
             event(fact.happened_on, &fact.by, seen)
         });
         let tests = tests(facts, terms, growth);
@@ -100,7 +107,7 @@ impl History {
 
     /// What had happened by the morning of `day`: without its cuts, and without what came later.
     pub fn without_cuts_of(&self, day: Date) -> Self {
-        let is_cut = |event: &&Event| matches!(event.seen, Seen::Cut { .. });
+        let is_cut = |event: &&Event| event.seen.is_cut();
         let events = self.until(day).iter().filter(|event| event.day < day || !is_cut(event));
         Self { events: events.cloned().collect() }
     }
@@ -160,7 +167,7 @@ fn tests(facts: &PatchFacts, terms: &Terms, growth: &Growth) -> impl Iterator<It
 
 fn cuts_in(events: &[Event]) -> impl Iterator<Item = (Date, f64)> {
     events.iter().filter_map(|event| match event.seen {
-        Seen::Cut { amount, .. } => Some((event.day, amount)),
+        Seen::Cut { amount, .. } | Seen::Clipped(amount) => Some((event.day, amount)),
         _ => None,
     })
 }
@@ -168,6 +175,7 @@ fn cuts_in(events: &[Event]) -> impl Iterator<Item = (Date, f64)> {
 fn visits_in(events: &[Event]) -> impl Iterator<Item = (Date, Option<u32>)> {
     events.iter().filter_map(|event| match event.seen {
         Seen::Cut { people, .. } => Some((event.day, people)),
+        Seen::Clipped(_) => Some((event.day, None)),
         _ => None,
     })
 }
@@ -179,13 +187,18 @@ fn count_days(days: impl Iterator<Item = Date>) -> u32 {
 }
 
 impl Seen {
+    /// Whether something left the patch for good.
+    pub fn is_cut(&self) -> bool {
+        matches!(self, Self::Cut { .. } | Self::Clipped(_))
+    }
+
     fn order(&self) -> u8 {
         match self {
             Self::Disturbed => 0,
             Self::Glance(_) => 1,
             Self::Survey(_) => 2,
             Self::Tested(_) => 3,
-            Self::Cut { .. } => 4,
+            Self::Cut { .. } | Self::Clipped(_) => 4,
         }
     }
 }

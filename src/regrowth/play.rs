@@ -119,10 +119,16 @@ impl<'a> Play<'a> {
                     self.tested_before = self.tested_before.after(self.terms, event.day, test);
                 }
             },
-            Seen::Cut { amount, taken, .. } => self.cut(event, *amount, *taken),
+            Seen::Cut { amount, taken, .. } => {
+                self.cut(event, *amount, *taken);
+                if let Some(state) = &mut self.state {
+                    state.visited_today |= *amount > 0.0;
+                }
+            }
+            Seen::Clipped(amount) => self.cut(event, *amount, Taken::ByWeight),
         }
         if let Some(state) = &mut self.state {
-            let is_cut = matches!(event.seen, Seen::Cut { .. });
+            let is_cut = event.seen.is_cut();
             // Thin only if it is thinner than it used to be, and than the time of year explains.
             let sights = match self.terms.season {
                 None => [&self.sight; 2],

@@ -38,9 +38,10 @@ pub struct State {
     pub(super) thin_tomorrow: f64,
     /// Where the sight index shuts the patch, how many surveys of the full crop would open it.
     pub surveys_to_reopen: u32,
-    /// Earlier days on which something was cut since the first survey.
+    /// Earlier days on which visitors cut something since the first survey.
     pub visits: u32,
-    pub(super) cut_today: bool,
+    pub(super) visited_today: bool,
+    was_cut: bool,
     pub last_survey: SurveyMemory,
     /// Whether anyone has ever glanced at the patch.
     pub glanced: bool,
@@ -66,7 +67,7 @@ pub struct SurveyMemory {
 impl State {
     /// Whether anything was cut since the first survey.
     pub fn was_cut(&self) -> bool {
-        self.visits > 0 || self.cut_today
+        self.was_cut
     }
 
     /// The low bound lies half a log-sd under the best estimate: about the 31st percentile.
@@ -108,7 +109,8 @@ impl State {
             thin_tomorrow: 1.0,
             surveys_to_reopen: 0,
             visits: 0,
-            cut_today: false,
+            visited_today: false,
+            was_cut: false,
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },
             glanced: false,
             recovering,
@@ -144,8 +146,8 @@ impl State {
             log_variance: (self.log_variance + doubt).min(MOST_DOUBT.max(self.log_variance)),
             share_left: most - (most - self.share_left) * (-refilled).exp(),
             thin: self.thin_tomorrow,
-            visits: self.visits + u32::from(self.cut_today),
-            cut_today: false,
+            visits: self.visits + u32::from(self.visited_today),
+            visited_today: false,
             ..*self
         }
     }
@@ -213,7 +215,7 @@ impl State {
     pub fn cut(&mut self, amount: f64, taken: Taken, share: &Share) {
         self.share_left -= share.spent_by(amount, taken);
         self.standing = (self.standing - amount).max(LEAST_LEFT * self.full).min(self.standing);
-        self.cut_today |= amount > 0.0;
+        self.was_cut |= amount > 0.0;
     }
 
     /// What a survey is held against where the season is left out of it.

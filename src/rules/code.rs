@@ -78,7 +78,7 @@ fn taken_today(case: &Case, cap: CodeCap, state: &State) -> f64 {
         Seen::Cut { amount, .. } if amount <= 0.0 => 0.0,
         Seen::Cut { taken: Taken::All, .. } => cap.fraction,
         Seen::Cut { taken: Taken::OneIn(n), .. } => 1.0 / f64::from(n),
-        Seen::Cut { taken: Taken::ByWeight, amount, .. } => amount / stood,
+        Seen::Cut { taken: Taken::ByWeight, amount, .. } | Seen::Clipped(amount) => amount / stood,
         _ => 0.0,
     });
     fractions.sum()
