@@ -1,10 +1,17 @@
 //! Every table at every width: what it says is the same, and whole.
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::{env, fs};
 
 use crate::hill::{LIFTED, PARTIES, SOUTH, SURVEY, WEST, patch_of, places, polygon, site};
 use crate::said::Said;
 use crate::trial::Trial;
+
+/// Widths whose text is kept in `tests/commands/goldens/`. `GOLDENS=make cargo test --test commands
+/// goldens` makes them anew; look at what moved before you commit it.
+const KEPT: [usize; 5] = [40, 60, 80, 120, 200];
+const MAKE: &str = "GOLDENS";
 
 const SITE: &str = "The Great Estate of Hollowdene and the Longer Marsh 31407";
 /// Alike for longer than any column is wide.
@@ -130,4 +137,39 @@ fn a_document_has_every_name_whole_within_its_width() {
             assert!(longest <= Some(width), "`{words}` at {width} takes {longest:?}:\n{said}");
         }
     }
+}
+
+#[test]
+fn the_answers_of_the_demo_are_its_goldens() {
+    let trial = Trial::new();
+    trial.run("demo --on 2027-03-14").done();
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/commands/goldens");
+    let makes = env::var_os(MAKE).is_some_and(|word| word == "make");
+    if makes {
+        fs::create_dir_all(&folder).unwrap();
+    }
+    let mut apart = Vec::new();
+    for (name, words) in [
+        ("week", "week"),
+        ("week-all", "week --all"),
+        ("check", "check \"mill bank\" --people 9"),
+        ("pressure", "pressure --season 2026/27"),
+        ("plan", "walk plan --for \"own use\" --site Ammerlow --want \"green leaf=500g\""),
+        ("due", "due"),
+        ("box", "box --month 2027-04 --count 3 --each \"green leaf=100g\""),
+        ("advise", "survey advise"),
+    ] {
+        for width in KEPT {
+            let asked = format!("{words} --book demo.sqlite --on 2027-03-14");
+            let said = at(&trial, &asked, width);
+            let file = folder.join(format!("{name}-{width}.txt"));
+            if makes {
+                fs::write(&file, &said).unwrap();
+            }
+            if fs::read_to_string(&file).unwrap_or_default() != said {
+                apart.push(format!("{}:\n{said}", file.display()));
+            }
+        }
+    }
+    assert!(apart.is_empty(), "{MAKE}=make makes them anew: {}", apart.join("\n"));
 }
