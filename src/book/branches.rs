@@ -190,7 +190,7 @@ pub(super) fn clash(ends: &Ends, book: &Connection) -> rusqlite::Result<Option<C
         let of_id = Condition::of("WHERE id = ?", values);
         each_fact(found, of_id, None, book, &mut |_, _, fact| {
             let by = put_right_by(fact.id, book)?.unwrap_or_else(|| fact.by.clone());
-            endings.push(Ending::Says(fact, by));
+            endings.push(Ending::Says(Box::new(fact), by));
             Ok(())
         })?;
     }

@@ -33,10 +33,13 @@ pub(super) enum MethodSoFar {
     Cover(CoverSoFar),
 }
 
+/// Reads a row's measurement of a crop at a place, both as far as they are known.
+type ReadRow = fn(&mut Fields<'_>, Option<&Crop>, Option<GpsPoint>) -> Result<MethodRow, Reported>;
+
 /// A method's columns: those that tell it from the others, and the rest that it uses.
 struct Uses {
     name: &'static str,
-    read: fn(&mut Fields<'_>, Option<&Crop>, Option<GpsPoint>) -> Result<MethodRow, Reported>,
+    read: ReadRow,
     telling: &'static [&'static str],
     others: &'static [&'static str],
 }

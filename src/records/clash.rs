@@ -15,7 +15,7 @@ use crate::units::Amount;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ending {
     /// The newest fact of the branch, and who put it right so.
-    Says(Fact<Record>, Arc<str>),
+    Says(Box<Fact<Record>>, Arc<str>),
     /// The correction that withdrew the last of it.
     Withdrawn(Correction),
 }
@@ -100,7 +100,7 @@ fn strictest_fact(ends: &[Ending]) -> Option<usize> {
         .iter()
         .enumerate()
         .filter_map(|(at, end)| match end {
-            Ending::Says(fact, _) => Some((at, fact)),
+            Ending::Says(fact, _) => Some((at, &**fact)),
             Ending::Withdrawn(_) => None,
         })
         .collect();
@@ -201,7 +201,7 @@ mod tests {
         let by: Arc<str> = "a leader".into();
         let (id, file) = (id(number), None);
         let fact = Fact { id, happened_on: day, recorded_on: day, by: by.clone(), file, record };
-        Ending::Says(fact, by)
+        Ending::Says(Box::new(fact), by)
     }
 
     fn withdrawn(number: u128, recorded: i8) -> Ending {

@@ -26,7 +26,7 @@ pub(super) fn left_out_of_boxes(plan: &BoxPlan) -> Option<Section> {
     });
     let blocks = vec![Block::List(lines.collect())];
     let heading = "Left out of every box".to_owned();
-    (!plan.left_out.is_empty()).then(|| Section { id: "left-out", heading, blocks })
+    (!plan.left_out.is_empty()).then_some(Section { id: "left-out", heading, blocks })
 }
 
 /// A list for each week, then what is to be known of each crop.

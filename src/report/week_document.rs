@@ -199,7 +199,7 @@ fn shut_in_brief(answer: &WeekAnswer) -> Option<Section> {
     let heading =
         format!("{}: {}; `--all` tells why", Stress::Shut.on("shut"), counted(shut.len(), "patch"));
     let blocks = vec![Block::Table(Table { caption, columns, rows })];
-    (!shut.is_empty()).then(|| Section { id: "shut", heading, blocks })
+    (!shut.is_empty()).then_some(Section { id: "shut", heading, blocks })
 }
 
 /// `Lane nettles from 18 Mar 2027`.
@@ -228,7 +228,7 @@ fn totals(totals: &[CropTotal]) -> Option<Section> {
     let caption = "What the open patches of a crop allow together".to_owned();
     let blocks = vec![Block::Table(Table { caption, columns, rows: rows.clone() })];
     let heading = "Altogether, in one day".to_owned();
-    (!rows.is_empty()).then(|| Section { id: "totals", heading, blocks })
+    (!rows.is_empty()).then_some(Section { id: "totals", heading, blocks })
 }
 
 /// Recovery tests whose second cut tells something in that week.
@@ -243,7 +243,7 @@ fn squares_to_cut(answer: &WeekAnswer) -> Option<Section> {
     let caption = "Marked squares, and when to cut them again".to_owned();
     let blocks = vec![Block::Table(Table { caption, columns, rows: rows.clone() })];
     let heading = "Squares of recovery tests".to_owned();
-    (!rows.is_empty()).then(|| Section { id: "squares", heading, blocks })
+    (!rows.is_empty()).then_some(Section { id: "squares", heading, blocks })
 }
 
 /// Why there is nothing to cut, in one sentence.

@@ -61,9 +61,9 @@ fn is_refused(visits: &[Fact<Visit>], day: Date) -> bool {
 
 /// What the occupier said to a visit on that day, and when.
 pub fn answer_for(visits: &[Fact<Visit>], day: Date) -> Option<(Answer, Date)> {
-    let said = visits.iter().filter_map(|fact| {
+    let mut said = visits.iter().filter_map(|fact| {
         let (asked_for, answer) = fact.record.answer_for(fact.happened_on)?;
         (asked_for == day).then_some((answer, fact.happened_on))
     });
-    said.last()
+    said.next_back()
 }

@@ -171,7 +171,7 @@ fn play(books: &mut [Trial; 3], on: i32, at: usize, deed: &Deed) {
         Deed::Settle(nth) => {
             let clashes: Vec<_> = trial.book.clashes().unwrap();
             let fact = clashes.iter().find_map(|clash| match clash.standing() {
-                Ending::Says(fact, _) => Some(fact.clone()),
+                Ending::Says(fact, _) => Some((**fact).clone()),
                 Ending::Withdrawn(_) => None,
             });
             if let Some(fact) = fact {
