@@ -155,8 +155,7 @@ fn the_evidence_names_each_survey_and_glance_with_its_doubt_and_age() {
     assert_eq!(
         section(&said, "HOW SURE"),
         "\
-  in short        14 quadrats, 8 days old, ±22 %; ±27 % by now, with 1 glance
-                  since
+  in short        14 quadrats, 8 days old, ±22 %; ±27 % by now, 1 glance since
   14 Mar 2027     glance by Tomas, 1 day old: 24 kg, read as 25.1 kg ±42 %;
                   moved what stands
   7 Mar 2027      survey by Tomas, 8 days old: 24.1 kg ±22 %; sets what stands

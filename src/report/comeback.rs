@@ -28,9 +28,25 @@ pub fn recovery_told(patch: &Assessment, comeback: &Comeback, width: usize) -> S
 /// For a screen: nothing of a patch that nobody has begun to test.
 pub(super) fn how_fast_in_short(patch: &Assessment, comeback: &Comeback) -> Option<String> {
     let waiting = patch.test_waiting.map(|(_, when)| format!("a test waits: {}", to_cut(when)));
-    let tested = (comeback.speed.tests > 0).then(|| believed(patch, comeback));
+    let tested = (comeback.speed.tests > 0).then(|| in_a_line(patch, comeback));
     let said: Vec<String> = tested.into_iter().chain(waiting).collect();
     (!said.is_empty()).then(|| said.join("; "))
+}
+
+/// `0.66 times its profile (0.41 to 1.06, 1 test); refills at 55 %`.
+fn in_a_line(patch: &Assessment, comeback: &Comeback) -> String {
+    let speed = &comeback.speed;
+    if patch.terms.by_test.is_none() {
+        return believed(patch, comeback);
+    }
+    format!(
+        "{} times its profile ({} to {}, {}); refills at {}",
+        times(speed.best),
+        times(speed.low),
+        times(speed.high),
+        counted(speed.tests, "test"),
+        percent(comeback.refill_part)
+    )
 }
 
 fn believed(patch: &Assessment, comeback: &Comeback) -> String {

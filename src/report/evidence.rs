@@ -27,11 +27,11 @@ pub(super) fn how_sure(patch: &Assessment, evidence: &Evidence, width: usize) ->
     section("HOW SURE", rows, width)
 }
 
-/// `12 quadrats, 21 days old, ±21 %; ±24 % by now, with 1 glance since`.
+/// `12 quadrats, 21 days old, ±21 %; ±24 % by now, 1 glance since`.
 pub(super) fn in_short(patch: &Assessment, sureness: &Sureness) -> String {
     let glances = match sureness.glances_since {
         0 => String::new(),
-        n => format!(", with {}", counted(n as u32, "glance") + " since"),
+        n => format!(", {} since", counted(n as u32, "glance")),
     };
     newest(patch, sureness) + &glances
 }

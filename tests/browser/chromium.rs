@@ -95,19 +95,20 @@ impl Chromium {
 
 /// Where a script leaves what it tells, for who dumps the document or holds the frame.
 const TELL: &str = "const tell = text => {\
-    document.getElementById('found').textContent = text;\
+    document.getElementById('told-by-script').textContent = text;\
     if (parent !== window) parent.postMessage(text, '*');};";
 
 fn with_script(page: &str, script: &str) -> String {
-    let tail = format!("<pre id=\"found\" hidden></pre><script>{TELL}{script}</script></body>");
+    let tail =
+        format!("<pre id=\"told-by-script\" hidden></pre><script>{TELL}{script}</script></body>");
     page.replacen("</body>", &tail, 1)
 }
 
 fn phone(page: &Path) -> String {
     format!(
-        "<!DOCTYPE html><meta charset=\"utf-8\"><pre id=\"found\" hidden></pre><script>\
+        "<!DOCTYPE html><meta charset=\"utf-8\"><pre id=\"told-by-script\" hidden></pre><script>\
          addEventListener('message', event => \
-         document.getElementById('found').textContent = event.data);</script>\
+         document.getElementById('told-by-script').textContent = event.data);</script>\
          <iframe src=\"file://{}\" width=\"390\" height=\"844\" style=\"border:0\"></iframe>",
         page.display()
     )
@@ -115,7 +116,7 @@ fn phone(page: &Path) -> String {
 
 /// What a script told, its text put back from the markup.
 fn found(dom: &str) -> String {
-    let after = dom.split("<pre id=\"found\" hidden=\"\">").nth(1).unwrap();
+    let after = dom.split("<pre id=\"told-by-script\" hidden=\"\">").nth(1).unwrap();
     let text = after.split("</pre>").next().unwrap();
     text.replace("&lt;", "<").replace("&gt;", ">").replace("&nbsp;", " ").replace("&amp;", "&")
 }

@@ -14,7 +14,10 @@ const LIGHTNESS: &str = "const lightness = element => \
 pub fn follows_the_reader() -> Outcome {
     let chromium = Chromium::find()?;
     pages().par_iter().for_each(|page| {
-        let lightness = |screen| chromium.told(page, LIGHTNESS, screen).parse::<f64>().unwrap();
+        let lightness = |screen| {
+            let told = chromium.told(page, LIGHTNESS, screen);
+            told.parse::<f64>().unwrap_or_else(|_| panic!("{}: `{told}`", page.name))
+        };
         assert!(lightness(Screen::Laptop) > 0.95, "{} is not light", page.name);
         assert!(lightness(Screen::DarkLaptop) < 0.2, "{} is not dark", page.name);
     });

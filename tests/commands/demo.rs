@@ -91,7 +91,7 @@ fn every_command_that_the_demo_suggests_works() {
     let next = said.split("Try next:\n").nth(1).unwrap();
     let suggested: Vec<&str> =
         next.lines().filter_map(|line| line.trim().strip_prefix("stintbook ")).collect();
-    assert_eq!(suggested.len(), 11, "{next}");
+    assert_eq!(suggested.len(), 12, "{next}");
     for words in suggested {
         let said = trial.run(words);
         assert!(said.status < 2, "`{words}`: {}", said.err);
