@@ -89,8 +89,8 @@ pub fn run(context: &Context, asked: &Permit) -> Result<Status, Failure> {
         .map_or("until further notice".to_owned(), |last| format!("until {}", spoken_day(last)));
     let Outcome { ids, ended, beside } = &done.answer;
     let start = match asked.tried.dry {
-        true => String::new(),
-        false => format!("Recorded as {ids}: "),
+        true => "That would be a".to_owned(),
+        false => format!("Recorded as {ids}: a"),
     };
     let permissions = |n: usize| counted(u32::try_from(n).unwrap_or(u32::MAX), "permission");
     let others = match (ended, beside) {
@@ -104,7 +104,7 @@ pub fn run(context: &Context, asked: &Permit) -> Result<Status, Failure> {
         (n, _) => format!(" It takes the place of {}.", permissions(*n)),
     };
     let said = format!(
-        "{start}a {} permission for {site} from {} {until}.{others}",
+        "{start} {} permission for {site} from {} {until}.{others}",
         asked.basis,
         spoken_day(asked.first_day(context))
     );

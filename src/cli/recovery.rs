@@ -82,6 +82,7 @@ struct Started {
     /// The patch: its name, site/name, or short id.
     patch: String,
     /// What all squares that were cut gave together: 1400g, 120 heads.
+    #[arg(allow_hyphen_values = true)]
     cut: Amount,
     /// How many squares were cut; of pairs, one of each.
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = squares, allow_negative_numbers = true)]
@@ -114,9 +115,10 @@ struct Finished {
     /// The patch: its name, site/name, or short id.
     patch: String,
     /// What the squares gave together that were cut on the first day: 900g.
+    #[arg(allow_hyphen_values = true)]
     cut: Amount,
     /// Of pairs: what the others gave together.
-    #[arg(long, value_name = "AMOUNT")]
+    #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
     uncut: Option<Amount>,
     /// The day on which it was begun, where several wait (default: the latest).
     #[arg(long, value_name = "DATE", value_parser = super::args::day)]
