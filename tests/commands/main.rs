@@ -28,6 +28,7 @@ mod pressure;
 mod purposes;
 mod put_right;
 mod races;
+mod recovery;
 mod rehearse;
 mod renames;
 mod report;
