@@ -169,6 +169,7 @@ impl Trial {
             promises: &self.promises,
             site_promises: &site_promises,
             contested: None,
+            retired: None,
             in_words: true,
         })
     }

@@ -119,6 +119,7 @@ pub fn advise(
     precision: f64,
 ) -> SurveyAdvice {
     let peers = AllPeers::of(patches, on);
+    let wanted = |patch: &Prepared| patch.is_kept_on(on) && wanted(patch);
     let mut advice = SurveyAdvice {
         on,
         precision,

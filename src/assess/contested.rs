@@ -7,11 +7,12 @@
 use std::collections::HashMap;
 
 use geo::{BoundingRect, Intersects};
+use jiff::civil::Date;
 use rayon::prelude::*;
 
 use crate::ground::{PatchIndex, footprint_area};
 use crate::records::{
-    FactId, Ledger, Patch, PatchFacts, PatchName, SiteFacts, folded, without_mark,
+    FactId, Footprint, Ledger, Patch, PatchFacts, PatchName, SiteFacts, folded, without_mark,
 };
 use crate::units::SquareMetres;
 
@@ -26,10 +27,10 @@ pub struct SharedGround {
 }
 
 /// By the fact that describes a patch, another of its crop that claims some of its ground,
-/// whatever it and its site are called.
-pub(super) fn contested(ledger: &Ledger) -> HashMap<FactId, PatchName> {
+/// whatever it and its site are called, on a day.
+pub(super) fn contested(ledger: &Ledger, on: Date) -> HashMap<FactId, PatchName> {
     let mut found: HashMap<FactId, PatchName> = HashMap::new();
-    for Claim { patches, .. } in claims(ledger) {
+    for Claim { patches, .. } in claims(ledger, on) {
         let [(one, first), (other, second)] = patches;
         // Of several the first by name, so that every book names the same.
         for (claimed, by) in [(one, &second.name), (other, &first.name)] {
@@ -49,9 +50,9 @@ struct Claim<'a> {
 }
 
 /// Every two patches of one crop that share ground, on one site or on sites that meet.
-fn claims(ledger: &Ledger) -> Vec<Claim<'_>> {
+fn claims(ledger: &Ledger, on: Date) -> Vec<Claim<'_>> {
     let mut of_crop: HashMap<&str, Vec<(&SiteFacts, &PatchFacts)>> = HashMap::new();
-    for (site, patch) in ledger.patches() {
+    for (site, patch) in ledger.patches().filter(|(_, patch)| patch.retired_by(on).is_none()) {
         of_crop.entry(&patch.patch.record.crop).or_default().push((site, patch));
     }
     let groups = of_crop.into_values().filter(|group| group.len() > 1).collect::<Vec<_>>();
@@ -61,8 +62,9 @@ fn claims(ledger: &Ledger) -> Vec<Claim<'_>> {
         for (one, other, ground) in index.overlaps() {
             let ((first_site, first), (second_site, second)) = (group[one], group[other]);
             let patches = [first, second].map(|patch| (patch.patch.id, &patch.patch.record));
-            if shares_much(patches[0].1, patches[1].1, ground) && may_meet(first_site, second_site)
-            {
+            let grounds = patches.map(|(_, patch)| &patch.footprint);
+            let meets = shares_much(grounds, ground) && may_meet(first_site, second_site);
+            if meets && !follow([first, second]) {
                 found.push(Claim { patches, ground });
             }
         }
@@ -80,9 +82,19 @@ fn may_meet(one: &SiteFacts, other: &SiteFacts) -> bool {
         || matches!(boxes, [Some(one), Some(other)] if one.intersects(&other))
 }
 
-fn shares_much(one: &Patch, other: &Patch, shared: SquareMetres) -> bool {
-    let smaller = footprint_area(&one.footprint).0.min(footprint_area(&other.footprint).0);
-    shared.0 > MOST_SHARED * smaller
+pub(super) fn shares_much(grounds: [&Footprint; 2], shared: SquareMetres) -> bool {
+    let [one, other] = grounds.map(|ground| footprint_area(ground).0);
+    shared.0 > MOST_SHARED * one.min(other)
+}
+
+/// Whether one of them was drawn once the other was a patch no longer: then the one is the other,
+/// drawn anew.
+fn follow(patches: [&PatchFacts; 2]) -> bool {
+    let is_before = |one: &PatchFacts, other: &PatchFacts| {
+        one.retired().is_some_and(|fact| fact.happened_on <= other.patch.happened_on)
+    };
+    let [one, other] = patches;
+    is_before(one, other) || is_before(other, one)
 }
 
 /// Without what tells it from others of its name.
@@ -90,9 +102,9 @@ fn own(name: &str) -> String {
     folded(without_mark(name).map_or(name, |(own, _)| own))
 }
 
-/// Every two patches of one crop that claim the same ground, by their names.
-pub fn shared_ground(ledger: &Ledger) -> Vec<SharedGround> {
-    let claims = claims(ledger).into_iter();
+/// Every two patches of one crop that claim the same ground on a day, by their names.
+pub fn shared_ground(ledger: &Ledger, on: Date) -> Vec<SharedGround> {
+    let claims = claims(ledger, on).into_iter();
     let mut found: Vec<SharedGround> = claims
         .map(|Claim { patches, ground }| {
             let mut names = patches.map(|(_, patch)| patch.name.clone());

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 use super::advice::{PRECISION, PatchAdvice, WhySurvey, advise};
 use super::comeback::waiting;
 use super::decline::trend;
+use super::outlook::unkept;
 use super::{Opening, Prepared, assess_in_brief};
 use crate::crop::Trend;
 use crate::records::{
@@ -16,7 +17,7 @@ use crate::records::{
     SiteName, Walk, WalkName,
 };
 use crate::regrowth::SecondCut;
-use crate::rules::{Promise, answer_for, promises_not_kept};
+use crate::rules::{Promise, answer_for};
 
 /// Nobody's eye tells a tenth less from as much.
 const WORTH_A_LOOK: f64 = 0.9;
@@ -313,10 +314,13 @@ fn of_patch(patch: &Prepared, coming: &[&Fact<Walk>], on: Date, until: Date) -> 
     let name = &patch.facts.patch.record.name;
     let case = patch.case(on, None, None);
     let mut tasks = Vec::new();
-    for promise in promises_not_kept(&case) {
+    for promise in unkept(&case) {
         let (day, crop) = (promise.day, patch.crop().clone());
         let what = What::PromiseTooLarge { patch: name.clone(), crop, promise };
         tasks.push(Task { day, what });
+    }
+    if !patch.is_kept_on(on) {
+        return tasks;
     }
     for (begun, when) in waiting(patch, on).filter(|(_, when)| when.best_day <= until) {
         let what = What::CutAgain { patch: name.clone(), begun, when };

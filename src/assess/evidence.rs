@@ -152,7 +152,11 @@ fn sightings(patch: &Prepared, day: Date) -> Vec<Sighting> {
                     let error = relative_error(State::GLANCE_LOG_VARIANCE);
                     Some(sighting(How::Glance { read_as }, amount, error, bears_on))
                 }
-                Seen::Disturbed | Seen::Tested(_) | Seen::Clipped(_) | Seen::Cut { .. } => None,
+                Seen::Disturbed
+                | Seen::Shrunk(_)
+                | Seen::Tested(_)
+                | Seen::Clipped(_)
+                | Seen::Cut { .. } => None,
             }
         })
         .collect()

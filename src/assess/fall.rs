@@ -45,6 +45,8 @@ pub enum Cause {
     LooksThinner { surveys_to_reopen: u32 },
     /// Less stands than 80 % of what its surveys found; the day on which it will, if it is known.
     BelowUsual { enough: f64, by: Option<Date> },
+    /// It stands on other ground since that day.
+    DrawnAnew { since: Date },
     /// Less is believed to stand.
     StandsLower,
     /// As much is believed to stand, with more doubt.
@@ -59,7 +61,7 @@ pub enum Cause {
 /// `None` where the limit did not fall by much, or something was cut since it was larger.
 pub(super) fn fall(patch: &Prepared, day: Date) -> Option<Fall> {
     let case = Case { in_words: false, ..patch.case(day, None, None) };
-    if case.is_invasive() {
+    if case.is_invasive() || !patch.is_kept_on(day) {
         return None;
     }
     let ruling = rule_on(&case);
@@ -107,6 +109,9 @@ fn cause(patch: &Prepared, now: &Case, then: Date, rule: &str) -> Cause {
     else {
         return Cause::Rule;
     };
+    if let Some((since, _)) = patch.history.earlier().filter(|(since, _)| *since > then.day) {
+        return Cause::DrawnAnew { since };
+    }
     let part = |now: f64, then: f64| if then > 0.0 { now / then } else { 1.0 };
     let kept = |share: &Share, standing: f64| part(share.low, standing);
     let by_share = rule == BY_SHARE;
@@ -135,7 +140,11 @@ fn last_seen(patch: &Prepared, after: Date, until: Date) -> Option<LastSeen> {
         let kind = match event.seen {
             Seen::Survey(_) => "survey",
             Seen::Glance(_) => "glance",
-            Seen::Tested(_) | Seen::Clipped(_) | Seen::Cut { .. } | Seen::Disturbed => return None,
+            Seen::Tested(_)
+            | Seen::Clipped(_)
+            | Seen::Cut { .. }
+            | Seen::Disturbed
+            | Seen::Shrunk(_) => return None,
         };
         Some(LastSeen { day: event.day, by: event.by.clone(), kind })
     };

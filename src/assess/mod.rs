@@ -15,6 +15,7 @@ mod evidence;
 mod fall;
 mod found_growing;
 mod if_surveyed;
+mod lineage;
 mod meeting;
 mod new_cut;
 mod opening;

@@ -220,7 +220,7 @@ impl Shift {
 }
 
 /// Promises that find less than their amount on their day, or the patch shut.
-fn unkept(case: &Case) -> Vec<Promise> {
+pub(super) fn unkept(case: &Case) -> Vec<Promise> {
     let mut unkept = promises_not_kept(case);
     for promise in case.promises {
         let on_its_day = Case { promises: &[], site_promises: &[], ..case.on(promise.day) };

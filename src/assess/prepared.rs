@@ -10,14 +10,15 @@ use rayon::prelude::*;
 
 use super::Profile;
 use super::contested::contested;
+use super::lineage::{Lineage, disturbances};
 use crate::catalogue::Catalogue;
 use crate::crop::Extent;
 use crate::ground::{Harvestable, SiteGround, centre, site_centre};
 use crate::records::{
-    Crop, Fact, FactId, Hold, Ledger, Patch, PatchFacts, PatchName, SiteFacts, Visit, WalkName,
+    Crop, Fact, FactId, Footprint, Hold, Ledger, PatchFacts, PatchName, SiteFacts, Visit, WalkName,
 };
 use crate::regrowth::{Course, Event, Eyes, Growth, History, Seen, Terms};
-use crate::rules::{Case, Promise};
+use crate::rules::{Case, Promise, Retired};
 
 /// One patch with all that the model asks of it, from what happened up to a day.
 #[derive(Clone, Debug)]
@@ -29,6 +30,9 @@ pub struct Prepared<'a> {
     pub profile: Profile,
     pub ground: Harvestable,
     pub extent: Extent,
+    /// What it had before it was drawn anew, each with the first day of the next, in order.
+    pub earlier_grounds: Vec<(Date, Harvestable, Extent)>,
+    pub retired: Option<Retired>,
     pub terms: Terms,
     pub growth: Arc<Growth>,
     pub eyes: Arc<Eyes>,
@@ -73,8 +77,23 @@ impl Prepared<'_> {
         centre(&self.facts.patch.record.footprint)
     }
 
-    /// With the profile that held on that day, for rulings of it.
+    /// Whether it is still a patch on that day.
+    pub fn is_kept_on(&self, day: Date) -> bool {
+        self.retired.as_ref().is_none_or(|retired| day < retired.since)
+    }
+
+    /// With the profile and the ground that held on that day, for rulings of it.
     pub(super) fn as_on(&self, day: Date) -> Cow<'_, Self> {
+        match self.earlier_grounds.iter().find(|(until, ..)| day < *until) {
+            Some((_, ground, extent)) => {
+                let profiled = self.with_profile_of(day).into_owned();
+                Cow::Owned(Self { ground: ground.clone(), extent: *extent, ..profiled })
+            }
+            None => self.with_profile_of(day),
+        }
+    }
+
+    fn with_profile_of(&self, day: Date) -> Cow<'_, Self> {
         let Some(profile) = self.profile.as_on(day) else { return Cow::Borrowed(self) };
         let terms = Terms::of(&profile.crop);
         let growth = SiteGrowths::of_site(self.site).of(&profile.crop, &terms);
@@ -112,6 +131,7 @@ impl Prepared<'_> {
             promises: &self.promises,
             site_promises: &self.site_promises,
             contested: self.contested.as_ref(),
+            retired: self.retired.as_ref(),
             in_words: true,
         }
     }
@@ -142,7 +162,7 @@ pub fn prepare_for<'a>(
     asker: Asker,
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
     let mut prepared = prepare_sites(ledger, catalogue, until, asker)?;
-    let shared = Shared { eyes: AllEyes::of(&prepared), contested: contested(ledger) };
+    let shared = Shared { eyes: AllEyes::of(&prepared), contested: contested(ledger, until) };
     shared.give_to(&mut prepared);
     Ok(prepared)
 }
@@ -170,9 +190,9 @@ pub struct Shared {
 }
 
 impl Shared {
-    /// `land` is every site with its patches; visits are not looked at.
-    pub fn new(land: &Ledger, eyes: AllEyes) -> Self {
-        Self { eyes, contested: contested(land) }
+    /// `land` is every site with its patches, as they are on `until`; visits are not looked at.
+    pub fn new(land: &Ledger, eyes: AllEyes, until: Date) -> Self {
+        Self { eyes, contested: contested(land, until) }
     }
 
     fn give_to(&self, prepared: &mut [Prepared]) {
@@ -203,7 +223,7 @@ impl AllEyes {
         let mut eyes: HashMap<Arc<str>, Eyes> = HashMap::new();
         for patch in patches {
             let of_crop = eyes.entry(patch.profile.crop.name.clone()).or_default();
-            learn_eyes(of_crop, patch.history.events());
+            learn_eyes(of_crop, &patch.history.recorded());
         }
         Self(eyes.into_iter().map(|(crop, eyes)| (crop, Arc::new(eyes))).collect())
     }
@@ -239,6 +259,7 @@ fn prepare_site<'a>(
     let mut growths = SiteGrowths::of_site(site);
     let seen = site.visits.partition_point(|fact| fact.happened_on <= until);
     let visits = &site.visits[..seen];
+    let ground_changes = site.patches.iter().any(|patch| !patch.changes.redraws.is_empty());
     let mut prepared = Vec::with_capacity(site.patches.len());
     for facts in &site.patches {
         let patch = &facts.patch.record;
@@ -248,13 +269,36 @@ fn prepare_site<'a>(
             near: catalogue.nearest(&patch.crop),
         })?;
         let profile = Profile::of(catalogued, catalogue.own_file(&patch.crop), site, facts, until);
-        let ground = site_ground.harvestable(&patch.footprint);
-        let extent = Extent::of(&patch.footprint, ground.harvestable, ground.plants);
         let terms = Terms::of(&profile.crop);
         let growth = growths.of(&profile.crop, &terms);
         let (kept, promises) = promises(facts, until, asker);
-        let history =
-            History::of(facts, &extent, &terms, &growth).with(disturbances(visits, patch));
+        let on_ground = |footprint: &Footprint| {
+            let ground = site_ground.harvestable(footprint);
+            let extent = Extent::of(footprint, ground.harvestable, ground.plants);
+            (ground, extent)
+        };
+        let (ground, extent, earlier_grounds, retired, history);
+        if ground_changes {
+            let model = (&terms, &*growth);
+            let lineage = Lineage::of((site, facts), &site_ground, visits, model, until);
+            (ground, extent) = on_ground(lineage.footprint());
+            let earlier = lineage.earlier_grounds().map(|(until, footprint)| {
+                let (ground, extent) = on_ground(footprint);
+                (until, ground, extent)
+            });
+            earlier_grounds = earlier.collect();
+            retired = facts.retired_by(until).map(|fact| Retired {
+                since: fact.happened_on,
+                why: fact.record.note.clone(),
+                into: lineage.successors(),
+            });
+            history = lineage.history();
+        } else {
+            (ground, extent) = on_ground(&patch.footprint);
+            (earlier_grounds, retired) = (Vec::new(), None);
+            history =
+                History::of(facts, &extent, &terms, &growth).with(disturbances(visits, facts));
+        }
         let history = history.known_until(until);
         let history = if kept.is_empty() { history } else { history.with(kept) };
         prepared.push(Prepared {
@@ -264,6 +308,8 @@ fn prepare_site<'a>(
             profile,
             ground,
             extent,
+            earlier_grounds,
+            retired,
             terms,
             growth,
             eyes: Arc::default(),
@@ -276,13 +322,6 @@ fn prepare_site<'a>(
     }
     share_over_site(&mut prepared);
     Ok(prepared)
-}
-
-/// What befell a patch and took of its crop, nobody knows how much.
-fn disturbances(visits: &[Fact<Visit>], patch: &Patch) -> impl Iterator<Item = Event> {
-    let covering = visits.iter().filter(|fact| fact.record.covers_patch(patch.name.patch()));
-    let takes = covering.filter(|fact| fact.record.troubles.iter().any(|it| it.takes_crop()));
-    takes.map(|fact| Event { day: fact.happened_on, by: fact.by.clone(), seen: Seen::Disturbed })
 }
 
 /// What others have set aside on a patch: as cuts for the days before `until`, as promises
@@ -329,7 +368,7 @@ fn by_crop(
 }
 
 /// A visit with both a glance and a survey teaches how that observer's eye errs.
-fn learn_eyes(eyes: &mut Eyes, events: &[Event]) {
+fn learn_eyes(eyes: &mut Eyes, events: &[&Event]) {
     for day in events.chunk_by(|a, b| a.day == b.day) {
         let surveyed = day.iter().find_map(|event| match &event.seen {
             Seen::Survey(estimate) => Some(estimate.best),

@@ -43,6 +43,8 @@ impl PatchSeason {
 
 /// The season of one patch, up to `until`.
 pub fn season_of(patch: &Prepared, season: Season, until: Date) -> PatchSeason {
+    let last_kept = patch.retired.as_ref().map(|retired| retired.since);
+    let until = last_kept.and_then(|day| day.yesterday().ok()).map_or(until, |day| day.min(until));
     let (first, last) = (season.first_day(), season.last_day().min(until));
     let cuts = patch.facts.cuts.iter().filter(|cut| (first..=last).contains(&cut.happened_on));
     let cuts: Vec<&Fact<Cut>> = cuts.collect();

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::by_place::ByPlace;
 use super::names::Names;
-use crate::records::{Fact, Ledger, Patch, PatchFacts, Site, SiteFacts, SiteName};
+use crate::records::{Fact, GroundChanges, Ledger, Patch, PatchFacts, Site, SiteFacts, SiteName};
 
 /// A ledger being filled.
 #[derive(Clone, Debug, Default)]
@@ -58,7 +58,11 @@ impl Arrangement {
                 patches: Vec::new(),
             });
             for (place, patch) in wanted {
-                copy.add_patch(place, site.patches[patch].patch.clone());
+                let of_patch = &site.patches[patch];
+                copy.add_patch(place, of_patch.patch.clone());
+                if let Some(copied) = copy.patch(place) {
+                    copied.changes = of_patch.changes.clone();
+                }
             }
         }
         copy
@@ -113,12 +117,30 @@ impl Arrangement {
         self.patch_at.insert(place, (at, patches.len()));
         patches.push(PatchFacts {
             patch,
+            changes: GroundChanges::default(),
             surveys: Vec::new(),
             glances: Vec::new(),
             holds: Vec::new(),
             cuts: Vec::new(),
             clippings: Vec::new(),
         });
+    }
+
+    /// The patches whose ground changed.
+    pub(super) fn redrawn(&mut self) -> impl Iterator<Item = &mut PatchFacts> {
+        let patches = self.ledger.sites.iter_mut().flat_map(|site| &mut site.patches);
+        patches.filter(|patch| !patch.changes.redraws.is_empty())
+    }
+
+    /// Draws each patch as it was drawn last, once all redraws are in.
+    pub(super) fn draw_anew(&mut self) {
+        for patch in self.redrawn() {
+            sort_by_day(&mut patch.changes.redraws);
+            let grounds = patch.changes.redraws.iter();
+            let last = grounds.rev().find_map(|redraw| redraw.record.ground.clone());
+            let now = last.unwrap_or_else(|| patch.patch.record.footprint.clone());
+            patch.changes.first = Some(std::mem::replace(&mut patch.patch.record.footprint, now));
+        }
     }
 
     /// `None` for a site that is not in the ledger.
@@ -171,6 +193,7 @@ fn sort_site(site: &mut SiteFacts) {
     sort_by_day(&mut site.walks);
     site.patches.sort_by(|one, other| one.patch.record.name.cmp(&other.patch.record.name));
     for patch in &mut site.patches {
+        sort_by_day(&mut patch.changes.surveys);
         sort_by_day(&mut patch.surveys);
         sort_by_day(&mut patch.glances);
         sort_by_day(&mut patch.holds);

@@ -193,6 +193,11 @@ impl<'row, 'words> Fields<'row, 'words> {
         text.map(|text| read(text).ok_or_else(|| self.misread(expected))).transpose()
     }
 
+    /// Leaves out so many columns.
+    pub(super) fn pass(&mut self, columns: usize) {
+        self.next += columns;
+    }
+
     fn take<T>(
         &mut self,
         expected: &'static str,

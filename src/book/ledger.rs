@@ -17,10 +17,11 @@ use super::reader::{Reader, Which};
 use super::scope::{
     PlaceKeys, Scope, Selection, live_places, patch_named, site_named, sites_of_walks,
 };
+use super::tables;
 use super::view::View;
 use crate::records::{
-    Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Site,
-    Survey, SurveySummary, Visit, Walk, Zone,
+    Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Redraw,
+    Site, Survey, SurveySummary, Visit, Walk, Zone,
 };
 
 impl Book {
@@ -249,6 +250,12 @@ pub(super) fn read_terms(
             site.walks.push(walk);
         }
     }
+    reader.each::<Redraw>(selection.patches(), |place, redraw| {
+        if let Some(patch) = ledger.patch(place) {
+            patch.changes.redraws.push(redraw);
+        }
+    })?;
+    ledger.draw_anew();
     for places in selection.sites_and_patches() {
         reader.each::<Closure>(places, |_, closure| {
             if let Some(site) = ledger.site(&closure.record.site) {
@@ -279,11 +286,17 @@ pub(super) fn read_visits(
     let mut parts = Parts::read(which, reader)?;
     reader.each::<Survey>(which, |place, survey| {
         let Some(patch) = ledger.patch(place) else { return };
+        if !patch.changes.redraws.is_empty() {
+            patch.changes.surveys.push(survey.clone());
+        }
         let method = parts.of_survey(place, survey.id);
         patch.surveys.extend(method.map(|method| {
             survey.map(|survey| SurveySummary { placement: survey.placement, method })
         }));
     })?;
+    for survey in ledger.redrawn().flat_map(|patch| &mut patch.changes.surveys) {
+        tables::fill(&mut survey.record.method, survey.id, reader.book)?;
+    }
     reader.each::<Glance>(which, |place, glance| {
         if let Some(patch) = ledger.patch(place) {
             patch.glances.push(glance);

@@ -99,10 +99,10 @@ impl<'book> Places<'book> {
 /// What tells one state of a book's places from another. Facts and corrections are only ever
 /// added, so that as many of them are the same ones.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct PlacesMark([i64; 4]);
+pub struct PlacesMark([i64; 5]);
 
 impl Book {
-    /// Of the places as they are now: the same as long as no site, zone or patch is recorded, and
+    /// Of the places as they are now: the same as long as no site, zone, patch or redraw is recorded, and
     /// nothing is put right.
     ///
     /// # Errors
@@ -114,7 +114,13 @@ impl Book {
 
 pub(super) fn places_mark(book: &Connection) -> rusqlite::Result<PlacesMark> {
     let sql = "SELECT (SELECT count(*) FROM site), (SELECT count(*) FROM zone), \
-               (SELECT count(*) FROM patch), (SELECT count(*) FROM correction)";
-    book.prepare_cached(sql)?
-        .query_row([], |row| Ok(PlacesMark([row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?])))
+               (SELECT count(*) FROM patch), (SELECT count(*) FROM redraw), \
+               (SELECT count(*) FROM correction)";
+    book.prepare_cached(sql)?.query_row([], |row| {
+        let mut counts = [0; 5];
+        for (at, count) in counts.iter_mut().enumerate() {
+            *count = row.get(at)?;
+        }
+        Ok(PlacesMark(counts))
+    })
 }

@@ -131,7 +131,8 @@ impl CalendarAsked {
         let crop = self.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
         let mut prepared = prepare(ledger, context.catalogue()?, context.on)?;
         prepared.retain(|patch: &Prepared| {
-            site.is_none_or(|site| patch.facts.patch.record.name.site() == site)
+            patch.is_kept_on(context.on)
+                && site.is_none_or(|site| patch.facts.patch.record.name.site() == site)
                 && crop.as_ref().is_none_or(|crop| *patch.crop().name == **crop)
         });
         let purpose = self.purpose.or(self.month.map(|_| Purpose::Walk));

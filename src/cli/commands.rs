@@ -8,8 +8,8 @@ use jiff::civil::Date;
 use super::args::day;
 use super::{
     backup, boxes, calendar, check, close, correct, crops, cut, demo, due, export, glance, history,
-    load, merge, new, permit, pressure, recovery, rehearse, report, restore, shell, survey, undo,
-    visit, walk, week,
+    load, merge, new, permit, pressure, recovery, redraw, rehearse, report, restore, shell, split,
+    survey, undo, visit, walk, week,
 };
 
 /// In the folder where one works.
@@ -71,6 +71,12 @@ pub enum Command {
     Reopen(close::Reopen),
     /// Record what an occupier agreed to.
     Permit(permit::Permit),
+    /// Say that a patch is one no longer; its history stays.
+    Retire(redraw::Retire),
+    /// Draw a patch anew where its stand shrank, grew or moved.
+    Redraw(redraw::Redrawn),
+    /// Make several patches of one.
+    Split(split::Split),
     /// Take back the last thing that you recorded; it stays visible.
     Undo(undo::Undo),
     /// Put a recorded fact right by a new one; the old one stays visible.

@@ -111,7 +111,8 @@ fn introduction(context: &Context, book: &Book) -> Result<String, Failure> {
 fn this_week(context: &Context, book: &Book) -> Result<String, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
-    let assessed = prepared.iter().map(|patch| assess(patch, context.on, None, None));
+    let kept = prepared.iter().filter(|patch| patch.is_kept_on(context.on));
+    let assessed = kept.map(|patch| assess(patch, context.on, None, None));
     Ok(week_document(&week(context.on, assessed.collect()), Detail::Short, None)
         .text(context.width))
 }

@@ -28,6 +28,7 @@ mod crops;
 mod cut;
 mod demo;
 mod digest;
+mod drawing;
 mod due;
 mod export;
 mod glance;
@@ -39,12 +40,14 @@ mod new;
 mod permit;
 mod pressure;
 mod recovery;
+mod redraw;
 mod rehearse;
 mod rehearse_plan;
 mod report;
 mod restore;
 mod shell;
 mod signed;
+mod split;
 mod survey;
 mod survey_advise;
 mod survey_plan;
@@ -112,6 +115,9 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Close(asked) => close::close(context, &asked),
         Command::Reopen(asked) => close::reopen(context, &asked),
         Command::Permit(asked) => permit::run(context, &asked),
+        Command::Retire(asked) => redraw::retire(context, &asked),
+        Command::Redraw(asked) => redraw::redraw(context, &asked),
+        Command::Split(asked) => split::run(context, &asked),
         Command::Undo(asked) => undo::run(context, &asked),
         Command::Correct(asked) => correct::correct(context, &asked),
         Command::Withdraw(asked) => correct::withdraw(context, &asked),

@@ -227,6 +227,7 @@ impl AllSites<'_> {
                 let name = &site.site.record.name;
                 let asked = |patch: &&Prepared| {
                     patch.facts.patch.record.name.site() == name
+                        && patch.is_kept_on(self.season.first_day())
                         && self.crop.as_ref().is_none_or(|crop| *patch.crop().name == **crop)
                 };
                 let patches: Vec<&Prepared> = prepared.iter().filter(asked).collect();
@@ -262,7 +263,8 @@ pub fn seasons(
 ) -> Result<Vec<PatchSeason>, Failure> {
     let until = context.on.min(season.last_day());
     let prepared = prepare(ledger, context.catalogue()?, until)?;
-    Ok(prepared.par_iter().map(|patch| season_of(patch, season, until)).collect())
+    let kept = prepared.par_iter().filter(|patch| patch.is_kept_on(season.first_day()));
+    Ok(kept.map(|patch| season_of(patch, season, until)).collect())
 }
 
 /// Draws the plots and the map of each site and says where they went.

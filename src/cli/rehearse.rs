@@ -100,6 +100,7 @@ pub fn run(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
     let directory = Directory::of(&ledger);
     let mut patches = prepare(&ledger, context.catalogue()?, context.on)?;
+    patches.retain(|patch: &crate::assess::Prepared| patch.is_kept_on(context.on));
     let site = asked.site.as_deref().map(|name| directory.site_meant(name)).transpose()?;
     let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
     let from = season.first_day().max(context.on);

@@ -40,7 +40,7 @@ impl Unsettled<'_> {
         let sections = [
             ("PUT RIGHT IN TWO WAYS", self.clashes.iter().map(clash).collect()),
             ("TWO OF ONE NAME", namesakes(self.ledger).iter().map(namesake).collect()),
-            ("ON THE SAME GROUND", shared_ground(self.ledger).iter().map(shared).collect()),
+            ("ON THE SAME GROUND", shared_ground(self.ledger, today).iter().map(shared).collect()),
             ("ON A PLACE THAT WAS WITHDRAWN", self.misplaced.iter().map(misplaced).collect()),
             (PERHAPS_TWICE, self.likely.iter().map(double).collect()),
             ("PROMISED MORE THAN THERE IS", promises.collect::<Vec<String>>()),

@@ -200,7 +200,8 @@ impl WeekQuestion {
 
     fn assess(&self, prepared: &[Prepared], wanted: &Wanted, on: Date) -> Found {
         let distances = distances(prepared, self);
-        let asked = prepared.par_iter().filter(|patch| wanted.has(patch));
+        let kept = prepared.par_iter().filter(|patch| patch.is_kept_on(on));
+        let asked = kept.filter(|patch| wanted.has(patch));
         let found = asked.filter_map(|patch| {
             let name = &patch.facts.patch.record.name;
             let distance = match &distances {
@@ -278,7 +279,7 @@ pub fn shared_by_all(
     for learnt in book.each_judged(|ledger| AllEyes::learn(ledger, catalogue, until))? {
         eyes.join(learnt?);
     }
-    Ok(Shared::new(book.land(), eyes))
+    Ok(Shared::new(book.land(), eyes, until))
 }
 
 /// # Errors

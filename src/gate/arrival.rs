@@ -94,7 +94,8 @@ pub(super) fn arrive(
 /// Records the sites and patches sorted so far; says whether any took the place of another.
 fn record_places(all: &mut [Sorted], sorting: &Sorting<'_>) -> Result<bool, Turned> {
     let is_place = |fresh: &&mut Fresh| {
-        matches!(fresh.fact.fact.record.kind(), Kind::Site | Kind::Patch) && !fresh.is_recorded
+        matches!(fresh.fact.fact.record.kind(), Kind::Site | Kind::Patch | Kind::Redraw)
+            && !fresh.is_recorded
     };
     let mut facts: Vec<NewFact> = Vec::new();
     for fresh in all.iter_mut().flat_map(|sorted| &mut sorted.facts).filter(is_place) {

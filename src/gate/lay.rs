@@ -20,12 +20,12 @@ pub(super) fn problems_of_lay(
     numbers: &[HashMap<String, usize>],
     places: &Places,
 ) -> Option<Vec<Problems>> {
-    if !all.iter().flat_map(|sorted| &sorted.facts).any(|fresh| patch_of(fresh).is_some()) {
+    if !all.iter().flat_map(|sorted| &sorted.facts).any(|fresh| patch_of(fresh, places).is_some()) {
         return None;
     }
     let index = PatchIndex::new(places.patches());
     let problems = all.iter().zip(numbers).filter_map(|(sorted, numbers)| {
-        let patches = sorted.facts.iter().filter_map(patch_of);
+        let patches = sorted.facts.iter().filter_map(|fresh| patch_of(fresh, places));
         let problems: Vec<Problem> = patches
             .map(|patch| (numbers.get(&patch.name.to_string()).copied().unwrap_or(1), patch))
             .flat_map(|(number, patch)| {
@@ -46,9 +46,10 @@ pub(super) fn problems_of_lay(
     (!problems.is_empty()).then_some(problems)
 }
 
-fn patch_of(fresh: &Fresh) -> Option<&Patch> {
+fn patch_of<'a>(fresh: &'a Fresh, places: &'a Places) -> Option<&'a Patch> {
     match &fresh.fact.fact.record {
         Record::Patch(patch) => Some(patch),
+        Record::Redraw(redraw) if redraw.ground.is_some() => places.patch(&redraw.patch),
         _ => None,
     }
 }

@@ -9,8 +9,8 @@ use crate::catalogue::Catalogue;
 use crate::ground::{PatchIndex, Placing, SiteGround};
 use crate::intake::{CropNames, Known, Placed, Placer};
 use crate::records::{
-    Crop, Directory, Entry, GpsPoint, KnownPatch, Ledger, Patch, PatchName, Record, Site, SiteName,
-    Zone,
+    Crop, Directory, Entry, GpsPoint, KnownPatch, Ledger, Patch, PatchName, Record, Redraw, Site,
+    SiteName, Zone,
 };
 use crate::units::Measure;
 
@@ -33,7 +33,9 @@ impl Places {
         for site in ledger.sites {
             places.sites.push(site.site.record);
             places.zones.extend(site.zones.into_iter().map(|zone| zone.record));
-            for patch in site.patches {
+            // What is a patch no longer keeps its name; its ground may be another's by now.
+            let kept = site.patches.into_iter().filter(|patch| patch.retired().is_none());
+            for patch in kept {
                 places.put(patch.patch.record);
             }
         }
@@ -84,6 +86,7 @@ impl Places {
                     self.zones.push(zone.clone());
                 }
                 Record::Patch(patch) => self.learn_patch(patch),
+                Record::Redraw(redraw) => self.learn_redraw(redraw),
                 _ => {}
             }
         }
@@ -108,6 +111,18 @@ impl Places {
                     crop: patch.crop.clone(),
                     id: None,
                 });
+            }
+        }
+    }
+
+    fn learn_redraw(&mut self, redraw: &Redraw) {
+        let Some(at) = self.patch_at(&redraw.patch) else { return };
+        match &redraw.ground {
+            Some(ground) => self.patches[at].footprint = ground.clone(),
+            None => {
+                self.patches.remove(at);
+                self.at.remove(&redraw.patch);
+                self.at.values_mut().filter(|other| **other > at).for_each(|other| *other -= 1);
             }
         }
     }

@@ -232,7 +232,7 @@ impl Gate<'_> {
 fn places_for(kind: Kind, moment: &Moment) -> Result<Places, Turned> {
     let names = moment.directory()?;
     Ok(match kind {
-        Kind::Site | Kind::Zone | Kind::Patch | Kind::Survey => {
+        Kind::Site | Kind::Zone | Kind::Patch | Kind::Redraw | Kind::Survey => {
             Places::of(names, moment.ledger(&Scope::All)?)
         }
         _ => Places::named(names),

@@ -4,7 +4,7 @@ use super::delivery::Because;
 use super::gatekeeper::Gate;
 use super::turned::{Question, Turned};
 use crate::book::{Act, Decision, Going, HistoryLine, Moment, NewFact, Scope};
-use crate::records::{Correction, Fact, FactId, Record, Replacement, Walk};
+use crate::records::{Correction, Fact, FactId, PatchName, Record, Replacement, Walk};
 use crate::units::spoken_day;
 
 /// Why a fact no longer counts, or counts again, once its act is undone.
@@ -90,7 +90,11 @@ impl Gate<'_> {
             decision.answer.counts_again.push(line);
             decision.facts.push(fact);
         }
+        let own: Vec<FactId> = left.iter().map(|line| line.fact.id).collect();
         for line in left {
+            if let Record::Patch(patch) = &line.fact.record {
+                nothing_happened_on(&patch.name, &own, moment)?;
+            }
             if let Record::Walk(walk) = &line.fact.record {
                 nothing_hangs_on(walk, moment)?;
                 let names = moment.attendees(&walk.name)?.into_iter().map(|named| named.name);
@@ -227,5 +231,22 @@ fn nothing_hangs_on(walk: &Walk, moment: &Moment) -> Result<(), Turned> {
         "something is set aside for `{name}`, or was cut on it; `stintbook walk cancel \"{name}\"` \
          gives up both (nothing was recorded)",
         name = walk.name
+    )))
+}
+
+/// Beside what is taken back with it, nothing is recorded of the patch.
+fn nothing_happened_on(patch: &PatchName, own: &[FactId], moment: &Moment) -> Result<(), Turned> {
+    let ledger = moment.ledger(&Scope::Patch(patch.clone()))?;
+    let facts = ledger.patches().find(|(_, facts)| facts.patch.record.name == *patch);
+    let Some((_, facts)) = facts else { return Ok(()) };
+    let redraws = facts.changes.redraws.iter().map(|fact| fact.id);
+    let holds = facts.holds.iter().map(|fact| fact.id);
+    let mut others = redraws.chain(holds).filter(|id| !own.contains(id));
+    if facts.days_told().next().is_none() && others.next().is_none() {
+        return Ok(());
+    }
+    Err(Turned::Unfit(format!(
+        "something was recorded of `{patch}` since; take that back first, or `stintbook retire` it \
+         (nothing was recorded)"
     )))
 }

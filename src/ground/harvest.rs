@@ -83,6 +83,24 @@ impl SiteGround {
         HarvestableShape::of(footprint, metres, left)
     }
 
+    /// How much of one patch's harvestable ground lies on another's, 0 to 1; 0 where it has none.
+    pub fn part_on(&self, one: &Footprint, other: &Footprint) -> f64 {
+        let outline = footprint_outline(one);
+        let (Some(bounds), Some(mut rest)) = (outline.bounding_rect(), Remnant::whole(&outline))
+        else {
+            return 0.0;
+        };
+        if self.boundary.lie_of(bounds) != Lie::Inside {
+            rest.keep(self.boundary.ground());
+        }
+        for zone in self.zones_reaching(bounds) {
+            rest.take_away(zone.region().ground());
+        }
+        let all = rest.share_left();
+        rest.keep(&footprint_outline(other));
+        if all > 0.0 { (rest.share_left() / all).min(1.0) } else { 0.0 }
+    }
+
     /// The share of a patch that lies inside the site, from 0 to 1; counted plants are in or
     /// out. Zones do not matter here.
     pub fn covers_share(&self, footprint: &Footprint) -> f64 {

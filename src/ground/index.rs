@@ -4,7 +4,9 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
-use geo::{BoundingRect, Closest, ClosestPoint, Distance, Geodesic, MultiPolygon, Point, Rect};
+use geo::{
+    BoundingRect, Closest, ClosestPoint, Distance, Geodesic, Intersects, MultiPolygon, Point, Rect,
+};
 use rstar::RTree;
 
 use super::bounds::{Boxed, boxed, envelope, point_box, turned, widened};
@@ -118,6 +120,18 @@ impl<'a> PatchIndex<'a> {
         positions.dedup();
         positions
     }
+}
+
+/// The ground that two patches share; slivers are none.
+pub fn shared_area(one: &Footprint, other: &Footprint) -> SquareMetres {
+    shared_ground(&footprint_outline(one), &footprint_outline(other))
+}
+
+/// Whether a place in degrees lies on the ground of a patch.
+pub fn footprint_holds(ground: &Footprint, lon: f64, lat: f64) -> bool {
+    let place = Point::new(lon, lat);
+    let metres = LocalMetres::at(place);
+    metres.metres(footprint_outline(ground).as_ref()).intersects(&Point::new(0.0, 0.0))
 }
 
 impl<'a> Indexed<'a> {

@@ -8,13 +8,13 @@ use serde_json::{Map, Value};
 use super::column::columns;
 use super::feature::Feature;
 use super::fields::Fields;
-use super::kinds::read_feature;
+use super::kinds::{may_lack_shape, read_feature};
 use super::known::Gazetteer;
 use super::problem::{Finding, Place, quoted};
 use super::sheet::entry;
 use super::tally::{Reported, Tally};
 use super::{shape, value};
-use crate::records::{Entry, Kind, Record, SiteName, folded};
+use crate::records::{Directory, Entry, Kind, KnownPatch, Land, Record, SiteName, folded};
 
 const EXPECTED: &str = "an object of type `FeatureCollection` with a list `features`";
 
@@ -94,15 +94,33 @@ fn read_features(
     // Sites first, since zones and patches refer to them.
     let mut features: Vec<Feature<'_>> = read.filter_map(Result::ok).collect();
     features.sort_by_key(|feature| feature.kind != Kind::Site);
+    let is_place = |feature: &Feature<'_>| feature.kind.land() != Land::Patch;
+    let (places, about_patches): (Vec<Feature<'_>>, _) = features.into_iter().partition(is_place);
     let mut gathering = Gathering { known, sites: HashMap::new(), seen: HashMap::new() };
-    let mut entries = Vec::new();
-    for feature in &features {
-        entries.extend(gathering.entry(feature, tally));
-        if tally.has_enough() {
-            break;
-        }
+    let mut entries = gathering.all(&places, tally);
+    if !about_patches.is_empty() {
+        // They may be about patches of this very file.
+        let names = with_patches_of(&entries, known.directory());
+        let known = known.knowing(&names);
+        let Gathering { sites, seen, .. } = gathering;
+        let mut gathering = Gathering { known: &known, sites, seen };
+        entries.extend(gathering.all(&about_patches, tally));
+        gathering.known.said().iter().for_each(|said| tally.remark(said.clone()));
     }
     entries
+}
+
+/// The names, with those of patches among the entries.
+fn with_patches_of(entries: &[Entry], names: &Directory) -> Directory {
+    let mut names = names.clone();
+    for entry in entries {
+        let Record::Patch(patch) = &entry.record else { continue };
+        if !names.patches.iter().any(|known| known.name == patch.name) {
+            let (name, crop) = (patch.name.clone(), patch.crop.clone());
+            names.patches.push(KnownPatch { name, crop, id: None });
+        }
+    }
+    names
 }
 
 /// Reads the one feature of a place that is being corrected.
@@ -125,21 +143,40 @@ struct Gathering<'g, 'a> {
 }
 
 impl Gathering<'_, '_> {
+    fn all(&mut self, features: &[Feature<'_>], tally: &mut Tally) -> Vec<Entry> {
+        let mut entries = Vec::new();
+        for feature in features {
+            entries.extend(self.entry(feature, tally));
+            if tally.has_enough() {
+                break;
+            }
+        }
+        entries
+    }
+
     fn entry(&mut self, feature: &Feature<'_>, tally: &mut Tally) -> Result<Entry, Reported> {
         let place = &feature.place;
-        let shape = shape::read(feature.geometry)
-            .map_err(|finding| tally.report(place, Some("geometry"), finding));
+        let is_missing = feature.geometry.is_null() && may_lack_shape(feature.kind);
+        let shape = (!is_missing).then(|| {
+            shape::read(feature.geometry)
+                .map_err(|finding| tally.report(place, Some("geometry"), finding))
+        });
         let mut fields = Fields::new(columns(feature.kind), feature.values(), place, tally)?;
         let fields = &mut fields;
         let set_down = value::day(fields.raw("recorded_on")).ok();
         let signature = fields.signature(set_down);
         let record = match feature.kind {
             Kind::Site => self.site(fields, shape)?,
+            kind if kind.land() == Land::Patch => {
+                read_feature(kind, fields, self.known, None, shape)?
+            }
             kind => {
                 let site = self.site_of(fields);
-                let shape = match kind {
-                    Kind::Patch => shape.and_then(|shape| self.near_site(fields, &site, shape)),
-                    _ => shape,
+                let shape = match (kind, shape) {
+                    (Kind::Patch, Some(shape)) => {
+                        Some(shape.and_then(|shape| self.near_site(fields, &site, shape)))
+                    }
+                    (_, shape) => shape,
                 };
                 read_feature(kind, fields, self.known, Some(site), shape)?
             }
@@ -152,12 +189,13 @@ impl Gathering<'_, '_> {
     fn site(
         &mut self,
         fields: &mut Fields<'_>,
-        shape: Result<Geometry, Reported>,
+        shape: Option<Result<Geometry, Reported>>,
     ) -> Result<Record, Reported> {
         let name = fields.raw("name");
         if let Ok(site) = SiteName::new(name) {
             // Even a faulty site is known, so that its patches are not called homeless.
-            let bounds = shape.as_ref().ok().and_then(|shape| shape.bounding_rect());
+            let drawn = shape.as_ref().and_then(|shape| shape.as_ref().ok());
+            let bounds = drawn.and_then(|shape| shape.bounding_rect());
             self.sites.entry(folded(name)).or_insert((site, bounds));
         }
         let record = read_feature(Kind::Site, fields, self.known, None, shape)?;

@@ -4,7 +4,7 @@ use serde_json::{Map, Value};
 
 use super::column::{Cell, columns};
 use super::header::stranger;
-use super::kinds::{FEATURES, shape};
+use super::kinds::{FEATURES, may_lack_shape, shape};
 use super::problem::{Finding, Place, quoted};
 use super::property::{FACT, KIND};
 use super::tally::{Reported, Tally};
@@ -178,7 +178,11 @@ fn text(value: Option<&Value>) -> Result<String, String> {
 /// A record of a place as a feature, ready to be written.
 pub(super) fn write(record: &Record, row: &[Cell]) -> Option<Value> {
     let kind = record.kind();
-    let geometry = geojson::GeometryValue::from(&shape(record)?);
+    let geometry = match shape(record) {
+        Some(shape) => Some(geojson::GeometryValue::from(&shape)),
+        None if may_lack_shape(kind) => None,
+        None => return None,
+    };
     let property = |(name, text): &Cell| {
         let column = columns(kind).iter().find(|column| column.name == *name);
         let number =
@@ -191,7 +195,7 @@ pub(super) fn write(record: &Record, row: &[Cell]) -> Option<Value> {
     let mut feature = serde_json::json!({
         "type": "Feature",
         "properties": properties,
-        "geometry": geojson::Geometry::new(geometry),
+        "geometry": geometry.map(geojson::Geometry::new),
     });
     if let Some((_, id)) = row.iter().find(is_id) {
         feature["id"] = Value::from(id.as_str());

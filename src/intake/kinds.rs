@@ -7,7 +7,7 @@ use super::fields::{Fields, Signature};
 use super::known::Gazetteer;
 use super::tally::Reported;
 use super::{reading, writing};
-use crate::records::{Kind, Need, Record, SiteName, for_its_type, of_any_kind};
+use crate::records::{Declared, Kind, Need, Record, SiteName, for_its_type, of_any_kind};
 use crate::units::Measure;
 
 /// The kinds that come as rows of a CSV.
@@ -74,13 +74,18 @@ pub(super) fn read_row(
     })
 }
 
+/// Whether a feature of the kind may come without a shape (RFC 7946, 3.2: unlocated).
+pub(super) fn may_lack_shape(kind: Kind) -> bool {
+    for_its_type!(kind, T => T::FIELDS.iter().any(|field| field.form == "maybe_footprint"))
+}
+
 /// Reads a feature of a kind that lies on `site`, or is one.
 pub(super) fn read_feature(
     kind: Kind,
     fields: &mut Fields<'_>,
     known: &Gazetteer<'_>,
     site: Option<Result<SiteName, Reported>>,
-    shape: Result<Geometry, Reported>,
+    shape: Option<Result<Geometry, Reported>>,
 ) -> Result<Record, Reported> {
     for_its_type!(kind, T => {
         reading::read_feature::<T>(fields, known, site, shape).map(Record::from)

@@ -117,6 +117,18 @@ impl<'a> Gazetteer<'a> {
         }
     }
 
+    pub fn directory(&self) -> &'a Directory {
+        self.known.names
+    }
+
+    /// The same with other names.
+    pub fn knowing<'b>(&self, names: &'b Directory) -> Gazetteer<'b>
+    where
+        'a: 'b,
+    {
+        Gazetteer::new(Known { names, ..self.known })
+    }
+
     pub fn site(&self, asked: &str) -> Result<&'a SiteName, NotFound> {
         let wanted = folded(asked);
         if let Some(site) = self.sites.get(&wanted) {

@@ -3,7 +3,7 @@
 use crate::records::{Column, Need};
 
 pub(super) const KIND: Column =
-    Column::text("kind", Need::Filled, "`site`, `zone` or `patch`", "site");
+    Column::text("kind", Need::Filled, "`site`, `zone`, `patch` or `redraw`", "site");
 
 pub(super) const DATE: Column = Column::text(
     "date",

@@ -1,6 +1,5 @@
 //! The fields of a row or feature into those of a record.
 
-use std::mem;
 use std::sync::Arc;
 
 use geo::{Geometry, MultiPolygon};
@@ -27,7 +26,7 @@ pub(super) fn read_row<T: Listed>(
     known: &Gazetteer<'_>,
 ) -> Result<Option<(T, Signature)>, Reported> {
     let of_deed = T::IS_DEED.then(|| fields.signature_of_deed());
-    let mut reading = Reading::new(fields, known, None, Err(Reported));
+    let mut reading = Reading::new(fields, known, None, None);
     let record = T::take(&mut reading);
     let Reading { first_day, is_left_out, .. } = reading;
     // A first day that cannot be read has been reported, and is not missed twice.
@@ -43,12 +42,13 @@ pub(super) fn read_row<T: Listed>(
     }
 }
 
-/// What one feature says that lies on `site`, or is one.
+/// What one feature says that lies on `site`, or is one; its shape may be missing where the kind
+/// lets it.
 pub(super) fn read_feature<T: Listed>(
     fields: &mut Fields<'_>,
     known: &Gazetteer<'_>,
     site: Option<Result<SiteName, Reported>>,
-    shape: Result<Geometry, Reported>,
+    shape: Option<Result<Geometry, Reported>>,
 ) -> Result<T, Reported> {
     T::take(&mut Reading::new(fields, known, site, shape))
 }
@@ -56,8 +56,8 @@ pub(super) fn read_feature<T: Listed>(
 struct Reading<'r, 'a, 'k> {
     fields: &'r mut Fields<'a>,
     known: &'r Gazetteer<'k>,
-    /// Taken once.
-    shape: Result<Geometry, Reported>,
+    /// Taken once; `None` for a feature without one.
+    shape: Option<Result<Geometry, Reported>>,
     /// It lies on no-take ground.
     is_left_out: bool,
     // What the fields read so far have told.
@@ -77,7 +77,7 @@ impl<'r, 'a, 'k> Reading<'r, 'a, 'k> {
         fields: &'r mut Fields<'a>,
         known: &'r Gazetteer<'k>,
         site: Option<Result<SiteName, Reported>>,
-        shape: Result<Geometry, Reported>,
+        shape: Option<Result<Geometry, Reported>>,
     ) -> Self {
         Self {
             fields,
@@ -94,7 +94,7 @@ impl<'r, 'a, 'k> Reading<'r, 'a, 'k> {
     }
 
     fn shape(&mut self) -> Read<Geometry> {
-        mem::replace(&mut self.shape, Err(Reported))
+        self.shape.take().unwrap_or(Err(Reported))
     }
 
     /// Each item of a list, all that are wrong named.
@@ -329,6 +329,13 @@ impl Taker for Reading<'_, '_, '_> {
     fn footprint(&mut self, _: Columns<3>) -> Read<Footprint> {
         let shape = self.shape()?;
         footprint::read(self.fields, shape)
+    }
+
+    fn maybe_footprint(&mut self, _: Columns<3>) -> Read<Option<Footprint>> {
+        match self.shape.take() {
+            Some(shape) => footprint::read(self.fields, shape?).map(Some),
+            None => Ok(None),
+        }
     }
 
     /// Rows of surveys are gathered.

@@ -45,7 +45,7 @@ fn explained(column: &Column) -> String {
 /// JSON has no comments, so what there is to say stands in members that nothing reads.
 fn places() -> String {
     let mut how_to = vec![
-        "Draw sites, zones and patches as features in `features`: longitude, latitude, WGS84."
+        "Draw sites, zones, patches and their redraws as features in `features`: longitude, latitude, WGS84."
             .to_owned(),
         "`date`, `by` and `recorded_on` may stand here once for all features.".to_owned(),
     ];
@@ -86,6 +86,9 @@ fn example_shape(kind: Kind) -> Value {
         Kind::Zone => json!({ "type": "LineString", "coordinates": [
             [-20.002, 48.001], [-20.0, 48.001],
         ] }),
+        Kind::Redraw => json!({ "type": "Polygon", "coordinates": [[
+            [-20.0018, 48.0002], [-20.0016, 48.0002], [-20.0016, 48.0004], [-20.0018, 48.0002],
+        ]] }),
         _ => json!({ "type": "Polygon", "coordinates": [[
             [-20.0018, 48.0002], [-20.0015, 48.0002], [-20.0015, 48.0004], [-20.0018, 48.0002],
         ]] }),

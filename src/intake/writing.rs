@@ -127,6 +127,10 @@ impl<'a> Giver<'a> for Writing {
             to.cells.extend(footprint::cell(value));
             to.shape = Some(footprint::shape(value));
         };
+        maybe_footprint[3]: Option<Footprint> = {
+            to.cells.extend(value.as_ref().and_then(footprint::cell));
+            to.shape = value.as_ref().map(footprint::shape);
+        };
         method[15]: SurveyMethod = to.measured = Some(method::rows(value, to.measure));
     }
 }

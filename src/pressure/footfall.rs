@@ -39,7 +39,7 @@ impl Footfall {
     /// What was trodden by the end of `day`, that day included.
     pub fn on(day: Date, history: &History, ground: &TroddenGround) -> Self {
         let year = Self::year_to(day);
-        let counted = history.visits().filter(|(visit, _)| year.contains(visit));
+        let counted = history.visits_until(day).filter(|(visit, _)| year.contains(visit));
         let mut footfall = Self::default();
         for (_, people) in counted {
             footfall.person_visits += u64::from(people.unwrap_or(1));
@@ -69,7 +69,7 @@ impl Footfall {
         history: &History,
         ground: &TroddenGround,
     ) -> Option<Date> {
-        let drops = history.visits().filter_map(|(visit, _)| {
+        let drops = history.visits_until(day).filter_map(|(visit, _)| {
             let gone = visit.checked_add(YEAR_DAYS.days()).ok()?;
             (gone > day).then_some(gone)
         });

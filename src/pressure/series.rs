@@ -113,13 +113,13 @@ fn modelled(day: &DayState, terms: &Terms) -> Option<ModelledCrop> {
     let state = day.state?;
     let (low, high) = state.eight_in_ten();
     let morning = day.before_cuts.unwrap_or(state);
-    let depletion =
-        if state.full > 0.0 { (1.0 - state.standing / state.full).max(0.0) } else { 0.0 };
+    let full = state.full_once();
+    let depletion = if full > 0.0 { (1.0 - state.standing / full).max(0.0) } else { 0.0 };
     Some(ModelledCrop {
         standing: state.standing,
         low,
         high,
-        full: state.full,
+        full,
         share_limit: Share::of(&morning, terms).most(),
         depletion,
         survey_holds: day.day <= terms.valid_until(state.last_survey.day),

@@ -85,7 +85,7 @@ fn strictest(kind: Kind, ends: &[Ending]) -> usize {
         (Some(fact), Some(withdrawn)) => match kind {
             // What was cut, promised or shut binds; so does ground where nothing may be taken.
             // A walk stays, so that what is promised to it has a walk.
-            Kind::Cut | Kind::Hold | Kind::Closure | Kind::Zone | Kind::Walk => fact,
+            Kind::Cut | Kind::Hold | Kind::Closure | Kind::Zone | Kind::Walk | Kind::Redraw => fact,
             // Without a permission or a place nothing may be taken.
             Kind::Permission | Kind::Site | Kind::Patch => withdrawn,
             _ if ends[fact].age() > ends[withdrawn].age() => fact,

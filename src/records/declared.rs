@@ -167,6 +167,8 @@ forms! { {
     shape[0]: Geometry;
     boundary[0]: MultiPolygon;
     footprint[3]: Footprint;
+    /// None for a patch that has no ground any more.
+    maybe_footprint[3]: Option<Footprint>;
     /// A survey's way of measuring and all that was measured.
     method[15]: SurveyMethod;
 

@@ -72,6 +72,7 @@ kinds! { $
     Cut(Cut),
     Clipping(Clipping),
     Visit(Visit),
+    Redraw(Redraw),
 }
 
 pub(crate) use {for_its_type, of_any_kind};

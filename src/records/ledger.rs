@@ -5,8 +5,8 @@ use jiff::civil::Date;
 use std::sync::Arc;
 
 use super::{
-    Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Patch, Permission, Site,
-    SurveySummary, Visit, Walk, WalkName, Zone,
+    Clipping, Closure, CropOverride, Cut, Fact, Footprint, Glance, Hold, Patch, Permission, Redraw,
+    Site, Survey, SurveySummary, Visit, Walk, WalkName, Zone,
 };
 
 /// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
@@ -31,7 +31,9 @@ pub struct SiteFacts {
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct PatchFacts {
+    /// As it is drawn now, or was when it was a patch last.
     pub patch: Fact<Patch>,
+    pub changes: GroundChanges,
     pub surveys: Vec<Fact<SurveySummary>>,
     pub glances: Vec<Fact<Glance>>,
     /// Live ones, whether their day has passed or not.
@@ -42,7 +44,36 @@ pub struct PatchFacts {
     pub clippings: Vec<Fact<Clipping>>,
 }
 
+/// How a patch's ground changed since it was first drawn.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct GroundChanges {
+    /// In the order of their days.
+    pub redraws: Vec<Fact<Redraw>>,
+    /// The ground on which it was first drawn, where it is drawn otherwise since.
+    pub first: Option<Footprint>,
+    /// Where there are redraws: its surveys with every quadrat, as some have a place.
+    pub surveys: Vec<Fact<Survey>>,
+}
+
 impl PatchFacts {
+    /// The ground at the end of a day, which it had last where it is a patch no longer.
+    pub fn ground_on(&self, day: Date) -> &Footprint {
+        let drawn = self.changes.redraws.iter().rev().filter(|fact| fact.happened_on <= day);
+        let first = self.changes.first.as_ref().unwrap_or(&self.patch.record.footprint);
+        drawn.filter_map(|fact| fact.record.ground.as_ref()).next().unwrap_or(first)
+    }
+
+    /// What made it a patch no longer, by the end of a day.
+    pub fn retired_by(&self, day: Date) -> Option<&Fact<Redraw>> {
+        let mut retired = self.changes.redraws.iter().filter(|fact| fact.record.ground.is_none());
+        retired.next().filter(|fact| fact.happened_on <= day)
+    }
+
+    /// Whatever the day.
+    pub fn retired(&self) -> Option<&Fact<Redraw>> {
+        self.retired_by(Date::MAX)
+    }
+
     /// Every day on which it was seen or cut, in no order.
     pub fn days_told(&self) -> impl Iterator<Item = Date> {
         let surveys = self.surveys.iter().map(|fact| fact.happened_on);

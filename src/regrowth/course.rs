@@ -44,6 +44,18 @@ impl<'a> Course<'a> {
 
     /// Every day from `from` to `to`, both included.
     pub fn days(&self, from: Date, to: Date) -> Vec<DayState> {
+        match self.history.earlier() {
+            Some((since, earlier)) if from < since => {
+                let last = since.yesterday().unwrap_or(since);
+                let mut days = Course { history: earlier, ..*self }.days(from, to.min(last));
+                days.extend(self.days_of_one_ground(since, to));
+                days
+            }
+            _ => self.days_of_one_ground(from, to),
+        }
+    }
+
+    fn days_of_one_ground(&self, from: Date, to: Date) -> Vec<DayState> {
         let mut play = Play::new(self.terms, self.growth);
         let mut events = self.history.until(to).iter().peekable();
         while let Some(event) = events.next_if(|event| event.day < from) {

@@ -12,9 +12,22 @@ use crate::records::{PatchFacts, Taken};
 
 /// Dated events of one patch. On one day, what befell it comes first, then what was judged by eye,
 /// what was measured, and what was cut.
+///
+/// Where the ground changed on a day, what happened before is told as it stands for the ground
+/// since: that is what is believed from that day on. Before it, the earlier history holds; and what
+/// was cut is what was cut.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct History {
     events: Vec<Event>,
+    earlier: Option<Box<Earlier>>,
+}
+
+/// What happened on the ground as it was before a day.
+#[derive(Clone, Debug, PartialEq)]
+struct Earlier {
+    until: Date,
+    /// Empty where the patch was none of its own.
+    history: History,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -41,13 +54,25 @@ pub enum Seen {
         taken: Taken,
         people: Option<u32>,
     },
+    /// The stand came to cover less ground: this part of what it did.
+    Shrunk(f64),
 }
 
 impl History {
     /// Sorts events into the order in which they count.
     pub fn new(mut events: Vec<Event>) -> Self {
         events.sort_by_key(|event| (event.day, event.seen.order()));
-        Self { events }
+        Self { events, earlier: None }
+    }
+
+    /// `self` is told for the ground since `day`; until then `earlier` holds.
+    pub fn since(self, day: Date, earlier: Self) -> Self {
+        Self { earlier: Some(Box::new(Earlier { until: day, history: earlier })), ..self }
+    }
+
+    /// The day on which the ground changed last, and the history until then.
+    pub fn earlier(&self) -> Option<(Date, &Self)> {
+        self.earlier.as_ref().map(|earlier| (earlier.until, &earlier.history))
     }
 
     /// The history in a patch's facts. Surveys that do not fit the patch's extent, glances of
@@ -85,13 +110,28 @@ impl History {
         if facts.clippings.is_empty() {
             return Cow::Borrowed(self);
         }
-        let others = self.events.iter().filter(|event| !matches!(event.seen, Seen::Tested(_)));
-        let tests = tests(facts, terms, growth).filter(|event| event.day <= day);
-        Cow::Owned(Self::new(others.cloned().chain(tests).collect()))
+        let from = self.earlier.as_ref().map_or(Date::MIN, |earlier| earlier.until);
+        let is_own_test =
+            |event: &Event| matches!(event.seen, Seen::Tested(_)) && event.day >= from;
+        let others = self.events.iter().filter(|event| !is_own_test(event));
+        let own = from..=day;
+        let tests = tests(facts, terms, growth).filter(|event| own.contains(&event.day));
+        let events = others.cloned().chain(tests).collect();
+        Cow::Owned(Self { earlier: self.earlier.clone(), ..Self::new(events) })
     }
 
+    /// All that is believed in the end.
     pub fn events(&self) -> &[Event] {
         &self.events
+    }
+
+    /// All that was seen and done on this patch itself, as it was.
+    pub fn recorded(&self) -> Vec<&Event> {
+        let Some(earlier) = &self.earlier else { return self.events.iter().collect() };
+        let mut recorded = earlier.history.recorded();
+        recorded.retain(|event| event.day < earlier.until);
+        recorded.extend(self.events.iter().filter(|event| event.day >= earlier.until));
+        recorded
     }
 
     /// The same history without what happened after `day`.
@@ -102,18 +142,23 @@ impl History {
 
     /// The same history with further events.
     pub fn with(&self, more: impl IntoIterator<Item = Event>) -> Self {
-        Self::new(self.events.iter().cloned().chain(more).collect())
+        let events = self.events.iter().cloned().chain(more).collect();
+        Self { earlier: self.earlier.clone(), ..Self::new(events) }
     }
 
     /// What had happened by the morning of `day`: without its cuts, and without what came later.
     pub fn without_cuts_of(&self, day: Date) -> Self {
         let is_cut = |event: &&Event| event.seen.is_cut();
         let events = self.until(day).iter().filter(|event| event.day < day || !is_cut(event));
-        Self { events: events.cloned().collect() }
+        Self { events: events.cloned().collect(), earlier: None }
     }
 
+    /// What is believed at the end of `day`.
     pub fn until(&self, day: Date) -> &[Event] {
-        &self.events[..self.events.partition_point(|event| event.day <= day)]
+        match &self.earlier {
+            Some(earlier) if day < earlier.until => earlier.history.until(day),
+            _ => &self.events[..self.events.partition_point(|event| event.day <= day)],
+        }
     }
 
     /// Takes in one more event, behind those that count before it.
@@ -125,7 +170,13 @@ impl History {
 
     /// What was cut from `from` to `to`, both included.
     pub fn cut_between(&self, from: Date, to: Date) -> f64 {
-        cuts_in(self.between(from, to)).map(|(_, amount)| amount).sum()
+        let own = cuts_in(self.own_between(from, to)).map(|(_, amount)| amount).sum();
+        match &self.earlier {
+            Some(earlier) if from < earlier.until => {
+                earlier.history.cut_between(from, to.min(earlier.last_day())) + own
+            }
+            _ => own,
+        }
     }
 
     /// Days from `from` to `to`, both included, on which something was cut.
@@ -136,17 +187,32 @@ impl History {
 
     /// Days from `from` to `to`, both included, on which anyone came to cut.
     pub fn visit_days_between(&self, from: Date, to: Date) -> u32 {
-        count_days(visits_in(self.between(from, to)).map(|(day, _)| day))
+        let own = count_days(visits_in(self.own_between(from, to)).map(|(day, _)| day));
+        match &self.earlier {
+            Some(earlier) if from < earlier.until => {
+                earlier.history.visit_days_between(from, to.min(earlier.last_day())) + own
+            }
+            _ => own,
+        }
     }
 
     pub fn cuts(&self) -> impl Iterator<Item = (Date, f64)> {
-        cuts_in(&self.events)
+        self.recorded().into_iter().filter_map(cut_in)
     }
 
-    /// Days on which a party came to cut, with its people if they were counted; a party that
-    /// took nothing stood there too.
-    pub fn visits(&self) -> impl Iterator<Item = (Date, Option<u32>)> {
-        visits_in(&self.events)
+    /// Days up to `day` on which a party came to cut, with its people if they were counted; a
+    /// party that took nothing stood there too.
+    pub fn visits_until(&self, day: Date) -> impl Iterator<Item = (Date, Option<u32>)> {
+        visits_in(self.until(day))
+    }
+
+    /// What happened on the ground as it is since it changed last.
+    fn own_between(&self, from: Date, to: Date) -> &[Event] {
+        match &self.earlier {
+            Some(earlier) if to < earlier.until => &[],
+            Some(earlier) => self.between(from.max(earlier.until), to),
+            None => self.between(from, to),
+        }
     }
 
     fn between(&self, from: Date, to: Date) -> &[Event] {
@@ -166,10 +232,14 @@ fn tests(facts: &PatchFacts, terms: &Terms, growth: &Growth) -> impl Iterator<It
 }
 
 fn cuts_in(events: &[Event]) -> impl Iterator<Item = (Date, f64)> {
-    events.iter().filter_map(|event| match event.seen {
+    events.iter().filter_map(cut_in)
+}
+
+fn cut_in(event: &Event) -> Option<(Date, f64)> {
+    match event.seen {
         Seen::Cut { amount, .. } | Seen::Clipped(amount) => Some((event.day, amount)),
         _ => None,
-    })
+    }
 }
 
 fn visits_in(events: &[Event]) -> impl Iterator<Item = (Date, Option<u32>)> {
@@ -186,6 +256,32 @@ fn count_days(days: impl Iterator<Item = Date>) -> u32 {
     days.filter(|day| last.replace(*day) != Some(*day)).count() as u32
 }
 
+impl Earlier {
+    /// The last day on which it holds.
+    fn last_day(&self) -> Date {
+        self.until.yesterday().unwrap_or(self.until)
+    }
+}
+
+impl Event {
+    /// The same on a part of the ground, as large as `part` of it: amounts and people in
+    /// proportion, people in whole ones. What each plant was asked for stays what it was.
+    pub fn on_part(&self, part: f64) -> Self {
+        let seen = match self.seen.clone() {
+            Seen::Glance(amount) => Seen::Glance(amount * part),
+            Seen::Survey(estimate) => Seen::Survey(estimate.scaled(part)),
+            Seen::Clipped(amount) => Seen::Clipped(amount * part),
+            Seen::Cut { amount, taken, people } => Seen::Cut {
+                amount: amount * part,
+                taken,
+                people: people.map(|people| (f64::from(people) * part).ceil() as u32),
+            },
+            same @ (Seen::Disturbed | Seen::Tested(_) | Seen::Shrunk(_)) => same,
+        };
+        Self { seen, day: self.day, by: self.by.clone() }
+    }
+}
+
 impl Seen {
     /// Whether something left the patch for good.
     pub fn is_cut(&self) -> bool {
@@ -194,7 +290,8 @@ impl Seen {
 
     fn order(&self) -> u8 {
         match self {
-            Self::Disturbed => 0,
+            // The ground first: what else is told of the day is told of it.
+            Self::Shrunk(_) | Self::Disturbed => 0,
             Self::Glance(_) => 1,
             Self::Survey(_) => 2,
             Self::Tested(_) => 3,

@@ -111,6 +111,11 @@ impl<'a> Play<'a> {
                     state.disturbed();
                 }
             }
+            Seen::Shrunk(part) => {
+                if let Some(state) = &mut self.state {
+                    state.shrunk(*part);
+                }
+            }
             Seen::Survey(estimate) => self.survey(event.day, *estimate),
             Seen::Glance(amount) => self.glance(event, *amount, eyes),
             Seen::Tested(test) => match &mut self.state {

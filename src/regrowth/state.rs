@@ -47,6 +47,8 @@ pub struct State {
     pub glanced: bool,
     /// What recovery tests say of its rate.
     pub recovering: Recovering,
+    /// The part of its former ground that the stand still covers, 1 where it never shrank.
+    ground_left: f64,
     /// At the peak of the season.
     survey_sum: f64,
     base_sum: f64,
@@ -114,6 +116,7 @@ impl State {
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },
             glanced: false,
             recovering,
+            ground_left: 1.0,
             survey_sum: at_peak,
             base_sum: at_peak,
             gamma,
@@ -209,6 +212,21 @@ impl State {
     pub fn disturbed(&mut self) {
         let doubt = self.log_variance + Self::GLANCE_LOG_VARIANCE;
         self.log_variance = doubt.min(MOST_DOUBT.max(self.log_variance));
+    }
+
+    /// The stand covers only this part of its former ground. What is believed of it is told for
+    /// what is left already; what it once bore is not forgotten.
+    pub(super) fn shrunk(&mut self, part: f64) {
+        self.ground_left *= part;
+        self.base_sum /= part;
+        self.mean_found /= part;
+        let first = self.base_sum / f64::from(self.last_survey.count.min(BASE_SURVEYS));
+        self.base = self.base.max(self.log_season.exp() * first);
+    }
+
+    /// The full crop on all the ground that the stand once covered.
+    pub fn full_once(&self) -> f64 {
+        self.full / self.ground_left
     }
 
     /// What a cut of `amount` does, given the share that stood just before it.

@@ -164,7 +164,9 @@ fn crop_rows(
     let show = |amount| patch.crop.show(amount);
     let (low, high) = state.eight_in_ten();
     let survey = &state.last_survey;
-    let of_full = if state.full > 0.0 { state.standing / state.full } else { 0.0 };
+    let full = state.full_once();
+    let of_full = if full > 0.0 { state.standing / full } else { 0.0 };
+    let since = if state.full < full { ", on the ground that it once covered" } else { "" };
     let mut rows = vec![
         (
             "standing crop",
@@ -173,8 +175,8 @@ fn crop_rows(
         (
             "full crop",
             format!(
-                "{}, so it stands at {}; the mean of {} survey{}",
-                show(state.full),
+                "{}{since}, so it stands at {}; the mean of {} survey{}",
+                show(full),
                 percent(of_full),
                 survey.count,
                 if survey.count == 1 { "" } else { "s" }

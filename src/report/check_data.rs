@@ -110,7 +110,7 @@ impl Amounts<'_> {
             (self.named("standing")): number(state.standing),
             (self.named("standing_low")): number(state.low()),
             "log_variance": number(state.log_variance),
-            (self.named("full")): number(state.full),
+            (self.named("full")): number(state.full_once()),
             (self.named("base")): number(state.base),
             "share_left": number(state.share_left),
             "thin": number(state.thin),

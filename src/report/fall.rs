@@ -33,6 +33,9 @@ pub(super) fn why_it_fell(patch: &Assessment, fall: &Fall) -> String {
                 format!(", and as it grows it should be back by {}", spoken_day(day))
             })
         ),
+        Cause::DrawnAnew { since } => {
+            format!("it is drawn anew since {}, and stands on less ground", spoken_day(since))
+        }
         Cause::StandsLower => format!(
             "by {}, less stands than was believed; a survey that finds more would bring it back",
             since("what is believed")

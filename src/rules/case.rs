@@ -1,6 +1,7 @@
 //! What a rule is asked about: one patch on one day, with the facts that bear on it.
 
 use std::borrow::Cow;
+use std::sync::Arc;
 
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -39,6 +40,16 @@ impl From<&Hold> for Promise {
     }
 }
 
+/// What became of a patch that is one no longer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Retired {
+    /// The first day on which it is none.
+    pub since: Date,
+    pub why: Option<Arc<str>>,
+    /// The patches that stand on its ground now.
+    pub into: Vec<PatchName>,
+}
+
 /// One patch, one day, and who would come.
 #[derive(Clone, Copy, Debug)]
 pub struct Case<'a> {
@@ -70,6 +81,8 @@ pub struct Case<'a> {
     pub site_promises: &'a [(Date, f64)],
     /// Another patch of the crop that claims the same ground.
     pub contested: Option<&'a PatchName>,
+    /// That it is a patch no longer, from a day on.
+    pub retired: Option<&'a Retired>,
     /// Whether anyone will read the reasons. A rehearsal asks millions of times and reads none.
     pub in_words: bool,
 }

@@ -17,13 +17,14 @@ mod person;
 mod protected;
 mod reductions;
 mod reserve;
+mod retired;
 mod season;
 mod share;
 mod survey;
 mod trouble;
 
 pub use asked::answer_for;
-pub use case::{Case, Promise};
+pub use case::{Case, Promise, Retired};
 pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_in_brief, rule_on};
 pub use code::CODE_OF_PRACTICE;
 pub use holds::{HOLDS, promises_not_kept};
@@ -33,8 +34,9 @@ pub use share::{REFILLING_SHARE, how_much_is_there};
 pub use survey::SURVEY;
 
 /// A new rule is one file and one line here.
-pub const RULES: [&dyn Rule; 15] = [
+pub const RULES: [&dyn Rule; 16] = [
     &protected::Protected,
+    &retired::Kept,
     &closure::Closed,
     &trouble::Untroubled,
     &permission::Permitted,

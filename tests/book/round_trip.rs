@@ -6,7 +6,7 @@ use stintbook::book::{NewFact, Refusal, Scope};
 use stintbook::records::{
     Answer, Basis, Clipping, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField,
     CropOverride, Cut, Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey,
-    Kind, Patch, Permission, Placement, Purpose, Quadrat, Record, Site, SquarePlace, Stage,
+    Kind, Patch, Permission, Placement, Purpose, Quadrat, Record, Redraw, Site, SquarePlace, Stage,
     Stratum, Survey, SurveyMethod, SurveySummary, Taken, TestDesign, Trouble, Underfoot,
     UnitSurvey, Visit, Walk, Zone,
 };
@@ -292,6 +292,19 @@ fn every_field() -> Vec<Record> {
             ),
             note: Some("looked twice".into()),
         }),
+        Record::Redraw(Redraw {
+            patch: patch_name("the Hag's shore/hedge"),
+            ground: Some(Footprint::Strip {
+                line: MultiLineString(vec![LineString::from(vec![(0.1, 0.2), (0.2, 0.3)])]),
+                width: Metres(0.1 + 0.2),
+            }),
+            note: Some("grubbed out, half of it".into()),
+        }),
+        Record::Redraw(Redraw {
+            patch: patch_name("the Hag's shore/hedge"),
+            ground: None,
+            note: None,
+        }),
         Record::Hold(Hold {
             patch: patch_name("the Hag's shore/trees"),
             walk: "spring walk".parse().unwrap(),
@@ -395,7 +408,13 @@ fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
         seen.extend(site.overrides.into_iter().map(|fact| fact.map(Record::Override)));
         seen.extend(site.walks.into_iter().map(|fact| fact.map(Record::Walk)));
         for patch in site.patches {
-            seen.push(patch.patch.map(Record::Patch));
+            let first = patch.changes.first.clone();
+            seen.push(patch.patch.map(|patch| {
+                let footprint = first.unwrap_or_else(|| patch.footprint.clone());
+                Record::Patch(Patch { footprint, ..patch })
+            }));
+            let redraws = patch.changes.redraws.into_iter();
+            seen.extend(redraws.map(|fact| fact.map(Record::Redraw)));
             seen.extend(patch.glances.into_iter().map(|fact| fact.map(Record::Glance)));
             seen.extend(patch.holds.into_iter().map(|fact| fact.map(Record::Hold)));
             let clipped = |cut: &Fact<Cut>| patch.clippings.iter().any(|fact| fact.id == cut.id);

@@ -6,7 +6,7 @@ use std::cell::RefCell;
 use proptest::prelude::*;
 use proptest::test_runner::{RngSeed, TestRunner};
 use stintbook::book::{Attendee, BookError, Scope};
-use stintbook::records::{Closure, Ending, Hold, Kind, PatchName, Record, Taken, Walk};
+use stintbook::records::{Closure, Ending, Hold, Kind, PatchName, Record, Redraw, Taken, Walk};
 use stintbook::units::Amount;
 
 use crate::merge::{all_of, merge, union};
@@ -27,6 +27,8 @@ enum Deed {
     Walk(usize, u16),
     Hold(usize, u16),
     Close(usize),
+    /// A patch no longer, or one on other ground.
+    Redraw(usize, bool),
     /// By way of the end that counts.
     Settle(usize),
     /// Forgets the name of a party of the walk that all books had from the start.
@@ -53,6 +55,7 @@ fn deeds() -> impl Strategy<Value = Vec<(usize, Deed)>> {
         1 => (0..WALKS.len(), 1_u16..9).prop_map(|(name, day)| Deed::Walk(name, day)),
         1 => (which.clone(), 1_u16..900).prop_map(|(at, grams)| Deed::Hold(at, grams)),
         1 => which.clone().prop_map(Deed::Close),
+        1 => (which.clone(), any::<bool>()).prop_map(|(at, gone)| Deed::Redraw(at, gone)),
         3 => which.clone().prop_map(Deed::Settle),
         1 => (0..ATTENDEES.len()).prop_map(Deed::Forget),
         2 => (0_usize..3).prop_map(Deed::TakeIn),
@@ -166,6 +169,16 @@ fn play(books: &mut [Trial; 3], on: i32, at: usize, deed: &Deed) {
         Deed::Close(nth) => {
             if let Some(known) = pick(&patches, *nth) {
                 done(trial.try_record(on, closure(&known.name, on)));
+            }
+        }
+        Deed::Redraw(nth, is_gone) => {
+            if let Some(known) = pick(&patches, *nth) {
+                let ground = match patch(&known.name.to_string(), "nettle-shoot") {
+                    Record::Patch(patch) if !is_gone => Some(patch.footprint),
+                    _ => None,
+                };
+                let (patch, note) = (known.name.clone(), None);
+                done(trial.try_record(on, Record::Redraw(Redraw { patch, ground, note })));
             }
         }
         Deed::Settle(nth) => {

@@ -35,6 +35,16 @@ const CLOSURES: &str = "site,patch,from,to,reason,by,recorded_on\n\
 const GLANCES: &str =
     "patch,date,by,standing,recorded_on\nHill/Bank,2021-03-03,Ida,30kg,2021-03-03\n";
 
+/// Two thirds of the bank.
+const PART: &str = r#"{"type": "Polygon", "coordinates":
+ [[[-19.999,48.001],[-19.99866,48.001],[-19.99866,48.0015],[-19.999,48.0015],[-19.999,48.001]]]}"#;
+const HALVES: &str = r#"{"type": "FeatureCollection", "features": [
+ {"type": "Feature", "properties": {"name": "West"}, "geometry": {"type": "Polygon", "coordinates":
+  [[[-19.999,48.001],[-19.99875,48.001],[-19.99875,48.0015],[-19.999,48.0015],[-19.999,48.001]]]}},
+ {"type": "Feature", "properties": {"name": "East"}, "geometry": {"type": "Polygon", "coordinates":
+  [[[-19.99875,48.001],[-19.9985,48.001],[-19.9985,48.0015],[-19.99875,48.0015],[-19.99875,48.001]]]}}
+]}"#;
+
 /// A book in a folder, and the program with the shim before it.
 pub struct Bench {
     pub folder: tempfile::TempDir,
@@ -70,6 +80,8 @@ impl Bench {
             ("overrides.csv", OVERRIDES),
             ("closures.csv", CLOSURES),
             ("glances.csv", GLANCES),
+            ("part.json", PART),
+            ("halves.json", HALVES),
         ] {
             fs::write(here.join(file), text).unwrap();
         }

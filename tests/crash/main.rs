@@ -62,6 +62,13 @@ const DEEDS: &[Deed] = &[
     Deed { asked: "withdraw {survey} --why twice --by Ida --recorded-on 2021-03-12", before: &[] },
     Deed { asked: "load overrides.csv", before: &[] },
     Deed { asked: "load closures.csv glances.csv", before: &[] },
+    Deed { asked: "retire Bank --why gone --by Ida --on 2021-03-12", before: &[] },
+    Deed { asked: "redraw Bank part.json --by Ida --on 2021-03-12", before: &[] },
+    Deed { asked: "split Bank halves.json --by Ida --on 2021-03-12", before: &[] },
+    Deed {
+        asked: "undo --by Ida --on 2021-03-12 --sure",
+        before: &["split Bank halves.json --by Ida --on 2021-03-12"],
+    },
     Deed {
         asked: "box --month 2021-04 --count 4 --each nettle-tops=50g --hold april --leader Ida \
                 --recorded-on 2021-03-12",

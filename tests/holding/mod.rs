@@ -90,6 +90,7 @@ impl Holding {
         };
         self.site.patches.push(PatchFacts {
             patch: fact(100 + n as u128, date(2020, 1, 1), patch),
+            changes: GroundChanges::default(),
             surveys: vec![],
             glances: vec![],
             holds: vec![],

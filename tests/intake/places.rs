@@ -360,9 +360,12 @@ fn each_wrong_property_is_told() {
         ),
         (
             json!({ "kind": "path" }),
-            "`kind`: `path` is no kind of feature\n  expected `site`, `zone` or `patch`",
+            "`kind`: `path` is no kind of feature\n  expected `site`, `zone`, `patch` or `redraw`",
         ),
-        (json!({ "kind": null }), "`kind`: nothing is there\n  expected `site`, `zone` or `patch`"),
+        (
+            json!({ "kind": null }),
+            "`kind`: nothing is there\n  expected `site`, `zone`, `patch` or `redraw`",
+        ),
     ] {
         let mut properties = json!({
             "kind": "patch", "name": "new", "site": "shore", "crop": "nettle-tops", "width_m": 2,

@@ -14,8 +14,8 @@ use stintbook::records::{
     Answer, Basis, Clipping, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField,
     CropOverride, Cut, Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat,
     JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Photo, Placement, Purpose, Purposes,
-    Quadrat, Record, Site, SiteName, SquarePlace, Stage, Stratum, Survey, SurveyMethod, Taken,
-    TestDesign, Trouble, Underfoot, UnitSurvey, Visit, Walk, WalkName, Want, Zone,
+    Quadrat, Record, Redraw, Site, SiteName, SquarePlace, Stage, Stratum, Survey, SurveyMethod,
+    Taken, TestDesign, Trouble, Underfoot, UnitSurvey, Visit, Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -429,7 +429,12 @@ fn place() -> impl Strategy<Value = Record> {
         (point(), 0.1..200.0)
             .prop_map(|(centre, radius)| Footprint::Disc { centre, radius: Metres(radius) }),
         (point(), 1..500_u32).prop_map(|(centre, count)| Footprint::Plants { centre, count }),
-    ];
+    ]
+    .boxed();
+    let redraw = (option::of(footprint.clone()), option::of(words())).prop_map(|(ground, note)| {
+        let patch = "north wood/bank".parse().unwrap();
+        Record::Redraw(Redraw { patch, ground, note })
+    });
     let underfoot = option::of(prop::sample::select(Underfoot::ALL.to_vec()));
     let patch = (site(), footprint, underfoot, option::of(words())).prop_map(
         |(site, footprint, underfoot, note)| {
@@ -437,7 +442,7 @@ fn place() -> impl Strategy<Value = Record> {
             Record::Patch(Patch { name, crop: "nettle-tops".into(), footprint, underfoot, note })
         },
     );
-    prop_oneof![site_record, zone, patch]
+    prop_oneof![site_record, zone, patch, redraw]
 }
 
 /// Signs records, on days that let the same patch, day and person meet now and then.

@@ -95,7 +95,9 @@ const MOST_YEARS: usize = 4;
 pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> SeasonReport<'a> {
     let Background { patches, righted, span, .. } = *background;
     let name = &site.site.record.name;
-    let own: Vec<&Prepared> = patches.iter().filter(|patch| is_on(patch, name)).collect();
+    let ever: Vec<&Prepared> = patches.iter().filter(|patch| is_on(patch, name)).collect();
+    let mut own = ever.clone();
+    own.retain(|patch| patch.is_kept_on(span.season.first_day()));
     let reports: Vec<PatchReport> =
         own.iter().zip(1..).map(|(patch, number)| PatchReport::of(patch, number, span)).collect();
     let all_righted = righted;
@@ -109,10 +111,10 @@ pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> Se
         site,
         span,
         told: SeasonTold::of(&reports, &visits, righted.len(), span),
-        before: before::season_before(site, &own, &background.walks, all_righted, span),
+        before: before::season_before(site, &ever, &background.walks, all_righted, span),
         years: years::site_years(
             site,
-            &own,
+            &ever,
             &background.walks,
             &years::spans_told(site, span, MOST_YEARS),
         ),

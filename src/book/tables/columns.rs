@@ -39,7 +39,7 @@ fn of_field(table: &str, field: &Field) -> Vec<String> {
         "new_patch" => &["site", "name"],
         "shape" => &["shape"],
         "boundary" => &["boundary"],
-        "footprint" => &["form", "width_m", "radius_m", "plants", "shape"],
+        "footprint" | "maybe_footprint" => &["form", "width_m", "radius_m", "plants", "shape"],
         "method" => &["method", "measured_in"],
         "by_eye" => {
             let both =

@@ -28,8 +28,34 @@ pub(super) fn write(footprint: &Footprint, row: &mut NewRow) -> Result<(), Refus
     row.shape("shape", &shape)
 }
 
+/// Writes the same columns, empty where there is no ground.
+pub(super) fn write_any(footprint: Option<&Footprint>, row: &mut NewRow) -> Result<(), Refusal> {
+    match footprint {
+        Some(footprint) => write(footprint, row),
+        None => {
+            (0..5).for_each(|_| row.nothing());
+            Ok(())
+        }
+    }
+}
+
 pub(super) fn read(fields: &mut Fields) -> rusqlite::Result<Footprint> {
     let form = fields.text()?;
+    of_form(form, fields)
+}
+
+/// `None` where the columns are empty.
+pub(super) fn read_any(fields: &mut Fields) -> rusqlite::Result<Option<Footprint>> {
+    match fields.maybe_text()? {
+        Some(form) => of_form(form, fields).map(Some),
+        None => {
+            fields.pass(4);
+            Ok(None)
+        }
+    }
+}
+
+fn of_form(form: &str, fields: &mut Fields) -> rusqlite::Result<Footprint> {
     let width = fields.maybe_number()?.map(Metres);
     let radius = fields.maybe_number()?.map(Metres);
     let plants = fields.maybe_whole()?;

@@ -92,6 +92,7 @@ impl Taker for Reading<'_, '_, '_> {
         shape[0]: Geometry = row.fields.shape()?;
         boundary[0]: MultiPolygon = row.fields.shape()?;
         footprint[3]: Footprint = footprint::read(row.fields)?;
+        maybe_footprint[3]: Option<Footprint> = footprint::read_any(row.fields)?;
         method[15]: SurveyMethod = survey::read(row.fields)?;
     }
 }
