@@ -5,7 +5,7 @@ use proptest::prelude::*;
 
 use stintbook::catalogue::{Catalogue, CatalogueProblem, read};
 use stintbook::records::{Crop, Habit, LookAlikeGrade, PlantPart, Sourced, Status};
-use stintbook::report::{Listed, crop_json, crop_profile};
+use stintbook::report::{Listed, crop_document, crop_json};
 use stintbook::units::Measure;
 
 const SEA_BEET: &str = r#"
@@ -351,8 +351,8 @@ fn whatever_is_shown_of_a_crop_with_a_source_has_one() {
 fn every_crop_says_how_it_grows_through_the_year() {
     let mut by_day_length = 0;
     for crop in crops() {
-        let shown = crop_profile(Listed { crop, own_file: None }, 80);
-        let line = shown.lines().find(|line| line.starts_with("growing months")).unwrap();
+        let shown = crop_document(Listed { crop, own_file: None }).text(80);
+        let line = shown.lines().find(|line| line.starts_with("  growing months")).unwrap();
         let in_years = crop.recovery.value.days >= 365.0;
         let expected = match (&crop.growth_by_month, in_years) {
             (_, true) => "counted in whole years",

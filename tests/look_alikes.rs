@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use stintbook::catalogue::{Catalogue, law};
 use stintbook::records::{Crop, LookAlike, LookAlikeGrade};
-use stintbook::report::{Listed, cautions, crop_profile, crop_table, stress};
+use stintbook::report::{Listed, cautions, crop_document, crops_document, stress};
 
 use LookAlikeGrade::{Fatal, Poisonous};
 
@@ -277,8 +277,8 @@ fn what_kills_is_told_first_and_under_its_own_crop() {
 #[test]
 fn who_reads_the_catalogue_reads_what_the_grades_mean() {
     let crops = crops().map(|crop| Listed { crop, own_file: None });
-    let table = crop_table(crops, 80);
-    let profile = crop_profile(Listed { crop: crop("sorrel-leaf"), own_file: None }, 80);
+    let table = crops_document(crops).text(80);
+    let profile = crop_document(Listed { crop: crop("sorrel-leaf"), own_file: None }).text(80);
     let readme = include_str!("../README.md").to_owned();
     for shown in [table, profile, readme] {
         let shown = shown.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -322,7 +322,7 @@ fn no_source_is_a_memory_and_the_reader_is_told_what_unconfirmed_means() {
             assert!(!source.contains("memory"), "{}: {source}", crop.name);
             unconfirmed += usize::from(source.contains("unconfirmed"));
         }
-        let shown = crop_profile(Listed { crop, own_file: None }, 80);
+        let shown = crop_document(Listed { crop, own_file: None }).text(80);
         assert!(shown.contains("Unconfirmed: we know of no source"), "{}", crop.name);
     }
     // As few as we could make them by November 2026; none may be added unseen.
@@ -390,7 +390,7 @@ fn what_may_not_be_picked_in_the_north_or_in_ireland_is_told() {
 #[test]
 fn no_source_is_a_copy_whose_original_was_found() {
     for crop in crops() {
-        let data = crop_profile(Listed { crop, own_file: None }, 400);
+        let data = crop_document(Listed { crop, own_file: None }).text(400);
         for copy in ["docslib.org", "123dok", "particle.news", "researcher.life", "yahoo.com"] {
             assert!(!data.contains(copy), "{}: {copy}", crop.name);
         }

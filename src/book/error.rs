@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use rusqlite::ErrorCode;
 
 use crate::records::{Fact, FactId, Kind, NameError, NotFound, Record};
+use crate::units::counted;
 
 /// Why a book did not do what was asked.
 #[derive(Debug, thiserror::Error)]
@@ -161,7 +162,7 @@ fn did_you_mean(near: &Option<String>) -> String {
 }
 
 fn facts(n: usize) -> String {
-    if n == 1 { "1 fact".to_owned() } else { format!("{n} facts") }
+    counted(n, "fact")
 }
 
 /// How many troubles a sentence can bear.

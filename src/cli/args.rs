@@ -2,37 +2,11 @@
 
 use std::str::FromStr;
 
-use clap::ValueEnum;
 use jiff::civil::Date;
 
 use super::numbers::number_that;
 use crate::intake::YEARS;
-use crate::report::page::Document;
 use crate::units::Metres;
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Format {
-    Table,
-    Csv,
-    Json,
-    Geojson,
-    /// A page.
-    Html,
-    /// For an e-mail.
-    Md,
-}
-
-impl Format {
-    /// A document in this format, where it is one of words.
-    pub fn of(self, document: &Document, width: usize) -> Option<String> {
-        match self {
-            Self::Table => Some(document.text(width)),
-            Self::Html => Some(document.html()),
-            Self::Md => Some(document.markdown()),
-            Self::Csv | Self::Json | Self::Geojson => None,
-        }
-    }
-}
 
 /// When and by whom a fact was written down.
 #[derive(Debug, clap::Args)]

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::report::layout::paragraph;
+use crate::units::noun_for;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook backup book-2027-03.sqlite\n\n\
@@ -24,7 +25,7 @@ pub fn run(context: &Context, asked: &BackedUp) -> Result<Status, Failure> {
     let said = format!(
         "Backed up to {}: {facts} {}, and every checksum holds.",
         asked.file.display(),
-        if facts == 1 { "fact" } else { "facts" },
+        noun_for(facts, "fact"),
     );
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)

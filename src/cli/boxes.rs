@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::args::{Format, day, people, words};
+use super::args::{day, people, words};
 use super::calendar::month;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::numbers::whole;
 use super::one_site::of_sites;
 use super::recording::drawn_seed;
@@ -19,6 +20,7 @@ use crate::book::{Decision, NewFact};
 use crate::gate::Gate;
 use crate::records::{Directory, Entry, Ledger, Record, Walk, WalkName};
 use crate::report::{box_plan_document, box_plan_json};
+use crate::units::{agreeing, counted};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -66,15 +68,12 @@ pub struct BoxesWanted {
     /// Ask, and record, as on that day (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]
     recorded_on: Option<Date>,
-    /// table or json.
-    #[arg(long, value_enum, default_value = "table")]
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Json]))]
     format: Format,
 }
 
 pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
-    if matches!(asked.format, Format::Csv | Format::Geojson) {
-        return Err(Failure::wrong("`box` writes `table`, `html`, `md` or `json`"));
-    }
     let plan = match (&asked.hold, &asked.leader) {
         (Some(name), Some(leader)) => asked.set_aside(context, name, leader)?,
         _ => {
@@ -88,7 +87,7 @@ pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
         format => {
             let said = asked.hold.as_ref().and_then(|_| set_aside_in_words(&plan));
             let document = box_plan_document(&plan, asked.count, asked.packing, said);
-            format.of(&document, context.width).unwrap_or_default()
+            format.of(&document, context.width)
         }
     })?;
     Ok(Status::Done)
@@ -98,8 +97,11 @@ pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
 fn set_aside_in_words(plan: &BoxPlan) -> Option<String> {
     match plan.weeks.iter().filter(|week| week.walk.is_some()).count() {
         0 => None,
-        1 => Some("Set aside, under 1 walk; `stintbook walk list` shows it.".to_owned()),
-        n => Some(format!("Set aside, under {n} walks; `stintbook walk list` shows them.")),
+        n => Some(format!(
+            "Set aside, under {}; `stintbook walk list` shows {}.",
+            counted(n, "walk"),
+            agreeing(n, "it", "them")
+        )),
     }
 }
 

@@ -6,6 +6,7 @@ use jiff::{Span, ToSpan};
 use super::args::day;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::named;
 use super::numbers::whole;
 use super::one_site::site_alone;
@@ -14,8 +15,8 @@ use crate::assess::{Calendar, Prepared, calendar, planned_takes, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Ledger, Purpose, SiteName};
 use crate::report::{
-    calendar_json, calendar_page, calendar_svg, calendar_table, cautions, month_table,
-    planned_takes_json, planned_takes_text,
+    calendar_document, calendar_json, calendar_svg, calendar_table, month_document,
+    planned_takes_document, planned_takes_json,
 };
 
 #[derive(Debug, clap::Args)]
@@ -54,17 +55,9 @@ pub struct CalendarAsked {
         conflicts_with_all = ["crop", "year", "month", "purpose"]
     )]
     ahead: Option<Span>,
-    /// table, html, svg or json.
-    #[arg(long, value_enum, default_value = "table")]
-    format: CalendarFormat,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum CalendarFormat {
-    Table,
-    Html,
-    Svg,
-    Json,
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Svg, Format::Json]))]
+    format: Format,
 }
 
 /// The first day of a month.
@@ -104,19 +97,14 @@ pub fn run(context: &Context, asked: &CalendarAsked) -> Result<Status, Failure> 
         None => (None, book.ledger(&Scope::All, None)?),
     };
     let found = asked.calendar(context, site.as_ref(), &ledger)?;
-    let crops = || found.patches.iter().map(|patch| &patch.crop);
-    let cautioned = |text: String| match found.patches.is_empty() {
-        true => text,
-        false => text + &cautions::short(crops(), context.width),
-    };
     context.print(&match (asked.format, asked.month) {
-        (CalendarFormat::Table, Some(month)) => {
-            cautioned(month_table(&found, month, context.width))
+        (Format::Json, _) => calendar_json(&found),
+        (Format::Svg, _) => calendar_svg(&found).map_err(Failure::wrong)?,
+        (format, Some(month)) => format.of(&month_document(&found, month), context.width),
+        (Format::Table, None) => calendar_table(&found, context.width),
+        (format, None) => {
+            format.of(&calendar_document(&found).map_err(Failure::wrong)?, context.width)
         }
-        (CalendarFormat::Table, None) => cautioned(calendar_table(&found, context.width)),
-        (CalendarFormat::Json, _) => calendar_json(&found),
-        (CalendarFormat::Html, _) => calendar_page(&found).map_err(Failure::wrong)?,
-        (CalendarFormat::Svg, _) => calendar_svg(&found).map_err(Failure::wrong)?,
     })?;
     Ok(Status::Done)
 }
@@ -172,11 +160,9 @@ impl CalendarAsked {
         let planned = planned_takes(&ledger, context.catalogue()?, &site, context.on, until)
             .map_err(Failure::wrong)?;
         context.print(&match self.format {
-            CalendarFormat::Table => planned_takes_text(&planned, context.width),
-            CalendarFormat::Json => planned_takes_json(&planned),
-            CalendarFormat::Html | CalendarFormat::Svg => {
-                return Err(Failure::wrong("`--ahead` writes `table` or `json`"));
-            }
+            Format::Json => planned_takes_json(&planned),
+            Format::Svg => return Err(Failure::wrong("`--ahead` draws nothing; write another")),
+            format => format.of(&planned_takes_document(&planned), context.width),
         })?;
         Ok(Status::Done)
     }

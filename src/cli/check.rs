@@ -2,18 +2,17 @@
 
 use jiff::civil::Date;
 
-use super::args::{Format, day, people};
+use super::args::{day, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::history::fact_line;
 use super::named;
 use crate::assess::{assess_case, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Directory, PatchName, Purpose};
-use crate::report::layout::paragraph;
-use crate::report::{cautions, check, check_in_short, check_json, list};
+use crate::report::{check_document, check_document_in_short, check_json};
 use crate::rules::Case;
-use crate::units::spoken_day;
 
 /// How many of the latest records are shown.
 const RECORDS_SHOWN: usize = 8;
@@ -39,8 +38,8 @@ pub struct Check {
     /// Show every rule, record and source.
     #[arg(long)]
     full: bool,
-    /// table or json.
-    #[arg(long, value_enum, default_value = "table")]
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Json]))]
     format: Format,
 }
 
@@ -56,30 +55,16 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
     let evidence = evidence(found, context.on);
     let text = match asked.format {
         Format::Json => check_json(&assessment, &evidence, &assumptions(found, asked.people)),
-        Format::Table if !asked.full => {
-            let dangers = cautions::short_for(&assessment.crop, context.width);
-            as_known(asked.as_known_on, context.width)
-                + &check_in_short(&assessment, &evidence, &dangers, context.width)
-        }
-        Format::Table => {
-            let records = asked.records(&book, &patch, context.on)?;
-            let listed = |title, items: Vec<String>| {
-                list(title, items.iter().map(String::as_str), context.width)
+        format => {
+            let document = if asked.full {
+                let records = asked.records(&book, &patch, context.on)?;
+                let granted = assumptions(found, asked.people);
+                check_document(&assessment, &evidence, granted, records)
+            } else {
+                check_document_in_short(&assessment, &evidence)
             };
-            [
-                as_known(asked.as_known_on, context.width),
-                check(&assessment, &evidence, context.width),
-                listed("TAKEN FOR GRANTED", assumptions(found, asked.people)),
-                listed("LATEST RECORDS", records),
-                listed(
-                    "BEFORE ANYONE PICKS",
-                    cautions::full(&assessment.crop, assessment.site_cautions.as_deref()),
-                ),
-            ]
-            .concat()
-        }
-        _ => {
-            return Err(Failure::wrong("`check` writes `table` or `json`; `week` writes the rest"));
+            let document = document.as_known_on(asked.as_known_on);
+            format.of(&document, context.width)
         }
     };
     context.print(&text)?;
@@ -109,13 +94,4 @@ impl Check {
         lines.sort_by_key(|line| std::cmp::Reverse((line.fact.happened_on, line.fact.id)));
         Ok(lines.iter().take(RECORDS_SHOWN).map(fact_line).collect())
     }
-}
-
-/// A line that says so, where an answer is not from all that is recorded.
-pub fn as_known(on: Option<Date>, width: usize) -> String {
-    on.map_or(String::new(), |day| paragraph(&known_on(day), width, ""))
-}
-
-pub fn known_on(day: Date) -> String {
-    format!("From what was known on {}:", spoken_day(day))
 }

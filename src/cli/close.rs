@@ -14,7 +14,7 @@ use crate::gate::{
 use crate::records::{Closure, Directory, Fact, FactId, SiteFacts};
 use crate::report::effects_list;
 use crate::report::layout::paragraph;
-use crate::units::{counted, spoken_day};
+use crate::units::{agreeing, counted, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -155,7 +155,7 @@ impl Close {
                 found: format!(
                     "{} of {place} {} recorded on days that this shuts",
                     counted(cuts, "cut"),
-                    if cuts == 1 { "is" } else { "are" }
+                    agreeing(cuts, "is", "are")
                 ),
                 way_out: format!("write another --from, or {sure}"),
             });

@@ -7,6 +7,7 @@ use super::recording::Answered;
 use super::walk;
 use crate::gate::Because;
 use crate::report::layout::{hanging, paragraph};
+use crate::units::{counted, listed};
 use jiff::civil::Date;
 
 #[derive(Debug, clap::Args)]
@@ -68,15 +69,14 @@ pub fn correct(context: &Context, asked: &Correct) -> Result<Status, Failure> {
         context.gate()?.correct(&mut book, &asked.fact, &asked.changes, because, &answers)?;
     let along = match righted.moved_holds {
         0 => String::new(),
-        1 => " What is set aside on 1 patch went along.".to_owned(),
-        n => format!(" What is set aside on {n} patches went along."),
+        n => format!(" What is set aside on {} went along.", counted(n, "patch")),
     };
     let all = [asked.fact.clone()].into_iter().chain(righted.settled).collect::<Vec<_>>();
     let end = if righted.changes.is_empty() { "." } else { ":" };
     let said = format!(
         "Recorded as {}, which takes the place of {}{end}{along}",
         righted.id.short(),
-        all.join(" and ")
+        listed(&all)
     );
     let changes = righted.changes.iter();
     let changes = changes.map(|change| hanging(change, context.width, "  - ", "    "));
@@ -93,7 +93,7 @@ pub fn withdraw(context: &Context, asked: &Withdraw) -> Result<Status, Failure> 
         [] => String::new(),
         some => format!(
             " With it {}, since both put one fact right: record it anew if one of them is so.",
-            some.join(" and ")
+            listed(some)
         ),
     };
     let said = format!(

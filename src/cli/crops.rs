@@ -2,21 +2,21 @@
 
 use std::sync::Arc;
 
-use super::args::Format;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::week::known_crop;
 use crate::catalogue::Catalogue;
 use crate::records::Crop;
-use crate::report::{Listed, crop_json, crop_profile, crop_table, crops_json};
+use crate::report::{Listed, crop_document, crop_json, crops_document, crops_json};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  stintbook crops\n  stintbook crops ramsons-leaf")]
 pub struct Crops {
     /// One crop in full.
     crop: Option<String>,
-    /// table or json.
-    #[arg(long, value_enum, default_value = "table")]
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Json]))]
     format: Format,
 }
 
@@ -26,13 +26,10 @@ pub fn run(context: &Context, asked: &Crops) -> Result<Status, Failure> {
     let crop = crop.and_then(|name| catalogue.crop(&name));
     let listed = |crop| listed(catalogue, crop);
     let text = match (crop, asked.format) {
-        (Some(crop), Format::Table) => crop_profile(listed(crop), context.width),
         (Some(crop), Format::Json) => crop_json(listed(crop)),
-        (None, Format::Table) => crop_table(catalogue.crops().map(listed), context.width),
         (None, Format::Json) => crops_json(catalogue.crops().map(listed)),
-        (_, _) => {
-            return Err(Failure::wrong("`crops` writes `table` or `json`"));
-        }
+        (Some(crop), format) => format.of(&crop_document(listed(crop)), context.width),
+        (None, format) => format.of(&crops_document(catalogue.crops().map(listed)), context.width),
     };
     context.print(&text)?;
     Ok(Status::Done)

@@ -6,10 +6,11 @@ use jiff::civil::Date;
 use super::args::day;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::named;
 use crate::assess::{due, prepare};
 use crate::book::Scope;
-use crate::report::{due_calendar, due_json, due_list};
+use crate::report::{due_calendar, due_document, due_json};
 use crate::units::spoken_day;
 
 /// How far ahead one looks where nothing is said.
@@ -29,16 +30,9 @@ pub struct DueAsked {
     /// Only what is about this site, and walks to settle.
     #[arg(long)]
     site: Option<String>,
-    /// table, json, or ics: a calendar (RFC 5545) for a phone.
-    #[arg(long, value_enum, default_value = "table")]
-    format: DueFormat,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum DueFormat {
-    Table,
-    Json,
-    Ics,
+    /// How to answer; ics is a calendar (RFC 5545) for a phone.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Json, Format::Ics]))]
+    format: Format,
 }
 
 pub fn run(context: &Context, asked: &DueAsked) -> Result<Status, Failure> {
@@ -66,9 +60,9 @@ pub fn run(context: &Context, asked: &DueAsked) -> Result<Status, Failure> {
         });
     }
     match asked.format {
-        DueFormat::Table => context.print(&due_list(&found, context.width))?,
-        DueFormat::Json => context.print(&due_json(&found))?,
-        DueFormat::Ics => context.print_with_long_line_ends(&due_calendar(&found))?,
+        Format::Json => context.print(&due_json(&found))?,
+        Format::Ics => context.print_with_long_line_ends(&due_calendar(&found))?,
+        format => context.print(&format.of(&due_document(&found), context.width))?,
     }
     Ok(Status::Done)
 }

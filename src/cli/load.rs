@@ -15,7 +15,7 @@ use crate::intake::loadable;
 use crate::records::Kind;
 use crate::report::charged;
 use crate::report::layout::{hanging, paragraph};
-use crate::units::spoken_day;
+use crate::units::{noun_for, spoken_day};
 
 /// Cuts over their limit that are told one by one.
 const MOST_OVER: usize = 10;
@@ -137,11 +137,7 @@ fn summary(sorted: &Sorted, width: usize) -> String {
             parts.push(format!("{n} {text}"));
         }
     };
-    match sorted.told {
-        0 => {}
-        1 => add(1, "correction"),
-        n => add(n, "corrections"),
-    }
+    add(sorted.told, &noun_for(sorted.told, "correction"));
     add(sorted.known, "known already");
     add(sorted.corrected_since, "corrected or withdrawn since, left as they are");
     add(sorted.changed.len(), "changed");

@@ -12,6 +12,7 @@ use crate::assess::likely_doubles;
 use crate::book::{Book, Coming, Merged, Moment, Scope};
 use crate::records::{FactId, Kind};
 use crate::report::layout::paragraph;
+use crate::units::{agreeing, counted, noun_for};
 
 #[derive(Debug, clap::Args)]
 #[command(
@@ -44,8 +45,12 @@ pub fn run(context: &Context, asked: &Merge) -> Result<Status, Failure> {
         book.merge(&other, |coming, moment| judge(context, asked, coming, moment))??;
     let forgotten = match forgetting.parties {
         0 => String::new(),
-        1 => " The name of 1 party that it forgot is forgotten here too.".to_owned(),
-        n => format!(" The names of {n} parties that it forgot are forgotten here too."),
+        n => format!(
+            " The {} of {} that it forgot {} forgotten here too.",
+            noun_for(n, "name"),
+            counted(n, "party"),
+            agreeing(n, "is", "are")
+        ),
     };
     let said = format!("{end}{forgotten}");
     walk::forget::end(context, &said, &forgetting.traces)?;
@@ -86,10 +91,8 @@ fn judge(
 
 /// `3 cuts, 1 survey and 2 corrections`.
 fn counts(coming: &Coming) -> String {
-    let some = |n: usize, one: &str, many: &str| match n {
-        0 => None,
-        1 => Some(format!("1 {one}")),
-        n => Some(format!("{n} {many}")),
+    let some = |n: usize, one: &'static str, many: &'static str| {
+        (n > 0).then(|| format!("{n} {}", agreeing(n, one, many)))
     };
     let of_kind = |kind: Kind| {
         let n = coming.facts.iter().filter(|(_, found)| *found == kind).count();

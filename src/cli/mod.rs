@@ -5,6 +5,7 @@ mod commands;
 mod context;
 mod failure;
 mod file_name;
+mod format;
 mod measured;
 mod numbers;
 mod one_site;

@@ -13,7 +13,7 @@ use crate::gate::{Because, Places, Surroundings};
 use crate::records::{Basis, Directory, FactId, SiteFacts, SiteName};
 use crate::report::effects_list;
 use crate::report::layout::paragraph;
-use crate::units::{Amount, Measure, counted, spoken_day};
+use crate::units::{Amount, Measure, agreeing, counted, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -99,7 +99,7 @@ pub fn run(context: &Context, asked: &Permit) -> Result<Status, Failure> {
             " {} of the site {} beside it; where they differ, the one that leaves most room \
              counts. Say --instead where this one takes their place.",
             permissions(*n),
-            if *n == 1 { "holds" } else { "hold" }
+            agreeing(*n, "holds", "hold")
         ),
         (n, _) => format!(" It takes the place of {}.", permissions(*n)),
     };

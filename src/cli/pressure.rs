@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-use super::args::Format;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::file_name::stem;
+use super::format::Format;
 use super::one_site::site_alone;
 use super::week::{known_crop, shared_by_all};
 use super::writing::write_all;
@@ -20,7 +20,7 @@ use crate::report::layout::paragraph;
 use crate::report::{
     PressureTable, PressureWeeks, pressure_csv, pressure_csv_more, pressure_json,
     pressure_json_around, pressure_json_of, pressure_map_svg, pressure_svg, pressure_table,
-    pressure_weeks, week_strip_svg, years_json, years_table,
+    pressure_weeks, week_strip_svg, years_document, years_json,
 };
 use crate::units::Season;
 
@@ -51,7 +51,7 @@ pub struct Pressure {
     #[arg(long, value_name = "FOLDER", default_value = "reports")]
     reports: PathBuf,
     /// table (draws the SVGs too), csv or json.
-    #[arg(long, value_enum, default_value = "table")]
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Json]))]
     format: Format,
 }
 
@@ -64,11 +64,14 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
         Format::Csv | Format::Json if asked.weeks => {
             return Err(Failure::wrong("`--weeks` shows a table; csv and json hold every day"));
         }
-        Format::Geojson | Format::Html | Format::Md => {
-            return Err(Failure::wrong("`pressure` writes `table`, `csv` or `json`"));
-        }
         Format::Csv if !asked.beside.is_empty() => {
-            return Err(Failure::wrong("`--beside` writes `table` or `json`"));
+            return Err(Failure::wrong("`--beside` makes no `csv`; write another"));
+        }
+        Format::Html | Format::Md if asked.beside.is_empty() => {
+            return Err(Failure::wrong(
+                "only `--beside` makes a page; `stintbook report` has the pressure of a site's \
+                 season",
+            ));
         }
         _ => {}
     }
@@ -138,7 +141,7 @@ impl Pressure {
         years.retain(|site| crop.is_none() || !site.patches.is_empty());
         context.print(&match self.format {
             Format::Json => years_json(&years),
-            _ => years_table(&years, context.width),
+            format => format.of(&years_document(&years), context.width),
         })?;
         Ok(Status::Done)
     }

@@ -1,11 +1,12 @@
 //! `stintbook recovery`: plan a recovery test, and record its two days.
 
-use clap::{Subcommand, ValueEnum};
+use clap::Subcommand;
 use geo::Point;
 
 use super::args::{LonLat, Signed, words};
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::numbers::{number, whole};
 use super::recording::{Answered, drawn_seed};
 use super::typed;
@@ -16,7 +17,7 @@ use crate::ground::SiteGround;
 use crate::records::{Clipping, Footprint, KnownPatch, PatchName, TestDesign};
 use crate::regrowth::{SecondCut, marked_squares};
 use crate::report::layout::paragraph;
-use crate::report::{PlannedTest, cautions, recovery_csv, recovery_sheet, recovery_told};
+use crate::report::{PlannedTest, how_fast, recovery_csv, recovery_document};
 use crate::sampling::{Design, Request, plan};
 use crate::units::{Amount, Measure, SquareMetres, spoken_day};
 
@@ -63,15 +64,9 @@ struct Planned {
     /// Where you come from: LON,LAT in degrees (default: begin with the southernmost).
     #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
     start: Option<LonLat>,
-    /// table, or csv: a file of clippings to fill in and load.
-    #[arg(long, value_enum, default_value = "table")]
-    format: PlanFormat,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum PlanFormat {
-    Table,
-    Csv,
+    /// How to answer; csv is a file of clippings to fill in and load.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv]))]
+    format: Format,
 }
 
 #[derive(Debug, clap::Args)]
@@ -204,11 +199,8 @@ fn plan_squares(context: &Context, asked: &Planned) -> Result<Status, Failure> {
         Ok(PlannedTest { patch: name.clone(), crop: patch.crop().clone(), test, places })
     })?;
     let text = match asked.format {
-        PlanFormat::Table => {
-            let dangers = cautions::short_for(&planned.crop, context.width);
-            recovery_sheet(&planned, &dangers, context.width)
-        }
-        PlanFormat::Csv => recovery_csv(&planned).map_err(Failure::wrong)?,
+        Format::Csv => recovery_csv(&planned).map_err(Failure::wrong)?,
+        format => format.of(&recovery_document(&planned), context.width),
     };
     context.print(&text)?;
     Ok(Status::Done)
@@ -311,7 +303,8 @@ fn finish(context: &Context, made: &Finished) -> Result<Status, Failure> {
     let told = with_patch(context, &book, &name, |patch| {
         let assessment = assess(patch, context.on, None, None);
         let evidence = evidence(patch, context.on);
-        Ok(recovery_told(&assessment, &evidence.comeback, context.width))
+        let told = how_fast(&assessment, &evidence.comeback);
+        Ok(told.map_or(String::new(), |told| told.text(context.width)))
     })?;
     context.print(&(paragraph(&said, context.width, "") + &told))?;
     Ok(Status::Done)

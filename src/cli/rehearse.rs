@@ -2,9 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use super::args::{Format, people};
+use super::args::people;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::numbers::{number_that, whole};
 use super::progress::Progress;
 use super::rehearse_plan::{Played, Stretch, walks_of_book, walks_of_file, weekly};
@@ -80,7 +81,7 @@ pub struct Rehearse {
     #[arg(long, value_name = "FOLDER", default_value = "reports")]
     reports: PathBuf,
     /// table (draws the SVG too), csv or json.
-    #[arg(long, value_enum, default_value = "table")]
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Csv, Format::Json]))]
     format: Format,
 }
 
@@ -179,11 +180,10 @@ impl Rehearse {
         match self.format {
             Format::Json => Ok(rehearsal_json(&rehearsal)),
             Format::Csv => rehearsal_csv(&outcome).map_err(Failure::wrong),
-            Format::Table => {
+            _ => {
                 let table = rehearsal_table(&rehearsal, context.width);
                 Ok(table + &draw(context, &outcome, plan, &self.reports)?)
             }
-            _ => Err(Failure::wrong("`rehearse` writes `table`, `csv` or `json`")),
         }
     }
 }

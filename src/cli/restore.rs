@@ -7,6 +7,7 @@ use super::failure::{Failure, Status};
 use super::file_name::same_file;
 use crate::book::Book;
 use crate::report::layout::paragraph;
+use crate::units::{agreeing, counted, noun_for};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook restore book-2027-03.sqlite\n\n\
@@ -31,15 +32,19 @@ pub fn run(context: &Context, asked: &Restoring) -> Result<Status, Failure> {
     let mut said = format!(
         "Restored from {}: {facts} {}, and every checksum holds.",
         asked.file.display(),
-        if facts == 1 { "fact" } else { "facts" },
+        noun_for(facts, "fact"),
     );
     if let Some(aside) = &restored.aside {
         said += &format!(" The book that was there is kept as {}.", aside.display());
     }
     said += match restored.forgotten {
         0 => String::new(),
-        1 => " The name of 1 party, forgotten since, was taken out again.".to_owned(),
-        n => format!(" The names of {n} parties, forgotten since, were taken out again."),
+        n => format!(
+            " The {} of {}, forgotten since, {} taken out again.",
+            noun_for(n, "name"),
+            counted(n, "party"),
+            agreeing(n, "was", "were")
+        ),
     }
     .as_str();
     if restored.marks_are_lost {

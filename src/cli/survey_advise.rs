@@ -1,8 +1,8 @@
 //! `stintbook survey advise`: which patches to survey next.
 
-use super::args::Format;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::named;
 use super::numbers::number_that;
 use super::week::known_crop;
@@ -26,8 +26,8 @@ pub struct AdviceWanted {
     /// How near the mean is to be known: half of its 95 % interval, as a part of the mean.
     #[arg(long, value_name = "PERCENT", default_value = "20%", value_parser = precision)]
     precision: f64,
-    /// table, csv or json.
-    #[arg(long, value_enum, default_value = "table")]
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Json]))]
     format: Format,
 }
 
@@ -49,9 +49,7 @@ pub fn run(context: &Context, asked: &AdviceWanted) -> Result<Status, Failure> {
     let text = match asked.format {
         Format::Csv => survey_advice_csv(&advice).map_err(Failure::wrong)?,
         Format::Json => survey_advice_json(&advice),
-        format => format.of(&survey_advice_document(&advice), context.width).ok_or_else(|| {
-            Failure::wrong("`survey advise` writes `table`, `html`, `md`, `csv` or `json`")
-        })?,
+        format => format.of(&survey_advice_document(&advice), context.width),
     };
     context.print(&text)?;
     Ok(Status::Done)

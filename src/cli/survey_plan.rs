@@ -1,11 +1,11 @@
 //! `stintbook survey plan`: where to put the quadrats.
 
-use clap::ValueEnum;
 use geo::Point;
 
 use super::args::LonLat;
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::named;
 use super::numbers::{number, whole};
 use super::recording::drawn_seed;
@@ -14,7 +14,7 @@ use crate::book::Scope;
 use crate::ground::SiteGround;
 use crate::records::{Footprint, Patch, SiteFacts};
 use crate::report::{
-    PlannedSurvey, survey_plan_csv, survey_plan_geojson, survey_plan_gpx, survey_plan_table,
+    PlannedSurvey, survey_plan_csv, survey_plan_document, survey_plan_geojson, survey_plan_gpx,
 };
 use crate::sampling::{Design, Request, plan};
 use crate::units::SquareMetres;
@@ -45,25 +45,17 @@ pub struct SurveyPlanned {
     /// Area of the frame in square metres, for the csv.
     #[arg(long, value_name = "M2", value_parser = number, allow_negative_numbers = true)]
     frame: Option<f64>,
-    #[arg(long, value_enum, default_value = "table")]
-    format: PlanFormat,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum PlanFormat {
-    Table,
-    Geojson,
-    Gpx,
-    Csv,
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Geojson, Format::Gpx]))]
+    format: Format,
 }
 
 pub fn run(context: &Context, asked: &SurveyPlanned) -> Result<Status, Failure> {
     let planned = planned(context, asked)?;
     let text = match asked.format {
-        PlanFormat::Table => survey_plan_table(&planned, context.width),
-        PlanFormat::Csv => survey_plan_csv(&planned).map_err(Failure::wrong)?,
-        PlanFormat::Geojson => survey_plan_geojson(&planned),
-        PlanFormat::Gpx => survey_plan_gpx(&planned),
+        Format::Csv => survey_plan_csv(&planned).map_err(Failure::wrong)?,
+        Format::Geojson => survey_plan_geojson(&planned),
+        Format::Gpx => survey_plan_gpx(&planned),
+        format => format.of(&survey_plan_document(&planned), context.width),
     };
     context.print(&text)?;
     Ok(Status::Done)
@@ -103,7 +95,7 @@ impl SurveyPlanned {
     /// Checks what the format and the patch ask of each other.
     fn frame_on(&self, patch: &Patch) -> Result<Option<SquareMetres>, Failure> {
         let is_of_plants = matches!(patch.footprint, Footprint::Plants { .. });
-        if is_of_plants && matches!(self.format, PlanFormat::Geojson | PlanFormat::Gpx) {
+        if is_of_plants && matches!(self.format, Format::Geojson | Format::Gpx) {
             return Err(Failure::wrong(format!(
                 "the plants of `{}` are counted, not mapped: write `table` or `csv`",
                 patch.name
@@ -117,7 +109,7 @@ impl SurveyPlanned {
                 "`{}` is a patch of counted plants, which no frame is laid on; leave `--frame` out",
                 patch.name
             ))),
-            None if self.format == PlanFormat::Csv && !is_of_plants => Err(Failure::wrong(
+            None if self.format == Format::Csv && !is_of_plants => Err(Failure::wrong(
                 "say how large the frame is, in square metres, like `--frame 0.25`: a file of \
                  surveys takes an empty one for a single plant",
             )),

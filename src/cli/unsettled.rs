@@ -7,7 +7,7 @@ use crate::assess::{
 };
 use crate::book::HistoryLine;
 use crate::records::{Clash, Ending, Kind, Ledger};
-use crate::report::list;
+use crate::report::layout::list;
 use crate::units::spoken_day;
 
 const PERHAPS_TWICE: &str = "PERHAPS RECORDED TWICE";

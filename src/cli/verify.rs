@@ -8,8 +8,8 @@ use super::unsettled::{Unsettled, perhaps_twice};
 use super::visit::photos_amiss;
 use crate::assess::{contradictions, doubles_by_two_hands, prepare};
 use crate::book::Scope;
+use crate::report::layout::list;
 use crate::report::layout::paragraph;
-use crate::report::list;
 
 pub fn run(context: &Context) -> Result<Status, Failure> {
     let book = context.open_to_read()?;

@@ -6,10 +6,10 @@ use std::fmt;
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-use super::args::{Format, LonLat, day, length, people};
-use super::check::known_on;
+use super::args::{LonLat, day, length, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use crate::assess::{
     AllEyes, Assessment, Prepared, Shared, WeekAnswer, WeekPlace, assess_case,
     assess_case_in_brief, prepare, prepare_part, week,
@@ -18,7 +18,6 @@ use crate::book::{Book, BookError, Refusal, STRETCH, Scope, Stretches};
 use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, Purpose, SiteName};
-use crate::report::page::Document;
 use crate::report::{
     Detail, week_csv, week_csv_headings, week_csv_lines, week_document, week_geojson, week_json,
 };
@@ -70,7 +69,7 @@ pub struct WeekQuestion {
     /// Answer from what was known on that day.
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_known_on: Option<Date>,
-    #[arg(long, value_enum, default_value = "table")]
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Json, Format::Geojson]))]
     format: Format,
 }
 
@@ -89,16 +88,15 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     };
     let answer = week(context.on, found.patches);
     context.print(&match asked.format {
-        Format::Table | Format::Html | Format::Md => {
-            let nothing_found = asked.nothing_found(&answer, &wanted, found.known);
-            let known = asked.as_known_on.map(known_on).unwrap_or_default();
-            let document = week_document(&answer, asked.detail(), nothing_found);
-            let document = Document { lead: known, ..document };
-            asked.format.of(&document, context.width).unwrap_or_default()
-        }
         Format::Csv => week_csv(&answer).map_err(Failure::wrong)?,
         Format::Json => week_json(&answer),
         Format::Geojson => week_geojson(&answer),
+        format => {
+            let nothing_found = asked.nothing_found(&answer, &wanted, found.known);
+            let document = week_document(&answer, asked.detail(), nothing_found);
+            let document = document.as_known_on(asked.as_known_on);
+            format.of(&document, context.width)
+        }
     })?;
     Ok(Status::Done)
 }

@@ -6,6 +6,7 @@
 use jiff::civil::Date;
 
 use super::{Declared, Land, PatchName, Recorded, SiteName};
+use crate::units::agreeing;
 
 /// A kind that is in the list.
 pub trait Listed: Recorded + Declared + Into<Record> {
@@ -88,7 +89,7 @@ impl Kind {
 
     /// `1 cut`, `3 cuts`.
     pub fn counted(self, n: usize) -> String {
-        format!("{n} {}", if n == 1 { self.name() } else { self.plural() })
+        format!("{n} {}", agreeing(n, self.name(), self.plural()))
     }
 
     /// What goes into its file, in a sentence or two.

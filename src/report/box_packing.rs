@@ -8,7 +8,7 @@ use super::keeping::keeping;
 use super::page::{Block, Section};
 use crate::assess::{BoxPlan, BoxWeek, Packed, PackedBox};
 use crate::records::Crop;
-use crate::units::spoken_day;
+use crate::units::{noun_for, spoken_day};
 
 /// Crops that would have served and are in no box; nothing where there are none.
 pub(super) fn left_out_of_boxes(plan: &BoxPlan) -> Option<Section> {
@@ -82,7 +82,7 @@ fn numbers(alike: &[&PackedBox]) -> String {
         [] => String::new(),
     });
     let runs: Vec<String> = runs.collect();
-    let noun = if all.len() == 1 { "box" } else { "boxes" };
+    let noun = noun_for(all.len(), "box");
     let late = if alike[0].is_own_week { "" } else { ", to make up for its own week" };
     format!("{noun} {}{late}", runs.join(", "))
 }

@@ -2,11 +2,10 @@
 
 use jiff::civil::Date;
 
+use super::cautions;
 use super::layout::{elided, hanging, left, paragraph, right, widest};
-use crate::assess::{
-    Ahead, Calendar, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth, RoleYear,
-};
-use crate::records::{Crop, Purpose};
+use crate::assess::{Ahead, Calendar, Expected, MONTHS, PatchMonth, RoleMonth, RoleYear};
+use crate::records::Crop;
 use crate::rules::Verdict;
 use crate::units::{Measure, spoken_day};
 
@@ -57,7 +56,8 @@ pub fn calendar_table(calendar: &Calendar, width: usize) -> String {
     text += &patches(calendar, width);
     text += &key(calendar, width);
     text += &kitchen(calendar, width);
-    text + &paragraph(TAKEN_FOR_GRANTED, width, "")
+    text += &paragraph(TAKEN_FOR_GRANTED, width, "");
+    text + &cautions::short(calendar.patches.iter().map(|patch| &patch.crop), width)
 }
 
 /// `The months from Mar 2027 to Feb 2028, as they look on Mon 15 Mar 2027`.
@@ -200,80 +200,7 @@ pub(super) fn in_short(role: &RoleYear, month: &RoleMonth) -> String {
     }
 }
 
-/// What a walk of one month can cook with, by role and crop, with the patches of each.
-pub fn month_table(calendar: &Calendar, month: Date, width: usize) -> String {
-    let Some(n) = calendar.months.iter().position(|first| *first == month.first_of_month()) else {
-        return String::new();
-    };
-    let name = month.strftime("%B %Y");
-    let who = match calendar.purpose {
-        None | Some(Purpose::Walk) => "a walk of ",
-        Some(Purpose::Sale) => "the boxes of ",
-        Some(Purpose::OwnUse) => "one's own kitchen in ",
-    };
-    let day = spoken_day(calendar.on);
-    let head = format!("What {who}{name} can cook with, as it looks on {day}");
-    let mut text = paragraph(&head, width, "");
-    let mut any = false;
-    for (role, of_month) in
-        calendar.roles.iter().filter_map(|role| Some((role, role.months[n].as_ref()?)))
-    {
-        any = true;
-        text += &format!("\n{}\n", role_label(role).to_uppercase());
-        for crop in &of_month.crops {
-            text += &hanging(&of_crop(crop), width, "  ", "    ");
-            let patches = calendar.patches.iter().filter(|patch| patch.crop.name == crop.crop.name);
-            for patch in patches {
-                if let Some(Ahead::Opens(expected)) = &patch.months[n].ahead {
-                    text += &hanging(&of_patch(patch, expected), width, "    - ", "      ");
-                }
-            }
-        }
-    }
-    if !any {
-        text += &paragraph(
-            "Nothing is expected to open, nor would a survey or leave open it.",
-            width,
-            "",
-        );
-    }
-    text + "\n" + &paragraph(TAKEN_FOR_GRANTED, width, "")
-}
-
-/// `Ramsons, leaf: 1.2 kg on one day from 2 patches`.
-pub(super) fn of_crop(crop: &RoleCrop) -> String {
-    let name = &crop.crop.common_name;
-    let patches = match crop.patches {
-        1 => "1 patch".to_owned(),
-        n => format!("{n} patches"),
-    };
-    match (crop.firm, crop.hoped) {
-        (None, _) => format!("{name}: without a limit, from {patches}"),
-        (Some(_), hoped) if hoped.is_infinite() => {
-            format!("{name}: without a limit, if it is surveyed or permitted first, from {patches}")
-        }
-        (Some(firm), hoped) if firm > 0.0 && hoped > 0.0 => format!(
-            "{name}: {} on one day, {} more if it is surveyed or permitted, from {patches}",
-            crop.crop.show(firm),
-            crop.crop.show(hoped)
-        ),
-        (Some(firm), _) if firm > 0.0 => {
-            format!("{name}: {} on one day from {patches}", crop.crop.show(firm))
-        }
-        (Some(_), hoped) if hoped > 0.0 => format!(
-            "{name}: perhaps {}, if it is surveyed or permitted first, from {patches}",
-            crop.crop.show(hoped)
-        ),
-        _ => format!("{name}: not known how much, if it is surveyed first, from {patches}"),
-    }
-}
-
-/// `north wood/bank, from 3 Jan: 650 g at most; 4.1 kg will stand (2.9 kg to 6.2 kg)`.
-pub(super) fn of_patch(patch: &PatchYear, expected: &Expected) -> String {
-    format!("{}{}", patch.patch, said(&patch.crop, expected))
-}
-
-/// The same without the patch's name.
+/// `, from 3 Jan: 650 g at most; 4.1 kg will stand (2.9 kg to 6.2 kg)`.
 pub(super) fn said(crop: &Crop, expected: &Expected) -> String {
     let days = match expected {
         it if it.from.day() == 1 && it.to == it.to.last_of_month() => String::new(),

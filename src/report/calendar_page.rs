@@ -12,15 +12,14 @@ use crate::units::spoken_day;
 
 /// # Errors
 /// The drawing library's own, which a drawing into memory has no cause for.
-pub fn calendar_page(calendar: &Calendar) -> Result<String, PlotError> {
-    let document = Document {
+pub fn calendar_document(calendar: &Calendar) -> Result<Document, PlotError> {
+    Ok(Document {
         title: title(calendar),
         kind: "Calendar",
         lead: TAKEN_FOR_GRANTED.to_owned(),
         sections: vec![kitchen(calendar), to_know(calendar), months(calendar)?, patches(calendar)],
         foot: vec!["Made by Stintbook from one book; no name of anyone is in it.".to_owned()],
-    };
-    Ok(document.html())
+    })
 }
 
 fn months(calendar: &Calendar) -> Result<Section, PlotError> {

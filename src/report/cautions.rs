@@ -6,9 +6,6 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use unicode_width::UnicodeWidthStr;
-
-use super::layout::paragraph;
 use super::page::{Block, Section};
 use super::stress::Stress;
 use crate::catalogue::law;
@@ -40,12 +37,12 @@ pub fn short<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -
 }
 
 /// The same for one crop that is named above it.
-pub fn short_for(crop: &Arc<Crop>, width: usize) -> String {
+pub fn section_for(crop: &Arc<Crop>) -> Section {
     let crops = [crop];
     let fatal = fatal_by_crop(&crops).into_iter();
-    let fatal: String =
-        fatal.map(|fatal| paragraph(&Stress::Danger.on(&fatal.sentence()), width, "")).collect();
-    fatal + &paragraph(&for_all(&crops).join(" "), width, "")
+    let fatal = fatal.map(|fatal| Stress::Danger.on(&fatal.sentence()));
+    let said = fatal.chain([for_all(&crops).join(" ")]).collect();
+    Section { id: "cautions", heading: String::new(), blocks: vec![Block::Paragraphs(said)] }
 }
 
 /// The short form, a sentence each; those on fatal look-alikes first.
@@ -153,12 +150,9 @@ pub(super) fn grades_explained() -> Vec<String> {
     each.chain([LookAlikeGrade::RULE.to_owned()]).collect()
 }
 
-/// For a list: the grade of the gravest look-alike, with its name where `room` columns hold it.
-pub(super) fn level(crop: &Crop, room: usize) -> String {
-    let Some(gravest) = crop.gravest_look_alike() else { return "-".to_owned() };
-    let grade = gravest.grade.name();
-    let named = format!("{grade}: {}", plain_name(&gravest.name));
-    if named.width() <= room { named } else { grade.to_owned() }
+/// For a list: the grade of the gravest look-alike.
+pub(super) fn level(crop: &Crop) -> String {
+    crop.gravest_look_alike().map_or("-", |gravest| gravest.grade.name()).to_owned()
 }
 
 pub(super) fn status(crop: &Crop) -> Option<String> {

@@ -2,27 +2,22 @@
 
 use serde_json::{Value, json};
 
-use super::check::section;
 use super::column::{Measured, in_unit, number};
+use super::page::{Fact, Section};
 use crate::assess::{Assessment, ByATest, Comeback, Outcome, Tested, Worth};
 use crate::records::TestDesign;
 use crate::regrowth::SecondCut;
 use crate::units::{counted, percent, spoken_day};
 
 /// In full, for a crop that can be tested or a patch that was.
-pub(super) fn how_fast(patch: &Assessment, comeback: &Comeback, width: usize) -> String {
+pub fn how_fast(patch: &Assessment, comeback: &Comeback) -> Option<Section> {
     if patch.terms.by_test.is_none() && comeback.tests.is_empty() {
-        return String::new();
+        return None;
     }
-    let mut rows = vec![("in short".to_owned(), believed(patch, comeback))];
-    rows.extend(comeback.tests.iter().map(|test| (spoken_day(test.begun), told(test))));
-    rows.extend(comeback.worth.iter().flat_map(|worth| worth_rows(patch, worth)));
-    section("HOW FAST IT COMES BACK", rows, width)
-}
-
-/// The same for a patch that has just been tested.
-pub fn recovery_told(patch: &Assessment, comeback: &Comeback, width: usize) -> String {
-    how_fast(patch, comeback, width)
+    let mut facts = vec![Fact::of("in short", believed(patch, comeback))];
+    facts.extend(comeback.tests.iter().map(|test| Fact::of(spoken_day(test.begun), told(test))));
+    facts.extend(comeback.worth.iter().flat_map(|worth| worth_facts(patch, worth)));
+    Some(Section::facts("how-fast", "How fast it comes back", facts))
 }
 
 /// For a screen: nothing of a patch that nobody has begun to test.
@@ -126,23 +121,23 @@ fn told(test: &Tested) -> String {
     }
 }
 
-fn worth_rows(patch: &Assessment, worth: &Worth) -> Vec<(String, String)> {
+fn worth_facts(patch: &Assessment, worth: &Worth) -> Vec<Fact> {
     let show = |amount| patch.crop.show(amount);
-    let mut rows = Vec::new();
+    let mut facts = Vec::new();
     if let Some(untested) = worth.untested {
         let by = match worth.now - untested {
             more if more > 0.0 => format!("{} more", show(more)),
             less => format!("{} less", show(-less)),
         };
-        rows.push((
-            "the tests".to_owned(),
+        facts.push(Fact::of(
+            "the tests",
             format!("let {} go {AFTER_ALL}, {by} than if nobody had tested", show(worth.now)),
         ));
     }
     if let Some(ByATest { half_as_fast, as_expected, twice_as_fast, on_average }) = worth.by_a_test
     {
-        rows.push((
-            "a test".to_owned(),
+        facts.push(Fact::of(
+            "a test",
             format!(
                 "{} may go {AFTER_ALL}; a test would make it {} if the patch comes back as its \
                  profile says, {} if half as fast, {} if twice, {} on average; `stintbook \
@@ -155,7 +150,7 @@ fn worth_rows(patch: &Assessment, worth: &Worth) -> Vec<(String, String)> {
             ),
         ));
     }
-    rows
+    facts
 }
 
 const AFTER_ALL: &str = "a recovery interval after a visit that took all";

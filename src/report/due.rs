@@ -8,44 +8,40 @@ use jiff::civil::Date;
 use serde_json::{Value, json};
 
 use super::column::document;
-use super::layout::{hanging, paragraph};
+use super::page::{Document, Fact, Section};
 use crate::assess::{DueList, Task, What, WhySurvey};
-use crate::units::{counted, percent, spoken_day};
+use crate::units::{counted, listed, percent, spoken_day};
 
 pub const DUE_SCHEMA: &str = "stintbook.due/1";
 
-/// The most urgent first, one thing after the other, at most `width` cells wide.
-pub fn due_list(due: &DueList, width: usize) -> String {
+/// The most urgent first, one thing after the other.
+pub fn due_document(due: &DueList) -> Document {
     let (weekday, day) = (due.on.strftime("%a"), spoken_day(due.on));
     let until = spoken_day(due.until);
-    if due.tasks.is_empty() {
-        let nothing =
-            format!("Nothing needs a hand by {until}, as things stand on {weekday} {day}.");
-        return paragraph(&nothing, width, "");
-    }
-    let title = format!("What needs a hand by {until}, as things stand on {weekday} {day}");
-    let mut text = paragraph(&title, width, "");
+    let title = match due.tasks.is_empty() {
+        true => format!("Nothing needs a hand by {until}, as things stand on {weekday} {day}."),
+        false => format!("What needs a hand by {until}, as things stand on {weekday} {day}"),
+    };
     let (late, ahead): (Vec<&Task>, Vec<&Task>) =
         due.tasks.iter().partition(|task| task.is_late(due.on));
-    for (heading, tasks) in [("LATE", late), ("TO COME", ahead)] {
-        if !tasks.is_empty() {
-            text += &format!("\n{heading}\n");
-            text.extend(tasks.into_iter().map(|task| line(task, due.on, width)));
-        }
-    }
-    text
+    let sections = [("late", "Late", late), ("ahead", "To come", ahead)]
+        .into_iter()
+        .filter(|(_, _, tasks)| !tasks.is_empty())
+        .map(|(id, heading, tasks)| {
+            let facts = tasks.into_iter().map(|task| fact(task, due.on)).collect();
+            Section::facts(id, heading, facts)
+        });
+    let (lead, foot) = (String::new(), Vec::new());
+    Document { title, kind: "Due", lead, sections: sections.collect(), foot }
 }
 
-const INDENT: &str = "              ";
-
-fn line(task: &Task, on: Date, width: usize) -> String {
+fn fact(task: &Task, on: Date) -> Fact {
     let day = match task.day == on {
         true => "today".to_owned(),
         false if task.day.year() == on.year() => task.day.strftime("%a %-d %b").to_string(),
         false => spoken_day(task.day),
     };
-    let text = format!("{}: {}", heading(&task.what), said(task, on));
-    hanging(&text, width, &format!("  {day:12}"), INDENT)
+    Fact::of(day, format!("{}: {}", heading(&task.what), said(task, on)))
 }
 
 /// What is to be done, in a few words: the title of an event.
@@ -87,11 +83,7 @@ fn said(task: &Task, on: Date) -> String {
         ),
         What::Walk { sites, leader, people, .. } => {
             let sites: Vec<String> = sites.iter().map(ToString::to_string).collect();
-            let people = match people {
-                1 => "1 person".to_owned(),
-                n => format!("{n} people"),
-            };
-            format!("{people} on {}, led by {leader}", sites.join(" and "))
+            format!("{} on {}, led by {leader}", counted(*people, "person"), listed(&sites))
         }
         What::Survey(advice) => {
             let lapses = match advice.why {
@@ -105,7 +97,7 @@ fn said(task: &Task, on: Date) -> String {
                 };
                 format!(" would add some {} to {day}", advice.crop.show(at_stake))
             });
-            let quadrats = counted(advice.quadrats as u32, "quadrat");
+            let quadrats = counted(advice.quadrats, "quadrat");
             format!("the last one {lapses}; a new one with {quadrats}{worth}")
         }
         What::SayWhatFor { permission, basis, crops, .. } => format!(

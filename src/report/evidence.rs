@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::check::section;
+use super::page::{Block, Fact, Section};
 use crate::assess::{Assessment, BearsOn, Evidence, Eye, How, Response, Sighting, Sureness};
 use crate::crop::{Trend, YearlyChange};
 use crate::records::CropOverride;
@@ -14,24 +14,24 @@ const SIGHTINGS_SHOWN: usize = 8;
 const MOST_TOLD: f64 = 9.99;
 
 /// The evidence behind the standing crop; nothing before the first survey.
-pub(super) fn how_sure(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
-    let Some(sureness) = &evidence.sureness else { return String::new() };
-    let mut rows = vec![("in short".to_owned(), in_short(patch, sureness))];
+pub(super) fn how_sure(patch: &Assessment, evidence: &Evidence) -> Option<Section> {
+    let sureness = evidence.sureness.as_ref()?;
+    let mut facts = vec![Fact::of("in short", in_short(patch, sureness))];
     let shown = evidence.sightings.iter().take(SIGHTINGS_SHOWN);
-    rows.extend(shown.map(|sighting| (spoken_day(sighting.day), told(patch, sighting))));
+    facts.extend(shown.map(|sighting| Fact::of(spoken_day(sighting.day), told(patch, sighting))));
     let older = evidence.sightings.len().saturating_sub(SIGHTINGS_SHOWN);
     if older > 0 {
-        rows.push((String::new(), format!("and {older} older")));
+        facts.push(Fact::of("", format!("and {older} older")));
     }
-    rows.extend(eyes(&evidence.eyes).map(|eyes| ("eyes".to_owned(), eyes)));
-    section("HOW SURE", rows, width)
+    facts.extend(eyes(&evidence.eyes).map(|eyes| Fact::of("eyes", eyes)));
+    Some(Section::facts("how-sure", "How sure", facts))
 }
 
 /// `12 quadrats, 21 days old, ±21 %; ±24 % by now, 1 glance since`.
 pub(super) fn in_short(patch: &Assessment, sureness: &Sureness) -> String {
     let glances = match sureness.glances_since {
         0 => String::new(),
-        n => format!(", {} since", counted(n as u32, "glance")),
+        n => format!(", {} since", counted(n, "glance")),
     };
     newest(patch, sureness) + &glances
 }
@@ -51,7 +51,7 @@ fn sampled(patch: &Assessment, n: usize) -> String {
     if n == 0 {
         return "every piece counted".to_owned();
     }
-    counted(n as u32, if patch.ground.plants.is_some() { "plant" } else { "quadrat" })
+    counted(n, if patch.ground.plants.is_some() { "plant" } else { "quadrat" })
 }
 
 fn age(days: i32) -> String {
@@ -94,16 +94,19 @@ fn eyes(all: &[Eye]) -> Option<String> {
 }
 
 fn measured_eye(eye: &Eye) -> String {
-    let visits = counted(eye.visits as u32, "visit");
+    let visits = counted(eye.visits, "visit");
     format!("{}'s eye {}, from {visits} with a survey", eye.observer, signed(eye.bias))
 }
 
-pub(super) fn trend(patch: &Assessment, evidence: &Evidence, width: usize) -> String {
+pub(super) fn trend(patch: &Assessment, evidence: &Evidence) -> Section {
     let trend = &evidence.trend;
-    let mut rows = vec![(trend.name().to_owned(), because(trend))];
-    let Some(response) = &evidence.response else { return section("TREND", rows, width) };
-    rows.push(("next season".to_owned(), asks(response)));
-    section("TREND", rows, width) + &to_load(response, patch.day)
+    let mut facts = vec![Fact::of(trend.name(), because(trend))];
+    facts.extend(evidence.response.iter().map(|found| Fact::of("next season", asks(found))));
+    let mut section = Section::facts("trend", "Trend", facts);
+    if let Some(Response::Proposed { change, .. }) = &evidence.response {
+        section.blocks.push(Block::Copied(override_file(change, patch.day)));
+    }
+    section
 }
 
 /// The numbers behind the word, or why there is none.
@@ -151,7 +154,7 @@ fn surveys(change: &YearlyChange) -> String {
     };
     format!(
         "{} from {} to {}, {parts}",
-        counted(change.surveys as u32, "survey"),
+        counted(change.surveys, "survey"),
         spoken_day(change.first),
         spoken_day(change.last)
     )
@@ -187,14 +190,6 @@ fn asks(response: &Response) -> String {
              these surveys",
             spoken_day(*on)
         ),
-    }
-}
-
-/// Lines to be copied are never broken, however wide they are.
-fn to_load(response: &Response, day: Date) -> String {
-    match response {
-        Response::Proposed { change, .. } => format!("\n{}", override_file(change, day)),
-        Response::Made { .. } => String::new(),
     }
 }
 

@@ -1,10 +1,11 @@
 //! Look-alikes that were found growing on patches: they stand before all else.
 
-use super::layout::paragraph;
-use super::page::{Block, Section};
+use super::page::Section;
 use crate::assess::{Assessment, FoundGrowing};
 use crate::records::{Crop, LookAlikeGrade, PatchName};
 use crate::units::spoken_day;
+
+const HEADING: &str = "Found growing there";
 
 /// `FATAL: hemlock was found growing on wood/bank on 3 Mar 2027, by Ida; it is taken for … Cut
 /// nothing there that …`, as sentences.
@@ -32,14 +33,11 @@ pub(super) fn sentence(found: &FoundGrowing, patch: &PatchName, crop: &Crop) -> 
     )
 }
 
-/// Before the answer for one patch; empty where nothing was found.
-pub(super) fn before_all(patch: &Assessment, width: usize) -> String {
-    if patch.found_growing.is_empty() {
-        return String::new();
-    }
+/// Before the answer for one patch; `None` where nothing was found.
+pub(super) fn before_all(patch: &Assessment) -> Option<Section> {
     let told = patch.found_growing.iter();
-    let told = told.map(|found| paragraph(&sentence(found, &patch.patch, &patch.crop), width, ""));
-    told.collect::<String>() + "\n"
+    let told = told.map(|found| sentence(found, &patch.patch, &patch.crop));
+    Section::list("found", HEADING, told.collect())
 }
 
 /// Before the week: what may kill, patch by patch; `None` where nothing was found.
@@ -52,6 +50,5 @@ pub(super) fn before_week<'a>(patches: impl Iterator<Item = &'a Assessment>) -> 
     // What was found on a whole site is told once for each crop.
     told.sort();
     told.dedup();
-    let heading = "Found growing there".to_owned();
-    (!told.is_empty()).then(|| Section { id: "found", heading, blocks: vec![Block::List(told)] })
+    Section::list("found", HEADING, told)
 }

@@ -86,6 +86,12 @@ fn filled(text: &str, options: textwrap::Options) -> String {
     lines
 }
 
+/// A titled list; nothing for an empty one. A link, or the number of a paper, stays whole.
+pub fn list<'a>(title: &str, items: impl Iterator<Item = &'a str>, width: usize) -> String {
+    let items: String = items.map(|item| hanging_with_links(item, width, "  - ", "    ")).collect();
+    if items.is_empty() { items } else { format!("\n{title}\n{items}") }
+}
+
 /// No line ends between a number and its unit: no-break spaces stand there.
 pub fn held_together(text: &str) -> String {
     let units = UNITS.iter().flat_map(|unit| UNIT_ENDS.map(|end| format!("{unit}{end}")));

@@ -8,11 +8,12 @@ mod box_plan_document;
 mod by_site;
 mod calendar;
 mod calendar_data;
+mod calendar_month;
 mod calendar_page;
 pub mod cautions;
 mod charge;
-mod check;
 mod check_data;
+mod check_document;
 mod column;
 mod comeback;
 mod counting;
@@ -54,8 +55,8 @@ mod steps;
 pub mod stress;
 mod survey_advice_data;
 mod survey_advice_document;
-mod survey_plan;
 mod survey_plan_data;
+mod survey_plan_document;
 mod walk_plan_data;
 mod walk_plan_document;
 mod walk_split_data;
@@ -66,19 +67,20 @@ mod years;
 
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use box_plan_document::box_plan_document;
-pub use calendar::{calendar_table, month_table};
+pub use calendar::calendar_table;
 pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};
-pub use calendar_page::calendar_page;
+pub use calendar_month::month_document;
+pub use calendar_page::calendar_document;
 pub use charge::{charged, may_have_stopped_short, over_allowed, where_allowed};
-pub use check::{check, check_in_short, list};
 pub use check_data::{CHECK_SCHEMA, check_json};
-pub use comeback::recovery_told;
+pub use check_document::{check_document, check_document_in_short};
+pub use comeback::how_fast;
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};
-pub use crops::{Listed, crop_profile, crop_table};
-pub use due::{DUE_SCHEMA, due_calendar, due_json, due_list};
+pub use crops::{Listed, crop_document, crops_document};
+pub use due::{DUE_SCHEMA, due_calendar, due_document, due_json};
 pub use effects::effects_list;
 pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
-pub use planned_takes::{PLANNED_TAKES_SCHEMA, planned_takes_json, planned_takes_text};
+pub use planned_takes::{PLANNED_TAKES_SCHEMA, planned_takes_document, planned_takes_json};
 pub use plot::{
     CropScale, PlotError, Scale, calendar_svg, pressure_svg, proof_svg, rehearsal_svg,
     week_strip_svg,
@@ -91,7 +93,7 @@ pub use pressure_map::pressure_map_svg;
 pub use pressure_table::{PressureTable, pressure_table};
 pub use pressure_weeks::{PressureWeeks, pressure_weeks};
 pub use proof::{proof_report, proof_row};
-pub use recovery_plan::{PlannedTest, recovery_csv, recovery_sheet};
+pub use recovery_plan::{PlannedTest, recovery_csv, recovery_document};
 pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};
 pub use rehearsal_played::{LeftOut, PlanFrom};
 pub use rehearsal_table::{Rehearsal, never_surveyed, rehearsal_table};
@@ -102,10 +104,10 @@ pub use sheet::{WalkSheet, walk_sheet};
 pub use sparkline::SeasonLine;
 pub use survey_advice_data::{SURVEY_ADVICE_SCHEMA, survey_advice_csv, survey_advice_json};
 pub use survey_advice_document::survey_advice_document;
-pub use survey_plan::{PlannedSurvey, survey_plan_table};
 pub use survey_plan_data::{
     SURVEY_PLAN_SCHEMA, survey_plan_csv, survey_plan_geojson, survey_plan_gpx,
 };
+pub use survey_plan_document::{PlannedSurvey, survey_plan_document};
 pub use walk_plan_data::{WALK_PLAN_SCHEMA, walk_plan_geojson, walk_plan_json};
 pub use walk_plan_document::walk_plan_document;
 pub use walk_split_data::{WALK_SPLIT_SCHEMA, walk_split_json};
@@ -114,4 +116,4 @@ pub use week_data::{
     WEEK_SCHEMA, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
 };
 pub use week_document::{Detail, week_document};
-pub use years::{YEARS_SCHEMA, years_json, years_table};
+pub use years::{YEARS_SCHEMA, years_document, years_json};

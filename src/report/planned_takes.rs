@@ -1,49 +1,50 @@
-//! What is planned to be taken from a site, for its owner: as text, and for machines.
+//! What is planned to be taken from a site, for its owner: in words, and for machines.
 
 use serde_json::{Value, json};
 
 use super::column::{document, in_unit, number};
-use super::layout::{hanging, paragraph};
-use crate::assess::{PlannedTakes, PlannedVisit};
+use super::page::{Block, Document, Section};
+use crate::assess::{PlannedTake, PlannedTakes, PlannedVisit};
 use crate::records::Purpose;
-use crate::units::spoken_day;
+use crate::units::{counted, spoken_day};
 
 pub const PLANNED_TAKES_SCHEMA: &str = "stintbook.planned-takes/1";
 
-/// A line a visit and what they come to, at most `width` cells wide. Nobody is named.
-pub fn planned_takes_text(planned: &PlannedTakes, width: usize) -> String {
+/// What each visit would take, and what they come to. Nobody is named.
+pub fn planned_takes_document(planned: &PlannedTakes) -> Document {
     let PlannedTakes { site, from, until, visits, totals } = planned;
     let (from, until) = (spoken_day(*from), spoken_day(*until));
-    if visits.is_empty() {
-        let none = format!("No walk and no box is planned on {site} from {from} to {until}.");
-        return paragraph(&none, width, "");
+    let title = match visits.is_empty() {
+        true => format!("No walk and no box is planned on {site} from {from} to {until}."),
+        false => format!(
+            "What would be taken from {site} from {from} to {until}, if the walks and boxes go \
+             that are planned"
+        ),
+    };
+    let mut altogether: Vec<String> = totals
+        .iter()
+        .map(|(crop, amount)| format!("{} of {}", crop.show(*amount), crop.common_name))
+        .collect();
+    if altogether.is_empty() {
+        altogether.push("nothing".to_owned());
     }
-    let head = format!(
-        "What would be taken from {site} from {from} to {until}, if the walks and boxes go that \
-         are planned"
-    );
-    let mut text = paragraph(&head, width, "") + "\n";
-    for visit in visits {
-        text += &hanging(&heading(visit), width, "  ", "    ");
-        for take in &visit.takes {
-            let line = format!(
-                "{}: {} of {}",
-                take.patch,
-                take.crop.show(take.amount),
-                take.crop.common_name
-            );
-            text += &hanging(&line, width, "    - ", "      ");
-        }
-    }
-    text += "\nALTOGETHER\n";
-    for (crop, amount) in totals {
-        let line = format!("{} of {}", crop.show(*amount), crop.common_name);
-        text += &hanging(&line, width, "  ", "    ");
-    }
-    if totals.is_empty() {
-        text += "  nothing\n";
-    }
-    text
+    let section = |id, heading: &str, blocks| Section { id, heading: heading.to_owned(), blocks };
+    let sections = match visits.is_empty() {
+        true => Vec::new(),
+        false => vec![
+            section("visits", "", visits.iter().flat_map(told).collect()),
+            section("altogether", "Altogether", vec![Block::List(altogether)]),
+        ],
+    };
+    Document { title, kind: "What is planned", lead: String::new(), sections, foot: Vec::new() }
+}
+
+fn told(visit: &PlannedVisit) -> [Block; 2] {
+    let take = |take: &PlannedTake| {
+        format!("{}: {} of {}", take.patch, take.crop.show(take.amount), take.crop.common_name)
+    };
+    let takes = visit.takes.iter().map(take).collect();
+    [Block::Subheading(heading(visit)), Block::List(takes)]
 }
 
 /// `Thu 18 Mar 2027, a walk of 9 people, set aside`.
@@ -54,10 +55,7 @@ fn heading(visit: &PlannedVisit) -> String {
         Purpose::Walk => "a walk",
         Purpose::Sale => "boxes for sale",
     };
-    let people = match visit.people {
-        1 => "1 person".to_owned(),
-        n => format!("{n} people"),
-    };
+    let people = counted(visit.people, "person");
     let how = match (visit.takes.is_empty(), visit.is_held) {
         (true, _) => "nothing is to be had here for it",
         (false, true) => "set aside",
@@ -68,7 +66,7 @@ fn heading(visit: &PlannedVisit) -> String {
 
 pub fn planned_takes_json(planned: &PlannedTakes) -> String {
     let visit = |visit: &PlannedVisit| {
-        let take = |take: &crate::assess::PlannedTake| {
+        let take = |take: &PlannedTake| {
             json!({
                 "patch": &*take.patch,
                 "crop": &*take.crop.name,

@@ -1,11 +1,12 @@
-//! The sheet of a recovery test that is to be made, as text and as a file to fill in.
+//! The sheet of a recovery test that is to be made, in words and as a file to fill in.
 
 use std::sync::Arc;
 
+use super::cautions;
 use super::comeback::{squares, times};
-use super::layout::{hanging, paragraph, right};
+use super::page::{Block, Cell, Column, Document, Section, Table};
+use super::survey_plan_document::position;
 use crate::assess::{RatioLine, TestPlan};
-use crate::ground::grid_reference;
 use crate::records::{Crop, PatchName, SquarePlace, TestDesign};
 use crate::sampling::{Spot, SurveyPlan};
 use crate::units::{SquareMetres, percent, spoken_day};
@@ -20,9 +21,8 @@ pub struct PlannedTest {
     pub places: SurveyPlan,
 }
 
-/// How to do it, where, and what the baskets will say; at most `width` cells wide. `dangers` are
-/// lines that the caller words.
-pub fn recovery_sheet(planned: &PlannedTest, dangers: &str, width: usize) -> String {
+/// How to do it, where, and what the baskets will say.
+pub fn recovery_document(planned: &PlannedTest) -> Document {
     let PlannedTest { patch, crop, test, .. } = planned;
     let title = format!(
         "Recovery test on {patch} ({}): {} of {}, seed {}",
@@ -31,18 +31,16 @@ pub fn recovery_sheet(planned: &PlannedTest, dangers: &str, width: usize) -> Str
         area(test.square),
         planned.places.request.seed
     );
-    let steps: String = (1..)
-        .zip(steps(planned))
-        .map(|(n, step)| hanging(&step, width, &format!("  {n}. "), "     "))
-        .collect();
-    [
-        paragraph(&title, width, ""),
-        format!("\n{dangers}\nWHAT TO DO\n{steps}"),
-        format!("\nWHERE, IN WALKING ORDER\n{}", places(&planned.places)),
-        format!("\nWHAT THE BASKETS SAY\n{}", ratios(planned)),
-        format!("\n{}", paragraph(&what_it_is_for(planned), width, "")),
-    ]
-    .concat()
+    let headed =
+        |id, heading: &str, block| Section { id, heading: heading.to_owned(), blocks: vec![block] };
+    let sections = vec![
+        cautions::section_for(crop),
+        headed("steps", "What to do", Block::Steps(steps(planned))),
+        headed("places", "Where, in walking order", Block::Table(places(&planned.places))),
+        headed("ratios", "What the baskets say", Block::Table(ratios(planned))),
+        Section::said(what_it_is_for(planned)),
+    ];
+    Document { title, kind: "Recovery test", lead: String::new(), sections, foot: Vec::new() }
 }
 
 /// In full: squares are small.
@@ -108,54 +106,44 @@ fn steps(planned: &PlannedTest) -> Vec<String> {
     }
 }
 
-const DEGREES: usize = 11;
-const REFERENCE: usize = 18;
-
-fn places(plan: &SurveyPlan) -> String {
-    let mut text = format!(
-        "  no {} {}  {:REFERENCE$} stands full?  kept?\n",
-        right("lon", DEGREES),
-        right("lat", DEGREES),
-        "grid reference"
-    );
-    for (number, spot) in (1..).zip(&plan.spots) {
-        text += &place(number, spot);
-    }
-    text
+fn places(plan: &SurveyPlan) -> Table {
+    let columns = vec![
+        Column::name("no"),
+        Column::figures("lon"),
+        Column::figures("lat"),
+        Column::words("grid reference"),
+        Column::words("stands full?"),
+        Column::words("kept?"),
+    ];
+    let rows = (1..).zip(&plan.spots).map(|(n, spot)| place(n, spot)).collect();
+    Table { caption: "Places drawn for the squares".to_owned(), columns, rows }
 }
 
-fn place(number: usize, spot: &Spot) -> String {
-    let reference = grid_reference(spot.at).unwrap_or_else(|| "–".to_owned());
-    format!(
-        "{number:>4} {:>DEGREES$.6} {:>DEGREES$.6}  {reference:REFERENCE$} ____________  _____\n",
-        spot.at.x(),
-        spot.at.y()
-    )
+fn place(n: usize, spot: &Spot) -> Vec<Cell> {
+    let mut cells = vec![Cell::of(n.to_string())];
+    cells.extend(position(spot));
+    cells.extend(["____________", "_____"].map(Cell::of));
+    cells
 }
 
-fn ratios(planned: &PlannedTest) -> String {
+fn ratios(planned: &PlannedTest) -> Table {
     let of = match planned.test.design {
         TestDesign::Pairs => "cut before ÷ uncut",
         TestDesign::SameSquares => "second ÷ first",
     };
-    let header = format!(
-        "  {} {} {} {}\n",
-        right(of, 18),
-        right("times as fast", 14),
-        right("refills at", 11),
-        right("share up to", 12)
-    );
-    header + &planned.test.ratios.iter().map(ratio).collect::<String>()
-}
-
-fn ratio(line: &RatioLine) -> String {
-    format!(
-        "  {} {} {} {}\n",
-        right(&percent(line.ratio), 18),
-        right(&times(line.speed), 14),
-        right(&percent(line.refill_part), 11),
-        right(&percent(line.largest_share), 12)
-    )
+    let columns = vec![
+        Column::name(of),
+        Column::figures("times as fast"),
+        Column::figures("refills at"),
+        Column::figures("share up to"),
+    ];
+    let row = |line: &RatioLine| {
+        let RatioLine { ratio, speed, refill_part, largest_share, .. } = *line;
+        let cells = [percent(ratio), times(speed), percent(refill_part), percent(largest_share)];
+        cells.map(Cell::of).to_vec()
+    };
+    let rows = planned.test.ratios.iter().map(row).collect();
+    Table { caption: "What a ratio of the baskets means".to_owned(), columns, rows }
 }
 
 fn what_it_is_for(planned: &PlannedTest) -> String {

@@ -2,7 +2,7 @@
 
 use super::rehearsal_table::Rehearsal;
 use crate::rehearsal::Demand;
-use crate::units::spoken_day;
+use crate::units::{counted, spoken_day};
 
 /// Where the walks that are played come from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -67,10 +67,8 @@ pub(super) fn left_out(rehearsal: &Rehearsal) -> Option<String> {
         (settled, "settled"),
         (elsewhere, "after other things or elsewhere"),
     ];
-    let parts = all.into_iter().filter(|(n, _)| *n > 0).map(|(n, which)| match n {
-        1 => format!("1 walk {which}"),
-        n => format!("{n} walks {which}"),
-    });
+    let parts = all.into_iter().filter(|(n, _)| *n > 0);
+    let parts = parts.map(|(n, which)| format!("{} {which}", counted(n, "walk")));
     let parts: Vec<String> = parts.collect();
     (!parts.is_empty()).then(|| format!("Left out: {}.", parts.join(", ")))
 }

@@ -2,7 +2,7 @@
 
 use super::page::{Block, Cell, Column, Document, Section, Table};
 use crate::assess::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey};
-use crate::units::{counted, percent, spoken_day};
+use crate::units::{agreeing, counted, percent, spoken_day};
 
 /// One patch a row, what gains most first.
 pub fn survey_advice_document(advice: &SurveyAdvice) -> Document {
@@ -28,14 +28,13 @@ const WHAT_IS_AT_STAKE: &str = "At stake is what a survey adds to one day's limi
 fn the_others(advice: &SurveyAdvice) -> String {
     let well_enough = match advice.well_enough {
         0 => String::new(),
-        1 => "1 patch is surveyed well enough. ".to_owned(),
-        n => format!("{n} patches are surveyed well enough. "),
+        n => format!("{} {} surveyed well enough. ", counted(n, "patch"), agreeing(n, "is", "are")),
     };
     let out_of_reach = match advice.out_of_reach {
         0 => String::new(),
         n => format!(
-            "{n} {} not be cut within {HORIZON_DAYS} days, surveyed or not.",
-            if n == 1 { "patch could" } else { "patches could" }
+            "{} could not be cut within {HORIZON_DAYS} days, surveyed or not.",
+            counted(n, "patch")
         ),
     };
     well_enough + &out_of_reach

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use super::column::{document, optional};
 use super::markup::escaped;
-use super::survey_plan::PlannedSurvey;
+use super::survey_plan_document::PlannedSurvey;
 use crate::ground::grid_reference;
 use crate::sampling::Spot;
 use crate::units::Measure;

@@ -1,9 +1,9 @@
-//! Year beside year: a line a season under each patch and each site, as text and for machines.
+//! Year beside year: a line a season under each patch and each site, in words and for machines.
 
 use serde_json::{Value, json};
 
 use super::column::{document, in_unit, number, optional};
-use super::layout::{hanging, left, paragraph, right, widest};
+use super::page::{Block, Cell, Column, Document, Section, Table};
 use super::pressure_table::range;
 use super::season::{span_named, sum_of};
 use crate::assess::season_report::{PatchYear, PatchYears, SiteYear, SiteYears};
@@ -11,72 +11,61 @@ use crate::units::counted;
 
 pub const YEARS_SCHEMA: &str = "stintbook.years/1";
 
-const TAKEN: usize = 10;
-const STOOD: usize = 10;
-const RANGE: usize = 16;
-const DAYS: usize = 5;
-
-/// Every site and its patches, at most `width` cells wide.
-pub fn years_table(sites: &[SiteYears], width: usize) -> String {
-    let Some(first) = sites.first() else {
-        return paragraph("No patch is known that was asked about.", width, "");
+/// Every site and its patches.
+pub fn years_document(sites: &[SiteYears]) -> Document {
+    let title = match sites.first() {
+        None => "No patch is known that was asked about.".to_owned(),
+        Some(first) => {
+            let spans: Vec<String> = first.spans.iter().map(|span| span_named(*span)).collect();
+            format!("Year beside year: {}", spans.join("; "))
+        }
     };
-    let spans: Vec<String> = first.spans.iter().map(|span| span_named(*span)).collect();
-    let mut text = paragraph(&format!("Year beside year: {}", spans.join("; ")), width, "");
-    for site in sites {
-        text += &of_site(site, &spans, width);
-    }
-    text + "\n" + &paragraph(HOW_TO_READ, width, "")
+    let how_to_read = (!sites.is_empty()).then(|| Section::said(HOW_TO_READ.to_owned()));
+    let sections = sites.iter().map(of_site).chain(how_to_read).collect();
+    Document { title, kind: "Years", lead: String::new(), sections, foot: Vec::new() }
 }
 
-const HOW_TO_READ: &str = "How to read it: a stretch to a day is held against the same stretch of the other seasons. \
-     What stood is what the model has for the last day of it, from what was seen by then, with \
-     the range that holds it in some eight cases of ten. Days are those with a cut; people are \
-     counted once for each day, as far as anyone wrote it down.";
+const HOW_TO_READ: &str = "How to read it: a stretch to a day is held against the same stretch of \
+    the other seasons. What stood is what the model has for the last day of it, from what was \
+    seen by then, with the range that holds it in some eight cases of ten. Days are those with a \
+    cut; people are counted once for each day, as far as anyone wrote it down.";
 
-fn of_site(site: &SiteYears, spans: &[String], width: usize) -> String {
-    let mut text = format!("\n{}\n", site.site.as_str().to_uppercase());
-    for (span, told) in spans.iter().zip(&site.told) {
-        text += &hanging(&format!("{span}: {}", on_site(told)), width, "  ", "    ");
-    }
-    let span = widest(spans.iter().map(String::as_str), 8, 20);
-    let line = |cells: [&str; 6]| {
-        let [name, taken, stood, range, days, people] = cells;
-        let line = format!(
-            "    {} {} {} {} {} {}",
-            left(name, span),
-            right(taken, TAKEN),
-            right(stood, STOOD),
-            left(range, RANGE),
-            right(days, DAYS),
-            people
-        );
-        line.trim_end().to_owned() + "\n"
-    };
-    if !site.patches.is_empty() {
-        text += &line(["", "taken", "stood", "likely range", "days", "people"]);
-    }
+fn of_site(site: &SiteYears) -> Section {
+    let spans: Vec<String> = site.spans.iter().map(|span| span_named(*span)).collect();
+    let told =
+        spans.iter().zip(&site.told).map(|(span, told)| format!("{span}: {}", on_site(told)));
+    let columns = vec![
+        Column::name(""),
+        Column::figures("taken"),
+        Column::figures("stood"),
+        Column::figures("likely range"),
+        Column::figures("days"),
+        Column::words("people"),
+    ];
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
     for patch in &site.patches {
-        text += &format!("  {}, {}\n", patch.patch.patch(), patch.crop.common_name);
-        for (name, told) in spans.iter().zip(&patch.told) {
+        let name = format!("{}, {}", patch.patch.patch(), patch.crop.common_name);
+        rows.push(vec![Cell::of(name)]);
+        rows.extend(spans.iter().zip(&patch.told).map(|(span, told)| {
             let (taken, stood, range) = amounts(patch, told);
             let (days, people) = (told.days.to_string(), people(told));
-            text += &line([name, &taken, &stood, &range, &days, &people]);
-        }
+            [span.clone(), taken, stood, range, days, people].map(Cell::of).to_vec()
+        }));
     }
-    text
+    let caption = format!("Patches of {}, season by season", site.site);
+    let blocks = vec![Block::List(told.collect()), Block::Table(Table { caption, columns, rows })];
+    Section { id: "site", heading: site.site.to_string(), blocks }
 }
 
 /// `4 days, 23 people; 3.2 kg and 40 heads taken`.
 fn on_site(told: &SiteYear) -> String {
     let uncounted = match told.uncounted {
         0 => String::new(),
-        n => format!(" and {} on which nobody counted", counted(n as u32, "day")),
+        n => format!(" and {} on which nobody counted", counted(n, "day")),
     };
-    let people =
-        if told.people == 1 { "1 person".to_owned() } else { format!("{} people", told.people) };
+    let people = counted(told.people, "person");
     let taken = sum_of(told.taken.iter().map(|(crop, amount)| (&**crop, *amount)));
-    format!("{}, {people}{uncounted}; {taken} taken", counted(told.days as u32, "day"))
+    format!("{}, {people}{uncounted}; {taken} taken", counted(told.days, "day"))
 }
 
 pub(super) fn amounts(patch: &PatchYears, told: &PatchYear) -> (String, String, String) {

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::{Case, Ceiling, Rule, Verdict};
+use crate::units::counted;
 
 pub(super) struct PerPerson;
 
@@ -27,8 +28,7 @@ impl Rule for PerPerson {
         let most = cap.value.value * f64::from(people) - case.cut_on_site_today();
         let reason = case.tell(|| {
             let each = case.crop.show(cap.value.value);
-            let heads = if people == 1 { "person" } else { "people" };
-            format!("{each} each, for {people} {heads}")
+            format!("{each} each, for {}", counted(people, "person"))
         });
         Ceiling::at_most(self.name(), most, reason)
     }

@@ -19,6 +19,20 @@ pub fn counted<N: Display + PartialEq + From<u8>>(n: N, noun: &str) -> String {
     if n == N::from(1) { format!("1 {noun}") } else { format!("{n} {}", plural(noun)) }
 }
 
+/// What goes with one, or with several: `is` or `are`.
+pub fn agreeing<N: PartialEq + From<u8>>(
+    n: N,
+    one: &'static str,
+    several: &'static str,
+) -> &'static str {
+    if n == N::from(1) { one } else { several }
+}
+
+/// A noun as it is for so many, without the number.
+pub fn noun_for<N: PartialEq + From<u8>>(n: N, noun: &str) -> String {
+    if n == N::from(1) { noun.to_owned() } else { plural(noun) }
+}
+
 /// Of a noun of one word, or of several of which the last bends.
 fn plural(noun: &str) -> String {
     let bent = |end: &str, to: &str| noun.strip_suffix(end).map(|stem| format!("{stem}{to}"));

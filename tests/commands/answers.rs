@@ -104,7 +104,7 @@ fn check_says_yes_by_its_exit_status_and_tells_everything() {
             "HOW SURE",
             "in short 10 quadrats, 14 days old",
             "WHAT EACH RULE ALLOWS",
-            "→ refilling share 5.67 kg 1 in 10; the whole share is there, half of it on the first four visits",
+            "refilling share 5.67 kg 1 in 10; the whole share is there, half of it on the first four visits",
             "WHAT MAKES THE SHARE SMALLER",
             "first visits ×0.50",
             "TAKEN FOR GRANTED",
@@ -215,7 +215,10 @@ fn check_answers_a_machine_too_and_names_what_it_cannot_write() {
     let json = trial.run("check bank --on 2021-03-15 --format json").done();
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     assert_eq!(json["patch"]["verdict"].as_str().or(json["verdict"].as_str()), Some("open"));
-    has(&trial.run("check bank --format csv").wrong(), &["`check` writes `table` or `json`"]);
+    has(
+        &trial.run("check bank --format csv").wrong(),
+        &["invalid value 'csv'", "possible values: table, html, md, json"],
+    );
 }
 
 #[test]

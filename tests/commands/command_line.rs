@@ -26,7 +26,7 @@ fn what_is_not_understood_is_named_with_what_would_be() {
         ("week --people -3", "`-3` is not a number of people; write 1 or more"),
         ("week --people 0", "`0` is not a number of people"),
         ("check bank --people 4294967296", "`4294967296` is not a number of people"),
-        ("week --format xml", "[possible values: table, csv, json, geojson, html, md]"),
+        ("week --format xml", "[possible values: table, html, md, csv, json, geojson]"),
         ("check", "<PATCH>"),
         ("check \"\"", "no patch is called ``"),
         ("check a/b/c", "no patch is called `a/b/c`"),

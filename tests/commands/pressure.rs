@@ -73,7 +73,7 @@ fn machines_get_every_day_of_the_season_and_no_picture() {
     assert!(trial.files("reports").is_empty());
     has(
         &trial.run(&format!("{ask} geojson")).wrong(),
-        &["`pressure` writes `table`, `csv` or `json`"],
+        &["possible values: table, html, md, csv, json"],
     );
 }
 

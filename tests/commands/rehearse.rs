@@ -90,7 +90,7 @@ fn machines_get_the_odds_with_their_intervals_and_the_fan() {
     has(&csv, &["site,patch,crop,dips,", "Hill,Bank,nettle-tops,"]);
     has(
         &trial.run(&format!("{ASK} --format geojson")).wrong(),
-        &["`rehearse` writes `table`, `csv` or `json`"],
+        &["possible values: table, csv, json"],
     );
 }
 

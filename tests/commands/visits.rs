@@ -83,7 +83,8 @@ fn a_look_alike_found_stands_before_all_else_until_someone_clears_it() {
     let first = "FATAL: lily of the valley was found growing on Hill/Wood on 12 Mar 2021, by Ida";
     let said = trial.run("check wood --on 2021-03-15").out;
     has(&said[..400], &[first]);
-    assert!(said.starts_with("FATAL"), "{said}");
+    let [found, verdict] = ["FATAL: ", "OPEN: "].map(|text| said.find(text).unwrap());
+    assert!(found < verdict, "{said}");
     let week = trial.run("week --on 2021-03-15").done();
     has(&week, &[first]);
     trial.run("walk sheet \"spring walk\" --on 2021-03-15 --out sheet.html").done();

@@ -177,7 +177,10 @@ fn a_plan_goes_on_a_map() {
         .map(|feature| feature["geometry"]["type"].as_str().unwrap())
         .collect();
     assert_eq!(kinds, ["Point", "Point", "Point", "LineString"]);
-    has(&trial.run("walk plan --format csv").wrong(), &["writes `table`, `json` or `geojson`"]);
+    has(
+        &trial.run("walk plan --format csv").wrong(),
+        &["possible values: table, html, md, json, geojson"],
+    );
 }
 
 #[test]

@@ -200,7 +200,7 @@ fn a_forgotten_name_is_gone_from_the_file() {
     };
     assert!(holds_it() > 0);
     let said = trial.run("walk forget zerubbabella").done();
-    has(&said, &["the name of 1 party", "keeps its number and its people"]);
+    has(&said, &["the name of 1 party", "keeps its number and people"]);
     assert_eq!(holds_it(), 0);
     has(
         &trial.run("walk split \"spring walk\"").done(),

@@ -87,7 +87,7 @@ fn a_season_that_cannot_be_beside_it_is_refused_in_words() {
     let refused = |words: &str| trial.run(&format!("pressure --on 2021-03-25 {words}")).wrong();
     has(&refused("--beside 2020/21"), &["--beside 2020/21 is the season itself"]);
     has(&refused("--beside 2022/23"), &["the season 2022/23 has not begun by 25 Mar 2021"]);
-    has(&refused("--beside 2019/20 --format csv"), &["`--beside` writes `table` or `json`"]);
+    has(&refused("--beside 2019/20 --format csv"), &["`--beside` makes no `csv`"]);
 }
 
 #[test]

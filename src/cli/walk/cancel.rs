@@ -14,6 +14,7 @@ use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk;
 use crate::cli::recording::new_id;
 use crate::records::{Correction, Replacement, WalkName};
+use crate::units::counted;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk cancel \"spring walk\"\n\n\
@@ -39,8 +40,7 @@ pub fn run(context: &Context, asked: &Cancelled) -> Result<Status, Failure> {
     let traces = book.clear_away(&names);
     let freed = match holds {
         0 => "nothing was set aside for it".to_owned(),
-        1 => "what was set aside on 1 patch is free again".to_owned(),
-        n => format!("what was set aside on {n} patches is free again"),
+        n => format!("what was set aside on {} is free again", counted(n, "patch")),
     };
     let forgotten = match names.len() {
         0 => String::new(),

@@ -5,6 +5,7 @@ use crate::cli::args::words;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::report::layout::paragraph;
+use crate::units::{agreeing, counted, noun_for};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk forget Ann\n\n\
@@ -30,8 +31,11 @@ pub fn run(context: &Context, asked: &Forgotten) -> Result<Status, Failure> {
             )));
         }
         0 => format!("No party is called `{}` any more.", asked.name),
-        1 => "Forgotten: the name of 1 party. It keeps its number and its people.".to_owned(),
-        n => format!("Forgotten: the name of {n} parties. They keep their numbers and people."),
+        n => format!(
+            "Forgotten: the name of {}. {} and people.",
+            counted(n, "party"),
+            agreeing(n, "It keeps its number", "They keep their numbers")
+        ),
     };
     let again = format!("`stintbook walk forget \"{}\"`", asked.name);
     if let Some(held) = held(&said, &traces, &again) {
@@ -62,10 +66,12 @@ pub fn end_of(context: &Context, book: &Book, gone: &[String]) -> Result<(), Fai
 
 /// `The names of 3 parties are deleted`, which more may follow.
 pub fn names_deleted(parties: usize) -> String {
-    match parties {
-        1 => "The name of 1 party is deleted".to_owned(),
-        n => format!("The names of {n} parties are deleted"),
-    }
+    format!(
+        "The {} of {} {} deleted",
+        noun_for(parties, "name"),
+        counted(parties, "party"),
+        agreeing(parties, "is", "are")
+    )
 }
 
 /// That the book no longer has a name, but its file may.
@@ -89,10 +95,7 @@ fn seen(name: &str, traces: &Traces) -> String {
     let records: Vec<String> = traces
         .records
         .iter()
-        .map(|(table, rows)| match rows {
-            1 => format!("1 row of `{table}`"),
-            rows => format!("{rows} rows of `{table}`"),
-        })
+        .map(|(table, rows)| format!("{} of `{table}`", counted(*rows, "row")))
         .collect();
     match (traces.left, records.as_slice()) {
         (0, _) => "The file was looked through afterwards; the name is not in it.".to_owned(),

@@ -17,7 +17,7 @@ use crate::records::{
     Correction, Entry, Fact, Hold, Ledger, Record, Replacement, Taken, Walk, WalkName,
 };
 use crate::report::layout::{hanging, paragraph};
-use crate::units::spoken_day;
+use crate::units::{counted, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk hold \"spring walk\"\n\n\
@@ -116,7 +116,7 @@ impl HoldWanted {
             return Err(Failure::wrong(format!(
                 "the quota of `{name}` on {} is set aside already; `stintbook walk split` shows \
                  it, and --again plans anew and replaces it",
-                patches(old.len())
+                counted(old.len(), "patch")
             )));
         }
         Ok(())
@@ -179,7 +179,7 @@ fn said(outcome: &Outcome, width: usize) -> String {
     } else {
         let replaced = match withdrawn {
             0 => String::new(),
-            n => format!(", in the place of what was set aside on {}", patches(*n)),
+            n => format!(", in the place of what was set aside on {}", counted(*n, "patch")),
         };
         let said = format!("Set aside for {walk} on {day}, until the day after{replaced}:");
         paragraph(&said, width, "")
@@ -190,8 +190,4 @@ fn said(outcome: &Outcome, width: usize) -> String {
         text.extend(promised.short.iter().map(|short| hanging(short, width, "  - ", "    ")));
     }
     text
-}
-
-fn patches(n: usize) -> String {
-    if n == 1 { "1 patch".to_owned() } else { format!("{n} patches") }
 }

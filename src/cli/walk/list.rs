@@ -8,7 +8,7 @@ use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::records::{Fact, Ledger, Purpose, Walk, WalkName};
 use crate::report::layout::{hanging, paragraph};
-use crate::units::spoken_day;
+use crate::units::{counted, listed, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk list")]
@@ -47,14 +47,13 @@ fn line(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> Str
         other => format!(", for {}", other.spoken()),
     };
     format!(
-        "{} {}, {name}: {}{purpose}, led by {}, {people} {} in {} {}; {}{wanted}",
+        "{} {}, {name}: {}{purpose}, led by {}, {} in {}; {}{wanted}",
         day.strftime("%a"),
         spoken_day(*day),
-        sites.join(" and "),
+        listed(&sites),
         walk.by,
-        if people == 1 { "person" } else { "people" },
-        parties.len(),
-        if parties.len() == 1 { "party" } else { "parties" },
+        counted(people, "person"),
+        counted(parties.len(), "party"),
         standing(walk, ledger, short, on)
     )
 }
@@ -62,7 +61,7 @@ fn line(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> Str
 /// How far it has come; `short` has a walk's name for each promise to it that will not be found.
 fn standing(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> String {
     let name = &walk.record.name;
-    let patches = |n: usize| if n == 1 { "1 patch".to_owned() } else { format!("{n} patches") };
+    let patches = |n: usize| counted(n, "patch");
     match (ledger.cuts_of(name).len(), ledger.holds_of(name).len()) {
         (0, 0) if walk.record.day < on => "not settled".to_owned(),
         (0, 0) => "nothing set aside".to_owned(),

@@ -13,7 +13,7 @@ use crate::gate::{Because, Question, Turned};
 use crate::records::WalkName;
 use crate::report::effects_list;
 use crate::report::layout::paragraph;
-use crate::units::spoken_day;
+use crate::units::{counted, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk move \"spring walk\" 2027-03-27 --why rain\n\n\
@@ -55,7 +55,7 @@ pub fn run(context: &Context, asked: &Moving) -> Result<Status, Failure> {
     let along = match (moved_holds, asked.tried.dry) {
         (0, _) => String::new(),
         (n, is_tried_out) => {
-            let patches = if *n == 1 { "1 patch".to_owned() } else { format!("{n} patches") };
+            let patches = counted(*n, "patch");
             let goes = if is_tried_out { "would go" } else { "went" };
             format!(" What is set aside on {patches} {goes} along.")
         }

@@ -20,7 +20,7 @@ use crate::gate::{Delivery, MOST_PARTIES, Places};
 use crate::intake::{Guests, read_guests};
 use crate::records::{Directory, Entry, Party, Purpose, Record, SiteName, Walk, WalkName};
 use crate::report::layout::paragraph;
-use crate::units::spoken_day;
+use crate::units::{counted, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -97,16 +97,14 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let bring = |_: &Moment<'_>| Ok((Places::named(known), vec![delivery]));
     let admitted = context.gate()?.admit(&mut book, &asked.answered.answers(), bring)?;
     let traces = book.clear_away(&admitted.gone);
-    let people = walk.people();
     let said = format!(
-        "Recorded as {}: {} on {} {}, {people} {} in {} {}, led by {}; seed {}.{}",
+        "Recorded as {}: {} on {} {}, {} in {}, led by {}; seed {}.{}",
         admitted.short_ids(),
         walk.name,
         walk.day.strftime("%a"),
         spoken_day(walk.day),
-        if people == 1 { "person" } else { "people" },
-        walk.parties.len(),
-        if walk.parties.len() == 1 { "party" } else { "parties" },
+        counted(walk.people(), "person"),
+        counted(walk.parties.len(), "party"),
         asked.leader,
         walk.seed,
         match asked.hold {

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::cli::failure::Failure;
 use crate::records::{Party, Walk, folded};
+use crate::units::{counted, listed};
 
 /// The number of the party that is called so, or else has that number; `None` where there is
 /// none. `labels` are what the parties are called, by number.
@@ -24,7 +25,7 @@ pub fn party_called(
             let numbers: Vec<String> = several.iter().map(ToString::to_string).collect();
             return Err(Failure::wrong(format!(
                 "parties {} are all called `{asked}`; write the number of the one that is meant",
-                numbers.join(" and ")
+                listed(&numbers)
             )));
         }
     };
@@ -56,14 +57,7 @@ pub fn known_party(
 
 /// `2 adults and 1 child`.
 pub fn heads(party: &Party) -> String {
-    let adults = match party.adults {
-        1 => "1 adult".to_owned(),
-        n => format!("{n} adults"),
-    };
-    let children = match party.children {
-        1 => "1 child".to_owned(),
-        n => format!("{n} children"),
-    };
+    let (adults, children) = (counted(party.adults, "adult"), counted(party.children, "child"));
     match (party.adults, party.children) {
         (_, 0) => adults,
         (0, _) => children,
@@ -74,20 +68,15 @@ pub fn heads(party: &Party) -> String {
 /// Who comes along now, and what that makes of what is set aside on so many patches.
 pub fn who_comes(walk: &Walk, parties: &[Party], holds: usize) -> String {
     let people: u32 = parties.iter().map(Party::people).sum();
-    let people = if people == 1 { "1 person".to_owned() } else { format!("{people} people") };
-    let n = parties.len();
-    let each = if n == 1 { "1 party".to_owned() } else { format!("{n} parties") };
+    let (people, each) = (counted(people, "person"), counted(parties.len(), "party"));
     let name = &walk.name;
     let now = format!("Now {people} in {each} come to {name}.");
     match holds {
         0 => now,
-        1 => format!(
-            "{now} What is set aside on 1 patch stays: `stintbook walk split \"{name}\"` splits it \
-             among {each}."
-        ),
         holds => format!(
-            "{now} What is set aside on {holds} patches stays: `stintbook walk split \"{name}\"` \
-             splits it among {each}."
+            "{now} What is set aside on {} stays: `stintbook walk split \"{name}\"` splits it \
+             among {each}.",
+            counted(holds, "patch")
         ),
     }
 }

@@ -9,9 +9,10 @@ use super::recorded::{asked_on, ready_for, walk_called};
 use super::route::route;
 use super::wanted::{Wants, all_wants, wants};
 use crate::assess::{Outing, Route, plan_outing};
-use crate::cli::args::{Format, LonLat, day, length, people};
+use crate::cli::args::{LonLat, day, length, people};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::format::Format;
 use crate::cli::one_site::{of_sites, of_walk_in};
 use crate::records::{Directory, Ledger, Purpose, WalkName};
 use crate::report::{walk_plan_document, walk_plan_geojson, walk_plan_json};
@@ -71,15 +72,12 @@ pub struct PlanWanted {
     /// Ask as on that day: what was set aside for earlier days has lapsed (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]
     recorded_on: Option<Date>,
-    /// table, json or geojson.
-    #[arg(long, value_enum, default_value = "table")]
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Json, Format::Geojson]))]
     format: Format,
 }
 
 pub fn run(context: &Context, asked: &PlanWanted) -> Result<Status, Failure> {
-    if asked.format == Format::Csv {
-        return Err(Failure::wrong("`walk plan` writes `table`, `json` or `geojson`"));
-    }
     let book = context.open_to_read()?;
     let ledger = match &asked.walk {
         Some(walk) => of_walk_in(&book, walk)?,
@@ -92,7 +90,7 @@ pub fn run(context: &Context, asked: &PlanWanted) -> Result<Status, Failure> {
     context.print(&match asked.format {
         Format::Json => walk_plan_json(&plan),
         Format::Geojson => walk_plan_geojson(&plan),
-        format => format.of(&walk_plan_document(&plan), context.width).unwrap_or_default(),
+        format => format.of(&walk_plan_document(&plan), context.width),
     })?;
     Ok(Status::Done)
 }

@@ -24,7 +24,7 @@ use crate::records::{
 };
 use crate::report::layout::{hanging, paragraph};
 use crate::report::{charged, may_have_stopped_short};
-use crate::units::{AmountError, is_over, spoken_day};
+use crate::units::{AmountError, counted, is_over, spoken_day};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -191,10 +191,6 @@ fn as_before_settling(
     Ok(())
 }
 
-fn counted(n: usize, what: &str) -> String {
-    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
-}
-
 impl Settling {
     fn returns(&self) -> Result<Vec<Return>, Failure> {
         let (said, files): (Vec<&String>, Vec<&String>) =
@@ -340,9 +336,7 @@ fn cut_line(cut: &SettledCut) -> String {
         Taken::OneIn(n) => format!("all that was allowed: 1 in {n} of what was seen"),
         Taken::ByWeight => "charged by weight".to_owned(),
     };
-    let people = cut.people.map_or(String::new(), |people| match people {
-        1 => "; 1 person".to_owned(),
-        n => format!("; {n} people"),
-    });
+    let people = cut.people.map(|people| format!("; {}", counted(people, "person")));
+    let people = people.unwrap_or_default();
     format!("{}: {}{quota}, {how}{people}", cut.patch, cut.amount)
 }

@@ -7,9 +7,10 @@ use jiff::civil::Date;
 
 use super::recorded::{asked_on, briefing, stated_today, walk_called};
 use crate::book::{Attendee, Book};
-use crate::cli::args::{Format, LonLat, day};
+use crate::cli::args::{LonLat, day};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
+use crate::cli::format::Format;
 use crate::cli::one_site::of_walk_in;
 use crate::records::WalkName;
 use crate::report::{walk_split_document, walk_split_json};
@@ -29,8 +30,8 @@ pub struct SplitWanted {
     /// Ask as on that day: what was set aside for earlier days has lapsed (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]
     recorded_on: Option<Date>,
-    /// table or json.
-    #[arg(long, value_enum, default_value = "table")]
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Json]))]
     format: Format,
 }
 
@@ -45,12 +46,7 @@ pub fn run(context: &Context, asked: &SplitWanted) -> Result<Status, Failure> {
         Format::Json => walk_split_json(&briefing),
         format => {
             let document = walk_split_document(&briefing, &labels(&book, &briefing.walk)?);
-            format.of(&document, context.width).ok_or_else(|| {
-                Failure::wrong(
-                    "`walk split` writes `table`, `html`, `md` or `json`; `walk plan` writes \
-                     `geojson`",
-                )
-            })?
+            format.of(&document, context.width)
         }
     })?;
     Ok(Status::Done)

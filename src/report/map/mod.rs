@@ -150,13 +150,10 @@ fn dressed(map: &MapOf, height: f64, description: &str, body: Markup) -> Markup 
 }
 
 fn described(map: &MapOf, zones: usize) -> String {
-    let patches = match map.patches.len() as u32 {
-        1 => "1 patch".to_owned(),
-        n => format!("{n} patches"),
-    };
+    let patches = counted(map.patches.len(), "patch");
     let mut text = format!(
         "The boundary of the site, {} and {patches}{}.",
-        counted(zones as u32, "piece") + " of no-take ground",
+        counted(zones, "piece") + " of no-take ground",
         if map.walked { ", joined in walking order" } else { "" }
     );
     for (letter, zone) in (1..).map(label::letter).zip(map.zones) {

@@ -1,12 +1,16 @@
 //! A report as sections of ready words, tables and drawings, whatever they are laid out as.
 
+use std::borrow::Cow;
+
+use jiff::civil::Date;
 use maud::{Markup, html};
 
 use super::figure::{Figure, figure};
 use super::table::{Table, table};
-use super::{Head, bullets, page, section};
+use super::{Head, bullets, page, paragraphs, section};
 use crate::report::layout::held_together;
 use crate::report::stress;
+use crate::units::spoken_day;
 
 #[derive(Clone, Debug)]
 pub struct Document {
@@ -33,23 +37,60 @@ impl Section {
     pub fn said(text: String) -> Self {
         Self { id: "said", heading: String::new(), blocks: vec![Block::Paragraph(text)] }
     }
+
+    /// What things are, each behind its name.
+    pub fn facts(id: &'static str, heading: &str, facts: Vec<Fact>) -> Self {
+        Self { id, heading: heading.to_owned(), blocks: vec![Block::Facts(facts)] }
+    }
+
+    /// Nothing for an empty list.
+    pub fn list(id: &'static str, heading: &str, items: Vec<String>) -> Option<Self> {
+        let blocks = vec![Block::List(items.clone())];
+        (!items.is_empty()).then(|| Self { id, heading: heading.to_owned(), blocks })
+    }
 }
 
 #[derive(Clone, Debug)]
 pub enum Block {
     Paragraph(String),
+    /// Paragraphs that belong together.
+    Paragraphs(Vec<String>),
     /// What explains a table or a drawing, in small.
     Note(String),
     Subheading(String),
     List(Vec<String>),
+    /// What is to be done, one after the other.
+    Steps(Vec<String>),
     /// A list of short things, in columns where there is room.
     Columns(Vec<String>),
+    Facts(Vec<Fact>),
+    /// Lines that are copied elsewhere as they stand, however wide they are.
+    Copied(String),
     Tally(Vec<Tally>),
     Answers(Vec<Answer>),
     Table(Table),
     Drawing(Drawing),
     /// A drawing with, beside it where there is room, its key below other blocks.
     Beside(Vec<Block>, Drawing),
+}
+
+/// What something is, behind its name.
+#[derive(Clone, Debug)]
+pub struct Fact {
+    pub name: Cow<'static, str>,
+    pub said: String,
+    /// Where it comes from, in small; may be empty.
+    pub source: String,
+}
+
+impl Fact {
+    pub fn of(name: impl Into<Cow<'static, str>>, said: String) -> Self {
+        Self { name: name.into(), said, source: String::new() }
+    }
+
+    pub fn source(self, source: &str) -> Self {
+        Self { source: format!("source: {source}"), ..self }
+    }
 }
 
 /// A figure that a reader looks for first.
@@ -98,11 +139,28 @@ pub struct KeyEntry {
 }
 
 impl Document {
+    /// The same, saying that it answers from no more than was known by a day.
+    pub fn as_known_on(self, day: Option<Date>) -> Self {
+        let Some(day) = day else { return self };
+        let known = format!("From what was known on {}:", spoken_day(day));
+        let lead = if self.lead.is_empty() { known } else { format!("{}. {known}", self.lead) };
+        Self { lead, ..self }
+    }
+
+    /// Of a section: with a number where others before it are called the same.
+    fn id(&self, n: usize) -> String {
+        let id = self.sections[n].id;
+        match self.sections[..n].iter().filter(|other| other.id == id).count() {
+            0 => id.to_owned(),
+            before => format!("{id}-{}", before + 1),
+        }
+    }
+
     pub fn html(&self) -> String {
         let head = Head { title: &self.title, kind: self.kind, lead: &self.lead };
         let body = html! {
-            @for part in &self.sections {
-                (section(part.id, &part.heading, &blocks(&part.blocks)))
+            @for (n, part) in self.sections.iter().enumerate() {
+                (section(&self.id(n), &part.heading, &blocks(&part.blocks)))
             }
         };
         let html = page(&head, &body, &html! { @for text in &self.foot { p { (text) } } });
@@ -115,12 +173,18 @@ fn blocks(all: &[Block]) -> Markup {
         @for block in all {
             @match block {
                 Block::Paragraph(text) => p { (held_together(text)) },
+                Block::Paragraphs(texts) => (paragraphs(texts)),
                 Block::Note(text) => p.note { (held_together(text)) },
                 Block::Subheading(text) => h3 { (held_together(text)) },
                 Block::List(texts) => (bullets(texts)),
+                Block::Steps(texts) => ol {
+                    @for text in texts { li { (held_together(text)) } }
+                },
                 Block::Columns(texts) => ul.columns.small {
                     @for text in texts { li { (held_together(text)) } }
                 },
+                Block::Facts(facts) => (known(facts)),
+                Block::Copied(lines) => pre { (lines) },
                 Block::Tally(tallies) => (tally(tallies)),
                 Block::Answers(all) => (answers(all)),
                 Block::Table(rows) => (table(rows)),
@@ -129,6 +193,20 @@ fn blocks(all: &[Block]) -> Markup {
                     div { (blocks(others)) (key(&drawing.key)) }
                     (pictured(drawing))
                 },
+            }
+        }
+    }
+}
+
+fn known(facts: &[Fact]) -> Markup {
+    html! {
+        dl.facts {
+            @for fact in facts {
+                dt { (fact.name) }
+                dd {
+                    (held_together(&fact.said))
+                    @if !fact.source.is_empty() { span.under { (fact.source) } }
+                }
             }
         }
     }

@@ -1,7 +1,7 @@
 //! The same document as Markdown, for e-mail and plain archives: narrow lines, no tables, since
 //! a table that a mail program folds can be read by nobody.
 
-use super::document::{Answer, Block, Document, Drawing, Tally};
+use super::document::{Answer, Block, Document, Drawing, Fact, Tally};
 use super::table::{Cell, Table};
 use crate::report::layout::hanging_with_links;
 use crate::report::stress;
@@ -27,8 +27,15 @@ impl Document {
 fn block(one: &Block) -> String {
     let body = match one {
         Block::Paragraph(text) | Block::Note(text) => flowing(&plain(text)),
+        Block::Paragraphs(texts) => {
+            let texts: Vec<String> = texts.iter().map(|text| flowing(&plain(text))).collect();
+            texts.join("\n")
+        }
         Block::Subheading(text) => format!("### {}\n", plain(text)),
         Block::List(texts) | Block::Columns(texts) => texts.iter().map(|text| item(text)).collect(),
+        Block::Facts(facts) => facts.iter().map(fact).collect(),
+        Block::Copied(lines) => format!("```\n{}\n```\n", lines.trim_end()),
+        Block::Steps(texts) => (1..).zip(texts).map(|(n, text)| step(n, text)).collect(),
         Block::Tally(tallies) => tallies.iter().map(tally).collect(),
         Block::Answers(answers) => answers.iter().map(answer).collect(),
         Block::Table(table) => rows(table),
@@ -47,6 +54,19 @@ fn flowing(text: &str) -> String {
 
 fn item(text: &str) -> String {
     hanging_with_links(&plain(text), WIDTH, "- ", "  ")
+}
+
+fn step(n: usize, text: &str) -> String {
+    hanging_with_links(&plain(text), WIDTH, &format!("{n}. "), "   ")
+}
+
+fn fact(fact: &Fact) -> String {
+    let source = match &*fact.source {
+        "" => String::new(),
+        source => format!(" ({})", plain(source)),
+    };
+    let text = format!("**{}** {}{source}", plain(&fact.name), plain(&fact.said));
+    hanging_with_links(&text, WIDTH, "- ", "  ")
 }
 
 fn tally(tally: &Tally) -> String {

@@ -12,7 +12,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::layout::held_together;
 
-pub use document::{Answer, Block, Document, Drawing, KeyEntry, Section, Tally};
+pub use document::{Answer, Block, Document, Drawing, Fact, KeyEntry, Section, Tally};
 pub use figure::{Figure, figure};
 pub use table::{Cell, Column, Kind, Table, table};
 
@@ -63,8 +63,11 @@ pub fn styled_page(head: &Head, own_style: &str, body: &Markup, foot: &Markup) -
     page.into_string() + "\n"
 }
 
-/// A section under its heading; `id` is the name that links use.
+/// A section under its heading, if it has one; `id` is the name that links use.
 pub fn section(id: &str, heading: &str, body: &Markup) -> Markup {
+    if heading.is_empty() {
+        return html! { section id=(id) { (body) } };
+    }
     let named_by = format!("{id}-heading");
     html! {
         section id=(id) aria-labelledby=(named_by) {

@@ -2,15 +2,18 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use super::document::{Answer, Block, Document, Section, Tally};
+use super::document::{Answer, Block, Document, Fact, Section, Tally};
 use super::table::{Cell, Kind, Table};
-use crate::report::layout::{BELOW, hanging, paragraph};
+use crate::report::layout::{BELOW, hanging, hanging_with_links, left, paragraph, widest};
 use crate::report::stress::Stress;
 
 const INDENT: usize = 2;
 const GAP: usize = 2;
 /// The fewest cells in which a note reads well beside its row.
 const NOTE: usize = 30;
+/// The fewest and the most cells that the names of facts take.
+const NAMES: usize = 15;
+const MOST_NAMES: usize = 20;
 
 impl Document {
     /// Lines of at most `width` cells, but for a name that is wider.
@@ -51,19 +54,36 @@ fn shouted(heading: &str) -> String {
 fn block(one: &Block, indent: &str, width: usize) -> String {
     let each = |texts: &[String], mark: &str| {
         let (first, rest) = (format!("{indent}{mark}"), format!("{indent}  "));
-        texts.iter().map(|text| hanging(text, width, &first, &rest)).collect()
+        texts.iter().map(|text| hanging_with_links(text, width, &first, &rest)).collect()
     };
     match one {
         Block::Paragraph(text) | Block::Note(text) => paragraph(text, width, ""),
+        Block::Paragraphs(texts) => texts.iter().map(|text| paragraph(text, width, "")).collect(),
         Block::Subheading(text) => hanging(text, width, "  ", BELOW),
         Block::List(texts) => each(texts, "- "),
+        Block::Steps(texts) => (1..).zip(texts).map(|(n, text)| step(n, text, width)).collect(),
         Block::Columns(texts) => each(texts, ""),
+        Block::Facts(facts) => {
+            let names = widest(facts.iter().map(|fact| &*fact.name), NAMES, MOST_NAMES);
+            facts.iter().map(|one| fact(one, names, width)).collect()
+        }
+        Block::Copied(lines) => lines.clone(),
         Block::Tally(tallies) => tallies.iter().map(|one| tally(one, width)).collect(),
         Block::Answers(answers) => answers.iter().map(|one| answer(one, width)).collect(),
         Block::Table(table) => table.text(width),
         Block::Drawing(drawing) => paragraph(&drawing.caption, width, ""),
         Block::Beside(others, _) => others.iter().map(|one| block(one, indent, width)).collect(),
     }
+}
+
+fn step(n: usize, text: &str, width: usize) -> String {
+    hanging_with_links(text, width, &format!("  {n}. "), "     ")
+}
+
+fn fact(fact: &Fact, names: usize, width: usize) -> String {
+    let name = format!("  {} ", left(&fact.name, names));
+    let said = hanging(&fact.said, width, &name, &" ".repeat(names + 3));
+    if fact.source.is_empty() { said } else { said + &paragraph(&fact.source, width, BELOW) }
 }
 
 fn tally(tally: &Tally, width: usize) -> String {

@@ -1,13 +1,13 @@
 //! What was agreed, term by term, and what the book shows of it.
 
-use super::words::{listed, named, number_of, some_of};
+use super::words::{named, some_of};
 use crate::assess::season_report::{
     Agreement, AskedDays, FigureId, Held, OfSite, SeasonReport, ShutSpell,
 };
 use crate::records::{Basis, Permission};
 use crate::report::page::{Block, Cell, Column, Section, Table};
 use crate::rules::what_for;
-use crate::units::{Amount, Measure, spoken_day};
+use crate::units::{Amount, Measure, counted, listed, spoken_day};
 
 pub(super) fn section(report: &SeasonReport) -> Section {
     let mut blocks = Vec::new();
@@ -66,7 +66,7 @@ fn basis(basis: Basis) -> &'static str {
 
 fn used_for(agreement: &Agreement) -> Cell {
     let permission = &agreement.permission.record;
-    let others = || number_of(agreement.cuts_for_other_use, "cut", "cuts");
+    let others = || counted(agreement.cuts_for_other_use, "cut");
     let agreed = match permission.purposes {
         Some(_) => Cell::of(what_for(permission)),
         None => Cell::of("own use, as it does not say"),
@@ -133,7 +133,7 @@ fn party(agreement: &Agreement) -> Cell {
     let agreed = Cell::of(format!("at most {largest}"));
     let uncounted = match agreement.cuts_without_people {
         0 => None,
-        n => Some(format!("{} not counted", number_of(n, "cut", "cuts"))),
+        n => Some(format!("{} not counted", counted(n, "cut"))),
     };
     let verdict = if agreement.party_over { "over" } else { "kept" };
     let seen = agreement.largest_party.map(|people| format!("{verdict}: {people}"));
@@ -152,7 +152,7 @@ fn ways(agreement: &Agreement) -> Cell {
     let said = match (agreement.cuts, agreement.cuts_without_method) {
         (0, _) => "no cut".to_owned(),
         (_, 0) => "kept".to_owned(),
-        (_, unsaid) => format!("{} do not say", number_of(unsaid, "cut", "cuts")),
+        (_, unsaid) => format!("{} do not say", counted(unsaid, "cut")),
     };
     Cell::of(agreed).under(said)
 }
@@ -163,7 +163,7 @@ fn ask_first(report: &SeasonReport) -> Option<String> {
         (0, _) => "Nothing was cut that had to be asked for.".to_owned(),
         (days, 0) => format!(
             "Of {} with a cut the book does not say whether that was done.",
-            number_of(days, "day", "days")
+            counted(days, "day")
         ),
         (days, yes) if days == yes => {
             format!("That was done, and the answer was yes, on {}.", of_days(yes, days))
@@ -257,7 +257,7 @@ fn no_take(report: &SeasonReport) -> Option<String> {
     };
     Some(format!(
         "Nothing may be cut on {} of no-take ground ({}); {reached}.",
-        number_of(zones.len(), "piece", "pieces"),
+        counted(zones.len(), "piece"),
         some_of(&zones)
     ))
 }
@@ -283,8 +283,8 @@ pub(super) fn kept(report: &SeasonReport) -> Vec<String> {
         }
         (false, []) => format!(
             "Yes, as far as the records tell: {} and {} were kept.",
-            number_of(report.agreements.len(), "permission", "permissions"),
-            number_of(report.shut.len(), "closure", "closures")
+            counted(report.agreements.len(), "permission"),
+            counted(report.shut.len(), "closure")
         ),
         (false, _) => format!("Not in everything: {}. All else was kept.", broken.join("; ")),
     };
@@ -302,14 +302,13 @@ fn cannot_be_told(report: &SeasonReport) -> Option<String> {
     let use_unsaid: usize = report.agreements.iter().map(Agreement::use_unsaid).sum();
     let open = [
         (use_unsaid > 0).then(|| {
-            let cuts = number_of(use_unsaid, "cut", "cuts");
+            let cuts = counted(use_unsaid, "cut");
             format!("whether walks and boxes were agreed, for {cuts}")
         }),
-        (uncounted > 0)
-            .then(|| format!("how many came, for {}", number_of(uncounted, "cut", "cuts"))),
-        (unsaid > 0).then(|| format!("how it was cut, for {}", number_of(unsaid, "cut", "cuts"))),
+        (uncounted > 0).then(|| format!("how many came, for {}", counted(uncounted, "cut"))),
+        (unsaid > 0).then(|| format!("how it was cut, for {}", counted(unsaid, "cut"))),
         (unsaid_days > 0).then(|| {
-            let days = number_of(unsaid_days, "day", "days");
+            let days = counted(unsaid_days, "day");
             format!("whether you were asked, for {days}")
         }),
         (any && !report.site.zones.is_empty())
@@ -337,7 +336,7 @@ fn broken(report: &SeasonReport) -> Vec<String> {
         Some(format!("a party of {}, where {agreed} was agreed", found.largest_party?))
     });
     let uses = report.agreements.iter().filter(|found| found.use_broken()).map(|found| {
-        let cuts = number_of(found.cuts_for_other_use, "cut", "cuts");
+        let cuts = counted(found.cuts_for_other_use, "cut");
         let agreed = what_for(&found.permission.record);
         format!("{cuts} on walks or for boxes, where {agreed} was agreed")
     });
@@ -346,7 +345,7 @@ fn broken(report: &SeasonReport) -> Vec<String> {
         format!("cuts while {place} was closed")
     });
     let bare = report.without_leave.len();
-    let bare = (bare > 0).then(|| format!("{} without leave", number_of(bare, "cut", "cuts")));
+    let bare = (bare > 0).then(|| format!("{} without leave", counted(bare, "cut")));
     caps.chain(parties).chain(uses).chain(shut).chain(bare).collect()
 }
 

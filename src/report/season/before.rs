@@ -3,6 +3,7 @@
 use super::words::sum_of;
 use crate::assess::season_report::{FigureId, OfSite, SeasonReport, SeasonTold, Span};
 use crate::report::page::{Block, Cell, Column, Table};
+use crate::units::counted;
 
 pub(super) fn blocks(report: &SeasonReport) -> Vec<Block> {
     let kept = Some(report.kept_terms()).filter(|_| !report.agreements.is_empty());
@@ -46,8 +47,7 @@ const MEASURES: [Compared; 6] = [
     }),
     ("More than could be borne", OfSite::Overruns, |told, _| match told.past_bearing {
         0 => "never".to_owned(),
-        1 => "1 cut".to_owned(),
-        n => format!("{n} cuts"),
+        n => counted(n, "cut"),
     }),
     ("What was agreed", OfSite::Terms, |_, kept| {
         let said = match kept {

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::words::{number_of, sentence, some_of};
+use super::words::{sentence, some_of};
 use crate::assess::season_report::{FigureId, OfPatch, PatchReport, SeasonReport};
 use crate::crop::Trend;
 use crate::report::evidence::because;
 use crate::report::page::{Block, Cell, Column, Section, Table};
-use crate::units::{percent, spoken_day};
+use crate::units::{counted, percent, spoken_day};
 
 /// Nothing where no trend is told: page one says what would tell.
 pub(super) fn section(report: &SeasonReport) -> Option<Section> {
@@ -169,7 +169,7 @@ fn stands(report: &SeasonReport) -> Option<String> {
         "On {}, of the {} whose crop is known, {full} stood at {} of the full crop or more and \
          {worn}{unmeasured}.",
         spoken_day(report.span.to),
-        number_of(known.len(), "patch", "patches"),
+        counted(known.len(), "patch"),
         percent(NEARLY_FULL)
     ))
 }

@@ -5,7 +5,7 @@ use super::words::{named, sentence};
 use crate::assess::season_report::{Proposal, Renewal, SeasonReport};
 use crate::assess::{Opening, PatchAdvice, Response, WhySurvey};
 use crate::report::page::{Block, Section};
-use crate::units::{percent, spoken_day};
+use crate::units::{counted, percent, spoken_day};
 
 /// As many of a kind as page one tells; an appendix tells all of what is left.
 const MOST_SHOWN: usize = 4;
@@ -100,10 +100,7 @@ fn rest(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
 fn survey(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
     let Proposal::Survey { patch, advice } = proposal else { return None };
     let name = named(report, *patch);
-    let quadrats = match advice.quadrats {
-        1 => "1 sample".to_owned(),
-        n => format!("{n} samples"),
-    };
+    let quadrats = counted(advice.quadrats, "sample");
     Some(format!("{name}, {quadrats}, because {}", why(advice)))
 }
 

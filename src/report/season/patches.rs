@@ -1,13 +1,12 @@
 //! Patch by patch: what stood, what was allowed, what was taken.
 
 use super::condition;
-use super::words::number_of;
 use super::years;
 use crate::assess::season_report::{FigureId, OfPatch, PatchReport, SeasonReport};
 use crate::crop::Trend;
 use crate::report::hardest::part_of_allowed;
 use crate::report::page::{Block, Cell, Column, Section, Table};
-use crate::units::{percent, spoken_day};
+use crate::units::{counted, percent, spoken_day};
 
 /// Whether there is something to say of a patch: it was cut, stands far below its full crop, is
 /// trodden out, or gains or loses from year to year.
@@ -123,8 +122,9 @@ fn row(patch: &PatchReport) -> Vec<Cell> {
 fn allowed(patch: &PatchReport) -> Cell {
     match (patch.cut_days().len(), patch.allowed()) {
         (0, _) => Cell::of("–"),
-        (days, Some(most)) => Cell::of(patch.crop().show(most))
-            .under(format!("on {}", number_of(days, "day", "days"))),
+        (days, Some(most)) => {
+            Cell::of(patch.crop().show(most)).under(format!("on {}", counted(days, "day")))
+        }
         (_, None) => Cell::of("no limit"),
     }
 }

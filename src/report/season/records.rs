@@ -1,12 +1,12 @@
 //! Where more was cut than allowed, what was put right, and what the records do not tell.
 
-use super::words::{named, number_of, some_of};
+use super::words::{named, some_of};
 use crate::assess::DayRuling;
 use crate::assess::season_report::{Gaps, Righted, SeasonReport};
 use crate::records::{Kind, Record};
 use crate::report::page::{Block, Section};
 use crate::report::where_allowed;
-use crate::units::spoken_day;
+use crate::units::{agreeing, counted, spoken_day};
 
 /// Only what there is to tell.
 pub(super) fn section(report: &SeasonReport) -> Option<Section> {
@@ -40,7 +40,7 @@ fn overruns(report: &SeasonReport) -> Vec<String> {
     let more = (left_out > 0).then(|| {
         format!(
             "{} not quite as far over; the table of visits beside this report holds them all.",
-            number_of(left_out, "more cut", "more cuts")
+            counted(left_out, "more cut")
         )
     });
     let told = all.into_iter().map(|(patch, cut)| {
@@ -114,7 +114,7 @@ fn not_told(report: &SeasonReport) -> Option<String> {
     (left > 0).then(|| {
         format!(
             "{} of the season, after {}, are not told yet.",
-            number_of(left as usize, "day", "days"),
+            counted(left, "day"),
             spoken_day(report.span.to)
         )
     })
@@ -122,16 +122,17 @@ fn not_told(report: &SeasonReport) -> Option<String> {
 
 fn uncounted(gaps: &Gaps) -> Option<String> {
     let cuts = gaps.cuts_without_people as usize;
-    (cuts > 0).then(|| format!("{} without a count of people.", number_of(cuts, "cut", "cuts")))
+    (cuts > 0).then(|| format!("{} without a count of people.", counted(cuts, "cut")))
 }
 
 fn untold(report: &SeasonReport) -> Option<String> {
     let walks = report.walks.untold.len();
     (walks > 0).then(|| {
         format!(
-            "{} to come here, but no cut here is recorded of {}.",
-            number_of(walks, "recorded walk was", "recorded walks were"),
-            if walks == 1 { "it" } else { "them" }
+            "{} {} to come here, but no cut here is recorded of {}.",
+            counted(walks, "recorded walk"),
+            agreeing(walks, "was", "were"),
+            agreeing(walks, "it", "them")
         )
     })
 }
@@ -142,7 +143,7 @@ fn silence(gaps: &Gaps) -> Option<String> {
     Some(format!(
         "The longest time without any record of this site is {}, from {} to {}; if anything was \
          cut then, it is not in this report.",
-        number_of(days, "day", "days"),
+        counted(days, "day"),
         spoken_day(first),
         spoken_day(last)
     ))
@@ -182,8 +183,9 @@ fn unseen(report: &SeasonReport, gaps: &Gaps) -> Option<String> {
 fn late(gaps: &Gaps) -> Option<String> {
     (gaps.late_cuts > 0).then(|| {
         format!(
-            "{} written down more than two weeks later.",
-            number_of(gaps.late_cuts as usize, "cut was", "cuts were")
+            "{} {} written down more than two weeks later.",
+            counted(gaps.late_cuts, "cut"),
+            agreeing(gaps.late_cuts, "was", "were")
         )
     })
 }

@@ -1,11 +1,11 @@
 //! Page one: what a landowner asks, answered in the order in which they ask it.
 
-use super::words::{number_of, sum_of, taken_in_all};
+use super::words::{sum_of, taken_in_all};
 use super::{agreed, before, condition, ground, next, visits};
 use crate::assess::DayRuling;
 use crate::assess::season_report::{FigureId, OfSite, PatchReport, SeasonReport};
 use crate::report::page::{Answer, Block, Section, Tally};
-use crate::units::spoken_day;
+use crate::units::{agreeing, counted, spoken_day};
 
 /// As many crops as one sentence tells the amounts of.
 const MOST_CROPS: usize = 5;
@@ -43,7 +43,7 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
     let people = told.most_people.map_or("–".to_owned(), |people| people.to_string());
     let kept = if report.kept_terms() { "kept" } else { "not kept" };
     let past = told.past_bearing;
-    let patches = number_of(report.patches.len(), "patch", "patches");
+    let patches = counted(report.patches.len(), "patch");
     let of_patches = format!("taken in all, from {} of {patches}", cut_patches(report).count());
     let agreed = Tally {
         marked: !report.kept_terms(),
@@ -60,17 +60,17 @@ fn tallies(report: &SeasonReport) -> Vec<Tally> {
             marked: past > 0,
             ..tally(
                 past.to_string(),
-                if past == 1 {
-                    "cut of more than its patch can bear"
-                } else {
-                    "cuts of more than their patch can bear"
-                },
+                agreeing(
+                    past,
+                    "cut of more than its patch can bear",
+                    "cuts of more than their patch can bear",
+                ),
                 OfSite::Overruns,
             )
         },
         tally(
             told.days.to_string(),
-            if told.days == 1 { "day with a cut" } else { "days with a cut" },
+            agreeing(told.days, "day with a cut", "days with a cut"),
             OfSite::Visits,
         ),
         tally(people, "people on the day with most", OfSite::People),
@@ -130,7 +130,7 @@ pub(super) fn could_bear(patch: &PatchReport, cut: &DayRuling) -> String {
 
 fn taken(report: &SeasonReport) -> Vec<String> {
     let (from, to) = (spoken_day(report.span.from()), spoken_day(report.span.to));
-    let patches = number_of(report.patches.len(), "patch", "patches");
+    let patches = counted(report.patches.len(), "patch");
     let text = match report.told.days {
         _ if report.patches.is_empty() => {
             "No patch is recorded on this site, so there is little to report.".to_owned()
@@ -139,7 +139,7 @@ fn taken(report: &SeasonReport) -> Vec<String> {
         days => format!(
             "{} in all, on {}, from {} of the site's {patches}: {}.",
             taken_in_all(report),
-            number_of(days, "day", "days"),
+            counted(days, "day"),
             cut_patches(report).count(),
             by_crop(report)
         ),
@@ -171,7 +171,7 @@ fn by_crop(report: &SeasonReport) -> String {
         .collect();
     if !rest.is_empty() {
         let sum = sum_of(rest.iter().map(|(patch, sum)| (&**patch.crop(), *sum)));
-        told.push(format!("{sum} of {}", number_of(rest.len(), "other crop", "other crops")));
+        told.push(format!("{sum} of {}", counted(rest.len(), "other crop")));
     }
     told.join("; ")
 }

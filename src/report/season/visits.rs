@@ -1,9 +1,8 @@
 //! Each day on which something was cut, and how many came. Nobody is named.
 
-use super::words::number_of;
 use crate::assess::season_report::{SeasonReport, Visit};
 use crate::report::page::{Block, Section};
-use crate::units::spoken_day;
+use crate::units::{agreeing, counted, spoken_day};
 
 /// Nothing where nothing was cut: page one says so.
 pub(super) fn section(report: &SeasonReport) -> Option<Section> {
@@ -23,21 +22,21 @@ pub(super) fn who_came(report: &SeasonReport) -> Vec<String> {
 }
 
 fn each_time(report: &SeasonReport) -> String {
-    let counted: Vec<u32> = report.visits.iter().filter_map(Visit::people).collect();
-    let days = number_of(report.visits.len(), "day", "days");
-    let came = match counted.iter().max() {
+    let heads: Vec<u32> = report.visits.iter().filter_map(Visit::people).collect();
+    let days = counted(report.visits.len(), "day");
+    let came = match heads.iter().max() {
         None => "nobody wrote down how many people came".to_owned(),
-        Some(_) if counted.len() == 1 => format!("{} came", people(counted[0], 0)),
+        Some(_) if heads.len() == 1 => format!("{} came", people(heads[0], 0)),
         Some(largest) => {
-            let sum = counted.iter().fold(0_u32, |sum, people| sum.saturating_add(*people));
-            let mean = f64::from(sum) / counted.len() as f64;
+            let sum = heads.iter().fold(0_u32, |sum, people| sum.saturating_add(*people));
+            let mean = f64::from(sum) / heads.len() as f64;
             format!("some {mean:.0} people came each time, {largest} at most")
         }
     };
     let uncounted = report.visits.iter().filter(|visit| visit.uncounted).count();
     let missing = match uncounted {
         0 => String::new(),
-        n => format!("; on {} a count is missing for some patch", number_of(n, "day", "days")),
+        n => format!("; on {} a count is missing for some patch", counted(n, "day")),
     };
     format!("Something was cut on {days}; {came}{missing}.")
 }
@@ -52,19 +51,19 @@ fn walks(report: &SeasonReport) -> Option<String> {
     };
     Some(format!(
         "{} came on the site, with {}{several}.",
-        number_of(walks.came.len(), "recorded walk", "recorded walks"),
+        counted(walks.came.len(), "recorded walk"),
         people(walks.people(), walks.children())
     ))
 }
 
 /// `9 people, 2 of them children`.
 fn people(people: u32, children: u32) -> String {
-    let all = number_of(people as usize, "person", "people");
+    let all = counted(people, "person");
     if children == 0 { all } else { format!("{all}, {}", some_children(children)) }
 }
 
 fn some_children(n: u32) -> String {
-    if n == 1 { "1 of them a child".to_owned() } else { format!("{n} of them children") }
+    format!("{n} of them {}", agreeing(n, "a child", "children"))
 }
 
 fn beside_walks(report: &SeasonReport) -> Option<String> {

@@ -4,24 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::assess::season_report::{PatchReport, SeasonReport};
 use crate::records::Crop;
-use crate::units::{Amount, Measure};
-
-/// `1 patch`, `3 patches`.
-pub(super) fn number_of(n: usize, one: &str, several: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {several}") }
-}
-
-/// `A`, `A and B`, `A, B and C`.
-pub(super) fn listed<T: AsRef<str>>(all: &[T]) -> String {
-    match all {
-        [] => String::new(),
-        [one] => one.as_ref().to_owned(),
-        [first @ .., last] => {
-            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", first.join(", "), last.as_ref())
-        }
-    }
-}
+use crate::units::{Amount, Measure, listed};
 
 /// As many names as a reader takes in, and how many more there are.
 pub(super) fn some_of(names: &[&str]) -> String {
@@ -72,14 +55,10 @@ mod tests {
 
     #[test]
     fn lists_read_as_people_say_them() {
-        assert_eq!(listed::<&str>(&[]), "");
-        assert_eq!(listed(&["A"]), "A");
-        assert_eq!(listed(&["A", "B", "C"]), "A, B and C");
         assert_eq!(
             some_of(&["A", "B", "C", "D", "E", "F", "G", "H"]),
             "A, B, C, D, E, F and 2 more"
         );
-        assert_eq!(number_of(1, "patch", "patches"), "1 patch");
         assert_eq!(sentence("a thing"), "A thing.");
     }
 }

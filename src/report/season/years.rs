@@ -47,8 +47,7 @@ fn said(patch: &PatchYears, told: &PatchYear) -> String {
 fn people(told: &PatchYear) -> String {
     match (told.people, told.uncounted) {
         (0, _) => "people not counted".to_owned(),
-        (1, 0) => "1 person".to_owned(),
-        (n, 0) => format!("{n} people"),
+        (n, 0) => counted(n, "person"),
         (n, _) => format!("{n} people and more"),
     }
 }

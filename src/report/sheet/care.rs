@@ -4,10 +4,10 @@ use maud::{Markup, html};
 
 use super::WalkSheet;
 use super::before::is_on_the_shore;
-use super::people::people;
 use crate::records::{Footprint, PlantPart};
 use crate::report::cautions;
 use crate::report::page::{bullets, section};
+use crate::units::{agreeing, counted};
 
 /// Common practice, no source; on the shore the crops' own cautions say so too, with theirs.
 const SHORE: [&str; 4] = [
@@ -131,17 +131,14 @@ fn company(sheet: &WalkSheet) -> Group {
     let children = sheet.briefing.parties.iter().map(|stint| stint.party.children);
     let children = children.fold(0, u32::saturating_add);
     let theirs = (children > 0).then(|| {
-        let children = if children == 1 {
-            "1 child comes".to_owned()
-        } else {
-            format!("{children} children come")
-        };
+        let (come, children) = (agreeing(children, "comes", "come"), counted(children, "child"));
         format!(
-            "{children}: each belongs to one adult, who has it within reach at water, road and \
+            "{children} {come}: each belongs to one adult, who has it within reach at water, road and \
              cliff. A child shows the leader each piece before it goes into the basket."
         )
     });
-    let count = format!("Count everyone at each stop: {}.", people(sheet.briefing.people()));
+    let count =
+        format!("Count everyone at each stop: {}.", counted(sheet.briefing.people(), "person"));
     let common = COMPANY.iter().map(|line| (*line).to_owned());
     let lines = theirs.into_iter().chain([count]).chain(common).collect();
     Group { heading: "Children, dogs and all".to_owned(), lines }

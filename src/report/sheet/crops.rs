@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use maud::{Markup, html};
 
-use super::{WalkSheet, in_words};
+use super::WalkSheet;
 use crate::records::{Crop, LookAlikeGrade};
 use crate::report::cautions;
 use crate::report::page::{bullets, section};
+use crate::units::{listed, noun_for};
 
 #[derive(Debug)]
 pub(super) struct Crops(Vec<CropCard>);
@@ -59,7 +60,7 @@ impl CropCard {
         let stops = sheet.briefing.stops.iter().enumerate();
         let stops = stops.filter(|(_, stop)| stop.crop.name == crop.name);
         let stops: Vec<String> = stops.map(|(n, _)| (n + 1).to_string()).collect();
-        let noun = if stops.len() == 1 { "stop" } else { "stops" };
+        let noun = noun_for(stops.len(), "stop");
         let law = Some(&crop.legal_note.value).filter(|text| !text.is_empty());
         let own = Some(&crop.cautions.value).filter(|text| !text.is_empty());
         let own = own.map(|text| text.to_string());
@@ -67,7 +68,7 @@ impl CropCard {
         Self {
             name: crop.common_name.to_string(),
             scientific_name: crop.scientific_name.to_string(),
-            stops: format!("{noun} {}", in_words(&stops)),
+            stops: format!("{noun} {}", listed(&stops)),
             look_alikes: grades(crop),
             cautions: cautions::status(crop).into_iter().chain(own).chain(law).collect(),
         }

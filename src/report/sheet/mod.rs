@@ -25,8 +25,7 @@ use maud::{Markup, html};
 use super::page::{Head, styled_page};
 use crate::assess::{Briefing, Stop};
 use crate::records::{Ledger, Patch, PatchName, SiteFacts, SiteName};
-use crate::units::{counted, spoken_day};
-use people::people;
+use crate::units::{counted, listed, spoken_day};
 
 const STYLE: &str = include_str!("sheet.css");
 
@@ -64,15 +63,12 @@ pub fn walk_sheet(sheet: &WalkSheet) -> String {
 /// parties.`
 fn lead(briefing: &Briefing) -> String {
     let sites: Vec<String> = briefing.sites.iter().map(ToString::to_string).collect();
-    let mut facts = vec![in_words(&sites), counted(briefing.stops.len() as u32, "stop")];
+    let mut facts = vec![listed(&sites), counted(briefing.stops.len(), "stop")];
     if briefing.stops.len() > 1 {
         facts.push(format!("{} from stop to stop in straight lines", briefing.length));
     }
-    let parties = match briefing.parties.len() {
-        1 => "1 party".to_owned(),
-        n => format!("{n} parties"),
-    };
-    facts.push(format!("{} in {parties}", people(briefing.people())));
+    let parties = counted(briefing.parties.len(), "party");
+    facts.push(format!("{} in {parties}", counted(briefing.people(), "person")));
     facts.join(" · ")
 }
 
@@ -124,14 +120,5 @@ impl<'a> WalkSheet<'a> {
     fn stops_on(&self, site: &'a SiteName) -> impl Iterator<Item = (usize, &'a Stop)> {
         let stops = self.briefing.stops.iter().enumerate();
         stops.filter(move |(_, stop)| stop.patch.site() == site)
-    }
-}
-
-/// `a`, `a and b`, `a, b and c`.
-fn in_words(items: &[String]) -> String {
-    match items {
-        [] => String::new(),
-        [one] => one.clone(),
-        [others @ .., last] => format!("{} and {last}", others.join(", ")),
     }
 }

@@ -2,13 +2,12 @@
 
 use maud::{Markup, html};
 
+use super::WalkSheet;
 use super::blank::{Blank, blanks};
-use super::people::people;
-use super::{WalkSheet, in_words};
 use crate::records::{Basis, Permission, SiteFacts};
 use crate::report::page::bullets;
 use crate::rules::{answer_for, what_for};
-use crate::units::{Amount, Measure, spoken_day};
+use crate::units::{Amount, Measure, counted, listed, spoken_day};
 
 #[derive(Debug)]
 pub(super) struct SitePermission {
@@ -82,9 +81,9 @@ fn amiss(sheet: &WalkSheet, that_touch: &[&Permission]) -> Option<String> {
     }
     let coming = sheet.briefing.people();
     let fewest = that_touch.iter().filter_map(|permission| permission.largest_party).min();
-    fewest
-        .filter(|most| *most < coming)
-        .map(|most| format!("{} may come at once, and this walk has {coming}.", people(most)))
+    fewest.filter(|most| *most < coming).map(|most| {
+        format!("{} may come at once, and this walk has {coming}.", counted(most, "person"))
+    })
 }
 
 /// `Written, until 31 Aug 2027, for Ramsons, leaf and Sloe. At most 12 people at once. …`
@@ -97,7 +96,7 @@ fn terms(sheet: &WalkSheet, permission: &Permission) -> String {
         vec![format!("{}, {until}, for {}", basis(permission.basis), crops(sheet, permission))];
     sentences.push(format!("Given for {}", what_for(permission)));
     if let Some(most) = permission.largest_party {
-        sentences.push(format!("At most {} at once", people(most)));
+        sentences.push(format!("At most {} at once", counted(most, "person")));
     }
     if !permission.methods.is_empty() {
         sentences.push(format!("Only {}", permission.methods.join(" or ")));
@@ -136,7 +135,7 @@ fn caps(permission: &Permission) -> Option<String> {
         .into_iter()
         .filter_map(|(cap, span)| cap.map(|amount| format!("{} {span}", shown(amount))))
         .collect();
-    (!caps.is_empty()).then(|| format!("Of each crop at most {}", in_words(&caps)))
+    (!caps.is_empty()).then(|| format!("Of each crop at most {}", listed(&caps)))
 }
 
 fn shown(amount: Amount) -> String {

@@ -6,13 +6,13 @@ use maud::{Markup, html};
 
 use super::WalkSheet;
 use super::limit::limit;
-use super::people::{parties, people};
+use super::people::parties;
 use crate::assess::Stop;
 use crate::records::LookAlikeGrade;
 use crate::report::cautions;
 use crate::report::layout::held_together;
 use crate::report::page::{bullets, section};
-use crate::units::spoken_day;
+use crate::units::{counted, spoken_day};
 
 #[derive(Debug)]
 pub(super) struct Stops {
@@ -137,7 +137,7 @@ fn at_once(sheet: &WalkSheet, stop: &Stop) -> String {
     let bears = stop.people_at_once;
     let all_fit = bears >= sheet.briefing.people();
     let room = if all_fit { ", so there is room for all" } else { " on this ground, no more" };
-    format!("{}{room}.", people(bears))
+    format!("{}{room}.", counted(bears, "person"))
 }
 
 /// `Turn 1: parties 1 and 3 (7 people). Turn 2: party 2 (4 people).`
@@ -153,7 +153,7 @@ fn turns(sheet: &WalkSheet, position: usize, bears: u32) -> String {
         .map(|(turn, (numbers, heads))| {
             let too_many = *heads > bears;
             let by_halves = if too_many { "; go in by halves" } else { "" };
-            format!("Turn {turn}: {} ({}{by_halves}).", parties(numbers), people(*heads))
+            format!("Turn {turn}: {} ({}{by_halves}).", parties(numbers), counted(*heads, "person"))
         })
         .collect();
     said.join(" ")
