@@ -106,7 +106,7 @@ fn an_unknown_patch() -> PatchSeason {
 }
 
 #[test]
-fn a_sparkline_follows_the_crop_and_stays_blank_where_nothing_is_known() {
+fn a_season_in_a_line_shades_what_is_missing_and_stays_blank_where_nothing_is_known() {
     // 1 September to 31 August: an eighth more each month from December on.
     let rises = |day: Date| {
         let months = (day.year() - 2026) * 12 + i16::from(day.month()) - 12;
@@ -114,7 +114,7 @@ fn a_sparkline_follows_the_crop_and_stays_blank_where_nothing_is_known() {
     };
     let patch = made("a/b", crop("ramsons-leaf"), date(2027, 7, 31), rises);
     let line = SeasonLine::new(season(), 1);
-    assert_eq!(line.crop(&patch.series), "   ▁▂▃▄▅▆▇█ ");
+    assert_eq!(line.missing(&patch.series), "   █████▓▒· ");
     assert_eq!(line.months(), "SONDJFMAMJJA");
     assert_eq!(SeasonLine::new(season(), 2).months(), "S O N D J F M A M J J A ");
 }
@@ -123,7 +123,7 @@ fn a_sparkline_follows_the_crop_and_stays_blank_where_nothing_is_known() {
 fn a_sparkline_never_leaves_its_cells() {
     for cells in [1, 2, 4, 40] {
         let line = SeasonLine::new(season(), cells);
-        for text in [line.months(), line.crop(&a_used_patch().series)] {
+        for text in [line.months(), line.missing(&a_used_patch().series)] {
             assert_eq!(text.width(), 12 * cells);
         }
     }
@@ -143,25 +143,25 @@ fn the_pressure_table_reads_as_a_whole_at_80_columns() {
         "\
 Pressure in the season 2026/27, to 12 Apr 2027
 
-patch           crop, of full crop        standing        taken      hardest cut
-  crop          cuts, surveys             likely range    visits     below full
+patch              missing of full crop      standing       taken     hardest
+  crop             cuts, surveys             likely range   visits    missing
 
-far point       S O N D J F M A M J J A
-north ledge                               not known       0 g        -
-  dulse-frond                                             0 visits
+far point          S O N D J F M A M J J A
+north ledge                                  not known      dulse-frond
 
-north wood      S O N D J F M A M J J A
-gate bank             ██████▅▅▅           500 g           430 g      350 % OVER
-  ramsons-leaf        o     ! ^           400–625 g       2 visits   50 %
+north wood         S O N D J F M A M J J A
+gate bank                ······███           500 g          430 g     350 % OVER
+  ramsons-leaf           o     ! ^           400–625 g      2 visits  50 %
 
 Over the limit: north wood/gate bank on 1 Mar 2027, 350 g cut where 100 g was
 allowed.
 
-How to read it: each block is half a month of the modelled crop, from ▁ (bare)
-to █ (the full crop), blank where nothing is known. Under it: ^ a cut, ! a cut
-over its limit, o a survey. The likely range holds the crop in some eight cases
-of ten. The hardest cut is given as a part of what all rules together allowed
-that day; below full is how much of the full crop is missing now.
+How to read it: each cell is half a month, and shows how much of the full crop
+was missing: · under 5 %, ░ under 10 %, ▒ under 20 %, ▓ under 40 %, █ more;
+blank where nothing is known. Under it: ^ a cut, ! a cut over its limit, o a
+survey. A patch of one line was not cut. The likely range holds the crop in some
+eight cases of ten. The hardest cut is given as a part of what all rules
+together allowed that day; missing is how much of the full crop is missing now.
 "
     );
 }

@@ -1,22 +1,25 @@
-//! The pressure of a season as a table for the terminal: two lines a patch.
+//! The pressure of a season as a table for the terminal: two lines a patch that was cut, one for
+//! each that was left alone.
 
 use std::fmt::Write as _;
 
 use jiff::civil::Date;
+use unicode_width::UnicodeWidthStr;
 
 use super::by_site::by_site;
 use super::charge::where_allowed;
 use super::layout::{elided, left, paragraph};
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, SeasonLine};
+use super::steps::shades_in_words;
 use crate::assess::{DayRuling, PatchSeason};
 use crate::records::{Crop, PatchName};
 use crate::units::{Amount, Season, counted, percent, spoken_day};
 
-const STANDING: usize = 14;
-const TAKEN: usize = 9;
-const HARDEST: usize = 11;
+const STANDING: usize = 13;
+const TAKEN: usize = 8;
+const HARDEST: usize = 10;
 const GAP: &str = "  ";
-const SHORTEST_NAME: usize = 14;
+const SHORTEST_NAME: usize = 20;
 /// So many of the most trodden patches are named.
 const MOST_TRODDEN: usize = 3;
 
@@ -62,10 +65,13 @@ impl PressureTable {
     pub fn add(&mut self, seasons: &[PatchSeason]) {
         let layout = Layout::within(self.width, self.season);
         for (site, patches) in by_site(seasons) {
-            let site = left(site.as_str(), layout.name);
-            push_line(&mut self.sites, &[&site, &layout.line.months()]);
-            for patch in patches {
-                push_patch(&mut self.sites, patch, layout);
+            push_named(&mut self.sites, site.as_str(), layout.name, &[&layout.line.months()]);
+            let (quiet, used): (Vec<_>, Vec<_>) = patches.into_iter().partition(|it| is_quiet(it));
+            for patch in used {
+                push_used(&mut self.sites, patch, layout);
+            }
+            for patch in quiet {
+                push_quiet(&mut self.sites, patch, layout, self.width);
             }
             self.sites.push('\n');
         }
@@ -118,8 +124,8 @@ fn heading(last_day: Option<Date>, season: Season, layout: Layout) -> String {
         ];
         push_line(&mut text, &cells.each_ref().map(String::as_str));
     };
-    heads("patch", "crop, of full crop", ["standing", "taken", "hardest cut"]);
-    heads("  crop", "cuts, surveys", ["likely range", "visits", "below full"]);
+    heads("patch", "missing of full crop", ["standing", "taken", "hardest"]);
+    heads("  crop", "cuts, surveys", ["likely range", "visits", "missing"]);
     text.push('\n');
     text
 }
@@ -134,32 +140,64 @@ pub(super) fn until(last_day: Option<Date>) -> String {
     last_day.map_or(String::new(), |day| format!(", to {}", spoken_day(day)))
 }
 
-fn push_patch(table: &mut String, patch: &PatchSeason, Layout { name, line }: Layout) {
+/// Nobody cut it.
+fn is_quiet(patch: &PatchSeason) -> bool {
+    patch.visits == 0 && patch.series.total_cut() <= 0.0
+}
+
+fn push_used(table: &mut String, patch: &PatchSeason, Layout { name, line }: Layout) {
     let crop = &patch.crop;
     let now = patch.series.latest().map(|(_, crop)| crop);
-    let standing = now.map_or("not known".to_owned(), |now| crop.show(now.standing));
     let range = now.map_or(String::new(), |now| range(crop, now.low, now.high));
-    let below_full = now.map_or(String::new(), |now| percent(now.depletion));
-    push_line(
-        table,
-        &[
-            &left(patch.patch.patch(), name),
-            &line.crop(&patch.series),
-            &left(&standing, STANDING),
-            &left(&crop.show(patch.series.total_cut()), TAKEN),
-            &hardest(patch),
-        ],
-    );
-    push_line(
-        table,
-        &[
-            &left(&format!("  {}", crop.name), name),
-            &line.marks(&patch.series),
-            &left(&range, STANDING),
-            &left(&counted(patch.visits, "visit"), TAKEN),
-            &below_full,
-        ],
-    );
+    let missing = now.map_or(String::new(), |now| percent(now.depletion));
+    let first = [
+        &line.missing(&patch.series),
+        &left(&standing(patch), STANDING),
+        &left(&crop.show(patch.series.total_cut()), TAKEN),
+        &hardest(patch),
+    ];
+    push_named(table, patch.patch.patch(), name, &first.map(String::as_str));
+    let second = [
+        &line.marks(&patch.series),
+        &left(&range, STANDING),
+        &left(&counted(patch.visits, "visit"), TAKEN),
+        &missing,
+    ];
+    push_named(table, &format!("  {}", crop.name), name, &second.map(String::as_str));
+}
+
+/// What stands there, and what it is.
+fn push_quiet(table: &mut String, patch: &PatchSeason, layout: Layout, width: usize) {
+    let Layout { name, line } = layout;
+    let cells = [&line.missing(&patch.series), &left(&standing(patch), STANDING)];
+    let room = width - name - line.width() - STANDING - 3 * GAP.len();
+    let crop = &*patch.crop.name;
+    match crop.width() <= room {
+        true => {
+            let cells = [cells[0].as_str(), cells[1], crop];
+            push_named(table, patch.patch.patch(), name, &cells);
+        }
+        false => {
+            push_named(table, patch.patch.patch(), name, &cells.map(String::as_str));
+            push_line(table, &[&format!("  {crop}")]);
+        }
+    }
+}
+
+fn standing(patch: &PatchSeason) -> String {
+    let now = patch.series.latest().map(|(_, crop)| crop);
+    now.map_or("not known".to_owned(), |now| patch.crop.show(now.standing))
+}
+
+/// A name that is too long for its column stands on a line of its own.
+fn push_named(table: &mut String, name: &str, room: usize, cells: &[&str]) {
+    let mut beside = left(name, room);
+    if name.width() > room {
+        push_line(table, &[name]);
+        beside = " ".repeat(room);
+    }
+    let all: Vec<&str> = [&*beside].into_iter().chain(cells.iter().copied()).collect();
+    push_line(table, &all);
 }
 
 /// The hardest cut as a part of what was allowed that day.
@@ -223,12 +261,13 @@ fn most_trodden_told(trodden: &[(f64, PatchName)], width: usize) -> String {
 
 fn how_to_read(line: SeasonLine, width: usize) -> String {
     let text = format!(
-        "How to read it: each block is {} of the modelled crop, from ▁ (bare) to █ \
-         (the full crop), blank where nothing is known. Under it: {CUT} a cut, {CUT_OVER_LIMIT} \
-         a cut over its limit, {SURVEY} a survey. The likely range holds the crop in some eight \
-         cases of ten. The hardest cut is given as a part of what all rules together allowed \
-         that day; below full is how much of the full crop is missing now.",
+        "How to read it: each cell is {}, and shows how much of the full crop was missing: {}. \
+         Under it: {CUT} a cut, {CUT_OVER_LIMIT} a cut over its limit, {SURVEY} a survey. A patch \
+         of one line was not cut. The likely range holds the crop in some eight cases of ten. The \
+         hardest cut is given as a part of what all rules together allowed that day; missing is \
+         how much of the full crop is missing now.",
         line.cell_in_words(),
+        shades_in_words(),
     );
     paragraph(&text, width, "")
 }

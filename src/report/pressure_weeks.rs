@@ -8,15 +8,13 @@ use super::by_site::by_site;
 use super::layout::{elided, left, paragraph};
 use super::pressure_table::{last_day, push_line, until};
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, block};
-use super::steps::{MISSING, step};
+use super::steps::{MISSING, SHADES, shades_in_words, step};
 use crate::assess::PatchSeason;
 use crate::pressure::{PressureDay, PressureWeek};
 use crate::units::{Season, Week, percent};
 
 const GAP: &str = "  ";
 const FIGURE: usize = 7;
-/// How much of the full crop is missing: under 5 %, 10 %, 20 %, 40 %, and beyond.
-const SHADES: [char; 5] = ['·', '░', '▒', '▓', '█'];
 const TOO_OLD: char = '-';
 
 /// One column a week of the season.
@@ -152,12 +150,10 @@ fn feet(week: &PressureWeek) -> Option<char> {
 }
 
 fn how_to_read(width: usize) -> String {
-    let [under_5, under_10, under_20, under_40, more] = SHADES;
+    let shades = shades_in_words();
     let text = format!(
         "How to read it: a column is a week. In a patch's first line, how much of the full crop \
-         was missing at the week's end: {under_5} under 5 %, {under_10} under 10 %, {under_20} \
-         under 20 %, {under_40} under 40 %, {more} more; blank where nothing is known. Below it: \
-         {CUT} a cut, {CUT_OVER_LIMIT} a cut over its limit, {SURVEY} a survey, {TOO_OLD} the \
+         was missing at the week's end: {shades}. Below it: {CUT} a cut, {CUT_OVER_LIMIT} a cut over its limit, {SURVEY} a survey, {TOO_OLD} the \
          survey was too old by then. Feet: a year's passes, from ▁ (few) to █ (all that the \
          ground bears); a rough measure of use, not of wear. At the end of a line, where it \
          stands now.",

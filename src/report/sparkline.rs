@@ -1,7 +1,8 @@
-//! A season in one line of block characters.
+//! A season in one line of shades.
 
 use jiff::civil::Date;
 
+use super::steps::{MISSING, SHADES, step};
 use crate::pressure::{ModelledCrop, PressureDay, PressureSeries};
 use crate::units::Season;
 
@@ -54,10 +55,11 @@ impl SeasonLine {
         self.line(firsts.filter_map(|day| Some((self.cell(day)?, initial(day)))))
     }
 
-    /// The standing crop as a part of the full crop, at the last known day of each cell.
-    pub fn crop(self, series: &PressureSeries) -> String {
+    /// How much of the full crop was missing, at the last known day of each cell.
+    pub fn missing(self, series: &PressureSeries) -> String {
+        let shade = |crop: ModelledCrop| SHADES[step(crop.depletion, &MISSING)];
         let known = series.days.iter();
-        let known = known.filter_map(|day| Some((self.cell(day.day)?, standing(&day.crop?))));
+        let known = known.filter_map(|day| Some((self.cell(day.day)?, shade(day.crop?))));
         self.line(known)
     }
 
@@ -92,10 +94,6 @@ impl SeasonLine {
 
 fn initial(day: Date) -> char {
     day.strftime("%b").to_string().chars().next().unwrap_or(UNKNOWN)
-}
-
-fn standing(crop: &ModelledCrop) -> char {
-    block(if crop.full > 0.0 { crop.standing / crop.full } else { 0.0 })
 }
 
 /// The lowest block for nothing or less, the highest for 1 or more.
