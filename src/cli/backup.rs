@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use crate::report::layout::paragraph;
-use crate::units::noun_for;
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook backup book-2027-03.sqlite\n\n\
@@ -22,11 +22,7 @@ pub struct BackedUp {
 pub fn run(context: &Context, asked: &BackedUp) -> Result<Status, Failure> {
     let facts = context.open_to_read()?.back_up(&asked.file, asked.over);
     let facts = facts.map_err(|error| Failure::of_named(error, &asked.file))?;
-    let said = format!(
-        "Backed up to {}: {facts} {}, and every checksum holds.",
-        asked.file.display(),
-        noun_for(facts, "fact"),
-    );
+    let said = receipt::backed_up(&asked.file, facts);
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }

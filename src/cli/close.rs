@@ -8,12 +8,11 @@ use super::failure::{Failure, Status};
 use super::place::Place;
 use super::typed;
 use crate::book::{Decision, Moment};
-use crate::gate::{
-    Admitted, Answers, Because, Ended, Foreseen, Places, Question, Surroundings, Turned,
-};
+use crate::gate::{Admitted, Answers, Because, Ended, Places, Question, Surroundings, Turned};
 use crate::records::{Closure, Directory, Fact, FactId, SiteFacts};
 use crate::report::effects_list;
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 use crate::units::{agreeing, counted, spoken_day};
 
 #[derive(Debug, clap::Args)]
@@ -80,26 +79,16 @@ pub fn close(context: &Context, asked: &Close) -> Result<Status, Failure> {
     let decide = |moment: &Moment<'_>| asked.decide(context, &place, moment);
     let scope = |_: &Moment<'_>| Ok(place.scope());
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;
-    let until = asked
-        .to
-        .map_or("until further notice".to_owned(), |last| format!("until {}", spoken_day(last)));
-    let from = spoken_day(asked.first_day(context));
-    let said = format!(
-        "{} closed from {from} {until}: {}.",
-        recorded(&done, &place.to_string(), asked.tried.dry),
-        asked.why
+    let ids = done.answer.short_ids();
+    let said = receipt::closed(
+        (!asked.tried.dry).then_some(&*ids),
+        &place.to_string(),
+        (asked.first_day(context), asked.to),
+        &asked.why,
     );
     context.print(&paragraph(&said, context.width, ""))?;
     context.print(&effects_list(&done.effects, asked.tried.dry, context.width))?;
     Ok(Status::Done)
-}
-
-/// `Recorded as 1a2b3c4d: shore is`, or `shore would be`.
-fn recorded(done: &Foreseen<Admitted>, what: &str, is_tried_out: bool) -> String {
-    match is_tried_out {
-        true => format!("{what} would be"),
-        false => format!("Recorded as {}: {what} is", done.answer.short_ids()),
-    }
 }
 
 impl Close {
@@ -187,19 +176,15 @@ pub fn reopen(context: &Context, asked: &Reopen) -> Result<Status, Failure> {
     let scope = |_: &Moment<'_>| Ok(place.scope());
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;
     let Ended { cut_short, withdrawn } = done.answer.ended;
-    let count = |n: usize| counted(u32::try_from(n).unwrap_or(u32::MAX), "closure");
-    let ends = match (cut_short, withdrawn) {
-        (0, taken) => format!("{} taken back", count(taken)),
-        (ended, 0) => format!("{} ended the day before", count(ended)),
-        (ended, taken) => format!("{} ended the day before, {taken} taken back", count(ended)),
-    };
-    let (be, on) = (if asked.tried.dry { "would be" } else { "is" }, spoken_day(context.on));
-    let still = done.answer.still.iter().map(|closure| {
-        let patch = closure.patch.as_deref().unwrap_or_default();
-        format!(" {}/{patch} has a closure of its own: {}.", closure.site, closure.reason)
-    });
-    let said = format!("{place} {be} open to cutting from {on}, as far as closures go: {ends}.");
-    context.print(&paragraph(&(said + &still.collect::<String>()), context.width, ""))?;
+    let still = done.answer.still.iter();
+    let said = receipt::reopened(
+        &place.to_string(),
+        context.on,
+        (cut_short, withdrawn),
+        still,
+        asked.tried.dry,
+    );
+    context.print(&paragraph(&said, context.width, ""))?;
     context.print(&effects_list(&done.effects, asked.tried.dry, context.width))?;
     Ok(Status::Done)
 }

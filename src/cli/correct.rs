@@ -7,7 +7,7 @@ use super::recording::Answered;
 use super::walk;
 use crate::gate::Because;
 use crate::report::layout::{hanging, paragraph};
-use crate::units::{counted, listed};
+use crate::report::receipt;
 use jiff::civil::Date;
 
 #[derive(Debug, clap::Args)]
@@ -67,17 +67,9 @@ pub fn correct(context: &Context, asked: &Correct) -> Result<Status, Failure> {
     let (because, answers) = (asked.because.because(), asked.answered.answers());
     let righted =
         context.gate()?.correct(&mut book, &asked.fact, &asked.changes, because, &answers)?;
-    let along = match righted.moved_holds {
-        0 => String::new(),
-        n => format!(" What is set aside on {} went along.", counted(n, "patch")),
-    };
     let all = [asked.fact.clone()].into_iter().chain(righted.settled).collect::<Vec<_>>();
-    let end = if righted.changes.is_empty() { "." } else { ":" };
-    let said = format!(
-        "Recorded as {}, which takes the place of {}{end}{along}",
-        righted.id.short(),
-        listed(&all)
-    );
+    let lists_changes = !righted.changes.is_empty();
+    let said = receipt::corrected(&righted.id.short(), &all, righted.moved_holds, lists_changes);
     let changes = righted.changes.iter();
     let changes = changes.map(|change| hanging(change, context.width, "  - ", "    "));
     context.print(&(paragraph(&said, context.width, "") + &changes.collect::<String>()))?;
@@ -89,19 +81,8 @@ pub fn withdraw(context: &Context, asked: &Withdraw) -> Result<Status, Failure> 
     let mut book = context.open()?;
     let (line, settled) =
         context.gate()?.withdraw(&mut book, &asked.fact, asked.because.because())?;
-    let others = match settled.as_slice() {
-        [] => String::new(),
-        some => format!(
-            " With it {}, since both put one fact right: record it anew if one of them is so.",
-            listed(some)
-        ),
-    };
-    let said = format!(
-        "Withdrawn: the {} {} ({}). It stays in the history.{others}",
-        line.fact.record.kind().name(),
-        line.fact.id.short(),
-        line.key
-    );
+    let fact = &line.fact;
+    let said = receipt::withdrawn(fact.record.kind(), &fact.id.short(), &line.key, &settled);
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }

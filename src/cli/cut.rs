@@ -7,14 +7,13 @@ use super::named;
 use super::numbers::whole;
 use super::recording::Answered;
 use super::typed;
-use crate::assess::{Assessment, CutRuling, Prepared, assess, prepare};
+use crate::assess::{Prepared, assess, prepare};
 use crate::book::{Book, Scope};
 use crate::gate::{Places, Surroundings};
-use crate::pressure::DayTake;
 use crate::records::{Crop, PatchName, Taken};
 use crate::report::layout::paragraph;
-use crate::report::{charged, may_have_stopped_short};
-use crate::units::{Amount, Measure, spoken_day};
+use crate::report::receipt;
+use crate::units::{Amount, Measure};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook cut \"mill bank\" 650g --people 9 --by Ida\n\n\
@@ -64,14 +63,13 @@ pub fn run(context: &Context, made: &CutMade) -> Result<Status, Failure> {
     })?;
     let mut said = format!("Recorded as {}: ", admitted.short_ids());
     for cut in &admitted.cuts {
-        said += &format!(
-            "{} of {} from {patch} on {}, {}. {}{}",
-            cut.crop.show(cut.amount),
-            cut.crop.name,
-            spoken_day(cut.day),
-            charged(&cut.ruling, cut.amount, cut.was_said, &cut.crop),
-            what_now(&after, &cut.ruling.day.take),
-            made.hint(&cut.ruling)
+        let was_said = cut.was_said || made.said().is_some();
+        said += &receipt::cut_recorded(
+            patch,
+            &cut.crop,
+            (cut.day, cut.amount),
+            (&cut.ruling, was_said),
+            &after,
         );
     }
     context.print(&paragraph(&said, context.width, ""))?;
@@ -124,35 +122,5 @@ impl CutMade {
             self.method.clone().unwrap_or_default(),
             self.signed.recorded_on(),
         ]
-    }
-
-    /// A basket far under the limit may mean that the party stopped short.
-    fn hint(&self, ruled: &CutRuling) -> &'static str {
-        if self.said().is_some() || !may_have_stopped_short(ruled, self.amount.value) {
-            ""
-        } else {
-            " If they stopped short of what they were allowed, withdraw this and record it with \
-             --part."
-        }
-    }
-}
-
-/// What is left goes by the day as a whole too: each basket leaves a little more than it takes
-/// away from what the next may take, and all of them are held against one limit afterwards.
-fn what_now(after: &Assessment, day: &DayTake) -> String {
-    match (after.is_open(), after.opening) {
-        (true, _) => {
-            let of_day = day.allowed.map(|allowed| allowed - day.taken);
-            let most = after.ruling.most.into_iter().chain(of_day).reduce(f64::min);
-            match most {
-                Some(most) if most <= 0.0 => "No more may be cut that day.".to_owned(),
-                Some(most) => format!("{} may still be cut that day.", after.crop.show(most)),
-                None => "Any amount may still be cut that day.".to_owned(),
-            }
-        }
-        (false, Some(opening)) => {
-            format!("It opens again on {}{}.", spoken_day(opening.day), opening.conditions())
-        }
-        (false, None) => "No day is known on which it opens again.".to_owned(),
     }
 }

@@ -8,7 +8,8 @@ use super::recording::Answered;
 use super::typed;
 use crate::gate::{Places, Surroundings};
 use crate::report::layout::paragraph;
-use crate::units::{Amount, Measure, spoken_day};
+use crate::report::receipt;
+use crate::units::{Amount, Measure};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook glance \"mill bank\" 3kg --by Ida\n\n\
@@ -41,13 +42,8 @@ pub fn run(context: &Context, made: &GlanceMade) -> Result<Status, Failure> {
     let columns = ["patch", "date", "by", "standing", "recorded_on"];
     let entry = typed::entry(&columns, &[row], surroundings.known())?;
     let admitted = context.record(&mut book, &known, entry, made.answered)?;
-    let said = format!(
-        "Recorded as {}: {} saw some {} on {patch} on {}.",
-        admitted.short_ids(),
-        made.signed.by,
-        made.standing,
-        spoken_day(context.on)
-    );
+    let (ids, by) = (admitted.short_ids(), &made.signed.by);
+    let said = receipt::glance_recorded(&ids, patch, by, made.standing, context.on);
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }

@@ -12,7 +12,7 @@ use crate::assess::likely_doubles;
 use crate::book::{Book, Coming, Merged, Moment, Scope};
 use crate::records::{FactId, Kind};
 use crate::report::layout::paragraph;
-use crate::units::{agreeing, counted, noun_for};
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(
@@ -43,16 +43,7 @@ pub fn run(context: &Context, asked: &Merge) -> Result<Status, Failure> {
         .map_err(|error| Failure::of_named(error, &asked.other))?;
     let (end, forgetting) =
         book.merge(&other, |coming, moment| judge(context, asked, coming, moment))??;
-    let forgotten = match forgetting.parties {
-        0 => String::new(),
-        n => format!(
-            " The {} of {} that it forgot {} forgotten here too.",
-            noun_for(n, "name"),
-            counted(n, "party"),
-            agreeing(n, "is", "are")
-        ),
-    };
-    let said = format!("{end}{forgotten}");
+    let said = format!("{end}{}", receipt::forgotten_here(forgetting.parties));
     walk::forget::end(context, &said, &forgetting.traces)?;
     Ok(Status::Done)
 }
@@ -64,13 +55,12 @@ fn judge(
     coming: &Coming,
     moment: &Moment,
 ) -> Result<Merged<&'static str>, Failure> {
-    let name = asked.other.display();
     if coming.is_empty() {
-        let said = format!("Nothing new: this book has all that `{name}` holds.");
+        let said = receipt::nothing_new(&asked.other);
         context.print(&paragraph(&said, context.width, ""))?;
         return Ok(Merged::Leave("Nothing was recorded."));
     }
-    let said = format!("`{name}` has {} that this book lacks.", counts(coming));
+    let said = receipt::what_is_lacking(&asked.other, &counts(coming));
     let came: HashSet<FactId> = coming.facts.iter().map(|(id, _)| *id).collect();
     let ledger = moment.ledger(&Scope::All)?;
     let unsettled = Unsettled {
@@ -89,22 +79,7 @@ fn judge(
     })
 }
 
-/// `3 cuts, 1 survey and 2 corrections`.
 fn counts(coming: &Coming) -> String {
-    let some = |n: usize, one: &'static str, many: &'static str| {
-        (n > 0).then(|| format!("{n} {}", agreeing(n, one, many)))
-    };
-    let of_kind = |kind: Kind| {
-        let n = coming.facts.iter().filter(|(_, found)| *found == kind).count();
-        some(n, kind.name(), kind.plural())
-    };
-    let corrections = some(coming.corrections.len(), "correction", "corrections");
-    let forgotten = some(coming.forgotten, "mark of a forgotten name", "marks of forgotten names");
-    let earlier = some(coming.known_earlier, "earlier day for a fact", "earlier days for facts");
-    let kinds = Kind::ALL.into_iter().filter_map(of_kind);
-    let all: Vec<String> = kinds.chain(corrections).chain(forgotten).chain(earlier).collect();
-    match all.as_slice() {
-        [rest @ .., last] if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
-        all => all.concat(),
-    }
+    let of_kind = |kind: Kind| coming.facts.iter().filter(|(_, found)| *found == kind).count();
+    receipt::counts(of_kind, coming.corrections.len(), coming.forgotten, coming.known_earlier)
 }

@@ -11,6 +11,7 @@ use crate::book::Book;
 use crate::catalogue;
 use crate::intake::templates;
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 
 const BOOK: &str = "stintbook.sqlite";
 
@@ -44,11 +45,7 @@ pub fn run(context: &Context, asked: &New) -> Result<Status, Failure> {
     if let Some(by) = &asked.by {
         write_file(&folder.join(BY_FILE), &format!("{by}\n"))?;
     }
-    let said = format!(
-        "Made `{0}`: sites/ with a template for each kind of file, reports/, and an empty book. \
-         Fill in what you need, then, in that folder: stintbook load sites/*.geojson sites/*.csv",
-        folder.display()
-    );
+    let said = receipt::made(folder);
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }

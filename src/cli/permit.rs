@@ -13,7 +13,8 @@ use crate::gate::{Because, Places, Surroundings};
 use crate::records::{Basis, Directory, FactId, SiteFacts, SiteName};
 use crate::report::effects_list;
 use crate::report::layout::paragraph;
-use crate::units::{Amount, Measure, agreeing, counted, spoken_day};
+use crate::report::receipt::{self, Permitted};
+use crate::units::{Amount, Measure};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -84,30 +85,16 @@ pub fn run(context: &Context, asked: &Permit) -> Result<Status, Failure> {
     let decide = |moment: &Moment<'_>| asked.decide(context, &site, moment);
     let scope = |_: &Moment<'_>| Ok(Scope::Site(site.clone()));
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;
-    let until = asked
-        .to
-        .map_or("until further notice".to_owned(), |last| format!("until {}", spoken_day(last)));
     let Outcome { ids, ended, beside } = &done.answer;
-    let start = match asked.tried.dry {
-        true => "That would be a".to_owned(),
-        false => format!("Recorded as {ids}: a"),
+    let permitted = Permitted {
+        site: &site,
+        basis: asked.basis,
+        from: asked.first_day(context),
+        to: asked.to,
+        ended: *ended,
+        beside: *beside,
     };
-    let permissions = |n: usize| counted(u32::try_from(n).unwrap_or(u32::MAX), "permission");
-    let others = match (ended, beside) {
-        (0, 0) => String::new(),
-        (0, n) => format!(
-            " {} of the site {} beside it; where they differ, the one that leaves most room \
-             counts. Say --instead where this one takes their place.",
-            permissions(*n),
-            agreeing(*n, "holds", "hold")
-        ),
-        (n, _) => format!(" It takes the place of {}.", permissions(*n)),
-    };
-    let said = format!(
-        "{start} {} permission for {site} from {} {until}.{others}",
-        asked.basis,
-        spoken_day(asked.first_day(context))
-    );
+    let said = receipt::permitted((!asked.tried.dry).then_some(&**ids), &permitted);
     context.print(&paragraph(&said, context.width, ""))?;
     context.print(&effects_list(&done.effects, asked.tried.dry, context.width))?;
     Ok(Status::Done)

@@ -7,7 +7,7 @@ use super::failure::{Failure, Status};
 use super::file_name::same_file;
 use crate::book::Book;
 use crate::report::layout::paragraph;
-use crate::units::{agreeing, counted, noun_for};
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook restore book-2027-03.sqlite\n\n\
@@ -28,28 +28,13 @@ pub fn run(context: &Context, asked: &Restoring) -> Result<Status, Failure> {
     }
     let restored = Book::restore(&context.book, &asked.file)
         .map_err(|error| Failure::of_named(error, &asked.file))?;
-    let facts = restored.facts;
-    let mut said = format!(
-        "Restored from {}: {facts} {}, and every checksum holds.",
-        asked.file.display(),
-        noun_for(facts, "fact"),
+    let said = receipt::restored(
+        &asked.file,
+        restored.facts,
+        restored.aside.as_deref(),
+        restored.forgotten,
+        restored.marks_are_lost,
     );
-    if let Some(aside) = &restored.aside {
-        said += &format!(" The book that was there is kept as {}.", aside.display());
-    }
-    said += match restored.forgotten {
-        0 => String::new(),
-        n => format!(
-            " The {} of {}, forgotten since, {} taken out again.",
-            noun_for(n, "name"),
-            counted(n, "party"),
-            agreeing(n, "was", "were")
-        ),
-    }
-    .as_str();
-    if restored.marks_are_lost {
-        said += " It is too damaged to tell which names it had forgotten: forget them again.";
-    }
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }

@@ -15,7 +15,8 @@ use crate::book::{Moment, Scope};
 use crate::gate::{Delivery, Places, Surroundings};
 use crate::records::{PatchName, Record};
 use crate::report::layout::paragraph;
-use crate::units::{Measure, spoken_day};
+use crate::report::receipt;
+use crate::units::Measure;
 
 #[derive(Debug, clap::Args)]
 #[command(subcommand_negates_reqs = true)]
@@ -103,12 +104,8 @@ fn record(
     let gist = gist(&entry.record);
     let bring = |_: &Moment<'_>| Ok((places.clone(), vec![Delivery::typed(entry)]));
     let admitted = context.gate()?.admit(&mut book, &answered.answers(), bring)?;
-    let said = format!(
-        "Recorded as {}: {gist} on {} on {}. `stintbook check` shows what they say.",
-        admitted.short_ids(),
-        known_patch.name,
-        spoken_day(context.on)
-    );
+    let (ids, patch) = (admitted.short_ids(), &known_patch.name);
+    let said = receipt::survey_recorded(&ids, patch, &gist, context.on);
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }

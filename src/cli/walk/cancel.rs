@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::forget::{end, names_deleted};
+use super::forget::end;
 use super::hold::withdrawals;
 use super::recorded::{stated_today, walk_called};
 use crate::book::{Decision, Going, Moment};
@@ -14,7 +14,7 @@ use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk;
 use crate::cli::recording::new_id;
 use crate::records::{Correction, Replacement, WalkName};
-use crate::units::counted;
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk cancel \"spring walk\"\n\n\
@@ -38,15 +38,7 @@ pub fn run(context: &Context, asked: &Cancelled) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let Outcome { walk, holds, names } = book.decide(|moment| decide(context, asked, moment))??;
     let traces = book.clear_away(&names);
-    let freed = match holds {
-        0 => "nothing was set aside for it".to_owned(),
-        n => format!("what was set aside on {} is free again", counted(n, "patch")),
-    };
-    let forgotten = match names.len() {
-        0 => String::new(),
-        n => format!(" {}.", names_deleted(n)),
-    };
-    end(context, &format!("Cancelled {walk}; {freed}.{forgotten}"), &traces)?;
+    end(context, &receipt::cancelled(&walk, holds, names.len()), &traces)?;
     Ok(Status::Done)
 }
 

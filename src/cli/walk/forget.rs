@@ -5,7 +5,7 @@ use crate::cli::args::words;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::report::layout::paragraph;
-use crate::units::{agreeing, counted, noun_for};
+use crate::report::receipt::{self, NameOnFile};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk forget Ann\n\n\
@@ -30,12 +30,7 @@ pub fn run(context: &Context, asked: &Forgotten) -> Result<Status, Failure> {
                 asked.name
             )));
         }
-        0 => format!("No party is called `{}` any more.", asked.name),
-        n => format!(
-            "Forgotten: the name of {}. {} and people.",
-            counted(n, "party"),
-            agreeing(n, "It keeps its number", "They keep their numbers")
-        ),
+        n => receipt::forgotten(&asked.name, n),
     };
     let again = format!("`stintbook walk forget \"{}\"`", asked.name);
     if let Some(held) = held(&said, &traces, &again) {
@@ -60,59 +55,17 @@ pub fn end_of(context: &Context, book: &Book, gone: &[String]) -> Result<(), Fai
     if gone.is_empty() {
         return Ok(());
     }
-    let said = format!("{}, since nobody of the walk bears them now.", names_deleted(gone.len()));
-    end(context, &said, &book.clear_away(gone))
-}
-
-/// `The names of 3 parties are deleted`, which more may follow.
-pub fn names_deleted(parties: usize) -> String {
-    format!(
-        "The {} of {} {} deleted",
-        noun_for(parties, "name"),
-        counted(parties, "party"),
-        agreeing(parties, "is", "are")
-    )
+    end(context, &receipt::nobody_bears_them(gone.len()), &book.clear_away(gone))
 }
 
 /// That the book no longer has a name, but its file may.
 fn held(said: &str, traces: &Traces, again: &str) -> Option<Failure> {
     let Traces { is_read, unseen, .. } = traces;
-    let why = match unseen {
-        None if !is_read => return None,
-        None => "but another program still reads old pages of the file, and it may stand in \
-             them. Close that program, then"
-            .to_owned(),
-        Some(why) => format!(
-            "but the file could not be looked through afterwards, and it may stand in it: {why}. \
-             Once that is mended,"
-        ),
-    };
-    Some(Failure::Storage(format!("{said} It is gone from the book, {why} run {again} again.")))
+    let may_stand = *is_read || unseen.is_some();
+    may_stand.then(|| Failure::Storage(receipt::held_back(said, unseen.as_deref(), again)))
 }
 
-/// What a look at the file's bytes showed.
 fn seen(name: &str, traces: &Traces) -> String {
-    let records: Vec<String> = traces
-        .records
-        .iter()
-        .map(|(table, rows)| format!("{} of `{table}`", counted(*rows, "row")))
-        .collect();
-    match (traces.left, records.as_slice()) {
-        (0, _) => "The file was looked through afterwards; the name is not in it.".to_owned(),
-        (left, []) => format!(
-            "The file was written anew and looked through. The bytes of `{name}` stand in it \
-             {}, in no text of any record: by chance, as short names do.",
-            times(left)
-        ),
-        (left, records) => format!(
-            "The file was written anew and looked through. The letters `{name}` still stand in \
-             it {}, in {}: facts or other names that have them too, which are kept.",
-            times(left),
-            records.join(", ")
-        ),
-    }
-}
-
-fn times(n: usize) -> String {
-    if n == 1 { "once".to_owned() } else { format!("{n} times") }
+    let rows = traces.records.iter().map(|(table, rows)| (&**table, *rows)).collect();
+    receipt::seen_on_file(&NameOnFile { name, left: traces.left, rows })
 }

@@ -14,9 +14,9 @@ use crate::cli::one_site::of_walk;
 use crate::cli::recording::new_id;
 use crate::gate::Gate;
 use crate::records::{
-    Correction, Entry, Fact, Hold, Ledger, Record, Replacement, Taken, Walk, WalkName,
+    Correction, Crop, Entry, Fact, Hold, Ledger, Record, Replacement, Walk, WalkName,
 };
-use crate::report::layout::{hanging, paragraph};
+use crate::report::receipt::{self, SetAside};
 use crate::units::{counted, spoken_day};
 
 #[derive(Debug, clap::Args)]
@@ -40,7 +40,8 @@ struct Outcome {
     walk: WalkName,
     day: Date,
     promised: Promises,
-    lines: Vec<String>,
+    /// Of each promise.
+    crops: Vec<Arc<Crop>>,
     withdrawn: usize,
 }
 
@@ -48,7 +49,16 @@ pub fn run(context: &Context, asked: &HoldWanted) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let outcome =
         book.decide(|moment| decide(context, asked, &of_walk(moment, &asked.walk)?))??;
-    context.print(&said(&outcome, context.width))?;
+    let holds: Vec<(Hold, &Crop)> =
+        outcome.promised.holds.iter().cloned().zip(outcome.crops.iter().map(|it| &**it)).collect();
+    let done = receipt::set_aside(&SetAside {
+        walk: &outcome.walk,
+        day: outcome.day,
+        holds: &holds,
+        short: &outcome.promised.short,
+        replaced: outcome.withdrawn,
+    });
+    context.print(&done.alone(context.width))?;
     Ok(if outcome.promised.holds.is_empty() { Status::No } else { Status::Done })
 }
 
@@ -66,8 +76,8 @@ fn decide(
     let promised =
         promises(&walk.record, &prepared, context.catalogue()?).map_err(Failure::wrong)?;
     let crop = |hold: &Hold| prepared.iter().find(|p| p.facts.patch.record.name == hold.patch);
-    let lines =
-        promised.holds.iter().filter_map(|hold| Some(line(hold, &crop(hold)?.profile.crop)));
+    let crops = promised.holds.iter().filter_map(|hold| Some(crop(hold)?.profile.crop.clone()));
+    let crops = crops.collect();
     let gate = context.gate()?;
     let known_on = gate.recorded_on(asked.recorded_on, today);
     let by = &walk.by;
@@ -79,7 +89,7 @@ fn decide(
         answer: Outcome {
             walk: walk.record.name.clone(),
             day: walk.record.day,
-            lines: lines.collect(),
+            crops,
             withdrawn: old.len(),
             promised,
         },
@@ -159,35 +169,4 @@ pub fn fact(gate: &Gate, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>
         again: false,
     };
     gate.fact(entry, None, (gate.draw)())
-}
-
-fn line(hold: &Hold, crop: &crate::records::Crop) -> String {
-    let amount = crop.show(hold.amount.value);
-    let how = match hold.taken {
-        Taken::All => "all that its share allows".to_owned(),
-        Taken::OneIn(n) => format!("1 in {n} of what is seen"),
-        Taken::ByWeight => "by weight".to_owned(),
-    };
-    format!("{}: {amount} of {}, {how}", hold.patch, crop.name)
-}
-
-fn said(outcome: &Outcome, width: usize) -> String {
-    let Outcome { walk, day, promised, lines, withdrawn } = outcome;
-    let day = spoken_day(*day);
-    let mut text = if lines.is_empty() {
-        paragraph(&format!("Nothing can be set aside for {walk} on {day}."), width, "")
-    } else {
-        let replaced = match withdrawn {
-            0 => String::new(),
-            n => format!(", in the place of what was set aside on {}", counted(*n, "patch")),
-        };
-        let said = format!("Set aside for {walk} on {day}, until the day after{replaced}:");
-        paragraph(&said, width, "")
-    };
-    text.extend(lines.iter().map(|line| hanging(line, width, "  - ", "    ")));
-    if !promised.short.is_empty() {
-        text += "Not to be had:\n";
-        text.extend(promised.short.iter().map(|short| hanging(short, width, "  - ", "    ")));
-    }
-    text
 }

@@ -3,7 +3,6 @@
 use jiff::civil::Date;
 
 use super::new::of_names;
-use super::parties::{heads, who_comes};
 use super::recorded::walk_called;
 use crate::book::{Attendee, Decision, Moment};
 use crate::cli::args::{day, words};
@@ -13,6 +12,7 @@ use crate::cli::one_site::of_walk;
 use crate::gate::{Answers, Because};
 use crate::records::Party;
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -69,18 +69,12 @@ fn decide(
     let gate = context.gate()?;
     let decision = gate.joined(moment, fact, asked.party, called, because, &answers)?;
     let parties: Vec<Party> = walk.parties.iter().copied().chain([asked.party]).collect();
-    let named = match &asked.called {
-        Some(name) => format!(", called {name}"),
-        None => String::new(),
-    };
-    let said = format!(
-        "Recorded as {}, which takes the place of {}: party {}, {}{named}, joins {}. {}",
-        decision.answer.id.short(),
-        fact.id.short(),
-        parties.len(),
-        heads(&asked.party),
-        walk.name,
-        who_comes(walk, &parties, ledger.holds_of(&walk.name).len())
+    let said = receipt::joined(
+        (&decision.answer.id.short(), &fact.id.short()),
+        walk,
+        &parties,
+        asked.called.as_deref(),
+        ledger.holds_of(&walk.name).len(),
     );
     let Decision { facts, corrections, going, names, .. } = decision;
     let answer = Outcome { said, names: names.clone() };

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::forget::end;
-use super::parties::{heads, known_party, who_comes};
+use super::parties::known_party;
 use super::recorded::walk_called;
 use super::split::labels_of;
 use crate::book::{Decision, Moment};
@@ -13,6 +13,7 @@ use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk;
 use crate::gate::{Answers, Because};
 use crate::records::Party;
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -70,29 +71,13 @@ fn decide(
     let mut parties: Vec<Party> = walk.parties.clone();
     let party = parties.remove(number as usize - 1);
     let name = labels.remove(&number);
-    let deleted = if name.is_some() { " Its name is deleted." } else { "" };
-    let said = format!(
-        "Recorded as {}, which takes the place of {}: party {number}, {}, leaves {}.{deleted}{} {}",
-        decision.answer.id.short(),
-        fact.id.short(),
-        heads(&party),
-        walk.name,
-        moved_up(number as usize, parties.len()),
-        who_comes(walk, &parties, ledger.holds_of(&walk.name).len())
+    let said = receipt::left(
+        (&decision.answer.id.short(), &fact.id.short()),
+        walk,
+        (number, &party),
+        &parties,
+        (name.is_some(), ledger.holds_of(&walk.name).len()),
     );
     let Decision { facts, corrections, going, names, .. } = decision;
     Ok(Decision { facts, corrections, going, names, answer: Outcome { said, name } })
-}
-
-/// The new numbers of those behind one that left, of so many that stay.
-fn moved_up(left: usize, stay: usize) -> String {
-    match stay.saturating_sub(left - 1) {
-        0 => String::new(),
-        1 => format!(" Party {} is party {left} now.", left + 1),
-        n => {
-            let to = if n == 2 { "and" } else { "to" };
-            let (first, last) = (left + 1, stay + 1);
-            format!(" Parties {first} {to} {last} are parties {left} {to} {stay} now.")
-        }
-    }
 }

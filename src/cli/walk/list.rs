@@ -8,6 +8,7 @@ use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::records::{Fact, Ledger, Purpose, Walk, WalkName};
 use crate::report::layout::{hanging, paragraph};
+use crate::report::receipt;
 use crate::units::{counted, listed, spoken_day};
 
 #[derive(Debug, clap::Args)]
@@ -61,20 +62,7 @@ fn line(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> Str
 /// How far it has come; `short` has a walk's name for each promise to it that will not be found.
 fn standing(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> String {
     let name = &walk.record.name;
-    let patches = |n: usize| counted(n, "patch");
-    match (ledger.cuts_of(name).len(), ledger.holds_of(name).len()) {
-        (0, 0) if walk.record.day < on => "not settled".to_owned(),
-        (0, 0) => "nothing set aside".to_owned(),
-        (0, n) if walk.record.day < on => {
-            format!("not settled; its hold on {} has lapsed", patches(n))
-        }
-        (0, n) => match short.iter().filter(|of| *of == name).count() {
-            0 => format!("set aside on {}", patches(n)),
-            m => format!(
-                "set aside on {}, on {m} of them more than the other walks leave it",
-                patches(n)
-            ),
-        },
-        (cuts, _) => format!("settled, {} cut", patches(cuts)),
-    }
+    let short = short.iter().filter(|of| *of == name).count();
+    let (cuts, holds) = (ledger.cuts_of(name).len(), ledger.holds_of(name).len());
+    receipt::standing(walk.record.day < on, cuts, holds, short)
 }

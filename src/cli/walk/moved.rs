@@ -13,7 +13,8 @@ use crate::gate::{Because, Question, Turned};
 use crate::records::WalkName;
 use crate::report::effects_list;
 use crate::report::layout::paragraph;
-use crate::units::{counted, spoken_day};
+use crate::report::receipt;
+use crate::units::spoken_day;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk move \"spring walk\" 2027-03-27 --why rain\n\n\
@@ -51,23 +52,8 @@ pub fn run(context: &Context, asked: &Moving) -> Result<Status, Failure> {
     let decide = |moment: &Moment<'_>| decide(context, asked, moment);
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;
     let Outcome { walk, was, ids: [new, old], moved_holds } = &done.answer;
-    let days = format!("from {} to {}", spoken_day(*was), spoken_day(asked.to));
-    let along = match (moved_holds, asked.tried.dry) {
-        (0, _) => String::new(),
-        (n, is_tried_out) => {
-            let patches = counted(*n, "patch");
-            let goes = if is_tried_out { "would go" } else { "went" };
-            format!(" What is set aside on {patches} {goes} along.")
-        }
-    };
-    let said = match asked.tried.dry {
-        true => format!("{walk} would move {days}.{along}"),
-        false => {
-            format!(
-                "Recorded as {new}, which takes the place of {old}: {walk} moves {days}.{along}"
-            )
-        }
-    };
+    let ids = (!asked.tried.dry).then_some((&**new, &**old));
+    let said = receipt::moved(ids, walk, (*was, asked.to), *moved_holds);
     context.print(&paragraph(&said, context.width, ""))?;
     context.print(&effects_list(&done.effects, asked.tried.dry, context.width))?;
     Ok(Status::Done)

@@ -10,6 +10,7 @@ use crate::cli::args::words;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk;
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -39,8 +40,7 @@ pub fn run(context: &Context, asked: &Naming) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let Outcome { named, before } = book.decide(|moment| decide(asked, moment))??;
     let Attendee { walk, party, name } = &named;
-    let deleted = if before.is_some() { " The name that it had is deleted." } else { "" };
-    let said = format!("Party {party} of {walk} is called {name}.{deleted}");
+    let said = receipt::named(walk, *party, name, before.is_some());
     // A name that has the old one in it would only be found again.
     let before = before.filter(|before| !name.contains(before.as_str()));
     let traces = book.clear_away(&Vec::from_iter(before));

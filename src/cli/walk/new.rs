@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
-use super::forget::{end, names_deleted};
+use super::forget::end;
 use super::hold::{self, HoldWanted};
 use super::recorded::asked_on;
 use super::sheet::{self, SheetWanted};
@@ -20,7 +20,7 @@ use crate::gate::{Delivery, MOST_PARTIES, Places};
 use crate::intake::{Guests, read_guests};
 use crate::records::{Directory, Entry, Party, Purpose, Record, SiteName, Walk, WalkName};
 use crate::report::layout::paragraph;
-use crate::units::{counted, spoken_day};
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -97,29 +97,14 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let bring = |_: &Moment<'_>| Ok((Places::named(known), vec![delivery]));
     let admitted = context.gate()?.admit(&mut book, &asked.answered.answers(), bring)?;
     let traces = book.clear_away(&admitted.gone);
-    let said = format!(
-        "Recorded as {}: {} on {} {}, {} in {}, led by {}; seed {}.{}",
-        admitted.short_ids(),
-        walk.name,
-        walk.day.strftime("%a"),
-        spoken_day(walk.day),
-        counted(walk.people(), "person"),
-        counted(walk.parties.len(), "party"),
-        asked.leader,
-        walk.seed,
-        match asked.hold {
-            true => String::new(),
-            false => format!(
-                " Nothing is set aside yet: `stintbook walk hold \"{}\"` does it.",
-                walk.name
-            ),
-        },
+    let said = receipt::recorded(
+        &admitted.short_ids(),
+        &walk,
+        &asked.leader,
+        asked.hold,
+        admitted.gone.len(),
     );
-    let gone = match admitted.gone.len() {
-        0 => String::new(),
-        n => format!(" An earlier walk was called like it. {}.", names_deleted(n)),
-    };
-    end(context, &format!("{said}{gone}"), &traces)?;
+    end(context, &said, &traces)?;
     context.print(&of_names(&attendees, context.width))?;
     drop(book);
     asked.make_ready(context, walk.name.as_str())

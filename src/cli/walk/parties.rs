@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::cli::failure::Failure;
-use crate::records::{Party, Walk, folded};
-use crate::units::{counted, listed};
+use crate::records::{Walk, folded};
+use crate::units::listed;
 
 /// The number of the party that is called so, or else has that number; `None` where there is
 /// none. `labels` are what the parties are called, by number.
@@ -53,30 +53,4 @@ pub fn known_party(
             walk.name
         ))
     })
-}
-
-/// `2 adults and 1 child`.
-pub fn heads(party: &Party) -> String {
-    let (adults, children) = (counted(party.adults, "adult"), counted(party.children, "child"));
-    match (party.adults, party.children) {
-        (_, 0) => adults,
-        (0, _) => children,
-        _ => format!("{adults} and {children}"),
-    }
-}
-
-/// Who comes along now, and what that makes of what is set aside on so many patches.
-pub fn who_comes(walk: &Walk, parties: &[Party], holds: usize) -> String {
-    let people: u32 = parties.iter().map(Party::people).sum();
-    let (people, each) = (counted(people, "person"), counted(parties.len(), "party"));
-    let name = &walk.name;
-    let now = format!("Now {people} in {each} come to {name}.");
-    match holds {
-        0 => now,
-        holds => format!(
-            "{now} What is set aside on {} stays: `stintbook walk split \"{name}\"` splits it \
-             among {each}.",
-            counted(holds, "patch")
-        ),
-    }
 }

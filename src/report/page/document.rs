@@ -59,6 +59,8 @@ pub enum Block {
     Note(String),
     Subheading(String),
     List(Vec<String>),
+    /// A sentence with what it lists.
+    Listed(String, Vec<String>),
     /// What is to be done, one after the other.
     Steps(Vec<String>),
     /// A list of short things, in columns where there is room.
@@ -177,6 +179,7 @@ fn blocks(all: &[Block]) -> Markup {
                 Block::Note(text) => p.note { (held_together(text)) },
                 Block::Subheading(text) => h3 { (held_together(text)) },
                 Block::List(texts) => (bullets(texts)),
+                Block::Listed(said, texts) => { p { (held_together(said)) } (bullets(texts)) },
                 Block::Steps(texts) => ol {
                     @for text in texts { li { (held_together(text)) } }
                 },

@@ -35,6 +35,10 @@ fn block(one: &Block) -> String {
         Block::List(texts) | Block::Columns(texts) => texts.iter().map(|text| item(text)).collect(),
         Block::Facts(facts) => facts.iter().map(fact).collect(),
         Block::Copied(lines) => format!("```\n{}\n```\n", lines.trim_end()),
+        Block::Listed(said, texts) => {
+            let texts: String = texts.iter().map(|text| item(text)).collect();
+            format!("{}\n{texts}", flowing(&plain(said)))
+        }
         Block::Steps(texts) => (1..).zip(texts).map(|(n, text)| step(n, text)).collect(),
         Block::Tally(tallies) => tallies.iter().map(tally).collect(),
         Block::Answers(answers) => answers.iter().map(answer).collect(),

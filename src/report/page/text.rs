@@ -28,11 +28,15 @@ impl Document {
 impl Section {
     /// Behind an empty line.
     pub fn text(&self, width: usize) -> String {
-        let heading = match &*self.heading {
+        format!("\n{}", self.alone(width))
+    }
+
+    /// As all that is said.
+    pub fn alone(&self, width: usize) -> String {
+        let mut text = match &*self.heading {
             "" => String::new(),
             heading => hanging(&shouted(heading), width, "", "  "),
         };
-        let mut text = format!("\n{heading}");
         for (n, one) in self.blocks.iter().enumerate() {
             let is_headed = n > 0 && matches!(self.blocks[n - 1], Block::Subheading(_));
             if n > 0 && !is_headed && !matches!(one, Block::Subheading(_)) {
@@ -52,7 +56,7 @@ fn shouted(heading: &str) -> String {
 
 /// What stands below a heading of its own has another indent.
 fn block(one: &Block, indent: &str, width: usize) -> String {
-    let each = |texts: &[String], mark: &str| {
+    let each = |texts: &[String], mark: &str| -> String {
         let (first, rest) = (format!("{indent}{mark}"), format!("{indent}  "));
         texts.iter().map(|text| hanging_with_links(text, width, &first, &rest)).collect()
     };
@@ -61,6 +65,7 @@ fn block(one: &Block, indent: &str, width: usize) -> String {
         Block::Paragraphs(texts) => texts.iter().map(|text| paragraph(text, width, "")).collect(),
         Block::Subheading(text) => hanging(text, width, "  ", BELOW),
         Block::List(texts) => each(texts, "- "),
+        Block::Listed(said, texts) => paragraph(said, width, "") + &each(texts, "- "),
         Block::Steps(texts) => (1..).zip(texts).map(|(n, text)| step(n, text, width)).collect(),
         Block::Columns(texts) => each(texts, ""),
         Block::Facts(facts) => {

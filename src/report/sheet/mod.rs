@@ -14,7 +14,6 @@ mod found;
 mod geo_link;
 mod limit;
 mod parties;
-mod people;
 mod permission;
 mod stops;
 mod way;

@@ -4,9 +4,9 @@ use maud::{Markup, html};
 
 use super::WalkSheet;
 use super::limit::counted;
-use super::people::heads;
 use crate::assess::{PartyStint, StopShare};
 use crate::report::page::{Cell, Column, Table, section, table};
+use crate::report::people::heads;
 
 #[derive(Debug)]
 pub(super) struct Parties(Vec<Slip>);

@@ -6,12 +6,12 @@ use maud::{Markup, html};
 
 use super::WalkSheet;
 use super::limit::limit;
-use super::people::parties;
 use crate::assess::Stop;
 use crate::records::LookAlikeGrade;
 use crate::report::cautions;
 use crate::report::layout::held_together;
 use crate::report::page::{bullets, section};
+use crate::report::people::parties;
 use crate::units::{counted, spoken_day};
 
 #[derive(Debug)]

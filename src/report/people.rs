@@ -4,7 +4,7 @@ use crate::records::Party;
 use crate::units::{counted, listed, noun_for};
 
 /// `2 adults and 1 child`.
-pub(super) fn heads(party: &Party) -> String {
+pub fn heads(party: &Party) -> String {
     let both = [(party.adults, "adult"), (party.children, "child")];
     let there = both.into_iter().filter(|(n, _)| *n > 0).map(|(n, noun)| counted(n, noun));
     let there: Vec<String> = there.collect();

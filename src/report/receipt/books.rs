@@ -1,0 +1,93 @@
+//! Of the book as a whole: made, backed up, restored, merged.
+
+use std::path::Path;
+
+use crate::records::Kind;
+use crate::units::{agreeing, counted, listed, noun_for};
+
+/// Of a new folder to work in.
+pub fn made(folder: &Path) -> String {
+    format!(
+        "Made `{}`: sites/ with a template for each kind of file, reports/, and an empty book. \
+         Fill in what you need, then, in that folder: stintbook load sites/*.geojson sites/*.csv",
+        folder.display()
+    )
+}
+
+pub fn backed_up(file: &Path, facts: usize) -> String {
+    format!(
+        "Backed up to {}: {facts} {}, and every checksum holds.",
+        file.display(),
+        noun_for(facts, "fact")
+    )
+}
+
+/// `aside` is where the book went that was there; `forgotten` counts parties whose names were
+/// taken out of the backup, whose marks of such names may be lost.
+pub fn restored(
+    from: &Path,
+    facts: usize,
+    aside: Option<&Path>,
+    forgotten: usize,
+    marks_are_lost: bool,
+) -> String {
+    let whole = format!(
+        "Restored from {}: {facts} {}, and every checksum holds.",
+        from.display(),
+        noun_for(facts, "fact")
+    );
+    let kept =
+        aside.map(|aside| format!(" The book that was there is kept as {}.", aside.display()));
+    let names = (forgotten > 0).then(|| {
+        format!(
+            " The {} of {}, forgotten since, {} taken out again.",
+            noun_for(forgotten, "name"),
+            counted(forgotten, "party"),
+            agreeing(forgotten, "was", "were")
+        )
+    });
+    let lost = marks_are_lost.then(|| {
+        " It is too damaged to tell which names it had forgotten: forget them again.".to_owned()
+    });
+    [Some(whole), kept, names, lost].into_iter().flatten().collect()
+}
+
+/// Of a book that another one holds nothing beyond.
+pub fn nothing_new(other: &Path) -> String {
+    format!("Nothing new: this book has all that `{}` holds.", other.display())
+}
+
+pub fn what_is_lacking(other: &Path, counts: &str) -> String {
+    format!("`{}` has {counts} that this book lacks.", other.display())
+}
+
+/// ` The name of 1 party that it forgot is forgotten here too.`, or nothing.
+pub fn forgotten_here(parties: usize) -> String {
+    if parties == 0 {
+        return String::new();
+    }
+    format!(
+        " The {} of {} that it forgot {} forgotten here too.",
+        noun_for(parties, "name"),
+        counted(parties, "party"),
+        agreeing(parties, "is", "are")
+    )
+}
+
+/// `3 cuts, 1 survey and 2 corrections`, of facts by their kinds and of what else comes along.
+pub fn counts(
+    of_kind: impl Fn(Kind) -> usize,
+    corrections: usize,
+    forgotten: usize,
+    earlier: usize,
+) -> String {
+    let kinds = Kind::ALL.into_iter().map(|kind| (of_kind(kind), kind.name(), kind.plural()));
+    let others = [
+        (corrections, "correction", "corrections"),
+        (forgotten, "mark of a forgotten name", "marks of forgotten names"),
+        (earlier, "earlier day for a fact", "earlier days for facts"),
+    ];
+    let some = kinds.chain(others).filter(|(n, ..)| *n > 0);
+    let some = some.map(|(n, one, many)| format!("{n} {}", agreeing(n, one, many)));
+    listed(&some.collect::<Vec<_>>())
+}
