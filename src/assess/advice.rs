@@ -6,6 +6,7 @@
 //! believed to stand there.
 
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use jiff::ToSpan;
@@ -118,7 +119,19 @@ pub fn advise(
     on: Date,
     precision: f64,
 ) -> SurveyAdvice {
-    let peers = AllPeers::of(patches, on);
+    advise_beside(patches, patches, wanted, on, precision)
+}
+
+/// The same where not all of the book's patches are at hand: `others` has every patch of the
+/// crops of [`guessed`], the ones asked about among them.
+pub fn advise_beside(
+    others: &[Prepared],
+    patches: &[Prepared],
+    wanted: impl Fn(&Prepared) -> bool + Sync,
+    on: Date,
+    precision: f64,
+) -> SurveyAdvice {
+    let peers = AllPeers::of(others, on);
     let wanted = |patch: &Prepared| patch.is_kept_on(on) && wanted(patch);
     let mut advice = SurveyAdvice {
         on,
@@ -146,6 +159,19 @@ pub fn advise(
     advice.patches.sort_by(by_rank);
     advice.tests.sort_by(by_rank);
     advice
+}
+
+/// The crops of which a wanted patch was not surveyed by that day: what it carries is guessed from
+/// others of its crop, on whatever site.
+pub fn guessed(
+    patches: &[Prepared],
+    wanted: impl Fn(&Prepared) -> bool,
+    on: Date,
+) -> BTreeSet<Arc<str>> {
+    let unknown = |patch: &&Prepared| {
+        patch.is_kept_on(on) && wanted(patch) && patch.course().state_on(on).is_none()
+    };
+    patches.iter().filter(unknown).map(|patch| patch.crop().name.clone()).collect()
 }
 
 fn by_rank(one: &PatchAdvice, other: &PatchAdvice) -> Ordering {

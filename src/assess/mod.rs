@@ -29,7 +29,9 @@ pub mod season_report;
 mod test_plan;
 mod week;
 
-pub use advice::{HORIZON_DAYS, PRECISION, PatchAdvice, SurveyAdvice, WhySurvey, advise};
+pub use advice::{
+    HORIZON_DAYS, PRECISION, PatchAdvice, SurveyAdvice, WhySurvey, advise, advise_beside, guessed,
+};
 pub use assessment::{Assessment, assess, assess_case, assess_case_in_brief, assess_in_brief};
 pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
@@ -55,8 +57,8 @@ pub use outing::{
     BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, LeftOut, Outing, Packed, PackedBox,
     PlannedStop, PlannedTake, PlannedTakes, PlannedTakesError, PlannedVisit, Promises, Quota,
     Quotas, Route, STOPPED_SHORT, SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking,
-    UnfitWant, Untold, WalkPlan, WantMet, brief, plan_boxes, plan_outing, planned_takes, promises,
-    quotas, settle, understood,
+    UnfitWant, Untold, WalkPlan, WantMet, brief, crops_for, plan_boxes, plan_outing, planned_takes,
+    promises, quotas, settle, understood,
 };
 pub use outlook::{Effect, Effects, Outlook, Shift};
 pub use prepared::{

@@ -259,6 +259,14 @@ fn places_of(
         }
         Scope::Walk(name) => sites_of_walks(Some(name), view, book)?,
         Scope::Walks => sites_of_walks(None, view, book)?,
+        Scope::Crops(crops) => {
+            let places = crops.iter().map(|crop| {
+                let mut places = book.prepare_cached("SELECT place FROM patch WHERE crop = ?")?;
+                places.query_map([crop], |row| row.get(0))?.collect()
+            });
+            let places: rusqlite::Result<Vec<Vec<i64>>> = places.collect();
+            return Ok(Some(places?.into_iter().flatten().collect()));
+        }
     };
     let mut places = sites.clone();
     for site in sites {

@@ -15,7 +15,8 @@ use super::other_sites::call_as_now;
 use super::parts::Parts;
 use super::reader::{Reader, Which};
 use super::scope::{
-    PlaceKeys, Scope, Selection, live_places, patch_named, site_named, sites_of_walks,
+    PlaceKeys, Scope, Selection, live_places, patch_named, places_of_crops, site_named,
+    sites_of_walks,
 };
 use super::tables;
 use super::view::View;
@@ -29,8 +30,9 @@ impl Book {
     ///
     /// For a patch, the ledger holds its site's facts, the patches of the same site and crop,
     /// and the patches elsewhere on which the eyes that glanced at it can be checked, with
-    /// their own sites' facts. For sites, likewise for each of their patches. So each gives
-    /// the same answer for a patch as the whole book does, but holds more than was asked for.
+    /// their own sites' facts. For sites, likewise for each of their patches. For crops, it
+    /// holds their patches, with their sites' facts. So each gives the same answer for a patch
+    /// as the whole book does, but holds more than was asked for.
     ///
     /// # Errors
     /// A refusal for a site or patch that was not known by that name on that day; a storage
@@ -38,6 +40,31 @@ impl Book {
     pub fn ledger(&self, scope: &Scope, known_on: Option<Date>) -> Result<Ledger, BookError> {
         ledger(&self.connection, scope, known_on).map_err(|failure| failure.at(&self.path))
     }
+}
+
+impl Book {
+    /// Every site with its walks, and nothing else: a walk may go to several sites, and cuts of it
+    /// be anywhere.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn walks(&self, known_on: Option<Date>) -> Result<Ledger, BookError> {
+        walks(&self.connection, known_on).map_err(|failure| failure.at(&self.path))
+    }
+}
+
+fn walks(book: &Connection, known_on: Option<Date>) -> Result<Ledger, Failure> {
+    let moment = book.unchecked_transaction()?;
+    let mut view = View::read(&moment, known_on)?;
+    let sound = std::mem::take(&mut view.sound);
+    let mut reader = Reader::of(&moment, &view, sound);
+    let mut land = Arrangement::default();
+    read_sites(Which::All, &mut reader, &mut land)?;
+    read_walks(Which::All, &mut reader, &mut land)?;
+    reader.sound.so_far(&moment)?;
+    let mut ledger = land.into_ledger();
+    WalksOfOneName::read(&view, &moment)?.tell_apart(&mut ledger);
+    Ok(ledger)
 }
 
 fn ledger(book: &Connection, scope: &Scope, known_on: Option<Date>) -> Result<Ledger, Failure> {
@@ -60,6 +87,8 @@ pub(super) fn ledger_at(
 fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection, Failure> {
     let (sites, wanted, mut patches) = match scope {
         Scope::All => return Ok(Selection::default()),
+        // Eyes are learnt by the crop, and only patches of one crop contest each other's ground.
+        Scope::Crops(crops) => return Ok(Selection::of(places_of_crops(crops, view, book)?)),
         Scope::Site(name) => whole_sites([site_named(name, view, book)?], view, book)?,
         Scope::Sites(names) => {
             let sites: Result<BTreeSet<i64>, Failure> =
@@ -242,14 +271,7 @@ pub(super) fn read_terms(
             site.permissions.push(permission);
         }
     })?;
-    let mut walks: Vec<Fact<Walk>> = Vec::new();
-    reader.each::<Walk>(selection.sites(), |_, walk| walks.push(walk))?;
-    for mut walk in walks {
-        call_as_now(&mut walk.record, walk.recorded_on, reader.view, reader.book)?;
-        if let Some(site) = ledger.site(&walk.record.site) {
-            site.walks.push(walk);
-        }
-    }
+    read_walks(selection.sites(), reader, ledger)?;
     reader.each::<Redraw>(selection.patches(), |place, redraw| {
         if let Some(patch) = ledger.patch(place) {
             patch.changes.redraws.push(redraw);
@@ -272,6 +294,18 @@ pub(super) fn read_terms(
                 site.overrides.push(change);
             }
         })?;
+    }
+    Ok(())
+}
+
+fn read_walks(which: Which, reader: &mut Reader, ledger: &mut Arrangement) -> rusqlite::Result<()> {
+    let mut walks: Vec<Fact<Walk>> = Vec::new();
+    reader.each::<Walk>(which, |_, walk| walks.push(walk))?;
+    for mut walk in walks {
+        call_as_now(&mut walk.record, walk.recorded_on, reader.view, reader.book)?;
+        if let Some(site) = ledger.site(&walk.record.site) {
+            site.walks.push(walk);
+        }
     }
     Ok(())
 }

@@ -1,6 +1,7 @@
 //! Which part of the book a ledger or a history is of.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 use rusqlite::{Connection, Params};
@@ -27,6 +28,8 @@ pub enum Scope {
     Walk(String),
     /// The same of every walk.
     Walks,
+    /// Every patch of these crops.
+    Crops(BTreeSet<Arc<str>>),
 }
 
 /// The places in a part of the book.
@@ -145,6 +148,25 @@ pub(super) fn sites_of_walks(
         sites.extend(live_places(WAS_CUT, [name], view, book)?);
     }
     Ok(sites)
+}
+
+/// The sites and the patches of the crops.
+///
+/// An index that hides a patch must not hide that it is missing, so all are counted.
+pub(super) fn places_of_crops<'c>(
+    crops: impl IntoIterator<Item = &'c Arc<str>>,
+    view: &mut View,
+    book: &Connection,
+) -> rusqlite::Result<PlaceKeys> {
+    let (mut sites, mut patches) = (BTreeSet::new(), BTreeSet::new());
+    for crop in crops {
+        view.sound.patches_of_crop(crop, book)?;
+        let columns =
+            |column| format!("SELECT id, recorded_on, {column} FROM patch WHERE crop = ?");
+        sites.extend(live_places(&columns("site"), [crop], view, book)?);
+        patches.extend(live_places(&columns("place"), [crop], view, book)?);
+    }
+    Ok(PlaceKeys { sites: Vec::from_iter(sites), patches: Vec::from_iter(patches) })
 }
 
 /// Whether a fact that counts sets the site down.

@@ -225,16 +225,25 @@ impl Soundness {
         self.hold(&Topic::On(site), found, book)
     }
 
-    /// Whether everything that tells on which patches an eye for the crop can be checked is
-    /// there: its patches, and their surveys and glances.
-    pub(super) fn seen_of(&mut self, crop: &str, book: &Connection) -> rusqlite::Result<()> {
+    /// Whether all patches that ever bore the crop are there; gives their numbers.
+    pub(super) fn patches_of_crop(
+        &mut self,
+        crop: &str,
+        book: &Connection,
+    ) -> rusqlite::Result<BTreeSet<i64>> {
         let mut kin = BTreeSet::new();
         let found = self.tally("patch", "WHERE crop = ?", params![crop], book, |row| {
             kin.insert(row.get("place")?);
             Ok(())
         })?;
         self.hold(&Topic::Crop(crop.to_owned()), found, book)?;
-        for place in kin {
+        Ok(kin)
+    }
+
+    /// Whether everything that tells on which patches an eye for the crop can be checked is
+    /// there: its patches, and their surveys and glances.
+    pub(super) fn seen_of(&mut self, crop: &str, book: &Connection) -> rusqlite::Result<()> {
+        for place in self.patches_of_crop(crop, book)? {
             let mut found = Tally::default();
             for table in ["survey", "glance"] {
                 let more =

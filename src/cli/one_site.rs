@@ -1,6 +1,9 @@
 //! What is known of some sites alone, for answers that need no others: it is less to read, and
 //! answers even where another site's facts are damaged.
 
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
 use jiff::civil::Date;
 
 use super::failure::Failure;
@@ -26,6 +29,17 @@ pub fn site_alone_on(
 ) -> Result<(SiteName, Ledger), Failure> {
     let ledger = of_sites(&[asked.to_owned()], |scope| book.ledger(scope, known_on))?;
     Ok((Directory::of(&ledger).site_meant(asked)?.clone(), ledger))
+}
+
+/// Every patch of the crops, from which one that was never surveyed is guessed.
+///
+/// # Errors
+/// A storage error where the book cannot be read.
+pub fn peers(book: &Book, crops: BTreeSet<Arc<str>>) -> Result<Ledger, Failure> {
+    match crops.is_empty() {
+        true => Ok(Ledger::default()),
+        false => Ok(book.ledger(&Scope::Crops(crops), None)?),
+    }
 }
 
 /// What is known of the sites of those names, or of all where there are none. Where one is not

@@ -10,15 +10,14 @@ use rayon::prelude::*;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::file_name::stem;
-use super::named;
+use super::one_site::{peers, site_alone};
 use super::writing::write_all as write_files;
-use crate::assess::prepare;
 use crate::assess::season_report::{
     Background, FigureId, NothingTold, Righted, SeasonReport, Span, TracedFact, UnknownFigure,
     last_day_told, season_report,
 };
-use crate::book::{Book, Scope};
-use crate::records::{Ledger, SiteFacts};
+use crate::assess::{Prepared, guessed, prepare};
+use crate::book::{Book, STRETCH, Scope};
 use crate::report::layout::{hanging, paragraph};
 use crate::report::{season_document, season_geojson, season_patches_csv, season_visits_csv};
 use crate::units::Season;
@@ -75,23 +74,13 @@ impl From<UnknownFigure> for Failure {
 
 pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let site = match &asked.site {
-        Some(name) => Some(named::site(&book, name)?),
-        None => None,
+    let make = |report: &SeasonReport| match asked.trace {
+        Some(figure) => traced(report, figure, context.width),
+        None => Ok(written(&write_report(report, &asked.reports, asked.format)?, context.width)),
     };
-    let wanted =
-        |facts: &SiteFacts| site.as_ref().is_none_or(|name| facts.site.record.name == *name);
-    let made = match asked.trace {
-        Some(figure) => {
-            let trace = |report: &SeasonReport| traced(report, figure, context.width);
-            each_report(context, &book, asked.season, wanted, trace)?
-        }
-        None => {
-            let write = |report: &SeasonReport| {
-                Ok(written(&write_report(report, &asked.reports, asked.format)?, context.width))
-            };
-            each_report(context, &book, asked.season, wanted, write)?
-        }
+    let made = match &asked.site {
+        Some(name) => vec![report_of(context, &book, name, asked.season, make)?],
+        None => each_report(context, &book, asked.season, make)?,
     };
     said(context, made)?;
     Ok(Status::Done)
@@ -108,7 +97,7 @@ pub fn write_all(
         let files = write_report(report, folder, PageFormat::Html)?;
         Ok(written(&files[..1], context.width))
     };
-    said(context, each_report(context, book, Some(season), |_| true, write)?)
+    said(context, each_report(context, book, Some(season), write)?)
 }
 
 /// Prints what was made, also where something else went wrong.
@@ -118,30 +107,61 @@ fn said(context: &Context, made: Vec<Result<String, Failure>>) -> Result<(), Fai
     Failure::all(failures.into_iter().filter_map(Result::err))
 }
 
-/// What is made of the report of each wanted site, in the order of the sites.
+/// What is made of the report of the site that is called so, from what bears on it alone.
+fn report_of(
+    context: &Context,
+    book: &Book,
+    site: &str,
+    season: Option<Season>,
+    make: impl Fn(&SeasonReport) -> Result<String, Failure>,
+) -> Result<Result<String, Failure>, Failure> {
+    let (name, ledger) = site_alone(book, site)?;
+    let to = match context.asked_on {
+        Some(day) => Some(day),
+        None => last_day_of_all(book)?,
+    };
+    let (span, catalogue) = (span(to, season)?, context.catalogue()?);
+    let prepared = prepare(&ledger, catalogue, span.to)?;
+    let here = |patch: &Prepared| patch.site.site.record.name == name;
+    let peers = peers(book, guessed(&prepared, here, span.to))?;
+    let peers = prepare(&peers, catalogue, span.to)?;
+    let (walks, righted) = (book.walks(None)?, righted(book)?);
+    let background =
+        Background::of_site(&prepared, &peers, walks.walks().collect(), &righted, span);
+    let facts = ledger.sites.iter().find(|facts| facts.site.record.name == name);
+    let facts = facts.ok_or_else(|| Failure::wrong(format!("`{name}` is not known any more")))?;
+    Ok(make(&season_report(facts, &background)))
+}
+
+/// The last day on which anything was seen or cut in the whole book.
+fn last_day_of_all(book: &Book) -> Result<Option<Date>, Failure> {
+    let days = book.stretches(None, STRETCH)?.each(last_day_told)?;
+    Ok(days.into_iter().flatten().max())
+}
+
+fn righted(book: &Book) -> Result<Vec<Righted>, Failure> {
+    let lines = book.corrected()?.into_iter().map(|line| (line.fact, line.correction));
+    Ok(Righted::all(&lines.collect::<Vec<_>>()))
+}
+
+/// What is made of the report of each site, in the order of the sites.
 fn each_report(
     context: &Context,
     book: &Book,
     season: Option<Season>,
-    wanted: impl Fn(&SiteFacts) -> bool,
     make: impl Fn(&SeasonReport) -> Result<String, Failure> + Sync,
 ) -> Result<Vec<Result<String, Failure>>, Failure> {
     let ledger = book.ledger(&Scope::All, None)?;
-    let span = span(&ledger, season, context.asked_on)?;
+    let span = span(context.asked_on.or_else(|| last_day_told(&ledger)), season)?;
     let prepared = prepare(&ledger, context.catalogue()?, span.to)?;
-    let lines = book.corrected()?.into_iter().map(|line| (line.fact, line.correction));
-    let righted = Righted::all(&lines.collect::<Vec<_>>());
+    let righted = righted(book)?;
     let background = Background::new(&ledger, &prepared, &righted, span);
-    let sites: Vec<&SiteFacts> = ledger.sites.iter().filter(|site| wanted(site)).collect();
-    sites
-        .par_iter()
-        .progress_with(bar(sites.len()))
-        .map(|site| Ok(make(&season_report(site, &background))))
-        .collect()
+    let reports = ledger.sites.par_iter().progress_with(bar(ledger.sites.len()));
+    Ok(reports.map(|site| make(&season_report(site, &background))).collect())
 }
 
-fn span(ledger: &Ledger, season: Option<Season>, on: Option<Date>) -> Result<Span, NothingTold> {
-    let to = on.or_else(|| last_day_told(ledger)).ok_or(NothingTold::NoRecords)?;
+fn span(to: Option<Date>, season: Option<Season>) -> Result<Span, NothingTold> {
+    let to = to.ok_or(NothingTold::NoRecords)?;
     Span::new(season.unwrap_or(Season::containing(to)), to)
 }
 

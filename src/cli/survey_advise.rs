@@ -3,10 +3,10 @@
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
-use super::named;
 use super::numbers::number_that;
+use super::one_site::{peers, site_alone};
 use super::week::known_crop;
-use crate::assess::{advise, prepare};
+use crate::assess::{advise, advise_beside, guessed, prepare};
 use crate::book::Scope;
 use crate::report::{survey_advice_csv, survey_advice_document, survey_advice_json};
 
@@ -33,19 +33,28 @@ pub struct AdviceWanted {
 
 pub fn run(context: &Context, asked: &AdviceWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let site = match &asked.site {
-        Some(name) => Some(named::site(&book, name)?),
-        None => None,
+    let (site, ledger) = match &asked.site {
+        Some(name) => {
+            let (site, ledger) = site_alone(&book, name)?;
+            (Some(site), ledger)
+        }
+        None => (None, book.ledger(&Scope::All, None)?),
     };
     let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
-    let ledger = book.ledger(&Scope::All, None)?;
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let wanted = |patch: &crate::assess::Prepared| {
         let record = &patch.facts.patch.record;
         site.as_ref().is_none_or(|site| record.name.site() == site)
             && crop.as_ref().is_none_or(|crop| *record.crop == **crop)
     };
-    let advice = advise(&prepared, wanted, context.on, asked.precision);
+    let advice = match &asked.site {
+        None => advise(&prepared, wanted, context.on, asked.precision),
+        Some(_) => {
+            let peers = peers(&book, guessed(&prepared, wanted, context.on))?;
+            let peers = prepare(&peers, context.catalogue()?, context.on)?;
+            advise_beside(&peers, &prepared, wanted, context.on, asked.precision)
+        }
+    };
     let text = match asked.format {
         Format::Csv => survey_advice_csv(&advice).map_err(Failure::wrong)?,
         Format::Json => survey_advice_json(&advice),

@@ -85,6 +85,15 @@ impl Offer {
         };
         fits && demand.amount.measure == self.measure
     }
+
+    /// Whether it has a part in an errand that asks for this: it serves, or could be named in the
+    /// place of what falls short.
+    pub(super) fn concerns(&self, demand: &Demand) -> bool {
+        match &demand.wanted {
+            Wanted::Crop { kitchen_role, .. } => *kitchen_role == self.kitchen_role,
+            Wanted::Role(role) => *role == self.kitchen_role,
+        }
+    }
 }
 
 impl Errand<'_> {

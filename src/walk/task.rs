@@ -33,8 +33,8 @@ pub(super) struct Source {
     pub least: u64,
     pub unit: u64,
     pub groups: Vec<usize>,
-    /// Metres from the start, or from the middle of all sources; whole, so that no machine's
-    /// rounding decides.
+    /// Metres from the start, or from the middle of what the sources give; whole, so that no
+    /// machine's rounding decides.
     pub far: f64,
 }
 
@@ -49,6 +49,8 @@ impl Task {
     pub fn of(errand: &Errand) -> Self {
         let (near, too_far) = by_distance(errand);
         let mut offers = near;
+        // So that what nobody asks for has no say in where the middle is, nor in how long is sought.
+        offers.retain(|&n| errand.demands.iter().any(|it| errand.offers[n].concerns(it)));
         offers.sort_by(|a, b| canonical(&errand.offers[*a], &errand.offers[*b]));
         let demands = errand.demands.iter().enumerate().map(|(n, demand)| {
             let units = offers.iter().map(|&offer| &errand.offers[offer]);
@@ -158,11 +160,17 @@ pub(super) fn greatest_common_divisor(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }
 
+/// The middle of what the offers can give: nearer to where most stands, so that two alone are not
+/// equally far from it.
 fn middle(errand: &Errand, offers: &[usize]) -> Option<Point> {
-    let places = offers.iter().map(|&n| errand.offers[n].at);
-    let metres = LocalMetres::at(places.clone().next()?);
-    let sum = places.fold(Point::new(0.0, 0.0), |sum, place| sum + metres.metres(&place));
-    Some(metres.degrees(&(sum / offers.len() as f64)))
+    let offers = || offers.iter().map(|&n| &errand.offers[n]);
+    let metres = LocalMetres::at(offers().next()?.at);
+    let weights = offers().map(|offer| offer.limit.map_or(0.0, |limit| limit.max(0.0)) + 1.0);
+    let (sum, all) = offers().zip(weights).fold((Point::new(0.0, 0.0), 0.0), |(sum, all), it| {
+        let (offer, weight) = it;
+        (sum + metres.metres(&offer.at) * weight, all + weight)
+    });
+    Some(metres.degrees(&(sum / all)))
 }
 
 /// By what is offered, so that the order in which offers come does not matter.

@@ -4,16 +4,21 @@
 use geo::{MultiPolygon, Point, Rect};
 use jiff::civil::Date;
 use proptest::prelude::*;
+use stintbook::assess::season_report::{Background, Span, season_report};
 use stintbook::assess::{
-    Asker, BoxOrder, Outing, brief, plan_boxes, plan_outing, prepare, prepare_for, season_of,
+    Asker, BoxOrder, Outing, Prepared, advise_beside, brief, crops_for, guessed, plan_boxes,
+    plan_outing, prepare, prepare_for, season_of,
 };
 use stintbook::book::Scope;
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{
     Basis, Cut, Footprint, Hold, Ledger, Party, Patch, Permission, Purpose, Record, Site, SiteName,
-    Taken, Walk, WalkName,
+    Taken, Walk, WalkName, Want,
 };
-use stintbook::report::{box_plan_json, pressure_csv, walk_plan_json, walk_split_json};
+use stintbook::report::{
+    box_plan_json, pressure_csv, season_document, survey_advice_json, walk_plan_json,
+    walk_split_json,
+};
 use stintbook::units::{Amount, Metres, Season};
 
 use crate::merge::merge;
@@ -189,6 +194,42 @@ fn of_sites(ledger: &Ledger, sites: &[SiteName]) -> Vec<String> {
     answers
 }
 
+/// What outings for something that is wanted come to, wherever it grows.
+fn of_wants(ledger: &Ledger, wants: &[Want]) -> String {
+    let catalogue = Catalogue::built_in();
+    let outing = Outing {
+        day: day(LAST),
+        people: 2,
+        purpose: Purpose::Walk,
+        sites: Vec::new(),
+        wants: wants.to_vec(),
+        left_out: Vec::new(),
+        start: None,
+        within: None,
+        route: None,
+    };
+    let prepared = prepare_for(ledger, catalogue, outing.day, asker(None)).unwrap();
+    walk_plan_json(&plan_outing(&outing, &prepared, catalogue).unwrap())
+}
+
+/// Which patches of the site to survey, and its season's report.
+fn told_of_site(
+    site: &SiteName,
+    ledger: &Ledger,
+    peers: &[Prepared],
+    walks: &Ledger,
+) -> (String, String) {
+    let prepared = prepare(ledger, Catalogue::built_in(), day(LAST)).unwrap();
+    let here = |patch: &Prepared| patch.facts.patch.record.name.site() == site;
+    let advice = advise_beside(peers, &prepared, here, day(LAST), 0.2);
+    let span = Span::new(Season::containing(day(LAST)), day(LAST)).unwrap();
+    let walks = walks.walks().collect();
+    let background = Background::of_site(&prepared, peers, walks, &[], span);
+    let facts = ledger.sites.iter().find(|facts| facts.site.record.name == *site).unwrap();
+    let report = season_report(facts, &background);
+    (survey_advice_json(&advice), season_document(&report).unwrap().html())
+}
+
 /// What a ledger says of a recorded walk.
 fn of_walk(ledger: &Ledger, name: &str) -> Vec<String> {
     let catalogue = Catalogue::built_in();
@@ -221,6 +262,24 @@ proptest! {
                 prop_assert_eq!(of_sites(&part, &sites), of_sites(&whole, &sites));
             }
         }
+        for wants in ["nettle-tops=2kg", "green leaf=90kg", "velvet-shank=90kg; nettle-tops=50g"] {
+            let wants: Vec<Want> = wants.split("; ").map(|want| want.parse().unwrap()).collect();
+            let crops = crops_for(&wants, Catalogue::built_in());
+            let part = trial.book.ledger(&Scope::Crops(crops), None).unwrap();
+            prop_assert_eq!(of_wants(&part, &wants), of_wants(&whole, &wants));
+        }
+        let all = prepare(&whole, Catalogue::built_in(), day(LAST)).unwrap();
+        let walks = trial.book.walks(None).unwrap();
+        for site in SITES.map(site_name) {
+            let part = trial.book.ledger(&Scope::Site(site.clone()), None).unwrap();
+            let own = prepare(&part, Catalogue::built_in(), day(LAST)).unwrap();
+            let here = |patch: &Prepared| *patch.facts.patch.record.name.site() == site;
+            let crops = Scope::Crops(guessed(&own, here, day(LAST)));
+            let peers = trial.book.ledger(&crops, None).unwrap();
+            let peers = prepare(&peers, Catalogue::built_in(), day(LAST)).unwrap();
+            let part = told_of_site(&site, &part, &peers, &walks);
+            prop_assert_eq!(part, told_of_site(&site, &whole, &all, &whole));
+        }
         for (asked, name) in [("SPRING walk", "spring walk"), ("shore walk", "Shore walk")] {
             let part = trial.book.ledger(&Scope::Walk(asked.into()), None).unwrap();
             prop_assert_eq!(of_walk(&part, name), of_walk(&whole, name));
@@ -228,6 +287,15 @@ proptest! {
             prop_assert_eq!(of_walk(&walks, name), of_walk(&whole, name));
         }
     }
+}
+
+#[test]
+fn what_is_read_for_a_crop_is_its_patches_alone() {
+    let trial = told(&[(5, 0, 3, 0, 90.0)], None);
+    let crops = Scope::Crops(["nettle-tops".into()].into());
+    let ledger = trial.book.ledger(&crops, None).unwrap();
+    let crops: Vec<_> = ledger.patches().map(|(_, facts)| &*facts.patch.record.crop).collect();
+    assert_eq!(crops, ["nettle-tops"; 6]);
 }
 
 #[test]

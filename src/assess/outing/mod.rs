@@ -24,4 +24,4 @@ pub use promises::{Promises, promises};
 pub use quota::{Quota, Quotas, quotas};
 pub use settle::{STOPPED_SHORT, SettledCut, Settlement, TakenFrom, Taker, Taking, Untold, settle};
 pub use shortage::{First, Shortage};
-pub use wishes::{UnfitWant, understood};
+pub use wishes::{UnfitWant, crops_for, understood};

@@ -62,6 +62,18 @@ fn fits(want: &Want, catalogue: &Catalogue) -> Result<(), UnfitWant> {
     })
 }
 
+/// The crops that an outing must know of to meet these wants: those that serve them, and those
+/// that might do instead. Unfit wants have none.
+pub fn crops_for(wants: &[Want], catalogue: &Catalogue) -> BTreeSet<Arc<str>> {
+    let role = |want: &Want| match catalogue.crop(&want.what) {
+        Some(crop) => crop.kitchen_role.clone(),
+        None => want.what.clone(),
+    };
+    let roles: BTreeSet<Arc<str>> = wants.iter().map(role).collect();
+    let wanted = catalogue.crops().filter(|crop| roles.contains(&crop.kitchen_role));
+    wanted.map(|crop| crop.name.clone()).collect()
+}
+
 /// What a walk that wants something asks its patches for.
 pub(super) fn demand(want: &Want, catalogue: &Catalogue) -> Demand {
     let wanted = match catalogue.crop(&want.what) {

@@ -65,8 +65,11 @@ pub struct SeasonReport<'a> {
 /// What the reports of all sites of a book rest on.
 #[derive(Debug)]
 pub struct Background<'a> {
-    /// All of the book's, prepared up to the span's last day.
+    /// All of the book's, prepared up to the span's last day; or those of one site, with those on
+    /// which the eyes that glanced there can be checked.
     pub patches: &'a [Prepared<'a>],
+    /// Every patch of the crops of which some patch was never surveyed.
+    pub peers: &'a [Prepared<'a>],
     /// All that was ever put right.
     pub righted: &'a [Righted],
     /// All that were ever recorded, wherever they start.
@@ -83,8 +86,22 @@ impl<'a> Background<'a> {
         righted: &'a [Righted],
         span: Span,
     ) -> Self {
-        let advice = proposal::survey_advice(patches, span);
-        Self { patches, righted, walks: ledger.walks().collect(), advice, span }
+        let advice = proposal::survey_advice(patches, patches, span);
+        Self { patches, peers: patches, righted, walks: ledger.walks().collect(), advice, span }
+    }
+
+    /// For the report of a single site, whose own patches are among `patches`. `peers` has every
+    /// patch of the crops of which the site has one that was never surveyed by the span's last
+    /// day; `walks` are those of the whole book.
+    pub fn of_site(
+        patches: &'a [Prepared<'a>],
+        peers: &'a [Prepared<'a>],
+        walks: Vec<&'a Fact<Walk>>,
+        righted: &'a [Righted],
+        span: Span,
+    ) -> Self {
+        let advice = proposal::survey_advice(patches, peers, span);
+        Self { patches, peers, righted, walks, advice, span }
     }
 }
 
@@ -93,7 +110,7 @@ const MOST_YEARS: usize = 4;
 
 /// The report of one site.
 pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> SeasonReport<'a> {
-    let Background { patches, righted, span, .. } = *background;
+    let Background { patches, peers, righted, span, .. } = *background;
     let name = &site.site.record.name;
     let ever: Vec<&Prepared> = patches.iter().filter(|patch| is_on(patch, name)).collect();
     let mut own = ever.clone();
@@ -106,7 +123,8 @@ pub fn season_report<'a>(site: &'a SiteFacts, background: &Background<'a>) -> Se
     let visits = visit::visits(&reports, &background.walks, span);
     let walks = Walks::of(name, &background.walks, &visits, span);
     let of_walks = walks.all().map(|walk| walk.id);
-    let facts = fingerprint::facts_behind(site, patches, &righted, of_walks, span);
+    let elsewhere = fingerprint::Elsewhere { patches, peers };
+    let facts = fingerprint::facts_behind(site, elsewhere, &righted, of_walks, span);
     SeasonReport {
         site,
         span,

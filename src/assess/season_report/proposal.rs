@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::{PatchReport, Span};
-use crate::assess::{Opening, PatchAdvice, Prepared, Response, SurveyAdvice, advise};
+use crate::assess::{Opening, PatchAdvice, Prepared, Response, SurveyAdvice, advise_beside};
 use crate::records::{Closure, Fact, Permission, SiteFacts};
 use crate::rules::Verdict;
 
@@ -43,9 +43,9 @@ pub enum Renewal {
     EndsWithin(Date),
 }
 
-/// Which patches of the whole book to survey next.
-pub(super) fn survey_advice(patches: &[Prepared], span: Span) -> SurveyAdvice {
-    advise(patches, |_| true, span.to, PRECISION)
+/// Which of the patches to survey next; the peers help to guess what stands where nobody surveyed.
+pub(super) fn survey_advice(patches: &[Prepared], peers: &[Prepared], span: Span) -> SurveyAdvice {
+    advise_beside(peers, patches, |_| true, span.to, PRECISION)
 }
 
 pub(super) fn proposals<'a>(

@@ -1,6 +1,8 @@
 //! `stintbook walk plan`: which patches, and how much from each.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use geo::Point;
 use jiff::civil::Date;
@@ -8,7 +10,8 @@ use jiff::civil::Date;
 use super::recorded::{asked_on, ready_for, walk_called};
 use super::route::route;
 use super::wanted::{Wants, all_wants, wants};
-use crate::assess::{Outing, Route, plan_outing};
+use crate::assess::{Outing, Route, crops_for, plan_outing};
+use crate::book::Scope;
 use crate::cli::args::{LonLat, day, length, people};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -81,7 +84,10 @@ pub fn run(context: &Context, asked: &PlanWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let ledger = match &asked.walk {
         Some(walk) => of_walk_in(&book, walk)?,
-        None => of_sites(&asked.site, |scope| book.ledger(scope, None))?,
+        None => match asked.crops(context)? {
+            Some(crops) => book.ledger(&Scope::Crops(crops), None)?,
+            None => of_sites(&asked.site, |scope| book.ledger(scope, None))?,
+        },
     };
     let (outing, walk) = asked.outing(context, &ledger)?;
     let today = asked_on(context, outing.day, asked.recorded_on);
@@ -96,6 +102,16 @@ pub fn run(context: &Context, asked: &PlanWanted) -> Result<Status, Failure> {
 }
 
 impl PlanWanted {
+    /// The crops whose patches alone decide the plan; `None` where others have a say: on sites that
+    /// are named they are read in any case, and too far off may be any.
+    fn crops(&self, context: &Context) -> Result<Option<BTreeSet<Arc<str>>>, Failure> {
+        if self.want.is_empty() || !self.site.is_empty() || self.max_distance.is_some() {
+            return Ok(None);
+        }
+        let catalogue = context.catalogue()?;
+        Ok(Some(crops_for(&all_wants(&self.want, catalogue)?, catalogue)))
+    }
+
     fn outing(
         &self,
         context: &Context,
