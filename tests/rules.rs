@@ -9,7 +9,7 @@ use proptest::prelude::*;
 use stintbook::crop::Extent;
 use stintbook::estimate::Estimate;
 use stintbook::records::*;
-use stintbook::regrowth::{Course, Event, Eyes, Growth, History, Seen, State, Terms};
+use stintbook::regrowth::{Count, Course, Event, Eyes, Growth, History, Seen, State, Terms};
 use stintbook::rules::{Case, Promise, RULES, Verdict, reductions, rule_on};
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -135,6 +135,17 @@ impl Trial {
         let walk = "another walk".parse().unwrap();
         self.promises.push(Promise { walk, day, amount, taken, people: None });
         self.promises.sort_by_key(|promise| promise.day);
+    }
+
+    /// As if these promises had been kept.
+    fn with_kept(&self, is_kept: impl Fn(&Promise) -> bool) -> Self {
+        let mut trial = self.clone();
+        let (kept, coming) = trial.promises.into_iter().partition(|promise| is_kept(promise));
+        trial.promises = coming;
+        for Promise { day, amount, taken, people, .. } in kept {
+            trial.happens(day, Seen::Cut { amount, taken, people });
+        }
+        trial
     }
 
     fn permission(&mut self) -> &mut Permission {
@@ -689,11 +700,13 @@ prop_compose! {
 }
 
 /// Each rule's ceiling, infinite for none.
+fn ceilings_of(case: &Case) -> Vec<(&'static str, f64)> {
+    let all = RULES.iter().map(|rule| rule.ceiling(case));
+    all.map(|found| (found.rule, found.most.unwrap_or(f64::INFINITY))).collect()
+}
+
 fn ceilings(trial: &Trial) -> Vec<(&'static str, f64)> {
-    trial.ask(DAY, |case| {
-        let all = RULES.iter().map(|rule| rule.ceiling(case));
-        all.map(|found| (found.rule, found.most.unwrap_or(f64::INFINITY))).collect()
-    })
+    trial.ask(DAY, ceilings_of)
 }
 
 fn never_more(changed: &Trial, before: &Trial) -> Result<(), TestCaseError> {
@@ -768,4 +781,52 @@ proptest! {
         cut_again.happens(DAY, cut(amount, taken));
         never_more(&cut_again, &trial)?;
     }
+
+    #[test]
+    fn whatever_is_promised_in_turn_is_found_whoever_comes_first(
+        trial in any_trial(),
+        asked in prop::collection::vec((0..12_i8, 0.05..1.4_f64), 1..6),
+    ) {
+        let mut trial = trial;
+        trial.promises.clear();
+        for (offset, part) in asked {
+            let day = DAY.checked_add(i64::from(offset).days()).unwrap();
+            let once_kept = trial.with_kept(|other| other.day < day);
+            if let Some((amount, taken)) = once_kept.ask(day, |case| booked(case, part)) {
+                trial.promised(day, amount, taken);
+            }
+        }
+        // Caps of the site, and of a person over the site, count what is promised by other ways.
+        let cuts: Vec<(Date, f64)> = History::new(trial.events.clone()).cuts().collect();
+        for (n, promise) in trial.promises.iter().enumerate() {
+            let mut others = trial.clone();
+            others.promises.remove(n);
+            let others = others.with_kept(|other| other.day <= promise.day);
+            let finds = others.ask(promise.day, |case| {
+                let alone = Case { promises: &[], site_promises: &[], site_cuts: &cuts, ..*case };
+                rule_on(&alone).lowest().unwrap()
+            });
+            prop_assert!(
+                finds >= promise.amount * (1.0 - 1e-6),
+                "{promise:?} finds {finds} of {:?}: {:?}", trial.promises,
+                others.ask(promise.day, ceilings_of)
+            );
+        }
+    }
+}
+
+/// What a walk has booked that takes this part of what all rules leave, or all of it, in whole
+/// steps of five grams.
+fn booked(case: &Case, part: f64) -> Option<(f64, Taken)> {
+    let ruling = rule_on(case);
+    let most = ruling.most.filter(|most| *most > 0.0)?;
+    let amount = (most * part.min(1.0) / 5.0).floor() * 5.0;
+    let of_share = case.share().map(|share| share.fraction() * (amount / share.most()).min(1.0));
+    let counted = of_share.and_then(Count::of).and_then(Count::one_in);
+    let taken = match (counted, ruling.one_in) {
+        _ if amount + 5.0 > most => ruling.all_taken(),
+        (Some(n), Some(strictest)) => Taken::OneIn(n.max(strictest)),
+        _ => Taken::ByWeight,
+    };
+    (amount > 0.0).then_some((amount, taken))
 }

@@ -165,6 +165,12 @@ impl Ruling {
         self.binding.map(|index| self.ceilings[index].rule)
     }
 
+    /// The least that any rule allows, whether or not it is worth a visit, in the crop's measure;
+    /// `None` where none of them sets a limit.
+    pub fn lowest(&self) -> Option<f64> {
+        self.least(|_| true)
+    }
+
     /// The least that the rules allow that are the occupier's word, in the crop's measure;
     /// `None` where none of them sets a limit.
     pub fn agreed(&self) -> Option<f64> {

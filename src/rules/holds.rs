@@ -3,8 +3,10 @@
 //! A cut today spends a share that refills by the day of a promised walk only in part. So the
 //! room beside the promises is found by playing it: the most that may be cut now so that
 //! every walk still finds, on its own day and by every other rule, what it was promised. Where
-//! it would not even if nothing is cut, nothing more may be. A promise for a day on which the
-//! patch will be shut whatever is cut holds nothing back. Caps of the site's permission count
+//! it would not even if nothing is cut, nothing more may be. Nobody knows who comes first on a day,
+//! so each finds its amount as the last one; and the cut is played as it would be booked and by its
+//! weight, so that what is promised is what is charged. A promise for a
+//! day on which the patch will be shut whatever is cut holds nothing back. Caps of the site's permission count
 //! the promises on all its patches of the crop.
 
 use jiff::civil::Date;
@@ -82,25 +84,43 @@ fn reason(case: &Case) -> String {
 /// infinite where no rule sets a limit.
 fn room_on_patch(case: &Case) -> (f64, Option<Count>) {
     let alone = Case { promises: &[], site_promises: &[], in_words: false, ..*case };
-    let Some(limit) = rule_on(&alone).most else { return (f64::INFINITY, None) };
+    let by_others = rule_on(&alone);
+    let Some(limit) = by_others.most else { return (f64::INFINITY, None) };
     if case.promises.is_empty() || limit <= 0.0 {
         return (limit, None);
     }
     let promises: Vec<Promise> =
         case.promises.iter().filter(|promise| is_open_to(promise, &alone)).cloned().collect();
-    let leaves_theirs = |cut: f64| are_kept(&promises, &alone, cut, finds_all);
-    if leaves_theirs(limit) {
+    let leaves_theirs = |cut: f64, booked: Taken| {
+        let are_kept = |taken: Taken| are_kept(&alone, &beside(&promises, case, cut, taken));
+        are_kept(booked) && (booked == Taken::ByWeight || are_kept(Taken::ByWeight))
+    };
+    if leaves_theirs(limit, by_others.all_taken()) {
         return (limit, None);
     }
-    if !leaves_theirs(0.0) {
+    if !leaves_theirs(0.0, Taken::ByWeight) {
         return (0.0, None);
     }
     let (mut room, mut too_much) = (0.0, limit);
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(room, too_much);
-        if leaves_theirs(middle) { room = middle } else { too_much = middle }
+        let booked = match count_for(case, middle).and_then(Count::one_in) {
+            Some(n) => Taken::OneIn(n),
+            None => Taken::ByWeight,
+        };
+        if leaves_theirs(middle, booked) { room = middle } else { too_much = middle }
     }
     (room, count_for(case, room))
+}
+
+/// The promises, and a cut of today as if it were promised to a walk of its own.
+fn beside(promises: &[Promise], case: &Case, amount: f64, taken: Taken) -> Vec<Promise> {
+    let own = |first: &Promise| {
+        let walk = first.walk.clone();
+        Promise { walk, day: case.day, amount, taken, people: case.people }
+    };
+    let own = promises.first().map(own).filter(|own| own.amount > 0.0);
+    own.into_iter().chain(promises.iter().cloned()).collect()
 }
 
 /// How much of what is seen comes to `room`.
@@ -124,42 +144,46 @@ fn shuts_whatever_is_cut(verdict: Verdict) -> bool {
     matches!(verdict, Verdict::Closed | Verdict::OutOfSeason | Verdict::NotKnown)
 }
 
-/// The promises that do not find their amounts on their days if nothing is cut before and all
-/// are kept in turn. What a scale cannot tell of a day's baskets is found: a promise that takes all
-/// there is but for rounding spends all of it, and leaves the others some grams less.
+/// The promises that do not find their amounts on their days, as far as a scale can tell, if nothing
+/// is cut before and all others are kept.
 pub fn promises_not_kept(case: &Case) -> Vec<Promise> {
     let alone = Case { promises: &[], site_promises: &[], in_words: false, ..*case };
-    let promises: Vec<Promise> =
-        case.promises.iter().filter(|promise| is_open_to(promise, &alone)).cloned().collect();
-    let (mut kept, mut not_kept) = (Vec::with_capacity(promises.len()), Vec::new());
+    let promises = case.promises.iter().filter(|promise| is_open_to(promise, &alone));
+    let (mut kept, mut not_kept) = (Vec::new(), Vec::new());
     for promise in promises {
-        kept.push(promise);
-        if !are_kept(&kept, &alone, 0.0, |finds, amount| !is_over(amount, finds)) {
+        kept.push(promise.clone());
+        let of_day = kept.partition_point(|other: &Promise| other.day < promise.day);
+        let (gone, of_day) = kept.split_at(of_day);
+        if !is_day_kept(&alone, gone, of_day, |finds, amount| !is_over(amount, finds)) {
             not_kept.extend(kept.pop());
         }
     }
     not_kept
 }
 
-fn finds_all(finds: f64, amount: f64) -> bool {
-    finds >= amount * KEPT
+/// Whether every promise finds its amount on its day; they are in the order of their days.
+fn are_kept(case: &Case, promises: &[Promise]) -> bool {
+    let finds_all = |finds: f64, amount: f64| finds >= amount * KEPT;
+    let mut gone: Vec<Promise> = Vec::with_capacity(promises.len());
+    promises.chunk_by(|one, other| one.day == other.day).all(|of_day| {
+        let is_kept = is_day_kept(case, &gone, of_day, finds_all);
+        gone.extend(most_spent(of_day.iter()));
+        is_kept
+    })
 }
 
-/// Whether each promised walk finds its amount on its day if `cut` goes today and the earlier
-/// promises are kept; `is_kept` says so of what goes that day if it takes all it finds, and if it takes
-/// its amount.
-fn are_kept(
-    promises: &[Promise],
+/// Whether each promise of a day finds its amount whoever comes first, once `gone` is cut before.
+fn is_day_kept(
     case: &Case,
-    cut: f64,
-    is_kept: impl Fn(f64, f64) -> bool,
+    gone: &[Promise],
+    of_day: &[Promise],
+    finds: impl Fn(f64, f64) -> bool,
 ) -> bool {
-    let mut gone: Vec<Promise> = Vec::with_capacity(promises.len() + 1);
-    if let Some(first) = promises.first().filter(|_| cut > 0.0) {
-        let (walk, people) = (first.walk.clone(), case.people);
-        gone.push(Promise { walk, day: case.day, amount: cut, taken: Taken::ByWeight, people });
-    }
-    promises.iter().all(|promise| {
+    (0..of_day.len()).all(|last| {
+        let promise = &of_day[last];
+        let others = of_day.iter().enumerate().filter(|(n, _)| *n != last);
+        let mut gone = gone.to_vec();
+        gone.extend(most_spent(others.map(|(_, other)| other)));
         let history = history_with(case, &gone);
         let played = Case { history: &history, state: case.state_after(&gone), ..*case };
         let theirs = Case {
@@ -168,12 +192,19 @@ fn are_kept(
             method: None,
             ..played.on(promise.day)
         };
-        let finds = rule_on(&theirs).most.unwrap_or(f64::INFINITY);
-        let of_day = gone.iter().filter(|other| other.day == promise.day);
-        let taken: f64 = of_day.map(|other| other.amount).sum();
-        gone.push(promise.clone());
-        is_kept(taken + finds, taken + promise.amount)
+        finds(rule_on(&theirs).lowest().unwrap_or(f64::INFINITY), promise.amount)
     })
+}
+
+/// What goes on one day, in the order that spends most of the share: those who take all that is
+/// left of it before others have had some, and the heavy baskets before the crop is thinner.
+fn most_spent<'p>(of_day: impl Iterator<Item = &'p Promise>) -> Vec<Promise> {
+    let mut of_day: Vec<Promise> = of_day.cloned().collect();
+    of_day.sort_by(|one, other| {
+        let takes_all = |promise: &Promise| promise.taken == Taken::All;
+        takes_all(other).cmp(&takes_all(one)).then(other.amount.total_cmp(&one.amount))
+    });
+    of_day
 }
 
 fn history_with(case: &Case, kept: &[Promise]) -> History {

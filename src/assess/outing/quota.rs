@@ -9,7 +9,7 @@ use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{Hold, Taken, Walk};
 use crate::regrowth::Count;
-use crate::rules::{Ceiling, HOLDS, REFILLING_SHARE};
+use crate::rules::{Ceiling, HOLDS};
 use crate::units::Metres;
 use crate::walk::{PlanError, RoundingUnit};
 
@@ -140,7 +140,10 @@ impl Quota {
         let why = stop.found.limit_beside_promises().map_or("no rule limits it", |it| &it.reason);
         match hold {
             Some((hold, _)) if stop.quota >= hold.amount.value => Self {
-                one_in: stop.found.count_of(hold.taken),
+                one_in: match hold.taken {
+                    Taken::ByWeight => planned.one_in,
+                    taken => stop.found.count_of(taken),
+                },
                 taken: hold.taken,
                 why: why.to_owned(),
                 ..planned
@@ -188,12 +191,11 @@ impl Assessment {
         count?.max(Count::OneIn(strictest)).one_in()
     }
 
-    /// What a walk that takes so much spends of the share: all of it where it takes all that
-    /// the share allows, its count where it counts.
+    /// What a walk that takes so much spends of the share: what every visit does that takes all
+    /// that is allowed, or else its count where it counts.
     pub fn taken_by(&self, take: f64) -> Taken {
-        let binding = self.ruling.binding.map(|index| self.ruling.ceilings[index].rule);
         match self.one_in_for(take) {
-            _ if self.is_all(take) && binding == Some(REFILLING_SHARE) => Taken::All,
+            _ if self.is_all(take) => self.ruling.all_taken(),
             Some(n) => Taken::OneIn(n),
             None => Taken::ByWeight,
         }

@@ -70,6 +70,9 @@ pub struct SettledCut {
     /// Whether `taken` is settled, by the promise or by who said so; else the ruling of the day
     /// settles it.
     pub is_settled: bool,
+    /// Whether nobody said that it was a part, and it was only taken for one since it is far under
+    /// what was promised.
+    pub is_taken_for_a_part: bool,
     pub people: Option<u32>,
 }
 
@@ -229,6 +232,7 @@ impl Sums {
             quota: None,
             taken: Taken::ByWeight,
             is_settled: there.is_part,
+            is_taken_for_a_part: false,
             people: Some(there.people).filter(|people| *people > 0),
         });
         Settlement {
@@ -260,18 +264,37 @@ impl Sums {
             quota: Some(Amount { value: stop.amount, measure }),
             taken: self.taken(n, amount),
             is_settled: true,
+            is_taken_for_a_part: self.is_taken_for_a_part(n, amount),
             people: Some(people).filter(|people| *people > 0),
         })
+    }
+
+    fn said_of(&self, n: usize) -> &[Taken] {
+        self.said.get(&n).map_or(&[][..], Vec::as_slice)
+    }
+
+    /// Whether a party with a share there took nothing.
+    fn left_one_out(&self, n: usize) -> bool {
+        self.by_party.iter().any(|((stop, _), took)| *stop == n && *took <= 0.0)
+    }
+
+    /// Every party may have counted off all that it was allowed, and it weighed little.
+    fn is_taken_for_a_part(&self, n: usize, amount: f64) -> bool {
+        let stop = &self.stops[n];
+        let is_little = amount > 0.0 && amount < STOPPED_SHORT * stop.amount;
+        is_little
+            && stop.taken != Taken::ByWeight
+            && self.said_of(n).is_empty()
+            && !self.left_one_out(n)
     }
 
     /// All that was allowed was taken where it was said, or where every party took something
     /// and the sum is neither over the limit nor far under it.
     fn taken(&self, n: usize, amount: f64) -> Taken {
         let stop = &self.stops[n];
-        let said = self.said.get(&n).map_or(&[][..], Vec::as_slice);
-        let left_out = self.by_party.iter().any(|((stop, _), took)| *stop == n && *took <= 0.0);
+        let said = self.said_of(n);
         let keeps_to_it = !is_over(amount, stop.amount);
-        let fits = keeps_to_it && amount >= STOPPED_SHORT * stop.amount && !left_out;
+        let fits = keeps_to_it && amount >= STOPPED_SHORT * stop.amount && !self.left_one_out(n);
         if amount <= 0.0 || said.contains(&Taken::ByWeight) {
             Taken::ByWeight
         } else if fits || said.contains(&Taken::All) && keeps_to_it {

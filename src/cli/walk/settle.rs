@@ -161,6 +161,14 @@ fn as_ruled(cuts: &mut [SettledCut], ruled: &[NewCutRuled]) -> Vec<String> {
                  in the column `taken`",
                 cut.patch
             ));
+        } else if cut.is_taken_for_a_part {
+            remarks.push(format!(
+                "{}: {amount} is far under what was promised, and taken for a part of it; if they \
+                 counted off all that they were allowed, settle it anew with `all` in the column \
+                 `taken`",
+                cut.patch,
+                amount = cut.amount
+            ));
         }
     }
     remarks
