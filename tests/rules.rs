@@ -90,6 +90,8 @@ impl Trial {
                 permissions: vec![fact(permission)],
                 closures: vec![],
                 visits: vec![],
+                landmarks: vec![],
+                emergencies: vec![],
                 overrides: vec![],
                 walks: vec![],
                 patches: vec![],

@@ -2,8 +2,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
-use geo::{LineString, MultiLineString, MultiPolygon, Point, Polygon, polygon};
-use stintbook::records::{Footprint, Patch, PatchName, Site, SiteName, Zone};
+use geo::{Geometry, LineString, MultiLineString, MultiPolygon, Point, Polygon, polygon};
+use stintbook::records::{
+    Footprint, Landmark, LandmarkKind, Patch, PatchName, Site, SiteName, Zone,
+};
 use stintbook::report::{MapOf, MapPatch, Shade, Shading, site_map};
 use stintbook::units::Metres;
 
@@ -46,6 +48,16 @@ fn one_of_each(lon: f64, lat: f64, degrees: f64) -> Vec<Patch> {
 }
 
 fn drawn(site: &Site, zones: &[&Zone], patches: &[Patch], start: Option<Point>) -> String {
+    drawn_with(site, zones, patches, &[], start)
+}
+
+fn drawn_with(
+    site: &Site,
+    zones: &[&Zone],
+    patches: &[Patch],
+    landmarks: &[&Landmark],
+    start: Option<Point>,
+) -> String {
     let shades = [Shade::Plain, Shade::Unknown, Shade::Step(1), Shade::Step(9)];
     let patches: Vec<MapPatch> = patches
         .iter()
@@ -67,6 +79,7 @@ fn drawn(site: &Site, zones: &[&Zone], patches: &[Patch], start: Option<Point>) 
         site,
         zones,
         patches: &patches,
+        landmarks,
         shading: Some(&shading),
         start,
         walked: true,
@@ -208,6 +221,60 @@ fn no_take_ground_bears_a_letter_and_its_name() {
         );
         assert!(texts.contains(&name), "{texts:?}");
     }
+}
+
+#[test]
+fn landmarks_bear_a_letter_hide_no_patch_and_nobodys_label_hides_them() {
+    let site = site(square(-3.0, 54.0, 0.01));
+    let landmark = |what: LandmarkKind, shape: Geometry| Landmark {
+        site: site.name.clone(),
+        name: format!("the {}", what.told()).into(),
+        what,
+        shape,
+        note: None,
+    };
+    let way = LineString::from(vec![(-2.999, 54.009), (-2.995, 54.006), (-2.991, 54.009)]);
+    let mut all = vec![landmark(LandmarkKind::Path, way.into())];
+    for (n, what) in LandmarkKind::ALL.into_iter().enumerate() {
+        // A crowd along the lower edge of the field, one of them far off the site.
+        let lon = if n == 6 { -2.5 } else { -2.9985 + 0.0004 * n as f64 };
+        all.push(landmark(what, Point::new(lon, 54.0045).into()));
+    }
+    let all: Vec<&Landmark> = all.iter().collect();
+    let patches = one_of_each(-3.0, 54.0, 0.01);
+    let svg = drawn_with(&site, &[], &patches, &all, None);
+    let document = checked(&svg);
+    let texts = document.descendants().filter(|node| node.has_tag_name("text"));
+    let texts: Vec<&str> = texts.filter_map(|node| node.text()).collect();
+    for letter in ["a", "b", "c", "d", "e", "f", "g"] {
+        assert_eq!(texts.iter().filter(|text| **text == letter).count(), 2, "{letter}: {texts:?}");
+    }
+    // What is far off is in the key, and not on the map.
+    assert_eq!(texts.iter().filter(|text| **text == "h").count(), 1, "{texts:?}");
+    let sizes = document.descendants().filter_map(|node| node.attribute("font-size")?.parse().ok());
+    assert!(sizes.clone().count() > 10 && sizes.fold(f64::MAX, f64::min) >= 11.0);
+    let numbers = |node: roxmltree::Node, names: [&str; 4]| {
+        names.map(|name| node.attribute(name).unwrap().parse::<f64>().unwrap())
+    };
+    let labels = document.descendants().filter(|node| node.attribute("class") == Some("map-label"));
+    let labels: Vec<[f64; 4]> =
+        labels.map(|node| numbers(node, ["x", "y", "width", "height"])).collect();
+    let dots = document.descendants().filter(|node| {
+        node.attribute("class") == Some("map-landmark") && node.has_tag_name("circle")
+    });
+    let mut seen = 0;
+    for dot in dots {
+        let [x, y, radius, _] = numbers(dot, ["cx", "cy", "r", "r"]);
+        seen += 1;
+        for (n, [left, top, width, height]) in labels.iter().enumerate() {
+            let hides = x + radius > *left
+                && x - radius < left + width
+                && y + radius > *top
+                && y - radius < top + height;
+            assert!(!hides, "label {n} hides the landmark at {x}, {y}");
+        }
+    }
+    assert!(seen >= 6, "{seen}");
 }
 
 #[test]

@@ -55,3 +55,33 @@ pub fn found_growing(
     found.sort_by_key(|known| (!known.may_kill(), known.found_on));
     found
 }
+
+/// What was found on one patch, or on all of a site, by the day and not cleared since, and when.
+pub fn still_growing(
+    visits: &[Fact<Visit>],
+    patch: Option<&str>,
+    on: Date,
+) -> Vec<(Arc<str>, Date)> {
+    let mut found: Vec<(Arc<str>, Date)> = Vec::new();
+    for fact in visits.iter().filter(|fact| fact.happened_on <= on) {
+        let visit = &fact.record;
+        let is_there = match (patch, visit.patch.as_deref()) {
+            (Some(patch), Some(about)) => patch == about,
+            // Cleared on all of the site is cleared here too.
+            (_, None) => true,
+            (None, Some(_)) => false,
+        };
+        if !is_there {
+            continue;
+        }
+        if let Some(cleared) = &visit.cleared {
+            found.retain(|(name, _)| folded(name) != folded(cleared));
+        }
+        let is_own = visit.patch.as_deref() == patch;
+        let new = visit.look_alike.as_ref().filter(|_| is_own);
+        if let Some(name) = new.filter(|name| found.iter().all(|(known, _)| known != *name)) {
+            found.push((name.clone(), fact.happened_on));
+        }
+    }
+    found
+}

@@ -53,6 +53,8 @@ impl Arrangement {
                 permissions: site.permissions.clone(),
                 closures: site.closures.clone(),
                 visits: site.visits.clone(),
+                landmarks: site.landmarks.clone(),
+                emergencies: site.emergencies.clone(),
                 overrides: site.overrides.clone(),
                 walks: site.walks.clone(),
                 patches: Vec::new(),
@@ -105,6 +107,8 @@ impl Arrangement {
             permissions: Vec::new(),
             closures: Vec::new(),
             visits: Vec::new(),
+            landmarks: Vec::new(),
+            emergencies: Vec::new(),
             overrides: Vec::new(),
             walks: Vec::new(),
             patches: Vec::new(),
@@ -189,6 +193,8 @@ fn sort_site(site: &mut SiteFacts) {
     sort_by_day(&mut site.permissions);
     sort_by_day(&mut site.closures);
     sort_by_day(&mut site.visits);
+    site.landmarks.sort_by(|one, other| one.record.name.cmp(&other.record.name));
+    sort_by_day(&mut site.emergencies);
     sort_by_day(&mut site.overrides);
     sort_by_day(&mut site.walks);
     site.patches.sort_by(|one, other| one.patch.record.name.cmp(&other.patch.record.name));

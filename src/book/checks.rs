@@ -195,6 +195,12 @@ impl<'a> Naming<'a> {
                 full_name: format!("{}/{}", zone.site, zone.name),
                 among: "place = (SELECT place FROM zone WHERE id = ?2)",
             }),
+            Record::Landmark(landmark) => Some(Self {
+                what: "landmark",
+                name: &landmark.name,
+                full_name: format!("{}/{}", landmark.site, landmark.name),
+                among: "place = (SELECT place FROM landmark WHERE id = ?2)",
+            }),
             _ => None,
         }
     }

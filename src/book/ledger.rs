@@ -21,8 +21,8 @@ use super::scope::{
 use super::tables;
 use super::view::View;
 use crate::records::{
-    Clipping, Closure, CropOverride, Cut, Fact, Glance, Hold, Ledger, Patch, Permission, Redraw,
-    Site, Survey, SurveySummary, Visit, Walk, Zone,
+    Clipping, Closure, CropOverride, Cut, Emergency, Fact, Glance, Hold, Landmark, Ledger, Patch,
+    Permission, Redraw, Site, Survey, SurveySummary, Visit, Walk, Zone,
 };
 
 impl Book {
@@ -272,6 +272,16 @@ pub(super) fn read_terms(
         }
     })?;
     read_walks(selection.sites(), reader, ledger)?;
+    reader.each::<Landmark>(selection.sites(), |_, landmark| {
+        if let Some(site) = ledger.site(&landmark.record.site) {
+            site.landmarks.push(landmark);
+        }
+    })?;
+    reader.each::<Emergency>(selection.sites(), |_, emergency| {
+        if let Some(site) = ledger.site(&emergency.record.site) {
+            site.emergencies.push(emergency);
+        }
+    })?;
     reader.each::<Redraw>(selection.patches(), |place, redraw| {
         if let Some(patch) = ledger.patch(place) {
             patch.changes.redraws.push(redraw);

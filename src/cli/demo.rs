@@ -35,10 +35,11 @@ macro_rules! carried {
 }
 
 /// The scenario in `sites/`, so that the demo works away from it too.
-const FILES: [Source; 13] = carried![
+const FILES: [Source; 14] = carried![
     "estate.geojson",
     "shore.geojson",
     "commons.geojson",
+    "emergencies.csv",
     "permissions.csv",
     "closures.csv",
     "overrides.csv",
@@ -51,9 +52,10 @@ const FILES: [Source; 13] = carried![
     "holds.csv",
 ];
 
-/// A weight that was misread and put right later.
-const CORRECTIONS: [Source; 1] = carried!["corrections/cuts.csv"];
-const WHY_CORRECTED: &str = "6.40 kg was written down for 0.64 kg";
+/// A weight that was misread, and a walk that was moved.
+const CORRECTIONS: [Source; 2] = carried!["corrections/cuts.csv", "corrections/walks.csv"];
+const WHY_CORRECTED: [&str; 2] =
+    ["6.40 kg was written down for 0.64 kg", "rain all Saturday; moved to Sunday"];
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook demo --folder trial")]
@@ -86,8 +88,10 @@ pub fn run(context: &Context, asked: &Demo) -> Result<Status, Failure> {
 }
 
 fn load(context: &Context, book: &mut Book) -> Result<(), Failure> {
-    for (files, why) in [(&FILES[..], None), (&CORRECTIONS[..], Some(WHY_CORRECTED))] {
-        take_in(context, book, files, None, &Answers { replace: why, ..Answers::default() })?;
+    take_in(context, book, &FILES, None, &Answers::default())?;
+    for (file, why) in CORRECTIONS.iter().zip(WHY_CORRECTED) {
+        let answers = Answers { replace: Some(why), ..Answers::default() };
+        take_in(context, book, std::slice::from_ref(file), None, &answers)?;
     }
     Ok(())
 }
@@ -128,11 +132,13 @@ fn what_next(context: &Context) -> String {
          {stintbook} cut \"mill bank\" 650g --people 9 --by Ida\n  \
          {stintbook} check \"mill bank\"\n  \
          {stintbook} check slipway --full\n  \
+         {stintbook} check \"mill hedge\"\n  \
+         {stintbook} due --until 2027-04-30\n  \
          {stintbook} walk split \"creek walk\"\n  \
          {stintbook} walk plan --site Wendlestow --want \"green leaf=2kg\"\n  \
          {stintbook} calendar --month 2027-04\n  \
          {stintbook} box --month 2027-04 --count 12 --each \"green leaf=150g\" \
-         --packing --recorded-on {on}\n  \
+         --without chickweed-tops --packing --recorded-on {on}\n  \
          {stintbook} pressure --beside 2025/26\n  \
          {stintbook} report Wendlestow\n  \
          stintbook crops ramsons-leaf\n  \

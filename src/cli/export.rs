@@ -5,17 +5,27 @@ use std::path::PathBuf;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::writing::write_folder;
-use crate::book::Scope;
+use crate::book::{HistoryLine, Scope};
 use crate::gate::{Places, Surroundings};
-use crate::intake::{SHEETS, write_amends, write_csv, write_geojson};
-use crate::records::{Fact, Record};
+use crate::intake::{SHEETS, Version, write_amends, write_csv, write_geojson};
+use crate::records::{Fact, ForOthers, Record};
 use crate::report::layout::paragraph;
 
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example:\n  stintbook export copy")]
+#[command(after_help = "Examples:\n  \
+    stintbook export copy --whole\n  \
+    stintbook export for-the-council\n\n\
+    Files that others get say nothing of people: whoever recorded something is `person 1`, \
+    `person 2`, and occupiers, telephone numbers, photos and notes are left out, with the ids of \
+    facts and their corrections. What has left once is never got back, so that is what happens \
+    unless --whole says that the files stay in your own hands; then nothing is left out, and they \
+    make the same book again.")]
 pub struct Export {
     /// Where the files go; it is made if need be, and must not hold such files yet.
     folder: PathBuf,
+    /// All that the book holds, people, telephone numbers, photos and ids too: for your own hands.
+    #[arg(long)]
+    whole: bool,
 }
 
 pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
@@ -23,17 +33,29 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     let places = Places::named(book.directory()?);
     let surroundings = Surroundings::of(&places, context.catalogue()?);
     let lines = book.history(&Scope::All)?;
-    let live: Vec<&Fact<Record>> =
-        lines.iter().filter(|line| line.counts()).map(|line| &line.fact).collect();
-    let mut files = vec![("places.geojson".to_owned(), write_geojson(live.iter().copied()))];
+    let live = lines.into_iter().filter(HistoryLine::counts).map(|line| line.fact);
+    let live: Vec<Fact<Record>> = match asked.whole {
+        true => live.collect(),
+        false => {
+            let mut others = ForOthers::default();
+            live.filter_map(|fact| others.fact(&fact)).collect()
+        }
+    };
+    let versions = || {
+        live.iter().map(|fact| {
+            let version = Version::from(fact);
+            Version { id: version.id.filter(|_| asked.whole), ..version }
+        })
+    };
+    let mut files = vec![("places.geojson".to_owned(), write_geojson(versions()))];
     for kind in SHEETS {
         if live.iter().any(|fact| fact.record.kind() == kind) {
-            let text = write_csv(kind, live.iter().copied(), surroundings.known());
+            let text = write_csv(kind, versions(), surroundings.known());
             files.push((format!("{}.csv", kind.plural()), text));
         }
     }
     let corrections = book.corrections()?;
-    if !corrections.is_empty() {
+    if asked.whole && !corrections.is_empty() {
         files.push(("corrections.csv".to_owned(), write_amends(&corrections)));
     }
     for (name, _) in &files {
@@ -48,6 +70,13 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     let written = write_folder(&asked.folder, &files)?;
     let line = |path: &PathBuf| format!("Written: {}", path.display());
     let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
-    context.print(&said.collect::<String>())?;
+    let mut said: String = said.collect();
+    if !asked.whole {
+        let left_out = "Left out, since it is nobody else's business: who recorded what, \
+                        occupiers, telephone numbers, photos, notes, and the ids of facts with \
+                        their corrections. `--whole` writes all of it, for your own hands.";
+        said += &paragraph(left_out, context.width, "");
+    }
+    context.print(&said)?;
     Ok(Status::Done)
 }

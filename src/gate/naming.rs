@@ -38,6 +38,8 @@ pub(super) fn on_its_site(
     let told = entry.clone();
     match &mut entry.record {
         Record::Zone(zone) => zone.site = now.clone(),
+        Record::Landmark(landmark) => landmark.site = now.clone(),
+        Record::Redraw(redraw) => redraw.patch = redraw.patch.on(now),
         Record::Patch(patch) => patch.name = patch.name.on(now),
         _ => return (entry, None),
     }

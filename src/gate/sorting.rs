@@ -373,6 +373,7 @@ fn own_name(record: &Record) -> Option<&str> {
     match record {
         Record::Site(site) => Some(site.name.as_str()),
         Record::Zone(zone) => Some(&zone.name),
+        Record::Landmark(landmark) => Some(&landmark.name),
         Record::Patch(patch) => Some(patch.name.patch()),
         Record::Walk(walk) => Some(walk.name.as_str()),
         _ => None,

@@ -3,7 +3,7 @@
 use crate::records::{Column, Need};
 
 pub(super) const KIND: Column =
-    Column::text("kind", Need::Filled, "`site`, `zone`, `patch` or `redraw`", "site");
+    Column::text("kind", Need::Filled, "`site`, `zone`, `patch`, `redraw` or `landmark`", "site");
 
 pub(super) const DATE: Column = Column::text(
     "date",

@@ -45,7 +45,7 @@ fn explained(column: &Column) -> String {
 /// JSON has no comments, so what there is to say stands in members that nothing reads.
 fn places() -> String {
     let mut how_to = vec![
-        "Draw sites, zones, patches and their redraws as features in `features`: longitude, latitude, WGS84."
+        "Draw sites, zones, patches, their redraws and landmarks as features in `features`: longitude, latitude, WGS84."
             .to_owned(),
         "`date`, `by` and `recorded_on` may stand here once for all features.".to_owned(),
     ];
@@ -83,6 +83,7 @@ fn example_shape(kind: Kind) -> Value {
         Kind::Site => json!({ "type": "Polygon", "coordinates": [[
             [-20.002, 48.0], [-20.0, 48.0], [-20.0, 48.002], [-20.002, 48.002], [-20.002, 48.0],
         ]] }),
+        Kind::Landmark => json!({ "type": "Point", "coordinates": [-20.0005, 48.0003] }),
         Kind::Zone => json!({ "type": "LineString", "coordinates": [
             [-20.002, 48.001], [-20.0, 48.001],
         ] }),

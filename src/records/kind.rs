@@ -74,6 +74,8 @@ kinds! { $
     Clipping(Clipping),
     Visit(Visit),
     Redraw(Redraw),
+    Landmark(Landmark),
+    Emergency(Emergency),
 }
 
 pub(crate) use {for_its_type, of_any_kind};

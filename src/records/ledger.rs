@@ -5,8 +5,9 @@ use jiff::civil::Date;
 use std::sync::Arc;
 
 use super::{
-    Clipping, Closure, CropOverride, Cut, Fact, Footprint, Glance, Hold, Patch, Permission, Redraw,
-    Site, Survey, SurveySummary, Visit, Walk, WalkName, Zone,
+    Clipping, Closure, CropOverride, Cut, Emergency, Fact, Footprint, Glance, Hold, Landmark,
+    LandmarkKind, Patch, Permission, Redraw, Site, Survey, SurveySummary, Visit, Walk, WalkName,
+    Zone,
 };
 
 /// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
@@ -22,6 +23,9 @@ pub struct SiteFacts {
     pub permissions: Vec<Fact<Permission>>,
     pub closures: Vec<Fact<Closure>>,
     pub overrides: Vec<Fact<CropOverride>>,
+    pub landmarks: Vec<Fact<Landmark>>,
+    /// The last of them counts.
+    pub emergencies: Vec<Fact<Emergency>>,
     /// To the site and to its patches.
     pub visits: Vec<Fact<Visit>>,
     /// Walks that start on this site.
@@ -42,6 +46,18 @@ pub struct PatchFacts {
     /// their clippings.
     pub cuts: Vec<Fact<Cut>>,
     pub clippings: Vec<Fact<Clipping>>,
+}
+
+impl SiteFacts {
+    pub fn landmarks_of(&self, what: LandmarkKind) -> impl Iterator<Item = &Landmark> {
+        let all = self.landmarks.iter().map(|fact| &fact.record);
+        all.filter(move |landmark| landmark.what == what)
+    }
+
+    /// What holds there in an emergency.
+    pub fn emergency(&self) -> Option<&Emergency> {
+        self.emergencies.last().map(|fact| &fact.record)
+    }
 }
 
 /// How a patch's ground changed since it was first drawn.

@@ -81,7 +81,7 @@ pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};
 pub use crops::{Listed, crop_document, crops_document};
 pub use due::{DUE_SCHEMA, due_calendar, due_document, due_json};
 pub use effects::effects_list;
-pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, site_map};
+pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, landmark_letter, landmark_place, site_map};
 pub use planned_takes::{PLANNED_TAKES_SCHEMA, planned_takes_document, planned_takes_json};
 pub use plot::{
     CropScale, PlotError, Scale, calendar_svg, pressure_svg, proof_svg, rehearsal_svg,

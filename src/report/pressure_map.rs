@@ -3,13 +3,14 @@
 use super::hardest::{hardest_shading, shaded_by_hardest};
 use super::map::{MapOf, MapPatch, Shade, site_map};
 use crate::assess::PatchSeason;
-use crate::records::{Patch, SiteFacts, Zone};
+use crate::records::{Landmark, Patch, SiteFacts, Zone};
 use crate::units::Season;
 
 /// An SVG of the site with its boundary, no-take ground and patches, each shaded by its hardest
 /// cut of the season as a part of the day's limit.
 pub fn pressure_map_svg(site: &SiteFacts, seasons: &[PatchSeason], season: Season) -> String {
     let zones: Vec<&Zone> = site.zones.iter().map(|fact| &fact.record).collect();
+    let landmarks: Vec<&Landmark> = site.landmarks.iter().map(|fact| &fact.record).collect();
     let patches = site.patches.iter().map(|facts| &facts.patch.record);
     let of_patch = |patch: &&Patch| seasons.iter().find(|found| found.patch == patch.name);
     let known = patches.filter_map(|patch| Some((patch, of_patch(&patch)?)));
@@ -20,6 +21,7 @@ pub fn pressure_map_svg(site: &SiteFacts, seasons: &[PatchSeason], season: Seaso
         site: &site.site.record,
         zones: &zones,
         patches: &patches,
+        landmarks: &landmarks,
         shading: Some(&hardest_shading(&title, unlimited)),
         start: None,
         walked: false,

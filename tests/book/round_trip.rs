@@ -5,10 +5,10 @@ use geo::{
 use stintbook::book::{NewFact, Refusal, Scope};
 use stintbook::records::{
     Answer, Basis, Clipping, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField,
-    CropOverride, Cut, Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat, JudgedSurvey,
-    Kind, Patch, Permission, Placement, Purpose, Quadrat, Record, Redraw, Site, SquarePlace, Stage,
-    Stratum, Survey, SurveyMethod, SurveySummary, Taken, TestDesign, Trouble, Underfoot,
-    UnitSurvey, Visit, Walk, Zone,
+    CropOverride, Cut, Emergency, Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat,
+    JudgedSurvey, Kind, Landmark, LandmarkKind, Patch, Permission, Placement, Purpose, Quadrat,
+    Record, Redraw, Site, SquarePlace, Stage, Stratum, Survey, SurveyMethod, SurveySummary, Taken,
+    TestDesign, Trouble, Underfoot, UnitSurvey, Visit, Walk, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -292,6 +292,33 @@ fn every_field() -> Vec<Record> {
             ),
             note: Some("looked twice".into()),
         }),
+        Record::Landmark(Landmark {
+            site: site_name("the Hag's shore"),
+            name: "slip".into(),
+            what: LandmarkKind::Signal,
+            shape: Geometry::Point(point!(x: 0.1, y: -0.0)),
+            note: Some("one bar".into()),
+        }),
+        Record::Emergency(Emergency {
+            site: site_name("the Hag's shore"),
+            number: Some("112".into()),
+            poison_line: Some("a line".into()),
+            occupier_phone: Some("the warden, 0".into()),
+            way_in: Some("the slip".into()),
+            hospital: Some("a ward".into()),
+            tide_station: Some("a pier".into()),
+            note: Some("ask at the hut".into()),
+        }),
+        Record::Emergency(Emergency {
+            site: site_name("the Hag's shore"),
+            number: None,
+            poison_line: None,
+            occupier_phone: None,
+            way_in: None,
+            hospital: Some("another ward".into()),
+            tide_station: None,
+            note: None,
+        }),
         Record::Redraw(Redraw {
             patch: patch_name("the Hag's shore/hedge"),
             ground: Some(Footprint::Strip {
@@ -405,6 +432,8 @@ fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
         seen.extend(site.permissions.into_iter().map(|fact| fact.map(Record::Permission)));
         seen.extend(site.closures.into_iter().map(|fact| fact.map(Record::Closure)));
         seen.extend(site.visits.into_iter().map(|fact| fact.map(Record::Visit)));
+        seen.extend(site.landmarks.into_iter().map(|fact| fact.map(Record::Landmark)));
+        seen.extend(site.emergencies.into_iter().map(|fact| fact.map(Record::Emergency)));
         seen.extend(site.overrides.into_iter().map(|fact| fact.map(Record::Override)));
         seen.extend(site.walks.into_iter().map(|fact| fact.map(Record::Walk)));
         for patch in site.patches {

@@ -151,7 +151,7 @@ fn check_answers_within_a_screen_and_what_kills_stands_next_to_the_verdict() {
         .skip(1)
         .map(|line| line.split(',').skip(2).take(2).collect::<Vec<_>>().join("/"))
         .collect();
-    assert_eq!(patches.len(), 25, "{csv}");
+    assert_eq!(patches.len(), 26, "{csv}");
     for patch in patches {
         let said = trial.run(&format!("--book demo.sqlite check \"{patch}\" --on 2027-03-15"));
         let lines: Vec<&str> = said.out.lines().collect();

@@ -14,7 +14,7 @@ const ASKED: [&str; 9] = [
     "history",
     "pressure",
     "verify",
-    "export out",
+    "export out --whole",
     "cut bank 5g --by Ida",
     "glance bank 3kg --by Ida",
     "load places.geojson",

@@ -174,7 +174,7 @@ fn undoing_a_correction_or_a_withdrawal_lets_the_fact_count_again_as_it_did() {
     has(&trial.run("undo --by Ida --sure --on 2021-03-20").done(), &["Taken back", "500 g"]);
     has(&trial.run("undo --by Ida --sure").wrong(), &["nothing that `Ida` typed is left"]);
     has(&trial.run("verify").done(), &["The book is whole"]);
-    trial.run("export out").done();
+    trial.run("export out --whole").done();
 }
 
 #[test]

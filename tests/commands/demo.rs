@@ -10,7 +10,7 @@ fn the_demo_needs_nothing_but_an_empty_folder() {
     has(
         &said,
         &[
-            "The demo is invented: 3 sites on open sea with 25 patches",
+            "The demo is invented: 3 sites on open sea with 28 patches",
             "Its book is `demo.sqlite`.",
             "Week 2027-W11, 15 Mar to 21 Mar 2027",
             "ALTOGETHER, in one day",
@@ -91,7 +91,7 @@ fn every_command_that_the_demo_suggests_works() {
     let next = said.split("Try next:\n").nth(1).unwrap();
     let suggested: Vec<&str> =
         next.lines().filter_map(|line| line.trim().strip_prefix("stintbook ")).collect();
-    assert_eq!(suggested.len(), 12, "{next}");
+    assert_eq!(suggested.len(), 14, "{next}");
     for words in suggested {
         let said = trial.run(words);
         assert!(said.status < 2, "`{words}`: {}", said.err);

@@ -253,7 +253,7 @@ fn an_export_with_all_of_it_makes_a_book_that_answers_alike() {
     trial.run(&format!("retire wood --why felled {ON}")).done();
     trial.write("less.json", strip(0.25, 0.8));
     trial.run("redraw rest less.json --by Ida --on 2021-03-11 --recorded-on 2021-03-11").done();
-    trial.run("export copy").done();
+    trial.run("export copy --whole").done();
     trial.run("new other").done();
     let files = trial.files("copy").join(" copy/");
     let other = "--book other/stintbook.sqlite";

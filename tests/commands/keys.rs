@@ -98,7 +98,7 @@ fn one_line_before_a_walk_records_it_sets_aside_and_writes_the_sheet() {
 
 fn settled(trial: &Trial, words: &str) -> Vec<(String, f64, Value)> {
     trial.run(&format!("walk settle \"spring walk\" {words} --on 2021-03-20")).done();
-    trial.run("export out").done();
+    trial.run("export out --whole").done();
     let cuts = trial.read("out/cuts.csv");
     let mut rows = csv::Reader::from_reader(cuts.as_bytes());
     let heads = rows.headers().unwrap().clone();

@@ -20,6 +20,7 @@ mod forgetting;
 mod ground_changes;
 mod keys;
 mod known_then;
+mod landmarks;
 mod loading;
 mod merging;
 mod narrow;

@@ -262,7 +262,7 @@ const THEN: &str = "--on 2021-03-12";
 
 /// The amounts of what is set aside, in grams, in the order of recording.
 fn held(trial: &Trial, book: &str) -> Vec<f64> {
-    trial.run(&format!("export held {book}")).done();
+    trial.run(&format!("export held --whole {book}")).done();
     let rows = trial.read("held/holds.csv");
     fs::remove_dir_all(trial.path("held")).unwrap();
     let mut table = csv::Reader::from_reader(rows.as_bytes());

@@ -148,7 +148,7 @@ fn load_says_of_a_cut_over_its_limit_what_cut_says() {
 
 /// An export of the book, loaded into it again.
 fn loaded_again(trial: &Trial, folder: &str) -> String {
-    trial.run(&format!("export {folder}")).done();
+    trial.run(&format!("export {folder} --whole")).done();
     let files = trial.files(folder);
     let files: Vec<String> = files.iter().map(|file| format!("{folder}/{file}")).collect();
     trial.run(&format!("load {}", files.join(" "))).done()
@@ -191,7 +191,7 @@ fn two_leaders_cuts_of_one_day_patch_and_person_are_two_facts() {
 fn a_row_that_was_copied_with_its_id_is_asked_about() {
     let trial = Trial::on_hill();
     trial.run("cut bank 500g --by Ida --on 2021-03-10").done();
-    trial.run("export copy").done();
+    trial.run("export copy --whole").done();
     let cuts = trial.read("copy/cuts.csv");
     let row = cuts.lines().last().unwrap().replace("2021-03-10", "2021-03-11");
     trial.write("copy/cuts.csv", format!("{cuts}{row}\n"));
@@ -332,7 +332,7 @@ fn a_place_of_another_book_that_bears_a_name_taken_here_is_asked_about() {
     trial.write("bank.geojson", drawn.replace("2020-01-02", "2021-03-12"));
     trial.run(&format!("load bank.geojson {una}")).done();
     trial.run(&format!("cut bank 150g --part --by Una --on 2021-03-14 {una}")).done();
-    trial.run(&format!("export una {una}")).done();
+    trial.run(&format!("export una --whole {una}")).done();
     // Without what was put right, which withdrew Ida's bank.
     let before = trial.history();
     let said = trial.run("load una/places.geojson una/cuts.csv").wrong();

@@ -143,7 +143,7 @@ fn what_is_told_of_all_sites_is_what_is_told_of_each_in_the_order_of_their_names
     };
     let whole = asked("--format json");
     let of_each: Vec<_> = alone("json").iter().flat_map(|text| patches(text)).collect();
-    assert_eq!(of_each.len(), 25);
+    assert_eq!(of_each.len(), 28);
     assert_eq!(of_each, patches(&whole));
     for table in ["table", "table --weeks"] {
         let whole = asked(&format!("--format {table}"));

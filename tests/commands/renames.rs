@@ -27,7 +27,7 @@ fn rename(trial: &Trial, fact: &str, name: &str, book: &str) {
 /// Loads all that one book exports into another.
 fn told(trial: &Trial, from: &str, to: &str) -> String {
     let folder = format!("from{}", from.len());
-    trial.run(&format!("export {folder} {from}")).done();
+    trial.run(&format!("export {folder} --whole {from}")).done();
     let files = trial.files(&folder);
     let files: Vec<String> = files.iter().map(|file| format!("{folder}/{file}")).collect();
     trial.run(&format!("load {} --replace --again {to}", files.join(" "))).done()
@@ -140,7 +140,7 @@ fn a_walk_goes_to_the_site_that_was_meant_whatever_it_is_called_by_now() {
     };
     let before = taken("spring walk");
     assert_eq!(before, 1);
-    trial.run("export old").done();
+    trial.run("export old --whole").done();
     rename(&trial, "site by Ida: Hill", "Height", "");
     let shown = trial.run("walk list").done();
     has(&shown, &["Moor and Height"]);
@@ -152,7 +152,7 @@ fn a_walk_goes_to_the_site_that_was_meant_whatever_it_is_called_by_now() {
     assert!(sheet.contains("Height") && !sheet.contains("Hill"), "the sheet has the old name");
     has(&trial.run("week --all --on 2021-03-20").done(), &["OPEN", "Height", "holds"]);
     // What is exported says so too, and neither it nor an older export adds anything.
-    trial.run("export new").done();
+    trial.run("export new --whole").done();
     has(&trial.read("new/walks.csv"), &[",Height,"]);
     let history = trial.history();
     for folder in ["new", "old"] {

@@ -132,7 +132,7 @@ fn a_photo_is_kept_by_reference_and_a_missing_or_changed_file_is_said() {
     let said = visit(&trial, "bank --photo \"seen/a, b.jpg\"", "2021-03-10");
     has(&said, &["photo seen/a, b.jpg"]);
     // SHA-256 of these bytes, by coreutils' sha256sum.
-    trial.run("export out").done();
+    trial.run("export out --whole").done();
     let visits = trial.read("out/visits.csv");
     has(&visits, &["13 bytes, SHA-256", &sum(b"not a picture")]);
     assert!(!trial.run("verify").done().contains("PHOTOS"));

@@ -178,7 +178,7 @@ fn a_walk_put_right_keeps_no_name_of_a_party_that_it_has_no_longer() {
     trial.run(&format!("correct {id} \"parties=2+1; 1; 4\" {because}")).done();
     has(&split(&trial), &["1 Ann (2 adults, 1 child)", "2 Zebedee (1 adult)", "3 (4 adults)"]);
     // The same by way of a file that was changed.
-    trial.run("export copy").done();
+    trial.run("export copy --whole").done();
     let rows = trial.read("copy/walks.csv");
     assert!(rows.contains("2+1; 1; 4"), "{rows}");
     trial.write("copy/walks.csv", rows.replace("2+1; 1; 4", "2+1"));
@@ -195,7 +195,7 @@ fn a_walk_put_right_by_another_book_keeps_the_names_of_those_who_still_come() {
     let id = trial.id_of("walk by Ida");
     let because = "--why \"fewer come\" --by Una --recorded-on 2021-03-11";
     trial.run(&format!("correct {id} \"parties=2+1; 1\" {because} --book una.sqlite")).done();
-    trial.run("export una --book una.sqlite").done();
+    trial.run("export una --whole --book una.sqlite").done();
     trial.run("load una/walks.csv una/corrections.csv --replace").done();
     has(&split(&trial), &["1 Ann (2 adults, 1 child)", "2 Bo (1 adult)"]);
     assert!(!split(&trial).contains("Cy"));

@@ -188,7 +188,7 @@ fn a_walk_is_recorded_with_numbers_and_its_names_stay_apart() {
     let trial = Trial::with_a_walk();
     has(&trial.history(), &["walk by Ida: spring walk on 2021-03-20, 6 people"]);
     assert!(!trial.history().contains("Ann"));
-    trial.run("export out").done();
+    trial.run("export out --whole").done();
     for file in trial.files("out") {
         assert!(!trial.read(&format!("out/{file}")).contains("Ann"), "{file}");
     }

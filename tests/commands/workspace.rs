@@ -17,6 +17,7 @@ fn a_new_folder_has_templates_reports_and_a_book() {
             "closures.csv",
             "crops.toml",
             "cuts.csv",
+            "emergencies.csv",
             "glances.csv",
             "holds.csv",
             "overrides.csv",
@@ -36,7 +37,7 @@ fn untouched_templates_are_loaded_and_add_nothing() {
     let files = files.iter().filter(|file| !file.ends_with(".toml"));
     let files: String = files.map(|file| format!("sites/{file} ")).collect();
     let said = trial.run(&format!("load {files}")).done();
-    assert_eq!(said.matches("nothing in it").count(), 11, "{said}");
+    assert_eq!(said.matches("nothing in it").count(), 12, "{said}");
     has(&said, &["sites/places.geojson: nothing in it yet: no features"]);
     has(&said, &["sites/cuts.csv: nothing in it yet: a header for cuts and no row under it"]);
     assert_eq!(trial.history(), "Nothing is recorded yet.\n");
@@ -62,7 +63,7 @@ fn templates_that_were_filled_in_are_kept_by_a_second_new() {
 fn what_is_exported_loaded_and_exported_again_is_the_same() {
     let trial = Trial::new();
     trial.run("demo").done();
-    trial.run("--book demo.sqlite export out").done();
+    trial.run("--book demo.sqlite export out --whole").done();
     trial.run("new second").done();
     let files = trial.files("out");
     assert!(files.len() > 5, "{files:?}");
@@ -71,7 +72,7 @@ fn what_is_exported_loaded_and_exported_again_is_the_same() {
     trial
         .run(&format!("--book second/stintbook.sqlite --on 2027-03-15 load{}", named("out")))
         .done();
-    trial.run("--book second/stintbook.sqlite export again").done();
+    trial.run("--book second/stintbook.sqlite export again --whole").done();
     assert_eq!(trial.files("again"), files);
     for file in &files {
         let (first, second) =
@@ -89,7 +90,7 @@ fn an_export_takes_the_place_of_no_file() {
     let trial = Trial::on_hill();
     trial.write("out/permissions.csv", LIFTED).write("permissions.csv", PERMISSION);
     trial.run("load permissions.csv").done();
-    has(&trial.run("export out").wrong(), &["`out/permissions.csv` is there already"]);
+    has(&trial.run("export out --whole").wrong(), &["`out/permissions.csv` is there already"]);
     assert_eq!(trial.files("out"), ["permissions.csv"]);
     assert_eq!(trial.read("out/permissions.csv"), LIFTED);
 }

@@ -36,8 +36,8 @@ const SHEET: &str = "walk sheet spring --recorded-on 2021-03-16 --out sheets/spr
 /// What is asked of every book that stands here: the first leaves nothing behind to begin with,
 /// those with something before them find an earlier file in the place.
 const DEEDS: &[Deed] = &[
-    deed("export out", &[CUT]),
-    Deed { can_be_asked_again: false, ..deed("export plots", &[PRESSURE, CUT]) },
+    deed("export out --whole", &[CUT]),
+    Deed { can_be_asked_again: false, ..deed("export plots --whole", &[PRESSURE, CUT]) },
     deed(REPORT, &[]),
     deed(REPORT, &[REPORT, CUT]),
     deed("report --all --season 2020/21", &["load moor.geojson"]),

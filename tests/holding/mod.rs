@@ -62,6 +62,8 @@ impl Holding {
                 permissions: vec![fact(1, started, permission)],
                 closures: vec![],
                 visits: vec![],
+                landmarks: vec![],
+                emergencies: vec![],
                 overrides: vec![],
                 walks: vec![],
                 patches: vec![],

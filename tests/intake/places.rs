@@ -360,11 +360,11 @@ fn each_wrong_property_is_told() {
         ),
         (
             json!({ "kind": "path" }),
-            "`kind`: `path` is no kind of feature\n  expected `site`, `zone`, `patch` or `redraw`",
+            "`kind`: `path` is no kind of feature\n  expected `site`, `zone`, `patch`, `redraw` or `landmark`",
         ),
         (
             json!({ "kind": null }),
-            "`kind`: nothing is there\n  expected `site`, `zone`, `patch` or `redraw`",
+            "`kind`: nothing is there\n  expected `site`, `zone`, `patch`, `redraw` or `landmark`",
         ),
     ] {
         let mut properties = json!({

@@ -12,10 +12,11 @@ use proptest::test_runner::{Config, RngSeed};
 use stintbook::intake::{FEATURES, SHEETS, templates, write_csv, write_geojson};
 use stintbook::records::{
     Answer, Basis, Clipping, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField,
-    CropOverride, Cut, Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat,
-    JudgedSurvey, Kind, Party, Patch, PatchName, Permission, Photo, Placement, Purpose, Purposes,
-    Quadrat, Record, Redraw, Site, SiteName, SquarePlace, Stage, Stratum, Survey, SurveyMethod,
-    Taken, TestDesign, Trouble, Underfoot, UnitSurvey, Visit, Walk, WalkName, Want, Zone,
+    CropOverride, Cut, Emergency, Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold,
+    JudgedQuadrat, JudgedSurvey, Kind, Landmark, LandmarkKind, Party, Patch, PatchName, Permission,
+    Photo, Placement, Purpose, Purposes, Quadrat, Record, Redraw, Site, SiteName, SquarePlace,
+    Stage, Stratum, Survey, SurveyMethod, Taken, TestDesign, Trouble, Underfoot, UnitSurvey, Visit,
+    Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -307,6 +308,25 @@ fn closure() -> impl Strategy<Value = Record> {
     )
 }
 
+fn emergency() -> impl Strategy<Value = Record> {
+    let word = || option::of(words());
+    let numbers = (word(), word(), word());
+    (site(), numbers, word(), word(), word(), word()).prop_map(
+        |(site, (number, poison_line, occupier_phone), way_in, hospital, tide_station, note)| {
+            Record::Emergency(Emergency {
+                site,
+                number,
+                poison_line,
+                occupier_phone,
+                way_in,
+                hospital,
+                tide_station,
+                note,
+            })
+        },
+    )
+}
+
 fn visit() -> impl Strategy<Value = Record> {
     let photo =
         (words(), day(), any::<u64>(), any::<u128>()).prop_map(|(file, day, bytes, sum)| Photo {
@@ -408,13 +428,14 @@ fn place() -> impl Strategy<Value = Record> {
         point().prop_map(Geometry::Point),
         line().prop_map(Geometry::LineString),
         ground(5.0).prop_map(Geometry::MultiPolygon),
-    ];
+    ]
+    .boxed();
     let site_record = (option::of(words()), option::of(words()), option::of(words()), ground(0.1))
         .prop_map(|(occupier, protected, cautions, boundary)| {
             let name = SiteName::new("moor").unwrap();
             Record::Site(Site { name, boundary, occupier, protected, cautions })
         });
-    let zone = (site(), shape, 0.0..50.0, option::of(words())).prop_map(
+    let zone = (site(), shape.clone(), 0.0..50.0, option::of(words())).prop_map(
         |(site, shape, buffer, reason)| {
             let (name, buffer) = ("path edge".into(), Metres(buffer));
             Record::Zone(Zone { site, name, shape, buffer, reason })
@@ -435,6 +456,13 @@ fn place() -> impl Strategy<Value = Record> {
         let patch = "north wood/bank".parse().unwrap();
         Record::Redraw(Redraw { patch, ground, note })
     });
+    let kinds = prop::sample::select(LandmarkKind::ALL.to_vec());
+    let landmark = (site(), kinds, shape.clone(), option::of(words())).prop_map(
+        |(site, what, shape, note)| {
+            let name = "lower gate".into();
+            Record::Landmark(Landmark { site, name, what, shape, note })
+        },
+    );
     let underfoot = option::of(prop::sample::select(Underfoot::ALL.to_vec()));
     let patch = (site(), footprint, underfoot, option::of(words())).prop_map(
         |(site, footprint, underfoot, note)| {
@@ -442,7 +470,7 @@ fn place() -> impl Strategy<Value = Record> {
             Record::Patch(Patch { name, crop: "nettle-tops".into(), footprint, underfoot, note })
         },
     );
-    prop_oneof![site_record, zone, patch, redraw]
+    prop_oneof![site_record, zone, patch, redraw, landmark]
 }
 
 /// Signs records, on days that let the same patch, day and person meet now and then.
@@ -523,6 +551,11 @@ proptest! {
     #[test]
     fn closures_are_read_back(entries in signed(closure(), 4)) {
         is_read_back(&world(), Kind::Closure, &entries);
+    }
+
+    #[test]
+    fn emergencies_are_read_back(entries in signed(emergency(), 1)) {
+        is_read_back(&world(), Kind::Emergency, &entries);
     }
 
     #[test]

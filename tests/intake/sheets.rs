@@ -379,7 +379,8 @@ fn the_header_tells_the_kind_or_what_is_wrong_with_it() {
                  (overrides), `parties` (walks), `frame_area_m2` or `frame_length_m` or \
                  `units_in_all` or `cover` (surveys), `standing` (glances), `held_for` (holds), \
                  `taken` (cuts), `design` (clippings), \
-                 `stage` or `trouble` (visits)";
+                 `stage` or `trouble` (visits), `emergency_number` or `vehicle_way_in` or \
+                 `hospital` or `tide_station` (emergencies)";
     for (header, told) in [
         (
             "a,b,c".to_owned(),

@@ -20,6 +20,7 @@ mod plan;
 pub mod settle;
 pub mod sheet;
 mod split;
+mod start;
 
 use clap::Subcommand;
 

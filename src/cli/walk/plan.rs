@@ -4,15 +4,15 @@ use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use geo::Point;
 use jiff::civil::Date;
 
 use super::recorded::{asked_on, ready_for, walk_called};
 use super::route::route;
+use super::start::{Start, start_of};
 use super::wanted::{Wants, all_wants, wants};
 use crate::assess::{Outing, Route, crops_for, plan_outing};
 use crate::book::Scope;
-use crate::cli::args::{LonLat, day, length, people};
+use crate::cli::args::{day, length, people};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::format::Format;
@@ -47,9 +47,10 @@ pub struct PlanWanted {
     /// alone.
     #[arg(long = "for", value_name = "USE", default_value = "walk", conflicts_with = "walk")]
     purpose: Purpose,
-    /// Where the walk begins: LON,LAT in degrees (default: at the first patch).
-    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
-    start: Option<LonLat>,
+    /// Where the walk begins: a landmark, or LON,LAT in degrees (default: where one parks, a gate,
+    /// or the first patch).
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
+    start: Option<Start>,
     /// Leave out patches further from the start than this, as the crow flies.
     #[arg(
         long,
@@ -122,7 +123,7 @@ impl PlanWanted {
             Some(walk) => Outing::of(&walk.record),
             None => self.typed(context, ledger)?,
         };
-        let start = self.start.map(|start| Point::new(start.lon, start.lat));
+        let start = start_of(self.start.as_ref(), ledger, &plain.sites)?;
         let line = self.route.as_deref().map(route).transpose()?;
         let outing = Outing {
             start,

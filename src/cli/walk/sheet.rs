@@ -6,8 +6,9 @@ use geo::Point;
 use jiff::civil::Date;
 
 use super::recorded::{asked_on, briefing, stated_today, walk_called};
+use super::start::{Start, start_of_walk};
 use crate::assess::Briefing;
-use crate::cli::args::{LonLat, day};
+use crate::cli::args::day;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::file_name::stem;
@@ -30,9 +31,10 @@ pub struct SheetWanted {
     /// Where the page goes (default: reports/WALK-DAY.html).
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
-    /// Where the walk begins: LON,LAT in degrees (default: at the first patch).
-    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
-    start: Option<LonLat>,
+    /// Where the walk begins: a landmark, or LON,LAT in degrees (default: where one parks, a gate,
+    /// or the first patch).
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
+    start: Option<Start>,
     /// Ask as on that day: what was set aside for earlier days has lapsed (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]
     recorded_on: Option<Date>,
@@ -49,7 +51,7 @@ pub fn run(context: &Context, asked: &SheetWanted) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let ledger = of_walk_in(&book, &asked.walk)?;
     let walk = walk_called(&ledger, &asked.walk)?;
-    let start = asked.start.map(|start| Point::new(start.lon, start.lat));
+    let start = start_of_walk(asked.start.as_ref(), &ledger, &walk.record)?;
     let made_on = stated_today(context, asked.recorded_on);
     let (briefing, page) = sheet_of(context, &ledger, walk, start, made_on)?;
     let path = asked.out.clone().unwrap_or_else(|| Path::new(FOLDER).join(usual_name(&briefing)));
@@ -82,7 +84,10 @@ fn usual_name(briefing: &Briefing) -> String {
 pub fn write_coming(context: &Context, ledger: &Ledger, folder: &Path) -> Result<String, Failure> {
     let mut files = Vec::new();
     for walk in ledger.walks().filter(|walk| walk.record.day >= context.on) {
-        let (briefing, page) = sheet_of(context, ledger, walk, None, Some(context.on))?;
+        let (briefing, page) = {
+            let start = start_of_walk(None, ledger, &walk.record)?;
+            sheet_of(context, ledger, walk, start, Some(context.on))?
+        };
         files.push((usual_name(&briefing), page));
     }
     let written = write_all(folder, &files)?;

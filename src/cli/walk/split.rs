@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use geo::Point;
 use jiff::civil::Date;
 
 use super::recorded::{asked_on, briefing, stated_today, walk_called};
+use super::start::{Start, start_of_walk};
 use crate::book::{Attendee, Book};
-use crate::cli::args::{LonLat, day};
+use crate::cli::args::day;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::format::Format;
@@ -24,9 +24,10 @@ use crate::report::{walk_split_document, walk_split_json};
 pub struct SplitWanted {
     /// The name of the walk.
     walk: String,
-    /// Where the walk begins: LON,LAT in degrees (default: at the first patch).
-    #[arg(long, value_name = "LON,LAT", allow_hyphen_values = true)]
-    start: Option<LonLat>,
+    /// Where the walk begins: a landmark, or LON,LAT in degrees (default: where one parks, a gate,
+    /// or the first patch).
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
+    start: Option<Start>,
     /// Ask as on that day: what was set aside for earlier days has lapsed (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]
     recorded_on: Option<Date>,
@@ -40,7 +41,7 @@ pub fn run(context: &Context, asked: &SplitWanted) -> Result<Status, Failure> {
     let ledger = of_walk_in(&book, &asked.walk)?;
     let walk = walk_called(&ledger, &asked.walk)?;
     let today = asked_on(context, walk.record.day, stated_today(context, asked.recorded_on));
-    let start = asked.start.map(|start| Point::new(start.lon, start.lat));
+    let start = start_of_walk(asked.start.as_ref(), &ledger, &walk.record)?;
     let briefing = briefing(context, &ledger, walk, start, today)?;
     context.print(&match asked.format {
         Format::Json => walk_split_json(&briefing),

@@ -117,6 +117,8 @@ fn ledger(catalogue: &Catalogue) -> Result<Ledger, NameError> {
         permissions,
         closures,
         visits: vec![],
+        landmarks: vec![],
+        emergencies: vec![],
         overrides,
         walks: vec![],
         patches: patches?,

@@ -26,15 +26,17 @@ pub(super) const INK: &str = "#1a1a1a";
 pub(super) const QUIET: &str = "#545454";
 pub(super) const LAND: &str = "#f1f2ec";
 pub(super) const ACCENT: &str = "#0b4f76";
+/// Paths, ditches and other landmarks that run along.
+pub(super) const WAY: &str = "#7a4a12";
 const OVER: &str = "#a80034";
 const STEP: [&str; STEPS] = ["#ffffff", "#d4e4ef", "#6fa3c4", "#0b4f76"];
 
 /// In a dark page light takes the place of dark: the last step stands out most in both.
 const STYLE: &str = ".site-map{--map-paper:#ffffff;--map-ink:#1a1a1a;--map-quiet:#545454;\
---map-land:#f1f2ec;--map-accent:#0b4f76;--map-over:#a80034;--map-0:#ffffff;--map-1:#d4e4ef;\
+--map-land:#f1f2ec;--map-accent:#0b4f76;--map-over:#a80034;--map-way:#7a4a12;--map-0:#ffffff;--map-1:#d4e4ef;\
 --map-2:#6fa3c4;--map-3:#0b4f76}\
 @media screen and (prefers-color-scheme:dark){.site-map{--map-paper:#15191c;--map-ink:#ebe8e1;\
---map-quiet:#b4b6b4;--map-land:#20262a;--map-accent:#8cc4e8;--map-over:#ff8fa8;--map-0:#15191c;\
+--map-quiet:#b4b6b4;--map-land:#20262a;--map-accent:#8cc4e8;--map-over:#ff8fa8;--map-way:#e0b070;--map-0:#15191c;\
 --map-1:#24455a;--map-2:#4a8ab3;--map-3:#b5dcf5}}\
 .map-paper{fill:var(--map-paper)}.map-land{fill:var(--map-land)}\
 .map-edge,.map-leader,.map-hatch,.map-zone{stroke:var(--map-ink)}\
@@ -42,7 +44,8 @@ const STYLE: &str = ".site-map{--map-paper:#ffffff;--map-ink:#1a1a1a;--map-quiet
 .map-text{fill:var(--map-ink)}.map-quiet{fill:var(--map-quiet)}\
 .map-rule{stroke:var(--map-quiet)}.map-route{stroke:var(--map-accent)}\
 .map-start{fill:var(--map-accent);stroke:var(--map-paper)}\
-.map-solid{fill:var(--map-ink)}\
+.map-solid{fill:var(--map-ink)}.map-way{stroke:var(--map-way)}\
+.map-landmark{fill:var(--map-paper);stroke:var(--map-ink)}\
 .map-patch{fill:var(--fill);stroke:var(--line)}.map-casing{stroke:var(--line)}\
 .map-band{stroke:var(--fill)}\
 .map-0{--fill:var(--map-0);--line:var(--map-ink)}.map-1{--fill:var(--map-1);--line:var(--map-ink)}\

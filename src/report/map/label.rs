@@ -22,6 +22,8 @@ const NEAREST: usize = 8 * DIRECTIONS;
 const ROOM: f64 = 1.8;
 /// A narrow patch is drawn this much wider on each side than it is.
 const SWELLING: f64 = 3.0;
+/// The box of a landmark's sign.
+const SIGN: f64 = 10.0;
 
 /// A number, or the letter of no-take ground, with its place.
 pub(super) struct Label {
@@ -31,7 +33,14 @@ pub(super) struct Label {
     /// Places in the patch from which lines lead to its number: its middle, where the two stand
     /// apart, and every part of it where it has several.
     pub leaders: Vec<Place>,
-    pub is_zone: bool,
+    pub of: Of,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Of {
+    Patch,
+    Zone,
+    Landmark,
 }
 
 /// A box on the page.
@@ -43,14 +52,26 @@ struct Field {
 
 /// A label for each patch that is in the frame, and for each piece of no-take ground; none
 /// covers another, and where there is any room none hides a patch.
-pub(super) fn placed(map: &MapOf, shapes: &[Shape], zones: &[Shape], view: &View) -> Vec<Label> {
+pub(super) fn placed(
+    map: &MapOf,
+    shapes: &[Shape],
+    zones: &[Shape],
+    landmarks: &[Place],
+    view: &View,
+) -> Vec<Label> {
     let frame = Field::frame(view);
     let numbers = map.patches.iter().map(|patch| patch.number.to_string());
-    let numbers = numbers.zip(shapes).map(|(text, shape)| (text, shape, false));
-    let letters = (1..).map(letter).zip(zones).map(|(text, zone)| (text, zone, true));
+    let numbers = numbers.zip(shapes).map(|(text, shape)| (text, shape, Of::Patch));
+    let letters = (1..).map(letter).zip(zones).map(|(text, zone)| (text, zone, Of::Zone));
     let mut taken: Vec<Field> = Vec::with_capacity(shapes.len() + zones.len());
     let mut labels = Vec::with_capacity(shapes.len() + zones.len());
-    for (text, shape, is_zone) in numbers.chain(letters) {
+    // A sign at its place is hidden by nothing either.
+    let signs = landmarks.iter().map(|middle| Field { middle: *middle, size: (SIGN, SIGN) });
+    taken.extend(signs.filter(|sign| frame.holds(*sign)));
+    let signs: Vec<Shape> = landmarks.iter().map(|middle| Shape::of_place(*middle)).collect();
+    let signed = (1..).map(sign).zip(&signs).map(|(text, shape)| (text, shape, Of::Landmark));
+    for (text, shape, of) in numbers.chain(letters).chain(signed) {
+        let is_zone = of == Of::Zone;
         if !frame.holds(Field { middle: shape.middle, size: (0.0, 0.0) }) {
             continue;
         }
@@ -78,9 +99,14 @@ pub(super) fn placed(map: &MapOf, shapes: &[Shape], zones: &[Shape], view: &View
             [] | [_] => vec![shape.middle],
             parts => parts.to_vec(),
         };
-        labels.push(Label { text, middle: field.middle, size, leaders, is_zone });
+        labels.push(Label { text, middle: field.middle, size, leaders, of });
     }
     labels
+}
+
+/// `a` for the first landmark.
+pub fn sign(number: usize) -> String {
+    letter(number).to_lowercase()
 }
 
 /// `A` for the first, `B` for the second, `AA` after `Z`.

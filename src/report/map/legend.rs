@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::ink::{self, Fill};
-use super::label::letter;
+use super::label::{letter, sign};
 use super::view::View;
 use super::{MapOf, Shade, at};
 use crate::report::layout::elided;
@@ -66,9 +66,15 @@ impl Legend {
         };
         let zones =
             (1..).map(letter).zip(map.zones).map(|(letter, zone)| marked(letter, &zone.name));
+        let landmarks = (1..).map(sign).zip(map.landmarks).map(|(sign, landmark)| {
+            let what = landmark.what.told();
+            let has_it = landmark.name.to_lowercase().contains(what);
+            let what = if has_it { String::new() } else { format!(", {what}") };
+            marked(sign, &format!("{}{what}", landmark.name))
+        });
         let names = map.patches.iter().filter(|_| map.keyed);
         let names = names.map(|patch| marked(patch.number.to_string(), patch.patch.name.patch()));
-        let mut lines = broken(entries.chain(zones), view.right());
+        let mut lines = broken(entries.chain(zones).chain(landmarks), view.right());
         lines.extend(broken(names, view.right()));
         Self { title: map.shading.map(|shading| shading.title.clone()), lines }
     }

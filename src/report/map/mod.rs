@@ -5,6 +5,7 @@
 mod furniture;
 mod ink;
 mod label;
+mod landmark;
 mod legend;
 mod outline;
 mod view;
@@ -13,11 +14,14 @@ use geo::Point;
 use maud::{Markup, html};
 
 use crate::ground::site_centre;
-use crate::records::{Patch, Site, Zone};
+use crate::records::{Landmark, Patch, Site, Zone};
 use crate::units::counted;
-use label::Label;
+use label::{Label, Of};
 use outline::Outlines;
 use view::View;
+
+pub use label::sign as landmark_letter;
+pub use landmark::somewhere_on as landmark_place;
 
 /// What a map is drawn of.
 #[derive(Clone, Copy, Debug)]
@@ -25,6 +29,7 @@ pub struct MapOf<'a> {
     pub site: &'a Site,
     pub zones: &'a [&'a Zone],
     pub patches: &'a [MapPatch<'a>],
+    pub landmarks: &'a [&'a Landmark],
     /// What the shades mean, for a legend under the map; `None` where all patches are plain.
     pub shading: Option<&'a Shading>,
     /// Where the walk begins, longitude and latitude in degrees; left out where it is far from
@@ -88,7 +93,9 @@ pub fn site_map(map: &MapOf) -> String {
 
 fn drawn(map: &MapOf, outlines: &Outlines, view: &View) -> Markup {
     let shapes = outlines.on(view);
-    let labels = label::placed(map, &shapes, &outlines.zones_on(view), view);
+    let marks = landmark::on(map.landmarks, view);
+    let places: Vec<view::Place> = marks.iter().map(|mark| mark.middle).collect();
+    let labels = label::placed(map, &shapes, &outlines.zones_on(view), &places, view);
     let clip = format!("{}-frame", map.id);
     let hatch = format!("{}-no-take", map.id);
     let legend = legend::Legend::of(map, view);
@@ -105,6 +112,7 @@ fn drawn(map: &MapOf, outlines: &Outlines, view: &View) -> Markup {
             }
             path class="map-edge" fill="none" stroke=(ink::INK) stroke-width="1.6"
                 stroke-linejoin="round" d=(view.path(&outlines.boundary)) {}
+            @for mark in &marks { (mark.drawn()) }
             @if map.walked { (route(&shapes, view)) }
             @if let Some(start) = view.start { (furniture::start(start)) }
             @for label in &labels { (label.drawn()) }
@@ -159,6 +167,9 @@ fn described(map: &MapOf, zones: usize) -> String {
     for (letter, zone) in (1..).map(label::letter).zip(map.zones) {
         text += &format!(" {letter}, no-take ground: {}.", zone.name);
     }
+    for (sign, landmark) in (1..).map(label::sign).zip(map.landmarks) {
+        text += &format!(" {sign}, {}: {}.", landmark.what.told(), landmark.name);
+    }
     for patch in map.patches {
         let said = if patch.said.is_empty() { String::new() } else { format!(": {}", patch.said) };
         text += &format!(" {}, {}{said}.", patch.number, patch.patch.name.patch());
@@ -179,9 +190,9 @@ impl Label {
                 line class="map-leader" stroke=(ink::INK) stroke-width="0.8"
                     x1=(at(*x1)) y1=(at(*y1)) x2=(at(x)) y2=(at(y)) {}
             }
-            rect class=(if self.is_zone { "map-zone-label" } else { "map-label" }) fill=(ink::PAPER)
-                stroke=(ink::INK) stroke-width="0.8" stroke-dasharray=[self.is_zone.then_some("2 2")]
-                rx="3" x=(at(x - width / 2.0)) y=(at(y - height / 2.0)) width=(at(width)) height=(at(height)) {}
+            rect class=(if self.of == Of::Zone { "map-zone-label" } else { "map-label" }) fill=(ink::PAPER)
+                stroke=(ink::INK) stroke-width="0.8" stroke-dasharray=[(self.of == Of::Zone).then_some("2 2")]
+                rx=(if self.of == Of::Landmark { "8" } else { "3" }) x=(at(x - width / 2.0)) y=(at(y - height / 2.0)) width=(at(width)) height=(at(height)) {}
             text class="map-text" fill=(ink::INK) text-anchor="middle" font-size="12" font-weight="bold"
                 x=(at(x)) y=(at(y + 4.3)) { (self.text) }
         }

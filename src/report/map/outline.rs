@@ -81,6 +81,18 @@ impl Outlines {
 }
 
 impl Shape {
+    /// A place without extent.
+    pub(super) fn of_place(middle: Place) -> Self {
+        Self {
+            path: String::new(),
+            middle,
+            around: (middle, (0.0, 0.0)),
+            parts: Vec::new(),
+            breadth: 0.0,
+            outline: MultiPolygon::empty(),
+        }
+    }
+
     fn of(patch: &PatchOutline, view: &View) -> Self {
         let middle = patch.middle.map_or((-1.0, -1.0), |middle| view.place(middle));
         let parts = patch.ground.iter().filter_map(|part| part.interior_point());

@@ -4,6 +4,7 @@ use geo::{BoundingRect, LineString, MapCoords, MultiPolygon, Point, Rect, coord}
 
 use super::MapOf;
 use super::ink;
+use super::landmark::somewhere_on;
 use super::outline::Outlines;
 use crate::ground::LocalMetres;
 
@@ -21,7 +22,7 @@ const HIGHEST_NARROW: f64 = 260.0;
 const AIR: f64 = 0.05;
 /// A site is drawn as if it were at least this wide, in metres.
 const LEAST_EXTENT: f64 = 20.0;
-/// A start further off than this many widths of the site is left out.
+/// A start or a landmark further off than this many widths of the site is left out.
 const FURTHEST_START: f64 = 1.0;
 
 #[derive(Clone, Copy, Debug)]
@@ -46,6 +47,10 @@ impl View {
         let dots = outlines.patches.iter().filter_map(|patch| patch.middle);
         let dots = dots.map(|dot| dot_at(metres.metres(&dot)));
         let bounds = ground.chain(dots).filter(is_finite).reduce(union)?;
+        let landmarks = map.landmarks.iter().filter_map(|landmark| somewhere_on(landmark));
+        let landmarks = landmarks.map(|place| dot_at(metres.metres(&place)));
+        let near = landmarks.filter(|place| is_finite(place) && is_near(bounds, *place));
+        let bounds = near.fold(bounds, union);
         let start = map.start.map(|start| dot_at(metres.metres(&start)));
         let start = start.filter(|start| is_finite(start) && is_near(bounds, *start));
         let bounds = with_air(start.map_or(bounds, |start| union(bounds, start)));

@@ -1,7 +1,7 @@
 //! The map of the site, its patches shaded by how hard they were cut.
 
 use crate::assess::season_report::{PatchReport, SeasonReport};
-use crate::records::Zone;
+use crate::records::{Landmark, Zone};
 use crate::report::hardest::{hardest_shading, part_of_allowed, shaded_by_hardest};
 use crate::report::map::{MapOf, MapPatch, Shade, site_map};
 use crate::report::page::{Block, Drawing, KeyEntry};
@@ -25,6 +25,7 @@ fn is_narrow(report: &SeasonReport) -> bool {
 fn map(report: &SeasonReport) -> Drawing {
     let site = &report.site.site.record;
     let zones: Vec<&Zone> = report.site.zones.iter().map(|fact| &fact.record).collect();
+    let landmarks: Vec<&Landmark> = report.site.landmarks.iter().map(|fact| &fact.record).collect();
     let patches: Vec<MapPatch> = report.patches.iter().map(on_map).collect();
     let no_limit = patches.iter().any(|patch| patch.shade == Shade::Unknown);
     let title = "Hardest cut, as a part of the day's limit";
@@ -34,6 +35,7 @@ fn map(report: &SeasonReport) -> Drawing {
         site,
         zones: &zones,
         patches: &patches,
+        landmarks: &landmarks,
         shading: Some(&shading),
         start: None,
         walked: false,

@@ -52,7 +52,7 @@ pub fn walk_sheet(sheet: &WalkSheet) -> String {
         (way::WaySection::of(sheet).laid_out())
         (parties::Parties::of(sheet).laid_out())
         (care::Care::of(sheet).laid_out())
-        (emergency::Emergency::of(sheet).laid_out())
+        (emergency::Card::of(sheet).laid_out())
         (afterwards::Afterwards::of(sheet).laid_out())
     };
     styled_page(&head, &style(sheet.briefing), &body, &foot(sheet))

@@ -7,9 +7,9 @@ use super::WalkSheet;
 use super::geo_link::{degrees, geo_link};
 use super::limit::limit;
 use crate::ground::grid_reference;
-use crate::records::{Closure, SiteFacts, Zone};
+use crate::records::{Closure, Landmark, LandmarkKind, SiteFacts, Zone};
 use crate::report::page::{Figure, bullets, figure, section};
-use crate::report::{MapOf, MapPatch, Shade, site_map};
+use crate::report::{MapOf, MapPatch, Shade, landmark_letter, landmark_place, site_map};
 use crate::units::spoken_day;
 
 #[derive(Debug)]
@@ -25,8 +25,20 @@ struct SiteWay {
     map: String,
     caption: String,
     stops: Vec<OnTheWay>,
+    landmarks: Vec<Sign>,
     /// Ground and patches that are left alone, a sentence each.
     left_alone: Vec<String>,
+}
+
+/// A landmark, with its letter on the map.
+#[derive(Debug)]
+struct Sign {
+    letter: String,
+    name: String,
+    /// Its kind, and what is said of it.
+    said: String,
+    place: Option<Point>,
+    is_hazard: bool,
 }
 
 #[derive(Debug)]
@@ -66,6 +78,7 @@ impl SiteWay {
             map: map(sheet, position, facts),
             caption: format!("{}: the stops, numbered as they are walked.{hatched}", site.name),
             stops,
+            landmarks: signs(facts),
             left_alone: left_alone(sheet, facts),
         }
     }
@@ -79,7 +92,16 @@ impl SiteWay {
                 div {
                     ol.route {
                         @for stop in &self.stops {
-                            li value=(stop.number) { strong { (stop.name) } " " (stop.said) (stop.linked()) }
+                            li value=(stop.number) { strong { (stop.name) } " " (stop.said) (linked(stop.place)) }
+                        }
+                    }
+                    @if !self.landmarks.is_empty() {
+                        ul.signs {
+                            @for sign in &self.landmarks {
+                                li class=[sign.is_hazard.then_some("hazard")] {
+                                    b { (sign.letter) } " " strong { (sign.name) } (sign.said) (linked(sign.place))
+                                }
+                            }
                         }
                     }
                     @if !self.left_alone.is_empty() {
@@ -93,12 +115,32 @@ impl SiteWay {
     }
 }
 
-impl OnTheWay {
-    /// Degrees that a phone opens in its map.
-    fn linked(&self) -> Markup {
-        let link = self.place.and_then(|place| Some((geo_link(place)?, degrees(place))));
-        html! { @if let Some((link, shown)) = link { "; " a href=(link) { (shown) } } }
-    }
+/// Degrees that a phone opens in its map.
+fn linked(place: Option<Point>) -> Markup {
+    let link = place.and_then(|place| Some((geo_link(place)?, degrees(place))));
+    html! { @if let Some((link, shown)) = link { "; " a href=(link) { (shown) } } }
+}
+
+/// What is dangerous first; letters are those of the map.
+fn signs(facts: &SiteFacts) -> Vec<Sign> {
+    let all = (1..).map(landmark_letter).zip(&facts.landmarks);
+    let mut signs: Vec<Sign> = all
+        .map(|(letter, fact)| {
+            let landmark = &fact.record;
+            let is_hazard = landmark.what == LandmarkKind::Hazard;
+            let kind = if is_hazard { "HAZARD" } else { landmark.what.told() };
+            let note = landmark.note.iter().map(|note| format!("; {note}")).collect::<String>();
+            Sign {
+                letter,
+                name: landmark.name.to_string(),
+                said: format!(", {kind}{note}"),
+                place: landmark_place(landmark),
+                is_hazard,
+            }
+        })
+        .collect();
+    signs.sort_by_key(|sign| !sign.is_hazard);
+    signs
 }
 
 fn on_the_way(sheet: &WalkSheet, facts: &SiteFacts) -> impl Iterator<Item = OnTheWay> {
@@ -118,6 +160,7 @@ fn on_the_way(sheet: &WalkSheet, facts: &SiteFacts) -> impl Iterator<Item = OnTh
 fn map(sheet: &WalkSheet, position: usize, facts: &SiteFacts) -> String {
     let site = &facts.site.record;
     let zones: Vec<&Zone> = facts.zones.iter().map(|zone| &zone.record).collect();
+    let landmarks: Vec<&Landmark> = facts.landmarks.iter().map(|fact| &fact.record).collect();
     let stops = sheet.stops_on(&site.name);
     let patches: Vec<MapPatch> = stops
         .filter_map(|(n, stop)| {
@@ -132,6 +175,7 @@ fn map(sheet: &WalkSheet, position: usize, facts: &SiteFacts) -> String {
         site,
         zones: &zones,
         patches: &patches,
+        landmarks: &landmarks,
         shading: None,
         start: sheet.briefing.start.filter(|_| begins_here),
         walked: true,
