@@ -80,3 +80,98 @@ fn the_drawn_arrows_make_no_circle() {
     // `cli` alone is drawn as using everything, itself included.
     assert_eq!(left.keys().collect::<Vec<_>>(), ["cli"]);
 }
+
+/// Folders that hold figures, facts and refusals. Refusals begin with a small letter; what an
+/// answer says begins with a capital, and is worded in `report`.
+const WITHOUT_SENTENCES: [&str; 13] = [
+    "assess",
+    "book",
+    "cli",
+    "crop",
+    "estimate",
+    "gate",
+    "ground",
+    "regrowth",
+    "rehearsal",
+    "rules",
+    "sampling",
+    "units",
+    "walk",
+];
+
+#[test]
+fn no_sentence_begins_outside_the_folder_that_words_answers() {
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut read = 0;
+    let mut found: Vec<String> = Vec::new();
+    for file in WITHOUT_SENTENCES.iter().flat_map(|folder| rust_files(&source.join(folder))) {
+        let text = fs::read_to_string(&file).unwrap();
+        let begun = literals(&text).into_iter().inspect(|_| read += 1).filter(|it| is_sentence(it));
+        found.extend(begun.map(|sentence| format!("{}: {sentence}", file.display())));
+    }
+    assert!(read > 1000, "only {read} texts were read");
+    assert!(found.is_empty(), "worded outside `report`:\n{}", found.join("\n"));
+}
+
+/// A capital, and three words or more in small letters.
+fn is_sentence(text: &str) -> bool {
+    let mut letters = text.trim_start().chars();
+    let begins = letters.next().is_some_and(|first| first.is_ascii_uppercase())
+        && letters.next().is_some_and(|second| second.is_ascii_lowercase() || second == ' ');
+    let words = text.split_whitespace().filter(|word| {
+        word.trim_matches(|letter: char| !letter.is_alphanumeric()).len() > 1
+            && word.starts_with(|first: char| first.is_ascii_lowercase())
+    });
+    begins && words.count() >= 3
+}
+
+#[test]
+fn a_sentence_is_told_from_a_phrase_and_a_help_text_is_left_out() {
+    assert!(is_sentence(" It opens again on {}{}."));
+    assert!(!is_sentence("say --sure if it is meant"));
+    assert!(!is_sentence("TOO FEW of them all"));
+    let code =
+        "#[command(after_help = \"Examples:\\n one two three\")]\nlet a = \"b \\\n  c\"; // \"d\"";
+    assert_eq!(literals(code), ["b c"]);
+}
+
+/// The texts between quotation marks, but for comments and what describes a command line.
+fn literals(code: &str) -> Vec<String> {
+    let code: Vec<&str> = code.lines().map(|line| line.split(" // ").next().unwrap()).collect();
+    let code = code.iter().filter(|line| !line.trim_start().starts_with("//"));
+    let code = code.copied().collect::<Vec<_>>().join("\n");
+    let mut texts = Vec::new();
+    let (mut rest, mut is_help) = (&*code, false);
+    while let Some(start) = rest.find('"') {
+        let before = &rest[..start];
+        is_help = match before.rfind("#[") {
+            Some(opens) => !before[opens..].contains("]\n"),
+            None => is_help && !before.contains("]\n"),
+        };
+        let inside = &rest[start + 1..];
+        let end = ends(inside);
+        if !is_help && !before.ends_with('\'') {
+            texts.push(joined(&inside[..end]));
+        }
+        rest = inside.get(end + 1..).unwrap_or_default();
+    }
+    texts
+}
+
+/// Where a text ends that has just begun.
+fn ends(text: &str) -> usize {
+    let mut escaped = false;
+    let end = text.find(|letter| {
+        let ends = letter == '"' && !escaped;
+        escaped = letter == '\\' && !escaped;
+        ends
+    });
+    end.unwrap_or(text.len())
+}
+
+/// Without the line breaks that are there for the width of the code alone.
+fn joined(text: &str) -> String {
+    let mut parts = text.split("\\\n");
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |joined, part| joined + part.trim_start())
+}

@@ -19,8 +19,8 @@ use crate::assess::{BoxError, BoxOrder, BoxPlan, plan_boxes};
 use crate::book::{Decision, NewFact};
 use crate::gate::Gate;
 use crate::records::{Directory, Entry, Ledger, Record, Walk, WalkName};
+use crate::report::receipt;
 use crate::report::{box_plan_document, box_plan_json};
-use crate::units::{agreeing, counted};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -97,11 +97,7 @@ pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
 fn set_aside_in_words(plan: &BoxPlan) -> Option<String> {
     match plan.weeks.iter().filter(|week| week.walk.is_some()).count() {
         0 => None,
-        n => Some(format!(
-            "Set aside, under {}; `stintbook walk list` shows {}.",
-            counted(n, "walk"),
-            agreeing(n, "it", "them")
-        )),
+        n => Some(receipt::boxes_set_aside(n)),
     }
 }
 

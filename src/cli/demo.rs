@@ -15,8 +15,8 @@ use super::writing::{make, make_in};
 use crate::assess::{assess, prepare, week};
 use crate::book::{Book, Scope};
 use crate::gate::Answers;
-use crate::records::Kind;
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 use crate::report::{Detail, week_document};
 use crate::units::Season;
 
@@ -99,16 +99,7 @@ fn load(context: &Context, book: &mut Book) -> Result<(), Failure> {
 fn introduction(context: &Context, book: &Book) -> Result<String, Failure> {
     let lines = book.history(&Scope::All)?;
     let count = |kind| lines.iter().filter(|line| line.fact.record.kind() == kind).count();
-    let text = format!(
-        "The demo is invented: {} sites on open sea with {} patches, and two seasons of walks with \
-         {} surveys, {} glances and {} cuts. Its book is `{}`.",
-        count(Kind::Site),
-        count(Kind::Patch),
-        count(Kind::Survey),
-        count(Kind::Glance),
-        count(Kind::Cut),
-        context.book.display()
-    );
+    let text = receipt::demo_made(count, &context.book);
     Ok(paragraph(&text, context.width, "") + "\n")
 }
 

@@ -10,6 +10,7 @@ use crate::gate::{Places, Surroundings};
 use crate::intake::{SHEETS, Version, write_amends, write_csv, write_geojson};
 use crate::records::{Fact, ForOthers, Record};
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
@@ -72,10 +73,7 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
     let mut said: String = said.collect();
     if !asked.whole {
-        let left_out = "Left out, since it is nobody else's business: who recorded what, \
-                        occupiers, telephone numbers, photos, notes, and the ids of facts with \
-                        their corrections. `--whole` writes all of it, for your own hands.";
-        said += &paragraph(left_out, context.width, "");
+        said += &paragraph(receipt::LEFT_OUT, context.width, "");
     }
     context.print(&said)?;
     Ok(Status::Done)

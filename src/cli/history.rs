@@ -5,7 +5,8 @@ use super::failure::{Failure, Status};
 use super::named;
 use crate::book::{HistoryLine, Scope};
 use crate::records::Replacement;
-use crate::report::layout::hanging;
+use crate::report::layout::{hanging, paragraph};
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(
@@ -29,7 +30,7 @@ pub fn run(context: &Context, asked: &History) -> Result<Status, Failure> {
     };
     let lines = book.history(&scope)?;
     if lines.is_empty() {
-        context.print("Nothing is recorded yet.\n")?;
+        context.print(&paragraph(receipt::NOTHING_YET, context.width, ""))?;
     }
     let text: String =
         lines.iter().map(|line| hanging(&fact_line(line), context.width, "", "    ")).collect();

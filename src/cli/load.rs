@@ -13,9 +13,9 @@ use crate::book::Book;
 use crate::gate::{Admitted, Answers, Delivery, NewCutRuled, Sorted};
 use crate::intake::loadable;
 use crate::records::Kind;
-use crate::report::charged;
 use crate::report::layout::{hanging, paragraph};
-use crate::units::{noun_for, spoken_day};
+use crate::report::receipt;
+use crate::units::noun_for;
 
 /// Cuts over their limit that are told one by one.
 const MOST_OVER: usize = 10;
@@ -104,17 +104,11 @@ fn said(admitted: &Admitted, width: usize) -> String {
     text.extend(sorted.iter().map(|sorted| changes_of(sorted, width)));
     let over: Vec<&NewCutRuled> = cuts.iter().filter(|cut| cut.is_over()).collect();
     if !over.is_empty() {
-        text += &paragraph("Not within what was allowed, and recorded all the same:", width, "");
+        text += &paragraph(receipt::NOT_WITHIN, width, "");
     }
     text.extend(over.iter().take(MOST_OVER).map(|cut| {
-        let line = format!(
-            "{} of {} from {} on {}, {}",
-            cut.crop.show(cut.amount),
-            cut.crop.name,
-            cut.patch,
-            spoken_day(cut.day),
-            charged(&cut.ruling, cut.amount, cut.was_said, &cut.crop)
-        );
+        let (was_cut, charged) = ((cut.day, cut.amount), (&cut.ruling, cut.was_said));
+        let line = receipt::cut_charged(&cut.patch, &cut.crop, was_cut, charged);
         hanging(&line, width, "  - ", "    ")
     }));
     if let more @ 1.. = over.len().saturating_sub(MOST_OVER) {

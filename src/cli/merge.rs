@@ -58,7 +58,7 @@ fn judge(
     if coming.is_empty() {
         let said = receipt::nothing_new(&asked.other);
         context.print(&paragraph(&said, context.width, ""))?;
-        return Ok(Merged::Leave("Nothing was recorded."));
+        return Ok(Merged::Leave(receipt::NOTHING_RECORDED));
     }
     let said = receipt::what_is_lacking(&asked.other, &counts(coming));
     let came: HashSet<FactId> = coming.facts.iter().map(|(id, _)| *id).collect();
@@ -72,11 +72,8 @@ fn judge(
     let mut text = paragraph(&said, context.width, "");
     text += &unsettled.sections(context)?;
     context.print(&text)?;
-    Ok(if asked.dry {
-        Merged::Leave("Nothing was recorded, since --dry only shows.")
-    } else {
-        Merged::Keep("All of it is recorded.")
-    })
+    let end = receipt::merged(asked.dry);
+    Ok(if asked.dry { Merged::Leave(end) } else { Merged::Keep(end) })
 }
 
 fn counts(coming: &Coming) -> String {

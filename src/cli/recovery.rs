@@ -17,6 +17,7 @@ use crate::ground::SiteGround;
 use crate::records::{Clipping, Footprint, KnownPatch, PatchName, TestDesign};
 use crate::regrowth::{SecondCut, marked_squares};
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 use crate::report::{PlannedTest, how_fast, recovery_csv, recovery_document};
 use crate::sampling::{Design, Request, plan};
 use crate::units::{Amount, Measure, SquareMetres, spoken_day};
@@ -226,21 +227,8 @@ fn start(context: &Context, made: &Started) -> Result<Status, Failure> {
     let waits = with_patch(context, &book, name, |patch| {
         Ok(assess(patch, context.on, None, None).test_waiting)
     })?;
-    let when = match waits {
-        Some((_, when)) => format!(
-            "Cut the squares again best on {}, from {} on and by {} at the latest; till then let \
-             nobody touch them.",
-            spoken_day(when.best_day),
-            spoken_day(when.first_day),
-            spoken_day(when.last_day)
-        ),
-        None => "No second cut will tell anything of this crop: see `recovery plan`.".to_owned(),
-    };
-    let said = format!(
-        "Recorded as {ids}: {} from marked squares of {name} on {}, which count as cut. {when}",
-        made.cut,
-        spoken_day(context.on)
-    );
+    let when = waits.map(|(_, when)| when);
+    let said = receipt::squares_cut(&ids, name, made.cut, context.on, when);
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }
@@ -295,11 +283,7 @@ fn finish(context: &Context, made: &Finished) -> Result<Status, Failure> {
         note: made.note.clone().unwrap_or_default(),
     };
     let ids = record(context, &mut book, &known, &row, &made.signed, made.answered)?;
-    let said = format!(
-        "Recorded as {ids}: the second cut of the test that was begun on {}, on {}.",
-        spoken_day(begun),
-        spoken_day(context.on)
-    );
+    let said = receipt::squares_cut_again(&ids, begun, context.on);
     let told = with_patch(context, &book, &name, |patch| {
         let assessment = assess(patch, context.on, None, None);
         let evidence = evidence(patch, context.on);

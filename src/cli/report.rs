@@ -13,13 +13,15 @@ use super::file_name::stem;
 use super::one_site::{peers, site_alone};
 use super::writing::write_all as write_files;
 use crate::assess::season_report::{
-    Background, FigureId, NothingTold, Righted, SeasonReport, Span, TracedFact, UnknownFigure,
-    last_day_told, season_report,
+    Background, FigureId, NothingTold, Righted, SeasonReport, Span, UnknownFigure, last_day_told,
+    season_report,
 };
 use crate::assess::{Prepared, guessed, prepare};
 use crate::book::{Book, STRETCH, Scope};
-use crate::report::layout::{hanging, paragraph};
-use crate::report::{season_document, season_geojson, season_patches_csv, season_visits_csv};
+use crate::report::layout::paragraph;
+use crate::report::{
+    season_document, season_geojson, season_patches_csv, season_visits_csv, trace_section,
+};
 use crate::units::Season;
 
 /// From so many sites on, a bar shows how far it is.
@@ -75,7 +77,10 @@ impl From<UnknownFigure> for Failure {
 pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let make = |report: &SeasonReport| match asked.trace {
-        Some(figure) => traced(report, figure, context.width),
+        Some(figure) => {
+            let facts = report.trace(figure)?;
+            Ok(trace_section(report, figure, &facts).alone(context.width))
+        }
         None => Ok(written(&write_report(report, &asked.reports, asked.format)?, context.width)),
     };
     let made = match &asked.site {
@@ -199,22 +204,4 @@ fn write_report(
 fn written(files: &[PathBuf], width: usize) -> String {
     let line = |file: &PathBuf| paragraph(&format!("Written: {}", file.display()), width, "");
     files.iter().map(line).collect()
-}
-
-fn traced(report: &SeasonReport, figure: FigureId, width: usize) -> Result<String, Failure> {
-    let facts = report.trace(figure)?;
-    if facts.is_empty() {
-        return Ok(paragraph(&format!("No fact is behind {figure}."), width, ""));
-    }
-    let heading =
-        format!("Behind {figure} of {}, season {}:", report.site_name(), report.span.season);
-    let lines = facts.iter().map(|fact| hanging(&fact_line(fact), width, "", "    "));
-    Ok(paragraph(&heading, width, "") + &lines.collect::<String>())
-}
-
-/// `9f3a01c7  2027-03-14  cut, Mill bank: 650 g`.
-fn fact_line(fact: &TracedFact) -> String {
-    let patch = fact.patch.as_ref().map_or(String::new(), |patch| format!(", {patch}"));
-    let amount = fact.amount.map_or(String::new(), |amount| format!(": {amount}"));
-    format!("{}  {}  {}{patch}{amount}", fact.id.short(), fact.day, fact.kind.name())
 }

@@ -16,7 +16,8 @@ use crate::ground::{footprint_area, shared_area};
 use crate::records::{Entry, Footprint, Patch, PatchFacts, PatchName, Record};
 use crate::report::effects_list;
 use crate::report::layout::{hanging, paragraph};
-use crate::units::{SquareMetres, percent, spoken_day};
+use crate::report::receipt;
+use crate::units::{SquareMetres, percent};
 
 /// A part may stick out of the patch by this share of itself: GPS lines never quite meet.
 const MOST_OUTSIDE: f64 = 0.05;
@@ -64,15 +65,8 @@ pub fn run(context: &Context, asked: &Split) -> Result<Status, Failure> {
     let scope = |_: &Moment<'_>| Ok::<_, Failure>(Scope::Site(patch.site().clone()));
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;
     let Outcome { ids, was, parts } = &done.answer;
-    let start = match asked.tried.dry {
-        true => format!("{patch} would be split"),
-        false => format!("Recorded as {ids}: {patch} is split"),
-    };
-    let said = format!(
-        "{start} from {}: {}. Its history stays, and each part has its own of it:",
-        spoken_day(context.on),
-        asked.why
-    );
+    let ids = (!asked.tried.dry).then_some(&**ids);
+    let said = receipt::split(ids, &patch, context.on, &asked.why);
     let mut text = paragraph(&said, context.width, "");
     let left: f64 = 1.0 - parts.iter().map(|(_, _, part)| part).sum::<f64>();
     let lines = parts.iter().map(|(name, area, part)| {

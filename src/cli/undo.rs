@@ -9,6 +9,7 @@ use crate::book::Moment;
 use crate::gate::{Undone, told};
 use crate::report::effects_list;
 use crate::report::layout::{hanging, paragraph};
+use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  stintbook undo --by Ida --dry\n  stintbook undo --by Ida\n\n\
@@ -48,10 +49,7 @@ pub fn run(context: &Context, asked: &Undo) -> Result<Status, Failure> {
                 + &lines.iter().map(|of| line(told(of))).collect::<String>()
         }
     };
-    let (back, again) = match asked.tried.dry {
-        true => ("Would be taken back:", "Would count again:"),
-        false => ("Taken back, and kept in the history:", "Counts again:"),
-    };
+    let [back, again] = receipt::undone(asked.tried.dry);
     context.print(&(section(back, taken_back) + &section(again, counts_again)))?;
     context.print(&effects_list(&done.effects, asked.tried.dry, context.width))?;
     if !asked.tried.dry {

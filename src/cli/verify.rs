@@ -10,6 +10,7 @@ use crate::assess::{contradictions, doubles_by_two_hands, prepare};
 use crate::book::Scope;
 use crate::report::layout::list;
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 
 pub fn run(context: &Context) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
@@ -34,10 +35,9 @@ pub fn run(context: &Context) -> Result<Status, Failure> {
     };
     let unsettled = unsettled.sections(context)?;
     let facts = book.facts_in_all()?;
-    let whole = format!("The book is whole: {facts} facts, every reference holds.");
-    let mut text = paragraph(&whole, context.width, "");
+    let mut text = paragraph(&receipt::whole(facts), context.width, "");
     if found.is_empty() {
-        text += "No facts contradict each other.\n";
+        text += &paragraph(receipt::NO_CONTRADICTION, context.width, "");
     } else {
         text += &list("FACTS THAT DO NOT AGREE", found.iter().map(String::as_str), context.width);
     }

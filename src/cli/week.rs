@@ -19,10 +19,11 @@ use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::records::{Directory, Ledger, PatchName, Purpose, SiteName};
 use crate::report::{
-    Detail, week_csv, week_csv_headings, week_csv_lines, week_document, week_geojson, week_json,
+    Detail, no_patch_known, week_csv, week_csv_headings, week_csv_lines, week_document,
+    week_geojson, week_json,
 };
 use crate::rules::Case;
-use crate::units::{Metres, spoken_day};
+use crate::units::Metres;
 
 /// Lines of some hundred bytes.
 const PRINTED_AT_ONCE: usize = 4000;
@@ -221,8 +222,7 @@ impl WeekQuestion {
     /// Why a week is empty, in one sentence; nothing of one that is not.
     fn nothing_found(&self, answer: &WeekAnswer, wanted: &Wanted, known: usize) -> Option<String> {
         let why = match (known, self.as_known_on) {
-            (0, Some(day)) => format!("No patch was known on {}.", spoken_day(day)),
-            (0, None) => "The book has no patch yet; `stintbook load` takes them in.".to_owned(),
+            (0, known_on) => no_patch_known(known_on),
             _ => format!("No patch{wanted} {}.", self.reach()),
         };
         answer.patches.is_empty().then_some(why)

@@ -59,6 +59,7 @@ mod survey_advice_data;
 mod survey_advice_document;
 mod survey_plan_data;
 mod survey_plan_document;
+mod trace;
 mod walk_plan_data;
 mod walk_plan_document;
 mod walk_split_data;
@@ -110,6 +111,7 @@ pub use survey_plan_data::{
     SURVEY_PLAN_SCHEMA, survey_plan_csv, survey_plan_geojson, survey_plan_gpx,
 };
 pub use survey_plan_document::{PlannedSurvey, survey_plan_document};
+pub use trace::trace_section;
 pub use walk_plan_data::{WALK_PLAN_SCHEMA, walk_plan_geojson, walk_plan_json};
 pub use walk_plan_document::walk_plan_document;
 pub use walk_split_data::{WALK_SPLIT_SCHEMA, walk_split_json};
@@ -117,5 +119,5 @@ pub use walk_split_document::walk_split_document;
 pub use week_data::{
     WEEK_SCHEMA, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
 };
-pub use week_document::{Detail, week_document};
+pub use week_document::{Detail, no_patch_known, week_document};
 pub use years::{YEARS_SCHEMA, years_document, years_json};

@@ -1,5 +1,7 @@
 //! The week's answer in words and tables, for a terminal and for a page.
 
+use jiff::civil::Date;
+
 use super::cautions;
 use super::comeback::to_cut;
 use super::counting::goes_by;
@@ -54,6 +56,14 @@ pub fn week_document(
         sections.extend(cautions::sections(answer.open().map(|patch| &patch.crop)));
     }
     Document { title: title(answer), kind: "Week", lead: String::new(), sections, foot: Vec::new() }
+}
+
+/// Why a book without patches has no week, as it was known on a day, or now.
+pub fn no_patch_known(known_on: Option<Date>) -> String {
+    match known_on {
+        Some(day) => format!("No patch was known on {}.", spoken_day(day)),
+        None => "The book has no patch yet; `stintbook load` takes them in.".to_owned(),
+    }
 }
 
 fn title(answer: &WeekAnswer) -> String {

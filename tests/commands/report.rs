@@ -111,7 +111,7 @@ fn each_kind_of_figure_of_the_demo_is_traced_to_facts() {
         has(&said, &[&format!("Behind {figure} of Wendlestow, season 2026/27:")]);
         assert!(said.lines().count() > 1, "{said}");
         for fact in said.lines().skip(1) {
-            let words: Vec<&str> = fact.split("  ").collect();
+            let words: Vec<&str> = fact.trim_start_matches("  - ").split("  ").collect();
             assert!(words.len() == 3 && words[1].starts_with("202"), "`{fact}`");
         }
     }

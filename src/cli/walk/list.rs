@@ -30,8 +30,11 @@ pub fn run(context: &Context, _: &WalksListed) -> Result<Status, Failure> {
         .iter()
         .map(|walk| hanging(&line(walk, &ledger, &short, context.on), context.width, "", "    "));
     let text: String = lines.collect();
-    let none = "No walk is recorded yet; `stintbook walk new` records one.";
-    context.print(&if text.is_empty() { paragraph(none, context.width, "") } else { text })?;
+    context.print(&if text.is_empty() {
+        paragraph(receipt::NO_WALK, context.width, "")
+    } else {
+        text
+    })?;
     Ok(Status::Done)
 }
 

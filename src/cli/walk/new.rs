@@ -208,23 +208,10 @@ pub fn of_names(attendees: &[Attendee], width: usize) -> String {
     if attendees.is_empty() {
         return String::new();
     }
-    let long: Vec<String> = attendees
-        .iter()
-        .filter(|attendee| {
-            attendee.name.contains([' ', '@', '.'])
-                || attendee.name.contains(|c: char| c.is_ascii_digit())
-        })
-        .map(|attendee| format!("`{}`", attendee.name))
-        .collect();
-    let more_than_first = match long.as_slice() {
-        [] => String::new(),
-        some => {
-            format!(" More than a first name is in {}: forget it and write less.", some.join(", "))
-        }
-    };
-    let said = format!(
-        "What the parties are called is kept apart from the facts and is not exported; write \
-         first names only. `stintbook walk forget NAME` deletes one.{more_than_first}"
-    );
+    let is_long =
+        |name: &str| name.contains([' ', '@', '.']) || name.contains(|c: char| c.is_ascii_digit());
+    let names = attendees.iter().map(|attendee| &*attendee.name);
+    let long: Vec<&str> = names.filter(|name| is_long(name)).collect();
+    let said = receipt::first_names_only(&long);
     paragraph(&said, width, "")
 }

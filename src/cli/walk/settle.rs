@@ -19,10 +19,8 @@ use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk;
 use crate::gate::{Answers, Brought, Gate, NewCutRuled};
 use crate::intake::{Return, ReturnOf, read_returns};
-use crate::records::{
-    Cut, Entry, Fact, Ledger, PatchName, Record, Replacement, Taken, Walk, WalkName,
-};
-use crate::report::layout::{hanging, paragraph};
+use crate::records::{Cut, Entry, Fact, Ledger, PatchName, Record, Replacement, Walk, WalkName};
+use crate::report::receipt::{self, Settled};
 use crate::report::{charged, may_have_stopped_short};
 use crate::units::{AmountError, counted, is_over, spoken_day};
 
@@ -81,7 +79,15 @@ pub fn run(context: &Context, asked: &Settling) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let returns = asked.returns()?;
     let outcome = book.decide(|moment| decide(context, asked, &returns, moment))??;
-    context.print(&said(&outcome, asked, context.width))?;
+    let done = receipt::settled(&Settled {
+        walk: &outcome.walk,
+        day: outcome.day,
+        settlement: &outcome.settlement,
+        on_their_word: asked.all,
+        holds: outcome.holds,
+        replaced: outcome.replaced,
+    });
+    context.print(&done.alone(context.width))?;
     Ok(Status::Done)
 }
 
@@ -306,45 +312,4 @@ fn as_said(text: &str) -> Result<Return, Failure> {
     }
     let (party, of) = (party.map(Arc::from), ReturnOf::Either(place.into()));
     Ok(Return { party, of, amount, taken: None })
-}
-
-fn said(outcome: &Outcome, asked: &Settling, width: usize) -> String {
-    let Outcome { walk, day, settlement, holds, replaced } = outcome;
-    let assumed = match (asked.all, settlement.untold.len()) {
-        (true, _) => ", on the word that every party took its whole share".to_owned(),
-        (false, 0) => String::new(),
-        (false, 1) => ", one share of it taken for granted".to_owned(),
-        (false, n) => format!(", {n} shares of it taken for granted"),
-    };
-    let held = if *holds > 0 { " What was set aside is free again." } else { "" };
-    let anew = match *replaced {
-        0 => String::new(),
-        n => format!(" It takes the place of {} recorded before.", counted(n, "cut")),
-    };
-    let heading = format!("Settled {walk} of {}{assumed}.{held}{anew} Recorded:", spoken_day(*day));
-    let mut text = paragraph(&heading, width, "");
-    let item = |line: &str| hanging(line, width, "  - ", "    ");
-    text.extend(settlement.cuts.iter().map(|cut| item(&cut_line(cut))));
-    if !settlement.remarks.is_empty() {
-        text += "Not as it was promised:\n";
-        text.extend(settlement.remarks.iter().map(|remark| item(remark)));
-    }
-    if !asked.all && !settlement.untold.is_empty() {
-        text += "Taken for granted:\n";
-        text.extend(settlement.untold.iter().map(|share| item(share)));
-    }
-    text
-}
-
-fn cut_line(cut: &SettledCut) -> String {
-    let quota = cut.quota.map(|quota| format!(" of {quota}")).unwrap_or_default();
-    let how = match cut.taken {
-        _ if cut.amount.value <= 0.0 => "nothing was taken".to_owned(),
-        Taken::All => "all that was allowed, so the share is spent".to_owned(),
-        Taken::OneIn(n) => format!("all that was allowed: 1 in {n} of what was seen"),
-        Taken::ByWeight => "charged by weight".to_owned(),
-    };
-    let people = cut.people.map(|people| format!("; {}", counted(people, "person")));
-    let people = people.unwrap_or_default();
-    format!("{}: {}{quota}, {how}{people}", cut.patch, cut.amount)
 }

@@ -16,6 +16,7 @@ use crate::cli::one_site::of_walk_in;
 use crate::cli::writing::{write_all, write_file};
 use crate::records::{Fact, Ledger, Walk};
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 use crate::report::{WalkSheet, cautions, walk_sheet};
 
 const FOLDER: &str = "reports";
@@ -99,12 +100,7 @@ pub fn write_coming(context: &Context, ledger: &Ledger, folder: &Path) -> Result
 fn said(briefing: &Briefing, path: &Path, width: usize) -> String {
     let mut text = paragraph(&format!("Written: {}", path.display()), width, "");
     if !briefing.is_held {
-        let walk = &briefing.walk;
-        let not_held = format!(
-            "Nothing is set aside for this walk: `stintbook walk hold \"{walk}\"` does it; then \
-             make the sheet anew."
-        );
-        text += &paragraph(&not_held, width, "");
+        text += &paragraph(&receipt::not_set_aside(&briefing.walk), width, "");
     }
     if !briefing.stops.is_empty() {
         let crops = briefing.stops.iter().map(|stop| &stop.crop);

@@ -91,3 +91,39 @@ pub fn counts(
     let some = some.map(|(n, one, many)| format!("{n} {}", agreeing(n, one, many)));
     listed(&some.collect::<Vec<_>>())
 }
+
+/// How a merge ends that was meant, or only tried out.
+pub fn merged(is_tried_out: bool) -> &'static str {
+    if is_tried_out {
+        "Nothing was recorded, since --dry only shows."
+    } else {
+        "All of it is recorded."
+    }
+}
+
+/// Of an export for others.
+pub const LEFT_OUT: &str = "Left out, since it is nobody else's business: who recorded what, \
+    occupiers, telephone numbers, photos, notes, and the ids of facts with their corrections. \
+    `--whole` writes all of it, for your own hands.";
+pub const NOTHING_RECORDED: &str = "Nothing was recorded.";
+pub const NOTHING_YET: &str = "Nothing is recorded yet.";
+pub const NO_CONTRADICTION: &str = "No facts contradict each other.";
+
+/// Of a book that was looked through.
+pub fn whole(facts: u64) -> String {
+    format!("The book is whole: {facts} facts, every reference holds.")
+}
+
+/// What is in the demo's book, by kind, and where it lies.
+pub fn demo_made(of_kind: impl Fn(Kind) -> usize, book: &Path) -> String {
+    format!(
+        "The demo is invented: {} sites on open sea with {} patches, and two seasons of walks with \
+         {} surveys, {} glances and {} cuts. Its book is `{}`.",
+        of_kind(Kind::Site),
+        of_kind(Kind::Patch),
+        of_kind(Kind::Survey),
+        of_kind(Kind::Glance),
+        of_kind(Kind::Cut),
+        book.display()
+    )
+}

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::until;
-use crate::records::{Basis, Closure, SiteName};
+use crate::records::{Basis, Closure, PatchName, SiteName};
 use crate::units::{agreeing, counted, spoken_day};
 
 /// `ids` is `None` where it was only tried out.
@@ -72,4 +72,16 @@ pub fn permitted(ids: Option<&str>, permitted: &Permitted) -> String {
     };
     let (from, until) = (spoken_day(from), until(to));
     format!("{start} {basis} permission for {site} from {from} {until}.{others}")
+}
+
+/// `ids` is `None` where it was only tried out; the parts follow.
+pub fn split(ids: Option<&str>, patch: &PatchName, day: Date, why: &str) -> String {
+    let start = match ids {
+        None => format!("{patch} would be"),
+        Some(ids) => format!("Recorded as {ids}: {patch} is"),
+    };
+    format!(
+        "{start} split from {}: {why}. Its history stays, and each part has its own of it:",
+        spoken_day(day)
+    )
 }

@@ -8,13 +8,23 @@ mod righting;
 mod seen;
 mod walks;
 
-pub use books::{backed_up, counts, forgotten_here, made, nothing_new, restored, what_is_lacking};
-pub use land::{Permitted, closed, permitted, reopened};
-pub use names::{NameOnFile, forgotten, held_back, names_deleted, nobody_bears_them, seen_on_file};
-pub use righting::{corrected, withdrawn};
-pub use seen::{cut_recorded, glance_recorded, survey_recorded};
+pub use books::{
+    LEFT_OUT, NO_CONTRADICTION, NOTHING_RECORDED, NOTHING_YET, backed_up, counts, demo_made,
+    forgotten_here, made, merged, nothing_new, restored, what_is_lacking, whole,
+};
+pub use land::{Permitted, closed, permitted, reopened, split};
+pub use names::{
+    NameOnFile, first_names_only, forgotten, held_back, names_deleted, nobody_bears_them,
+    seen_on_file,
+};
+pub use righting::{corrected, undone, withdrawn};
+pub use seen::{
+    NOT_WITHIN, cut_charged, cut_recorded, glance_recorded, squares_cut, squares_cut_again,
+    survey_recorded,
+};
 pub use walks::{
-    SetAside, cancelled, joined, left, moved, named, recorded, set_aside, standing, who_comes,
+    NO_WALK, SetAside, Settled, boxes_set_aside, cancelled, joined, left, moved, named,
+    not_set_aside, recorded, set_aside, settled, standing, who_comes,
 };
 
 use jiff::civil::Date;

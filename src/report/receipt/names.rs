@@ -77,3 +77,18 @@ pub fn seen_on_file(found: &NameOnFile) -> String {
 fn times(n: usize) -> String {
     if n == 1 { "once".to_owned() } else { counted(n, "time") }
 }
+
+/// Of names that were just written down; `long` are those that are more than a first name.
+pub fn first_names_only(long: &[&str]) -> String {
+    let more = match long {
+        [] => String::new(),
+        some => {
+            let some: Vec<String> = some.iter().map(|name| format!("`{name}`")).collect();
+            format!(" More than a first name is in {}: forget it and write less.", some.join(", "))
+        }
+    };
+    format!(
+        "What the parties are called is kept apart from the facts and is not exported; write \
+         first names only. `stintbook walk forget NAME` deletes one.{more}"
+    )
+}

@@ -25,3 +25,11 @@ pub fn withdrawn(kind: Kind, id: &str, key: &str, also: &[String]) -> String {
     };
     format!("Withdrawn: the {} {id} ({key}). It stays in the history.{others}", kind.name())
 }
+
+/// What comes before the facts that an undoing takes back, and before those that count again.
+pub fn undone(is_tried_out: bool) -> [&'static str; 2] {
+    match is_tried_out {
+        true => ["Would be taken back:", "Would count again:"],
+        false => ["Taken back, and kept in the history:", "Counts again:"],
+    }
+}
