@@ -62,6 +62,10 @@ pub enum StorageError {
     InUse(PathBuf),
     #[error("`{}` is damaged, so no copy of it was made: {}", .path.display(), some_of(.wrong))]
     NotCopied { path: PathBuf, wrong: Vec<String> },
+    #[error("`{}` is whole, but `{}`, the name under which it was made, could not be taken away: \
+             {cause}\n  delete that one and nothing else before you go on", .path.display(),
+            .other.display())]
+    TwoNames { path: PathBuf, other: PathBuf, cause: String },
     #[error("`{}` could not be read or written: {cause}", .path.display())]
     Other { path: PathBuf, cause: String },
 }

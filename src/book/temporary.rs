@@ -2,6 +2,7 @@
 
 use std::fs::{self, File, OpenOptions};
 use std::io;
+use std::mem;
 use std::path::{Path, PathBuf};
 
 use super::error::StorageError;
@@ -54,7 +55,10 @@ impl Temporary {
         };
         self.sync().map_err(failed)?;
         match fs::hard_link(&self.path, target) {
-            Ok(()) => {}
+            Ok(()) => {
+                sync_folder_of(target);
+                return self.let_go_of_other_name(target);
+            }
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
                 return Err(failed(error));
             }
@@ -71,6 +75,17 @@ impl Temporary {
         }
         sync_folder_of(target);
         Ok(())
+    }
+
+    /// Takes away the name under which it was made. While it has two, SQLite would keep a log
+    /// beside each: so who cannot take it away says so, though the file stands.
+    fn let_go_of_other_name(self, target: &Path) -> Result<(), StorageError> {
+        let let_go = || fs::remove_file(&self.path);
+        let Err(error) = let_go().or_else(|_| let_go()) else { return Ok(()) };
+        let (path, other) = (target.to_owned(), self.path.clone());
+        // Nothing may become of it any more, so that what is said of it stays true.
+        mem::forget(self);
+        Err(StorageError::TwoNames { path, other, cause: error.to_string() })
     }
 
     fn sync(&self) -> io::Result<()> {
