@@ -85,6 +85,13 @@ pub struct VisitMade {
 }
 
 pub fn run(context: &Context, made: &VisitMade) -> Result<Status, Failure> {
+    if made.says_nothing() {
+        return Err(Failure::wrong(
+            "the visit says nothing\n  expected something that was seen or said: --stage, \
+             --trouble, --over, --look-alike, --cleared, --nesting, --asked, --weather, --tide, \
+             --ground, --photo or --note\n  (nothing was recorded)",
+        ));
+    }
     let mut book = context.open()?;
     let place = Place::called(&made.place, &book.directory()?)?;
     let photo = made.photo.as_deref().map(|file| photo(context, file)).transpose()?;
@@ -156,6 +163,24 @@ impl VisitMade {
             ("by", self.signed.by.clone()),
             ("recorded_on", self.signed.recorded_on()),
         ]
+    }
+
+    fn says_nothing(&self) -> bool {
+        let words = [
+            &self.look_alike,
+            &self.cleared,
+            &self.nesting,
+            &self.weather,
+            &self.tide,
+            &self.ground,
+            &self.photo,
+            &self.note,
+        ];
+        words.iter().all(|said| said.is_none())
+            && self.stage.is_none()
+            && self.asked.is_none()
+            && self.trouble.is_empty()
+            && self.over.is_empty()
     }
 
     /// What looks as if something else was meant.

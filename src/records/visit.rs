@@ -122,11 +122,11 @@ impl Recorded for Visit {
         let column = |column, found: &str, expected| {
             Some(Contradiction { column, found: found.to_owned(), expected })
         };
-        if self.told().is_empty() {
-            return column("stage", "the visit says nothing", "something that was seen or said");
-        }
         if self.asked.is_none() && (self.asked_of.is_some() || self.asked_for.is_some()) {
             return column("asked", "nothing says what was answered", "`yes` or `no`");
+        }
+        if self.told().is_empty() {
+            return column("stage", "the visit says nothing", "something that was seen or said");
         }
         if let Some(both) = self.troubles.iter().find(|trouble| self.over.contains(trouble)) {
             let found = format!("`{both}` is found and over at once");

@@ -153,8 +153,15 @@ fn a_visit_that_says_nothing_is_refused() {
     let said = trial.run("visit bank --by Ida --on 2021-03-10").wrong();
     has(
         &said,
-        &["the visit says nothing", "something that was seen or said", "nothing was recorded"],
+        &[
+            "the visit says nothing",
+            "something that was seen or said",
+            "--stage, --trouble",
+            "--note",
+            "nothing was recorded",
+        ],
     );
+    assert!(!said.contains("`stage`"), "{said}");
     let said = trial.run("visit bank --trouble rain --by Ida").wrong();
     has(&said, &["`rain` is not a trouble", "sprayed"]);
 }
