@@ -130,6 +130,13 @@ fn rule(
         new.iter().map(|(_, (at, _))| prepared[*at].crop().clone()).collect();
     let (order, new): (Vec<usize>, Vec<(usize, NewCut)>) = new.into_iter().unzip();
     let rulings = rule_cuts(prepared, &new);
+    if !answers.sure {
+        let of_cut = order.iter().zip(&crops).zip(&rulings);
+        let asked = of_cut.filter_map(|((n, crop), it)| passing_together(&cuts[*n], crop, it));
+        // One question a day, for its last basket has the sum of all of them.
+        let by_day: BTreeMap<(String, Date), Question> = asked.collect();
+        questions.extend(by_day.into_values());
+    }
     let ruled = order.into_iter().zip(crops).zip(rulings);
     ruled.filter_map(|((n, crop), ruling)| settle(&mut cuts[n], crop, ruling)).collect()
 }
@@ -213,6 +220,36 @@ fn larger(fresh: &Fresh, patch: &Prepared) -> Option<Question> {
             way_out: "see that the amount is right; if it is, say --sure".to_owned(),
         },
     })
+}
+
+/// Asks about a day whose baskets passed together what was allowed in the morning, though each of
+/// them kept to what the ones before it had left.
+fn passing_together(
+    fresh: &Fresh,
+    crop: &Crop,
+    ruling: &CutRuling,
+) -> Option<((String, Date), Question)> {
+    let (cut, fact) = (fresh.cut()?, &fresh.fact.fact);
+    let (taken, allowed) = (ruling.day.take.taken, ruling.day.take.allowed?);
+    let kept = !ruling.before.most.is_some_and(|most| is_over(cut.amount.value, most));
+    let is_new = !fresh.sure && !fresh.is_settled;
+    if !(is_new && kept && cut.amount.value > 0.0 && ruling.day.take.is_over()) {
+        return None;
+    }
+    let day = fact.happened_on;
+    let question = Question {
+        place: fact.file.as_deref().unwrap_or_default().to_owned(),
+        found: format!(
+            "the baskets from {} on {day} come to {} by this one, where no more than {} was \
+             allowed that morning",
+            cut.patch,
+            crop.show(taken),
+            crop.show(allowed)
+        ),
+        way_out: "see that none of them is written down twice; if all are right, say --sure"
+            .to_owned(),
+    };
+    Some(((cut.patch.to_string(), day), question))
 }
 
 /// Gives the cut what it spends. What came under an id of its own keeps what was settled when

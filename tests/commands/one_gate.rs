@@ -376,3 +376,44 @@ fn a_problem_of_what_was_typed_begins_with_its_field_and_an_old_fact_is_told_as_
     let said = trial.run(&format!("correct {first} day=2021-08-21 {why}")).wrong();
     has(&said, &[&format!("fact `{first}` was corrected already; correct the newest, `")]);
 }
+
+#[test]
+fn small_baskets_that_pass_a_days_limit_together_are_asked_about_typed_or_loaded() {
+    let cut = |trial: &Trial, basket: f64, count: u64, more: &str| {
+        trial.run(&format!(
+            "--book demo.sqlite --on {DAY} cut \"Garden nettles\" {basket}g --one-in {count} \
+             --by \"one in {count}\" --recorded-on {DAY} {more}"
+        ))
+    };
+    let most = |trial: &Trial| nettles(trial, DAY)["most_g"].as_f64().unwrap();
+    let trial = demo();
+    let morning = most(&trial);
+    let mut baskets: Vec<(f64, u64)> = Vec::new();
+    // Each takes a good part of what the one before it left, and counted that it was less.
+    let said = loop {
+        let count = 2 * nettles(&trial, DAY)["one_in"].as_u64().unwrap();
+        baskets.push(((most(&trial) * 0.55).floor(), count));
+        let said = cut(&trial, baskets[baskets.len() - 1].0, count, "");
+        if said.status != 0 {
+            break said.wrong();
+        }
+    };
+    let sum: f64 = baskets.iter().map(|(basket, _)| basket).sum();
+    let last = baskets[baskets.len() - 1];
+    assert!(sum > morning * 1.05 && sum - last.0 <= morning * 1.05, "{baskets:?} of {morning}");
+    has(&said, &["3.32 kg by this one", "no more than 3.11 kg was allowed that morning"]);
+    has(&said, &["written down twice", "--sure", "nothing was recorded"]);
+
+    let rows = baskets.iter().map(|(basket, count)| {
+        format!("Wendlestow/Garden nettles,{DAY},one in {count},{basket},1 in {count},{DAY}\n")
+    });
+    let rows: String = rows.collect();
+    let loaded = demo();
+    loaded.write("cuts.csv", format!("patch,date,by,mass_g,taken,recorded_on\n{rows}"));
+    let load = format!("--book demo.sqlite --on {DAY} load cuts.csv");
+    has(&loaded.run(&load).wrong(), &["3.32 kg by this one", "allowed that morning"]);
+    assert_eq!(most(&loaded), morning);
+    loaded.run(&format!("{load} --sure")).done();
+    cut(&trial, last.0, last.1, "--sure").done();
+    assert_eq!(most(&loaded), most(&trial));
+}
