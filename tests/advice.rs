@@ -10,7 +10,7 @@ use jiff::civil::{Date, date};
 use serde_json::Value;
 use stintbook::assess::{PatchAdvice, SurveyAdvice, WhySurvey, advise, assess, prepare};
 use stintbook::catalogue::Catalogue;
-use stintbook::records::Ledger;
+use stintbook::records::{CropField, Ledger};
 use stintbook::report::{stress, survey_advice_csv, survey_advice_document, survey_advice_json};
 
 const ON: Date = date(2027, 4, 1);
@@ -71,12 +71,16 @@ fn what_gains_most_a_quadrat_comes_first() {
 /// The advice on a lapsed survey, and what `assess` says once that survey has been made.
 #[test]
 fn what_is_at_stake_is_what_the_survey_then_allows() {
-    let told = advice(
-        &Holding::new("marsh").patch("bank", CROP).surveyed(date(2026, 12, 1), 400.0).ledger(),
-    );
-    let told = of(&told, "bank");
     let before = Holding::new("marsh").patch("bank", CROP).surveyed(date(2026, 12, 1), 400.0);
-    let ledger = before.surveyed(ON, 400.0).ledger();
+    let ledger = before.clone().ledger();
+    let told = advice(&ledger);
+    let told = of(&told, "bank");
+    // Nettles stand higher in April than in December.
+    let state = prepare(&ledger, Catalogue::built_in(), ON).unwrap()[0].course().state_on(ON);
+    let state = state.unwrap();
+    let by_now = state.standing / state.last_survey.estimate.best;
+    assert!((2.9..3.3).contains(&by_now), "{by_now}");
+    let ledger = before.surveyed(ON, 400.0 * by_now).ledger();
     let prepared = prepare(&ledger, Catalogue::built_in(), ON).unwrap();
     let allowed = assess(&prepared[0], ON, None, None).ruling.most.unwrap();
     // Twenty quadrats, where fewer were advised, leave a little less doubt.
@@ -87,8 +91,12 @@ fn what_is_at_stake_is_what_the_survey_then_allows() {
 #[test]
 fn doubt_is_worth_a_survey_only_where_it_costs_a_useful_amount() {
     let old = ON.checked_sub(60.days()).unwrap();
-    let stand =
-        |per_m2| Holding::new("marsh").patch("bank", "alexanders-shoot").surveyed(old, per_m2);
+    let stand = |per_m2| {
+        Holding::new("marsh")
+            .overridden("alexanders-shoot", CropField::FullByMonth, "all year")
+            .patch("bank", "alexanders-shoot")
+            .surveyed(old, per_m2)
+    };
     let rich = advice(&stand(2000.0).ledger());
     assert!(matches!(of(&rich, "bank").why, WhySurvey::Doubt { costs } if costs > 0.1));
     let poor = advice(&stand(5.0).ledger());

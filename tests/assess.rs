@@ -17,8 +17,13 @@ const SURVEYED: Date = date(2027, 3, 1);
 const DAY: Date = date(2027, 3, 20);
 const NETTLE: &str = "nettle-tops";
 
+/// Where a full crop stands at the same all year.
+fn level() -> Holding {
+    Holding::new("plot").overridden(NETTLE, CropField::FullByMonth, "all year")
+}
+
 fn nettles() -> Holding {
-    Holding::new("plot").patch("bank", NETTLE).surveyed(SURVEYED, 100.0)
+    level().patch("bank", NETTLE).surveyed(SURVEYED, 100.0)
 }
 
 fn only(ledger: &Ledger, day: Date) -> Assessment {
@@ -44,7 +49,7 @@ fn what_happens_later_is_not_known_earlier() {
 fn an_eye_that_sees_double_is_learnt_from_visits_with_a_survey() {
     let weekly = |week: i64| SURVEYED.checked_sub((7 * (10 - week)).days()).unwrap();
     let learnt = |crop: &str| {
-        let mut holding = Holding::new("plot").patch("school", crop);
+        let mut holding = level().patch("school", crop);
         for week in 0..10 {
             // 314 m² at 100 g each is 31.4 kg; the eye says 62.8 kg.
             holding = holding.surveyed(weekly(week), 100.0).glanced(weekly(week), "62.8kg");
@@ -61,7 +66,7 @@ fn an_eye_that_sees_double_is_learnt_from_visits_with_a_survey() {
 
 #[test]
 fn a_patchs_own_override_wins_over_the_sites() {
-    let site = Holding::new("plot").overridden(NETTLE, CropField::Reserve, "0.9");
+    let site = level().overridden(NETTLE, CropField::Reserve, "0.9");
     let shut = site.patch("bank", NETTLE).surveyed(SURVEYED, 100.0);
     assert_eq!(only(&shut.clone().ledger(), DAY).ruling.verdict, Verdict::Resting);
     let open = shut.overridden(NETTLE, CropField::Reserve, "0.1");

@@ -103,7 +103,7 @@ fn the_base_is_the_first_three_surveys_or_all_of_them_if_that_is_more() {
     let surveyed = |totals: [f64; 4]| {
         let mut state = first(totals[0]);
         for total in &totals[1..] {
-            state.survey(&fast(), survey_of(*total));
+            state.survey(survey_of(*total));
         }
         (state.full, state.base)
     };

@@ -19,9 +19,11 @@ const SURVEYED: Date = date(2027, 3, 1);
 const DAY: Date = date(2027, 3, 20);
 const NETTLE: &str = "nettle-tops";
 
-/// Where the share binds, since the occupier has agreed to more than the code's one in twenty.
+/// Where the share binds, since the occupier has agreed to more than the code's one in twenty, and
+/// a full crop stands at the same all year.
 fn nettles() -> Holding {
     let plot = Holding::new("plot").permitted(|terms| terms.lifts_code_cap = true);
+    let plot = plot.overridden(NETTLE, CropField::FullByMonth, "all year");
     plot.patch("bank", NETTLE).surveyed(SURVEYED, 100.0)
 }
 

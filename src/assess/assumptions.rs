@@ -54,7 +54,14 @@ pub(super) fn model_values(patch: &Prepared) -> Vec<String> {
                  to come four weeks late"
             .to_owned(),
     });
+    all.extend(full_swings(patch));
     all
+}
+
+/// The curve itself is long, and so are its sources.
+fn full_swings(patch: &Prepared) -> Option<String> {
+    let said = "a full crop swings through the year, as `stintbook crops` shows";
+    patch.terms.season.map(|_| said.to_owned())
 }
 
 fn kept_standing(patch: &Prepared) -> String {

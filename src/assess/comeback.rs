@@ -105,6 +105,10 @@ fn believed(patch: &Prepared, day: Date) -> Recovering {
     patch.course().play_until(day).recovering()
 }
 
+fn season_depth(patch: &Prepared, day: Date) -> f64 {
+    patch.course().play_until(day).season_depth()
+}
+
 fn tests(patch: &Prepared, day: Date) -> Vec<Tested> {
     let (all, _) = marked_squares(&patch.facts.clippings);
     let begun = all.into_iter().filter(|squares| squares.first.happened_on <= day);
@@ -122,7 +126,7 @@ fn tested(patch: &Prepared, squares: MarkedSquares, day: Date) -> Tested {
                 Some(Ok(test)) => Outcome::Told {
                     on: second.happened_on,
                     ratio: test.ratio(),
-                    expected: test.expected(terms),
+                    expected: test.expected(terms) * test.by_season(season_depth(patch, day)),
                 },
                 Some(Err(why)) => Outcome::Nothing { on: second.happened_on, why },
                 None => Outcome::Missed { last_day: None },

@@ -5,6 +5,7 @@ use jiff::civil::Date;
 
 use super::Prepared;
 use crate::crop::{DatedTotal, Trend, YearlyChange};
+use crate::estimate::Estimate;
 use crate::records::{CropField, CropOverride};
 use crate::regrowth::Seen;
 use crate::units::percent;
@@ -26,9 +27,18 @@ pub enum Response {
     Made { on: Date, kept_standing: f64 },
 }
 
+/// Each survey is brought to the peak of the season, where the full crop has one.
 pub(super) fn trend(patch: &Prepared, day: Date) -> Trend {
+    let season = patch.terms.season;
+    let depth = season.map_or(0.0, |_| patch.course().play_until(day).season_depth());
+    let at_peak = |total: Estimate, day: Date| match season {
+        None => total,
+        Some(curve) => total.scaled((-depth * curve.log_on(day)).exp()),
+    };
     let surveys = patch.history.until(day).iter().filter_map(|event| match event.seen {
-        Seen::Survey(total) => Some(DatedTotal { day: event.day, total }),
+        Seen::Survey(total) => {
+            Some(DatedTotal { day: event.day, total: at_peak(total, event.day) })
+        }
         _ => None,
     });
     Trend::of(&surveys.collect::<Vec<_>>())

@@ -47,6 +47,8 @@ pub enum Cause {
     BelowUsual { enough: f64, by: Option<Date> },
     /// It stands on other ground since that day.
     DrawnAnew { since: Date },
+    /// Less is believed to stand, by the season of the full crop: what part of what it did then.
+    Season { part: f64 },
     /// Less is believed to stand.
     StandsLower,
     /// As much is believed to stand, with more doubt.
@@ -120,13 +122,15 @@ fn cause(patch: &Prepared, now: &Case, then: Date, rule: &str) -> Cause {
     let looks = match share.thin <= share.taper {
         true => Cause::LooksThinner { surveys_to_reopen: state.surveys_to_reopen },
         false => Cause::BelowUsual {
-            enough: 0.8 * state.base,
+            enough: 0.8 * state.reserve_base(&patch.terms),
             by: now.first_later_day(|later| later.share().is_some_and(|share| share.taper >= 1.0)),
         },
     };
+    let season = part(state.season_part(), state_then.season_part());
     let parts = [
         (part(thinned, thinned_then), looks),
-        (part(state.standing, state_then.standing), Cause::StandsLower),
+        (season, Cause::Season { part: season }),
+        (part(state.standing / season, state_then.standing), Cause::StandsLower),
         (part(kept(&share, state.standing), kept(&share_then, state_then.standing)), Cause::Doubt),
         (part(share.slack, share_then.slack), Cause::Glanced),
     ];

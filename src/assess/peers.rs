@@ -13,7 +13,8 @@ use crate::estimate::Estimate;
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Peers {
     pub patches: usize,
-    /// Sums over the patches: the crop per square metre or plant as last surveyed, and the
+    /// Sums over the patches: the crop per square metre or plant as last
+    /// surveyed, brought to the day by the season of the full crop, and the
     /// coefficient of variation of the quadrats.
     density: f64,
     cv: f64,
@@ -32,7 +33,7 @@ impl AllPeers {
             let survey = state.last_survey.estimate;
             let peers = all.0.entry(key(patch)).or_default();
             peers.patches += 1;
-            peers.density += survey.best / size;
+            peers.density += state.found_brought_here(&patch.terms) / size;
             peers.cv += coefficient_of_variation(&survey);
         }
         all

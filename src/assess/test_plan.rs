@@ -51,12 +51,14 @@ pub fn plan_test(
         _ => {}
     }
     let second_cut = second_cut(day, terms, &patch.growth).ok_or(NoTest::NoGrowth)?;
-    let believed = patch.course().play_until(day).recovering();
+    let play = patch.course().play_until(day);
+    let (believed, depth) = (play.recovering(), play.season_depth());
     let line = |speed| {
         let test = RecoveryTest::that_shows(design, squares, terms, speed)?;
         let after = believed.after(terms, day, &test);
         let (refill_part, largest_share) = (after.refill_part(day), terms.largest_share_of(&after));
-        Some(RatioLine { speed, ratio: test.ratio(), refill_part, largest_share })
+        let by_season = test.between(day, second_cut.best_day, terms.season).by_season(depth);
+        Some(RatioLine { speed, ratio: test.ratio() * by_season, refill_part, largest_share })
     };
     let cut_over = match design {
         TestDesign::Pairs => 2.0,

@@ -3,7 +3,7 @@
 use crate::records::{Habit, PlantPart, Recovery, Sourced};
 use crate::units::{Amount, Measure, Window};
 
-const TRIAL: &str = "default for the habit, the careful of two settings from this project's own \
+const TRIAL: &str = "default for the habit, the careful of two in this project's \
                      simulations; no publication";
 const PRACTICE: &str = "default for the habit; common practice, no source";
 

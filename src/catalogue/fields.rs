@@ -17,7 +17,7 @@ pub struct Field {
 }
 
 /// In the order in which a crop is best written.
-pub const FIELDS: [Field; 25] = [
+pub const FIELDS: [Field; 27] = [
     needed("common_name", "the name people use", "\"Sea plantain, leaf\""),
     needed("scientific_name", "the name botanists use", "\"Plantago maritima\""),
     needed(
@@ -42,6 +42,8 @@ pub const FIELDS: [Field; 25] = [
     of_model(CropField::TakeFraction, true, "0.10"),
     of_model(CropField::RecoveryDays, true, "60"),
     of_model(CropField::GrowthByMonth, false, "\"4-9\""),
+    of_model(CropField::FullByMonth, false, ""),
+    of_model(CropField::FullLateDays, false, ""),
     of_model(CropField::KeptStanding, false, ""),
     of_model(CropField::Reserve, false, ""),
     of_model(CropField::CutsPerSeason, false, ""),

@@ -6,6 +6,7 @@ use std::sync::{Arc, LazyLock};
 use crate::records::{Crop, nearest};
 use crate::units::Measure;
 
+use super::season_curves::with_season;
 use super::{CatalogueProblem, CatalogueProblems, read};
 
 const FILES: [(&str, &str); 5] = [
@@ -18,7 +19,7 @@ const FILES: [(&str, &str); 5] = [
 
 static BUILT_IN: LazyLock<Catalogue> = LazyLock::new(|| {
     let read = |(file, toml)| read(file, toml).expect("a test reads every file of the catalogue");
-    FILES.into_iter().flat_map(read).collect()
+    FILES.into_iter().flat_map(read).map(with_season).collect()
 });
 
 /// The profile of every crop that a patch may name.

@@ -70,6 +70,8 @@ fn described(table: &mut CropTable<'_>) -> Crop {
         window: defaults::season_to_be_read(),
         recovery: defaults::recovery_to_be_read(),
         growth_by_month: None,
+        full_by_month: None,
+        full_late_days: None,
         kept_standing: defaults::kept_standing(habit, part),
         reserve: defaults::reserve(habit),
         leave_per_m2: table.optional_sourced("leave_per_m2", density),

@@ -1,11 +1,16 @@
 //! How much of a full crop stands through the year, as far as that is published.
 //!
-//! A curve has its place beside a crop and not in its profile: no limit goes by it yet.
+//! The built-in profile of a leaf has its curve as `full_by_month`. What comes once a year does not:
+//! there a window rises twentyfold in a month, half a month's error would be a factor of four, and
+//! how much is ripe is asked instead. What needs years to come back stands at much the same all
+//! year.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use toml::{Table, Value};
+
+use crate::records::{Crop, Sourced};
 
 /// Months of a year.
 const MONTHS: usize = 12;
@@ -50,6 +55,24 @@ impl Basis {
 /// one.
 pub fn season_curve(crop: &str) -> Option<&'static PublishedCurve> {
     PUBLISHED.get(crop)
+}
+
+/// The crop with its published curve, if it is a leaf.
+pub(super) fn with_season(crop: Crop) -> Crop {
+    let curve = season_curve(&crop.name).filter(|_| crop.habit.is_leaf());
+    let full_by_month =
+        curve.map(|curve| Sourced { value: curve.months, source: curve.in_a_source().into() });
+    Crop { full_by_month: crop.full_by_month.clone().or(full_by_month), ..crop }
+}
+
+impl PublishedCurve {
+    fn in_a_source(&self) -> String {
+        let rests = match self.basis {
+            Basis::Measured | Basis::CommonPractice => "",
+            Basis::Phenology => "months published, heights this project's reading of them; ",
+        };
+        format!("{rests}{}", self.source)
+    }
 }
 
 /// Every curve, by the name of its crop; the first thing that is wrong where the file is not

@@ -95,6 +95,11 @@ impl Trend {
         }
     }
 
+    /// Whether it can be told.
+    pub fn is_known(&self) -> bool {
+        matches!(self, Self::Declining(_) | Self::Steady(_) | Self::Rising(_))
+    }
+
     pub fn change(&self) -> Option<&YearlyChange> {
         match self {
             Self::Declining(change)

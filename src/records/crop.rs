@@ -1,6 +1,7 @@
 //! The profile of a crop: its season, how it recovers, what protects it and those who eat it.
 
 use std::fmt;
+use std::ops::RangeInclusive;
 use std::str::FromStr;
 use std::sync::Arc;
 
@@ -31,6 +32,11 @@ pub struct Crop {
     pub recovery: Sourced<Recovery>,
     /// Growth multiplier, 0 dormant to 1, January to December; `None` where not known.
     pub growth_by_month: Option<Sourced<[f64; 12]>>,
+    /// How a full crop swings through the year, of a leaf: what stands in the middle of each month,
+    /// January first, in any one unit; `None` where it is taken to stand at the same all year.
+    pub full_by_month: Option<Sourced<[f64; 12]>>,
+    /// By how many days that swing comes later here than its months say; under 0 earlier.
+    pub full_late_days: Option<Sourced<i32>>,
     /// The part of the crop that always stays: theta of the take-limit model, in (0, 1).
     pub kept_standing: Sourced<f64>,
     /// The part of the full crop under which nothing is cut, in [0, 1).
@@ -138,6 +144,8 @@ pub enum CropField {
     TakeFraction,
     RecoveryDays,
     GrowthByMonth,
+    FullByMonth,
+    FullLateDays,
     KeptStanding,
     Reserve,
     CutsPerSeason,
@@ -248,11 +256,13 @@ impl LookAlikeGrade {
 }
 
 impl CropField {
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 11] = [
         Self::Season,
         Self::TakeFraction,
         Self::RecoveryDays,
         Self::GrowthByMonth,
+        Self::FullByMonth,
+        Self::FullLateDays,
         Self::KeptStanding,
         Self::Reserve,
         Self::CutsPerSeason,
@@ -266,6 +276,8 @@ impl CropField {
             Self::TakeFraction => "take_fraction",
             Self::RecoveryDays => "recovery_days",
             Self::GrowthByMonth => "growth_by_month",
+            Self::FullByMonth => "full_by_month",
+            Self::FullLateDays => "full_late_days",
             Self::KeptStanding => "kept_standing",
             Self::Reserve => "reserve",
             Self::CutsPerSeason => "cuts_per_season",
@@ -283,6 +295,15 @@ impl CropField {
             Self::GrowthByMonth => {
                 "`all year`, a span of months like `3-10`, or twelve multipliers from 0 to 1 \
                  separated by spaces"
+            }
+            Self::FullByMonth => {
+                "`all year` for a full crop that stands at the same all year, or, for a leaf, twelve \
+                 figures of 0 or more separated by spaces, January first: what a full crop comes to \
+                 in the middle of each month"
+            }
+            Self::FullLateDays => {
+                "a whole number of days from -60 to 60: how much later the season of the full crop \
+                 comes here than the catalogue says, with a minus for earlier"
             }
             Self::KeptStanding => "a fraction over 0 and under 1",
             Self::Reserve => "a fraction from 0 to under 1",
@@ -350,6 +371,18 @@ impl Crop {
                 let value = growth_months(text).ok_or_else(refuse)?;
                 self.growth_by_month = Some(Sourced { value, source });
             }
+            CropField::FullByMonth => {
+                let value = full_months(text).ok_or_else(refuse)?;
+                if !self.habit.is_leaf() && swings(&value) {
+                    return Err(refuse());
+                }
+                self.full_by_month = Some(Sourced { value, source });
+            }
+            CropField::FullLateDays => {
+                let days = text.trim().parse().ok();
+                let value = days.filter(|days| LATE_DAYS.contains(days)).ok_or_else(refuse)?;
+                self.full_late_days = Some(Sourced { value, source });
+            }
             CropField::KeptStanding => {
                 let value = number().filter(|x| *x > 0.0 && *x < 1.0).ok_or_else(refuse)?;
                 self.kept_standing = Sourced { value, source };
@@ -377,6 +410,12 @@ impl Crop {
         Ok(())
     }
 
+    /// The twelve months of a full crop that swings through the year; `None` for one that does
+    /// not.
+    pub fn full_swings(&self) -> Option<&Sourced<[f64; 12]>> {
+        self.full_by_month.as_ref().filter(|months| swings(&months.value))
+    }
+
     /// An amount in this crop's measure, shown with its unit: `650 g`, `1 head`, `14 heads`.
     pub fn show(&self, value: f64) -> String {
         let amount = Amount { value, measure: self.measure };
@@ -394,6 +433,25 @@ impl Crop {
     pub fn gravest_look_alike(&self) -> Option<&LookAlike> {
         self.look_alikes.iter().rev().max_by_key(|look_alike| look_alike.grade)
     }
+}
+
+/// A season further off than this is another crop's.
+const LATE_DAYS: RangeInclusive<i32> = -60..=60;
+
+/// Reads `all year` or twelve figures, not all 0.
+fn full_months(text: &str) -> Option<[f64; 12]> {
+    if text.trim() == "all year" {
+        return Some([1.0; 12]);
+    }
+    let months = text.split_whitespace().map(|part| part.parse().ok());
+    let months: Vec<f64> = months.collect::<Option<_>>()?;
+    let are_figures = months.iter().all(|month| month.is_finite() && *month >= 0.0);
+    let any_stands = months.iter().any(|month| *month > 0.0);
+    months.try_into().ok().filter(|_| are_figures && any_stands)
+}
+
+fn swings(months: &[f64; 12]) -> bool {
+    months.iter().any(|month| *month != months[0])
 }
 
 /// Reads `all year`, `3-10` (months, may wrap) or twelve multipliers.

@@ -28,8 +28,8 @@ fields! { CropOverride {
     field: crop_field([Column::text(
         "field",
         Need::Filled,
-        "`season`, `take_fraction`, `recovery_days`, `growth_by_month`, `kept_standing`, \
-         `reserve`, `cuts_per_season`, `code_cap` or `smallest_useful`",
+        "`season`, `take_fraction`, `recovery_days`, `growth_by_month`, `full_by_month`, \
+         `full_late_days`, `kept_standing`, `reserve`, `cuts_per_season`, `code_cap` or `smallest_useful`",
         "growth_by_month",
     )]),
     value: crop_value([Column::text(

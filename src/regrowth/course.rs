@@ -35,11 +35,7 @@ impl<'a> Course<'a> {
 
     /// The patch with all that happened up to `day` taken in.
     pub fn play_until(&self, day: Date) -> Play<'a> {
-        let mut play = Play::new(self.terms, self.growth);
-        for event in self.history.until(day) {
-            play.take(event, self.eyes);
-        }
-        play
+        Play::of(self.terms, self.growth, self.history.until(day), self.eyes)
     }
 
     /// Every day from `from` to `to`, both included.

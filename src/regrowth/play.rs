@@ -87,11 +87,32 @@ impl<'a> Play<'a> {
     pub fn take(&mut self, event: &Event, eyes: &Eyes) {
         let Some(curve) = self.terms.season else { return self.play(event, eyes) };
         self.past.push(event.clone());
-        if let Seen::Survey(found) = event.seen {
-            let log_season = curve.log_at_survey(event.day);
-            self.depth.learn(log_season, found.best, found.log_variance());
-        }
+        self.depth.take(event, &curve);
         if self.depth.gamma() == self.gamma { self.play(event, eyes) } else { self.replay(eyes) }
+    }
+
+    /// All these events taken in, as if one after another.
+    pub fn of(terms: &'a Terms, growth: &'a Growth, events: &[Event], eyes: &Eyes) -> Self {
+        let mut play = Self::new(terms, growth);
+        match terms.season {
+            None => events.iter().for_each(|event| play.play(event, eyes)),
+            // Played once, as deep as the season turns out to be, and not anew at each survey.
+            Some(curve) => {
+                (play.past, play.depth) = (events.to_vec(), Depth::of(events, &curve));
+                play.replay(eyes);
+            }
+        }
+        play
+    }
+
+    /// How deep the season of the full crop is here, as a power of the published curve.
+    pub fn season_depth(&self) -> f64 {
+        self.gamma
+    }
+
+    /// Standard deviation of that power.
+    pub fn season_depth_sd(&self) -> f64 {
+        self.depth.sd()
     }
 
     /// Plays all that was taken in anew, with the season as deep as it is believed to be by now.
@@ -118,12 +139,15 @@ impl<'a> Play<'a> {
             }
             Seen::Survey(estimate) => self.survey(event.day, *estimate),
             Seen::Glance(amount) => self.glance(event, *amount, eyes),
-            Seen::Tested(test) => match &mut self.state {
-                Some(state) => state.tested(self.terms, test),
-                None => {
-                    self.tested_before = self.tested_before.after(self.terms, event.day, test);
+            Seen::Tested(test) => {
+                let test = &test.without_season(self.gamma);
+                match &mut self.state {
+                    Some(state) => state.tested(self.terms, test),
+                    None => {
+                        self.tested_before = self.tested_before.after(self.terms, event.day, test);
+                    }
                 }
-            },
+            }
             Seen::Cut { amount, taken, .. } => {
                 self.cut(event, *amount, *taken);
                 if let Some(state) = &mut self.state {
@@ -150,7 +174,7 @@ impl<'a> Play<'a> {
     fn survey(&mut self, day: Date, estimate: Estimate) {
         match &mut self.state {
             Some(state) => {
-                state.survey(self.terms, estimate);
+                state.survey(estimate);
                 if estimate.best > 0.0 {
                     self.sight.survey(estimate.best / state.mean_or_base(self.terms));
                     self.sight_in_season.survey(estimate.best / state.base);
@@ -194,7 +218,7 @@ impl<'a> Play<'a> {
     fn look(&mut self, event: &Event, seen: f64) {
         self.sight.look(&event.by, seen);
         if let Some(curve) = self.terms.season {
-            let log_season = self.gamma * curve.log_at_survey(event.day);
+            let log_season = self.gamma * curve.log_on(event.day);
             self.sight_in_season.look(&event.by, seen * (-log_season).exp());
         }
     }

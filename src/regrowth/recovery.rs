@@ -13,7 +13,7 @@ use std::ops::RangeInclusive;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use super::{Growth, Terms};
+use super::{Growth, SeasonCurve, Terms};
 use crate::records::{Clipping, Habit, TestDesign};
 
 /// How full a square that nobody cuts is on average, as a part of the full crop.
@@ -52,11 +52,13 @@ pub struct RecoveryTest {
     /// The second basket ÷ the first; of pairs, the basket of the squares that were cut before ÷
     /// that of those that were not.
     ratio: f64,
+    /// How much the published season of the full crop makes of the ratio by itself, as a
+    /// logarithm; 0 of pairs, which are weighed on one day.
+    log_season: f64,
 }
 
 /// What was weighed, before anyone asks whether it makes a test. Weights in one unit and of as
-/// many squares, each cut by the same part, the two corrected for the season where the crop has a
-/// season curve.
+/// many squares, each cut by the same part.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Weighed {
     pub design: TestDesign,
@@ -127,8 +129,28 @@ impl RecoveryTest {
             () if growth_days.is_nan() || growth_days <= 0.0 => Err(NoTest::NoGrowth),
             () if growth_days < least => Err(NoTest::TooSoon { days: growth_days, least }),
             () if growth_days > most => Err(NoTest::TooLate { days: growth_days, most }),
-            () => Ok(Self { design, squares, left, growth_days, ratio: regrown / against }),
+            () => {
+                let (ratio, log_season) = (regrown / against, 0.0);
+                Ok(Self { design, squares, left, growth_days, ratio, log_season })
+            }
         }
+    }
+
+    /// The same test, cut on those two days, of a crop with that season.
+    pub fn between(self, first: Date, second: Date, season: Option<SeasonCurve>) -> Self {
+        let swings = season.filter(|_| self.design == TestDesign::SameSquares);
+        let log_season = swings.map_or(0.0, |curve| curve.log_on(second) - curve.log_on(first));
+        Self { log_season, ..self }
+    }
+
+    /// What it would have shown had the full crop stood still, where its season is so deep.
+    pub(super) fn without_season(&self, depth: f64) -> Self {
+        Self { ratio: self.ratio / self.by_season(depth), log_season: 0.0, ..*self }
+    }
+
+    /// What the season makes of the ratio by itself, where it is so deep.
+    pub fn by_season(&self, depth: f64) -> f64 {
+        (depth * self.log_season).exp()
     }
 
     /// What a test of so many squares, a recovery interval long, shows of a patch that comes back

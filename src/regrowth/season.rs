@@ -7,11 +7,11 @@
 
 use jiff::civil::Date;
 
-/// A curve never falls under this part of its peak.
-const LEAST: f64 = 0.03;
-/// A survey is not brought to the peak by more than this: off season a handful would stand for
-/// a field.
-const LEAST_AT_SURVEY: f64 = 0.15;
+use super::{Event, Seen};
+
+/// A curve is not believed under this part of its peak, which it reaches off season: a handful
+/// found there would stand for a field.
+const LEAST: f64 = 0.15;
 const MONTHS: usize = 12;
 
 /// How much a full crop is through the year, as a part of its peak.
@@ -37,7 +37,15 @@ impl SeasonCurve {
         Self { late_days: self.late_days + days, ..self }
     }
 
-    /// The logarithm of the part of the peak, in [ln 0.03, 0]; linear between the middles of
+    /// The months, 1 to 12, in the middle of which most stands and least.
+    pub fn extremes(&self) -> (i8, i8) {
+        let year = (1..=MONTHS as i8).filter_map(|month| Date::new(2027, month, 15).ok());
+        let by_height = |a: &Date, b: &Date| self.log_on(*a).total_cmp(&self.log_on(*b));
+        let most = year.clone().max_by(by_height).map_or(1, |day| day.month());
+        (most, year.min_by(by_height).map_or(1, |day| day.month()))
+    }
+
+    /// The logarithm of the part of the peak, in [ln 0.15, 0]; linear between the middles of
     /// months.
     pub fn log_on(&self, day: Date) -> f64 {
         let year_days = f64::from(day.days_in_year());
@@ -48,11 +56,6 @@ impl SeasonCurve {
         let month = before as usize % MONTHS;
         let (from, to) = (self.logs[month], self.logs[(month + 1) % MONTHS]);
         from + part * (to - from)
-    }
-
-    /// The same for a survey, which is held to the season of the crop.
-    pub fn log_at_survey(&self, day: Date) -> f64 {
-        self.log_on(day).max(LEAST_AT_SURVEY.ln())
     }
 }
 
@@ -78,11 +81,38 @@ struct Point {
 
 impl Depth {
     /// Takes in a survey; of one that found nothing there is no logarithm.
-    pub fn learn(&mut self, log_season: f64, found: f64, log_variance: f64) {
+    fn learn(&mut self, log_season: f64, found: f64, log_variance: f64) {
         if found > 0.0 {
             let weight = 1.0 / (log_variance + YEAR_VARIANCE + CUT_VARIANCE);
             self.surveys.push(Point { log_season, log_found: found.ln(), weight });
         }
+    }
+
+    /// From the surveys among those events, by that curve.
+    pub fn of(events: &[Event], curve: &SeasonCurve) -> Self {
+        let mut depth = Self::default();
+        events.iter().for_each(|event| depth.take(event, curve));
+        depth
+    }
+
+    /// Takes in an event, if it is a survey.
+    pub fn take(&mut self, event: &Event, curve: &SeasonCurve) {
+        if let Seen::Survey(found) = event.seen {
+            let log_season = curve.log_on(event.day);
+            self.learn(log_season, found.best, found.log_variance());
+        }
+    }
+
+    /// Standard deviation of gamma after those surveys.
+    pub fn sd(&self) -> f64 {
+        let weights: f64 = self.surveys.iter().map(|point| point.weight).sum();
+        let mean = |of: fn(&Point) -> f64| {
+            self.surveys.iter().map(|point| point.weight * of(point)).sum::<f64>() / weights
+        };
+        let season = if weights > 0.0 { mean(|point| point.log_season) } else { 0.0 };
+        let spread = |point: &Point| point.weight * (point.log_season - season).powi(2);
+        let told: f64 = self.surveys.iter().map(spread).sum();
+        1.0 / (told + 1.0 / (DEPTH_SD * DEPTH_SD)).sqrt()
     }
 
     /// As published until a second survey; then the slope of what was found on the curve, drawn
@@ -142,8 +172,7 @@ mod tests {
         let months = [0.0, 0.5, 1.0, 0.5, 0.1, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0];
         let curve = SeasonCurve::of_months(months).unwrap();
         assert_eq!(SeasonCurve::of_months(months.map(|value| 7.0 * value)), Some(curve));
-        assert!((curve.log_on(date(2027, 9, 1)) - 0.03_f64.ln()).abs() < 1e-12);
-        assert!((curve.log_at_survey(date(2027, 9, 1)) - 0.15_f64.ln()).abs() < 1e-12);
+        assert!((curve.log_on(date(2027, 9, 1)) - 0.15_f64.ln()).abs() < 1e-12);
         assert_eq!(SeasonCurve::of_months([0.0; 12]), None);
     }
 

@@ -78,7 +78,10 @@ impl MarkedSquares<'_> {
             regrown: stood(two, two.cut.value),
             cut_between: two.disturbed,
         };
-        Some(RecoveryTest::of(&weighed, terms))
+        let (first, second) = (self.first.happened_on, second.happened_on);
+        Some(
+            RecoveryTest::of(&weighed, terms).map(|test| test.between(first, second, terms.season)),
+        )
     }
 
     /// When the second cut tells something, whether it was made or not; `None` for a crop that

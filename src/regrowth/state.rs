@@ -97,7 +97,7 @@ impl State {
             _ => 0.0,
         };
         let log_season = log_season(terms, gamma, day);
-        let at_peak = survey.best * (-log_season_at_survey(terms, gamma, day)).exp();
+        let at_peak = survey.best * (-log_season).exp();
         let full = at_peak * log_season.exp();
         Self {
             day,
@@ -175,9 +175,9 @@ impl State {
         self.recovering = self.recovering.after(terms, self.day, test);
     }
 
-    pub fn survey(&mut self, terms: &Terms, survey: Estimate) {
+    pub fn survey(&mut self, survey: Estimate) {
         let count = self.last_survey.count + 1;
-        let at_peak = survey.best * (-log_season_at_survey(terms, self.gamma, self.day)).exp();
+        let at_peak = survey.best * (-self.log_season).exp();
         let season = self.log_season.exp();
         self.standing = survey.best;
         self.log_variance = survey.log_variance();
@@ -236,6 +236,23 @@ impl State {
         self.was_cut |= amount > 0.0;
     }
 
+    /// How deep the season of the full crop is here, as a power of the curve of the crop.
+    pub fn season_depth(&self) -> f64 {
+        self.gamma
+    }
+
+    /// The part of its peak that a full crop comes to on this day; 1 for a crop without a season.
+    pub fn season_part(&self) -> f64 {
+        self.log_season.exp()
+    }
+
+    /// What the last survey found, brought to this day by the season of the full crop.
+    pub fn found_brought_here(&self, terms: &Terms) -> f64 {
+        let SurveyMemory { day, estimate, .. } = self.last_survey;
+        let since = self.log_season - log_season(terms, self.gamma, day);
+        estimate.best * since.exp()
+    }
+
     /// What a survey is held against where the season is left out of it.
     pub(super) fn mean_or_base(&self, terms: &Terms) -> f64 {
         if terms.season.is_some() { self.mean_found } else { self.base }
@@ -278,9 +295,4 @@ impl State {
 /// gamma·ln c of a day; 0 for a crop without a season.
 fn log_season(terms: &Terms, gamma: f64, day: Date) -> f64 {
     terms.season.map_or(0.0, |curve| gamma * curve.log_on(day))
-}
-
-/// The same for a survey.
-fn log_season_at_survey(terms: &Terms, gamma: f64, day: Date) -> f64 {
-    terms.season.map_or(0.0, |curve| gamma * curve.log_at_survey(day))
 }

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use super::{Draws, Eye, EyeErrors, Nature, Plan, Quadrats, Stand, Tended};
 use crate::assess::Prepared;
 use crate::records::PatchName;
-use crate::regrowth::{Growth, State};
+use crate::regrowth::{Growth, SeasonCurve, State};
 
 /// Who looks, surveys and cuts in a rehearsal: an eye that the book does not know yet.
 const PARTY: &str = "a party";
@@ -21,6 +21,9 @@ pub(super) struct Role<'a> {
     pub quadrats: Quadrats,
     pub nature: Nature,
     pub growth: &'a Growth,
+    /// How the full crop swings, where it does, and how deep as a power of it, with its
+    /// standard deviation.
+    pub season: Option<(SeasonCurve, f64, f64)>,
     /// Whether parties glance at it, as they did before.
     pub glances: bool,
     /// Patches of one crop share what is learnt of eyes; of one crop and site, their caps.
@@ -33,6 +36,8 @@ pub(super) struct Role<'a> {
 pub(super) struct Player<'a> {
     pub book: Tended<'a>,
     pub stand: Stand,
+    /// How deep the season really is.
+    pub depth: f64,
     pub eye: Eye,
     pub weather: Draws,
     pub surveys: Draws,
@@ -56,6 +61,8 @@ mod stream {
     pub const SURVEYS: u64 = 1;
     pub const LOOKS: u64 = 2;
     pub const STREAMS: u64 = 3;
+    /// Those of seasons lie beyond the patches' own.
+    pub const SEASONS: u64 = 1 << 40;
 }
 
 impl<'a> Cast<'a> {
@@ -82,6 +89,10 @@ impl<'a> Cast<'a> {
             if site_and_crop == cast.site_cuts.len() {
                 cast.site_cuts.push(patch.site_cuts.clone());
             }
+            let season = patch
+                .terms
+                .season
+                .map(|curve| (curve, book.play().season_depth(), book.play().season_depth_sd()));
             let survey = state.last_survey.estimate;
             let cv = survey.relative_standard_error() * (survey.n as f64).sqrt();
             cast.roles.push(Role {
@@ -90,6 +101,7 @@ impl<'a> Cast<'a> {
                 quadrats: Quadrats { n: survey.n, cv, factor: 1.0 },
                 nature: Nature::of(patch.crop().habit),
                 growth: &patch.growth,
+                season,
                 glances: state.glanced,
                 crop,
                 site_and_crop,
@@ -120,8 +132,11 @@ impl<'a> Role<'a> {
         let (mut truth, mut looks) = (stream(stream::TRUTH), stream(stream::LOOKS));
         let stand = self.stand(&mut truth);
         let eye = EyeErrors::ORDINARY.eye(&mut looks);
+        let depth = self.season.map_or(0.0, |(_, depth, sd)| {
+            (depth + sd * Draws::stream(seed, run, stream::SEASONS + number).normal()).max(0.0)
+        });
         let (book, surveys) = (self.book.clone(), stream(stream::SURVEYS));
-        Player { book, stand, eye, weather: truth, surveys, looks, last_seen: None }
+        Player { book, stand, depth, eye, weather: truth, surveys, looks, last_seen: None }
     }
 
     /// What may really stand there, by the book's own doubt. One error of the surveys bears on

@@ -130,6 +130,10 @@ impl<'s, 'a> Playing<'s, 'a> {
         if day > self.today {
             for (player, role) in self.players.iter_mut().zip(&self.script.cast.roles) {
                 player.stand.grow(role.growth.days_between(self.today, day), 1.0);
+                if let Some((curve, ..)) = role.season {
+                    let swing = player.depth * (curve.log_on(day) - curve.log_on(self.today));
+                    player.stand = player.stand.scaled(swing.exp());
+                }
             }
             self.today = day;
         }

@@ -74,6 +74,10 @@ impl<'a> Tended<'a> {
         self.play.state_on(day)
     }
 
+    pub fn play(&self) -> &Play<'a> {
+        &self.play
+    }
+
     pub fn sight(&self) -> &Sight {
         self.play.sight()
     }

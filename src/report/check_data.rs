@@ -6,7 +6,7 @@ use super::column::{Measured, document, in_unit, number, optional};
 use super::evidence_data::{EvidenceData, trend};
 use super::survey_advice_data::{believed_until, doubt_costs, name};
 use super::week_data::patch_with_ceilings;
-use super::{cautions, comeback, fall};
+use super::{cautions, comeback, fall, full_season};
 use crate::assess::{Assessment, Evidence, FoundGrowing, PatchAdvice};
 use crate::ground::Harvestable;
 use crate::regrowth::{Share, State, Validity};
@@ -105,7 +105,7 @@ impl Amounts<'_> {
 
     fn state(&self, state: &State) -> Value {
         let survey = state.last_survey;
-        json!({
+        let mut told = json!({
             "day": state.day.to_string(),
             (self.named("standing")): number(state.standing),
             (self.named("standing_low")): number(state.low()),
@@ -124,7 +124,12 @@ impl Amounts<'_> {
                 "degrees_of_freedom": number(survey.estimate.degrees_of_freedom),
                 "quadrats": survey.estimate.n,
             },
-        })
+        });
+        // Only of a crop that has one.
+        if let Some(season) = full_season::value(self.assessment, state) {
+            told["season"] = season;
+        }
+        told
     }
 
     fn share(&self, share: &Share) -> Value {

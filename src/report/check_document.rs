@@ -8,6 +8,7 @@ use super::counting::{goes_by, goes_by_sentence};
 use super::evidence::{decline_sentence, how_sure, in_short, trend};
 use super::fall::why_it_fell;
 use super::found_growing::before_all;
+use super::full_season::full_season;
 use super::page::{Block, Cell, Column, Document, Fact, Section, Table};
 use super::stress::Stress;
 use crate::assess::{Assessment, Evidence, PatchAdvice, WhySurvey};
@@ -47,7 +48,7 @@ const HOW_IT_STANDS: &str = "How it stands";
 pub fn check_document_in_short(patch: &Assessment, evidence: &Evidence) -> Document {
     let mut facts = Vec::new();
     if let (Some(state), Some(share)) = (&patch.state, &patch.share) {
-        facts.push(Fact::of("standing crop", standing(patch, state)));
+        facts.push(Fact::of("standing crop", standing_in_short(patch, state)));
         facts.push(Fact::of("share", share_row(patch, state, share)));
     }
     facts.extend(fell(patch, evidence));
@@ -55,7 +56,8 @@ pub fn check_document_in_short(patch: &Assessment, evidence: &Evidence) -> Docum
     facts.extend(sureness.map(|sureness| Fact::of("how sure", in_short(patch, sureness))));
     let speed = how_fast_in_short(patch, &evidence.comeback);
     facts.extend(speed.map(|said| Fact::of("recovery", said)));
-    facts.push(Fact::of("trend", evidence.trend.name().to_owned()));
+    let trend = Some(evidence.trend.name()).filter(|_| evidence.trend.is_known());
+    facts.extend(trend.map(|trend| Fact::of("trend", trend.to_owned())));
     facts.extend(other_limits(patch).map(|others| Fact::of("beside it", others)));
     facts.extend(patch.site_cautions.iter().map(|said| Fact::of("the site", said.to_string())));
     let sections = [
@@ -101,9 +103,20 @@ fn fell(patch: &Assessment, evidence: &Evidence) -> Option<Fact> {
 }
 
 fn standing(patch: &Assessment, state: &State) -> String {
+    stands_of(patch, state, "")
+}
+
+/// Of a crop with a season beside what a full stand comes to by now.
+fn standing_in_short(patch: &Assessment, state: &State) -> String {
+    let season = patch.terms.season;
+    let full = season.map(|_| format!(" of a full {}", patch.crop.show(state.full_once())));
+    stands_of(patch, state, &full.unwrap_or_default())
+}
+
+fn stands_of(patch: &Assessment, state: &State, full: &str) -> String {
     let (low, high) = state.eight_in_ten();
     let show = |amount| patch.crop.show(amount);
-    format!("{}; eight in ten: {} to {}", show(state.standing), show(low), show(high))
+    format!("{}{full}; eight in ten: {} to {}", show(state.standing), show(low), show(high))
 }
 
 fn share_row(patch: &Assessment, state: &State, share: &Share) -> String {
@@ -171,16 +184,19 @@ fn crop_facts(patch: &Assessment, evidence: &Evidence, state: &State, share: &Sh
     let of_full = if full > 0.0 { state.standing / full } else { 0.0 };
     let since = if state.full < full { ", on the ground that it once covered" } else { "" };
     let full = format!(
-        "{}{since}, so it stands at {}; the mean of {}",
+        "{}{since}, so it stands at {}; the mean of {}{}",
         patch.crop.show(full),
         percent(of_full),
-        counted(survey.count, "survey")
+        counted(survey.count, "survey"),
+        if patch.terms.season.is_some() { ", each brought to this day" } else { "" }
     );
     let mut facts = vec![
         Fact::of("standing crop", standing(patch, state)),
         Fact::of("full crop", full),
         Fact::of("share", share_row(patch, state, share)),
     ];
+    let season = full_season(patch, state);
+    facts.extend(season.map(|said| Fact::of("its season", said)));
     facts.extend(fell(patch, evidence));
     let survey = evidence.survey.iter();
     facts.extend(survey.map(|advice| Fact::of("a survey", what_a_survey_adds(advice, patch.day))));

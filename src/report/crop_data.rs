@@ -73,6 +73,10 @@ fn model(crop: &Crop) -> Value {
         "growth_by_month": maybe(crop.growth_by_month.as_ref(), |months| {
             months.iter().copied().map(number).collect()
         }),
+        "full_by_month": maybe(crop.full_swings(), |months| {
+            months.iter().copied().map(number).collect()
+        }),
+        "full_late_days": maybe(crop.full_late_days.as_ref(), |days| json!(days)),
         "kept_standing": sourced(&crop.kept_standing, |part| number(*part)),
         "reserve": sourced(&crop.reserve, |part| number(*part)),
         (in_unit("smallest_useful", crop.measure)):

@@ -2,7 +2,7 @@
 
 use crate::records::{Crop, Recovery, Sourced, Status};
 use crate::regrowth::Terms;
-use crate::units::{Amount, Measure, percent};
+use crate::units::{Amount, Measure, counted, percent};
 
 use super::cautions::look_alikes_in_words;
 
@@ -26,6 +26,7 @@ pub(super) fn crop_facts(crop: &Crop) -> Vec<CropFact<'_>> {
         fact("smallest useful", &crop.smallest_useful, |amount| shown(crop, *amount)),
     ];
     facts.insert(2, growing(crop));
+    facts.extend(full_crop(crop));
     facts.extend(limits(crop));
     facts.extend(status(&crop.status));
     facts.push(fact("how to cut", &crop.cut_method, |text| text.to_string()));
@@ -117,6 +118,27 @@ fn growing(crop: &Crop) -> CropFact<'_> {
             source: "the model's guard where no months are given; give yours as `growth_by_month`",
         },
     }
+}
+
+/// How a full crop swings through the year, and by how much later than that.
+fn full_crop(crop: &Crop) -> impl Iterator<Item = CropFact<'_>> {
+    let swings = crop.full_swings().map(|months| fact("full crop", months, full_months));
+    let late = crop.full_late_days.as_ref().map(|late| {
+        fact("its season", late, |days| match days {
+            0.. => format!("{} later", counted(*days, "day")),
+            _ => format!("{} earlier", counted(-*days, "day")),
+        })
+    });
+    swings.into_iter().chain(late)
+}
+
+/// `Jan 40 %, Feb 50 %, …` of the month in which most stands.
+fn full_months(months: &[f64; 12]) -> String {
+    let most = months.iter().copied().fold(0.0, f64::max);
+    let told = MONTHS.iter().zip(months);
+    let told: Vec<String> =
+        told.map(|(month, stands)| format!("{month} {}", percent(stands / most))).collect();
+    format!("{} of its peak in the middle of each month", told.join(", "))
 }
 
 /// `Mar 50 %, Apr, May`: the months with any growth, and how much where it is not full.

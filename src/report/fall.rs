@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::column::{Measured, in_unit, number};
 use crate::assess::{Assessment, Cause, Fall};
-use crate::units::spoken_day;
+use crate::units::{percent, spoken_day};
 
 /// `on 2 Mar 2027 1.84 kg might go, and nothing was cut since; …`.
 pub(super) fn why_it_fell(patch: &Assessment, fall: &Fall) -> String {
@@ -36,6 +36,10 @@ pub(super) fn why_it_fell(patch: &Assessment, fall: &Fall) -> String {
         Cause::DrawnAnew { since } => {
             format!("it is drawn anew since {}, and stands on less ground", spoken_day(since))
         }
+        Cause::Season { part } => format!(
+            "by the season of the crop a full stand comes to {} of what it did then",
+            percent(part)
+        ),
         Cause::StandsLower => format!(
             "by {}, less stands than was believed; a survey that finds more would bring it back",
             since("what is believed")

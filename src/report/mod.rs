@@ -26,6 +26,7 @@ mod evidence;
 mod evidence_data;
 mod fall;
 mod found_growing;
+mod full_season;
 mod hardest;
 mod keeping;
 pub mod layout;

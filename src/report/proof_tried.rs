@@ -69,10 +69,13 @@ is an assumption, as are the errors of a test (0.45 a square; 0.15, here 0.20, f
 ";
 
 const SEASONS: &str = "
-## Tried for the next edition: a season of the full crop
+## A season of the full crop
 
 A winter green stands at three or five times as much in April as in October. With a curve the book
 learns from the patch's own surveys how deep the season is, and shrinks the share only where the
-patch is thinner both than it used to be and than the time of year explains. Yield is against the
-best that the crop through the year could have given.
+patch is thinner both than it used to be and than the time of year explains. A curve opens patches
+that it explains, so that more is taken, by the profile's rate too much where a patch comes back more
+slowly; with a curve, then, the share refills at 78 % of that rate until a first test. So the book
+answers where a leaf has a curve, and by **as built** where it has none. Yield is against the best
+that the crop through the year could have given.
 ";

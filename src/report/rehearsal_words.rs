@@ -86,8 +86,9 @@ pub(super) fn assumptions(rehearsal: &Rehearsal) -> Vec<String> {
     );
     all.push(
         "The twin of each patch begins as the patch does, meets the same weather and is never \
-         cut. Growing seasons and ground are as the book has them; drought, pests, shrinking \
-         stands and cheating are not played."
+         cut. Growing seasons and ground are as the book has them, and so is the season of a full \
+         crop, as deep as its doubt lets it be; drought, pests, shrinking stands and cheating are \
+         not played."
             .to_owned(),
     );
     match plan.kept {

@@ -24,7 +24,8 @@ pub fn reductions(case: &Case) -> Vec<Reduction> {
             all.push(Reduction { name, factor, reason: reason() });
         }
     };
-    let standing = if state.base > 0.0 { state.standing / state.base } else { 0.0 };
+    let base = state.reserve_base(case.terms);
+    let standing = if base > 0.0 { state.standing / base } else { 0.0 };
     add("below usual", share.taper, &|| {
         format!("{} of the surveyed crop stands, under 80 %", percent(standing))
     });

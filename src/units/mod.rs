@@ -13,7 +13,7 @@ pub use amount::{Amount, AmountError, Measure};
 pub use comma::comma_meant;
 pub use length::{Metres, SquareMetres};
 pub use season::{Season, SeasonError};
-pub use spoken::{agreeing, counted, listed, noun_for, percent, spoken_day};
+pub use spoken::{agreeing, counted, listed, month_name, noun_for, percent, spoken_day};
 pub use tolerance::{WEIGHING_ERROR, is_over};
 pub use week::Week;
 pub use window::{MonthDay, Window, WindowError};

@@ -9,6 +9,11 @@ pub fn spoken_day(day: Date) -> String {
     day.strftime("%-d %b %Y").to_string()
 }
 
+/// `April`, of the months 1 to 12.
+pub fn month_name(month: i8) -> String {
+    Date::new(2027, month, 1).map_or(String::new(), |day| day.strftime("%B").to_string())
+}
+
 /// `62 %`.
 pub fn percent(part: f64) -> String {
     format!("{:.0} %", 100.0 * part)

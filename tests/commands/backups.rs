@@ -13,11 +13,11 @@ const CUT: &str = "cut bank 4kg --by Ida --on 2021-03-15 --recorded-on 2021-03-1
 fn what_is_backed_up_comes_back_and_the_book_that_was_there_is_kept() {
     let trial = Trial::with_a_surveyed_bank();
     let before = trial.history();
-    has(&trial.run("backup copy.sqlite").done(), &["Backed up to copy.sqlite: 6 facts"]);
+    has(&trial.run("backup copy.sqlite").done(), &["Backed up to copy.sqlite: 8 facts"]);
     trial.run(CUT).done();
     let after = trial.history();
     let said = trial.run("restore copy.sqlite").done();
-    has(&said, &["Restored from copy.sqlite: 6 facts", "stintbook.before-restore.sqlite"]);
+    has(&said, &["Restored from copy.sqlite: 8 facts", "stintbook.before-restore.sqlite"]);
     assert_eq!(trial.history(), before);
     let kept = trial.run("--book stintbook.before-restore.sqlite history").done();
     assert_eq!(kept, after);
@@ -39,7 +39,7 @@ fn a_backup_takes_the_place_of_nothing_but_an_older_one_of_the_same_book() {
     let copy = fs::read(trial.path("copy.sqlite")).unwrap();
     has(&trial.run("backup copy.sqlite").wrong(), &["is there already", "with --over"]);
     assert_eq!(fs::read(trial.path("copy.sqlite")).unwrap(), copy);
-    has(&trial.run("backup copy.sqlite --over").done(), &["7 facts"]);
+    has(&trial.run("backup copy.sqlite --over").done(), &["9 facts"]);
     // The older book must not take the newer one's place, nor any file that is no book.
     trial.run("--book older.sqlite restore newer.sqlite").done();
     trial.run(&CUT.replace("4kg", "1kg").replace("03-15", "03-17")).done();
@@ -57,7 +57,7 @@ fn a_backup_is_of_one_moment_while_another_program_writes() {
     let trial = Trial::with_a_surveyed_bank();
     let writer = Connection::open(trial.path("stintbook.sqlite")).unwrap();
     writer.execute_batch("BEGIN IMMEDIATE; UPDATE survey SET note = 'half done'").unwrap();
-    has(&trial.run("backup copy.sqlite").done(), &["6 facts, and every checksum holds"]);
+    has(&trial.run("backup copy.sqlite").done(), &["8 facts, and every checksum holds"]);
     writer.execute_batch("ROLLBACK").unwrap();
     assert_eq!(trial.run("--book copy.sqlite history").done(), trial.history());
 }

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::hill::{LIFTED, SOUTH, WEST, polygon};
+use crate::hill::{LEVEL, LIFTED, SOUTH, WEST, polygon};
 use crate::said::has;
 use crate::trial::Trial;
 
@@ -94,6 +94,7 @@ fn what_has_no_place_goes_to_each_part_amounts_by_area_and_what_is_spent_whole()
 fn quadrats_with_a_place_go_to_the_part_they_lie_in() {
     let trial = Trial::on_hill();
     trial.load("permissions.csv", LIFTED).done();
+    trial.load("overrides.csv", LEVEL).done();
     let mut survey =
         "crop,lon,lat,accuracy_m,date,by,frame_area_m2,mass_g,recorded_on\n".to_owned();
     for n in 0..6 {

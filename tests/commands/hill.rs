@@ -37,6 +37,13 @@ site,basis,for,from,lifts_code_cap,by,recorded_on
 Hill,written,own use; walk; sale,2020-01-01,yes,Ida,2020-01-01
 ";
 
+/// A full crop is taken to stand at the same all year, so that amounts are those of the survey.
+pub const LEVEL: &str = "\
+site,crop,field,value,source,date,by,recorded_on
+Hill,nettle-tops,full_by_month,all year,seen by us,2020-01-01,Ida,2020-01-01
+Hill,ramsons-leaf,full_by_month,all year,seen by us,2020-01-01,Ida,2020-01-01
+";
+
 pub const PARTIES: &str = "\
 party,adults,children,weight
 Ann,2,1,
@@ -106,11 +113,12 @@ impl Trial {
         trial
     }
 
-    /// With permission to cut, and the bank surveyed on 1 March 2021.
+    /// With permission to cut, no season of the full crop, and the bank surveyed on 1 March 2021.
     pub fn with_a_surveyed_bank() -> Self {
         let trial = Self::on_hill();
         trial.write("permissions.csv", LIFTED).write("surveys.csv", SURVEY);
-        trial.run("load permissions.csv surveys.csv").done();
+        trial.write("overrides.csv", LEVEL);
+        trial.run("load permissions.csv surveys.csv overrides.csv").done();
         trial
     }
 

@@ -34,6 +34,7 @@ mod recovery;
 mod rehearse;
 mod renames;
 mod report;
+mod season;
 mod twins;
 mod verify;
 mod visits;

@@ -9,7 +9,7 @@ fn a_book_without_a_fault_says_so() {
     trial.run("cut bank 4kg --by Ida --on 2021-03-15 --recorded-on 2021-03-15").done();
     assert_eq!(
         trial.run("verify").done(),
-        "The book is whole: 7 facts, every reference holds.\nNo facts contradict each other.\n"
+        "The book is whole: 9 facts, every reference holds.\nNo facts contradict each other.\n"
     );
 }
 

@@ -30,6 +30,8 @@ pub fn crop(habit: Habit, recovery: Recovery) -> Crop {
         window: synthetic(Window::all_year()),
         recovery: synthetic(recovery),
         growth_by_month: None,
+        full_by_month: None,
+        full_late_days: None,
         kept_standing: synthetic(kept_standing),
         reserve: synthetic(0.0),
         leave_per_m2: None,

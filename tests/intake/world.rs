@@ -109,6 +109,8 @@ fn crop(name: &str, measure: Measure) -> Crop {
         window: plain(Window::all_year()),
         recovery: plain(Recovery { take_fraction: 0.25, days: 42.0 }),
         growth_by_month: None,
+        full_by_month: None,
+        full_late_days: None,
         kept_standing: plain(0.78),
         reserve: plain(0.3),
         leave_per_m2: None,

@@ -165,9 +165,14 @@ struct Patch<'w> {
     b: f64,
     v: f64,
     phi: f64,
+    /// As found, and brought to the peak of the season.
     found: Vec<f64>,
+    at_peak: Vec<f64>,
+    /// How deep the season of the full crop is here.
+    gamma: f64,
     surveyed_on: Option<Date>,
     looks: Looks,
+    looks_in_season: Looks,
     thin: f64,
     thin_tomorrow: f64,
     visits: u32,
@@ -191,8 +196,11 @@ impl<'w> Patch<'w> {
             v: 0.0,
             phi: 0.0,
             found: Vec::new(),
+            at_peak: Vec::new(),
+            gamma: gamma(world, crop, which, until),
             surveyed_on: None,
             looks: Looks::default(),
+            looks_in_season: Looks::default(),
             thin: 1.0,
             thin_tomorrow: 1.0,
             visits: 0,
@@ -217,13 +225,27 @@ impl<'w> Patch<'w> {
         ((0.95 / 0.05) * (f / (1.0 - f))).ln() / recovery.days
     }
 
+    fn has_season(&self) -> bool {
+        season(self.crop).is_some()
+    }
+
+    /// The part of its peak that a full crop comes to today: c^gamma.
+    fn part(&self) -> f64 {
+        part_on(self.crop, self.day).powf(self.gamma)
+    }
+
     fn k(&self) -> f64 {
-        self.found.iter().sum::<f64>() / self.found.len() as f64
+        self.part() * mean(&self.at_peak)
     }
 
     fn k_base(&self) -> f64 {
-        let first = &self.found[..self.found.len().min(3)];
-        f64::max(first.iter().sum::<f64>() / first.len() as f64, self.k())
+        let first = &self.at_peak[..self.at_peak.len().min(3)];
+        f64::max(self.part() * mean(first), self.k())
+    }
+
+    /// What it is held against where the season is left out of it.
+    fn plain_base(&self) -> f64 {
+        if self.has_season() { mean(&self.found) } else { self.k_base() }
     }
 
     /// How far the share refills and the crop grows on a day.
@@ -257,11 +279,15 @@ impl<'w> Patch<'w> {
         if self.surveyed_on.is_none() {
             return;
         }
-        let k = self.k();
+        let today = part_on(self.crop, self.day.yesterday().unwrap()).powf(self.gamma);
+        let (k, swing) = (self.k() / self.part() * today, self.part() / today);
         if self.b > 0.0 && k > 0.0 {
             self.b = k * self.b * grown.exp() / (k + self.b * (grown.exp() - 1.0));
         }
-        self.phi = self.m() - (self.m() - self.phi) * (-grown).exp();
+        self.b *= swing;
+        // With a season, until a test, e^(-0.25): half the log-sd of 0.5 of an untested rate.
+        let refilled = if self.has_season() { grown * (-0.25_f64).exp() } else { grown };
+        self.phi = self.m() - (self.m() - self.phi) * (-refilled).exp();
         let doubt = 0.25 / self.crop.recovery.value.days;
         self.v = f64::max(self.v, f64::min(1.0, self.v + doubt));
         self.thin = self.thin_tomorrow;
@@ -289,7 +315,10 @@ impl<'w> Patch<'w> {
         match self.crop.habit {
             Habit::OnceAYear => 1.0,
             _ if self.k_base() <= 0.0 => 0.0,
-            _ => ((self.b / self.k_base() - 0.3) / 0.5).clamp(0.0, 1.0),
+            _ => {
+                let below = |base: f64| ((self.b / base - 0.3) / 0.5).clamp(0.0, 1.0);
+                f64::max(below(self.k_base()), below(self.plain_base()))
+            }
         }
     }
 
@@ -358,6 +387,9 @@ impl<'w> Patch<'w> {
 
     fn looked(&mut self, is_cut: bool) {
         self.thin_tomorrow = self.looks.thin();
+        if self.has_season() {
+            self.thin_tomorrow = f64::max(self.thin_tomorrow, self.looks_in_season.thin());
+        }
         self.thin =
             if is_cut { f64::min(self.thin, self.thin_tomorrow) } else { self.thin_tomorrow };
     }
@@ -374,8 +406,13 @@ impl<'w> Patch<'w> {
                 (self.b, self.v) = (e.exp(), 0.16);
             }
         }
-        self.looks.look(by, seen);
+        self.look(by, seen);
         self.looked(false);
+    }
+
+    fn look(&mut self, by: &'static str, seen: f64) {
+        self.looks.look(by, seen);
+        self.looks_in_season.look(by, seen / self.part());
     }
 
     /// From all visits of this observer with both a glance and a survey, to this day.
@@ -404,6 +441,7 @@ impl<'w> Patch<'w> {
         let (found, error) = stands(self.world, self.which, quadrats);
         let is_first = self.surveyed_on.is_none();
         self.found.push(found);
+        self.at_peak.push(found / self.part());
         (self.b, self.v) = (found, (1.0 + (error / found).powi(2)).ln());
         self.surveyed_on = Some(self.day);
         if is_first {
@@ -415,7 +453,8 @@ impl<'w> Patch<'w> {
                 _ => self.m(),
             };
         } else {
-            self.looks.surveyed(found / self.k_base());
+            self.looks.surveyed(found / self.plain_base());
+            self.looks_in_season.surveyed(found / self.k_base());
         }
         self.looked(false);
     }
@@ -444,7 +483,7 @@ impl<'w> Patch<'w> {
         self.cut_today |= amount > 0.0;
         let stopped_by_count = took == Took::All && amount < 0.95 * kilos;
         if stopped_by_count && amount > 0.0 && share > 0.0 && !self.glanced_today {
-            self.looks.look(by, amount / share);
+            self.look(by, amount / share);
         }
         self.looked(true);
     }
@@ -536,7 +575,11 @@ impl<'w> Patch<'w> {
                 }
             },
             rule("resting", each),
-            by_survey("resting", kept(reserve > 0.0, &|| reserve * self.k_base()), None),
+            by_survey(
+                "resting",
+                kept(reserve > 0.0, &|| reserve * f64::min(self.k_base(), self.plain_base())),
+                None,
+            ),
             by_survey(
                 "resting",
                 kept(density.is_some(), &|| density.unwrap().value * self.world.areas[self.which]),
@@ -666,6 +709,62 @@ impl<'w> Patch<'w> {
             }
         }
     }
+}
+
+fn mean(amounts: &[f64]) -> f64 {
+    amounts.iter().sum::<f64>() / amounts.len() as f64
+}
+
+/// The months of a leaf whose full crop swings through the year, as parts of the peak, 0.15 at the
+/// least.
+fn season(crop: &Crop) -> Option<[f64; 12]> {
+    let months = crop.full_by_month.as_ref()?.value;
+    let peak = months.iter().copied().fold(0.0, f64::max);
+    let is_leaf = matches!(crop.habit, Habit::FastLeaf | Habit::SlowLeaf);
+    let swings = is_leaf && months.iter().any(|month| *month != months[0]);
+    swings.then(|| months.map(|month| f64::max(0.15, month / peak)))
+}
+
+/// c of a day: straight in the logarithm from the middle of one month, each a twelfth of the
+/// year, to that of the next.
+fn part_on(crop: &Crop, day: Date) -> f64 {
+    let Some(months) = season(crop) else { return 1.0 };
+    let noon = f64::from(day.day_of_year()) - 0.5;
+    let twelfths = 12.0 * noon / f64::from(day.days_in_year());
+    for month in 0..13 {
+        // From the middle of the month before, December for January.
+        let (from, to) = (month as f64 - 0.5, month as f64 + 0.5);
+        if (from..to).contains(&twelfths) {
+            let (before, after) = (months[(month + 11) % 12], months[month % 12]);
+            return before * (after / before).powf(twelfths - from);
+        }
+    }
+    unreachable!("every day lies between two middles")
+}
+
+/// The slope of ln M on ln c, drawn towards 1, from two surveys on.
+fn gamma(world: &World, crop: &Crop, which: usize, until: Date) -> f64 {
+    let of_patch = world.events.iter().filter(|event| event.patch == which && event.day <= until);
+    let surveys: Vec<(f64, f64, f64)> = of_patch
+        .filter_map(|event| {
+            let What::Survey(quadrats) = &event.what else { return None };
+            let (found, error) = stands(world, which, quadrats);
+            let v = (1.0 + (error / found).powi(2)).ln();
+            let weight = 1.0 / (v + 0.15 * 0.15 + 0.1 * 0.1);
+            Some((weight, part_on(crop, event.day).ln(), found.ln()))
+        })
+        .collect();
+    if surveys.len() < 2 {
+        return 1.0;
+    }
+    let sum = |of: &dyn Fn(f64, f64) -> f64| -> f64 {
+        surveys.iter().map(|(weight, z, y)| weight * of(*z, *y)).sum()
+    };
+    let (all, z, y) = (sum(&|_, _| 1.0), sum(&|z, _| z), sum(&|_, y| y));
+    let (z, y) = (z / all, y / all);
+    let prior = 1.0 / (0.35 * 0.35);
+    let above = prior + sum(&|it, found| (it - z) * (found - y));
+    (above / (prior + sum(&|it, _| (it - z) * (it - z)))).clamp(0.0, 2.5)
 }
 
 /// What stands on a patch by its quadrats, and the error of that.

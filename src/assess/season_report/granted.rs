@@ -43,6 +43,9 @@ fn of_crop(patch: &Prepared) -> Vec<String> {
         if let Some(months) = &mut crop.growth_by_month {
             months.source = NOT_SHOWN.into();
         }
+        if let Some(months) = &mut crop.full_by_month {
+            months.source = NOT_SHOWN.into();
+        }
     }
     let mut changed = Vec::new();
     for applied in &patch.profile.overrides {

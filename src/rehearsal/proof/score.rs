@@ -22,7 +22,8 @@ pub struct Cell {
     pub company: Company,
     /// How the patch is tested, where it is.
     pub testing: Option<Testing>,
-    /// The largest share until a first test, where tests set the refill.
+    /// In the place of the habit's largest share until a first test; the share then refills by
+    /// its doubt till then, and theta is that of a tested patch.
     pub untested_share: Option<f64>,
     /// A full crop that swings through the year.
     pub swing: Option<Swing>,
@@ -87,15 +88,17 @@ impl Cell {
         if let Some(theta) = self.theta {
             patch = with_theta(&patch, theta);
         }
-        patch.terms.by_test = self.untested_share.map(|untested_share| ByTest {
-            untested_share,
-            tested_share: patch.terms.largest_share,
-            doubts_untested: true,
-            common_log_sd: Recovering::COMMON_LOG_SD,
-        });
         if let Some(swing) = self.swing {
             world.season = swing.curve();
-            patch.terms.season = swing.in_book();
+            patch.terms = patch.terms.with_season(swing.in_book());
+        }
+        if let Some(untested_share) = self.untested_share {
+            patch.terms.by_test = Some(ByTest {
+                untested_share,
+                tested_share: patch.terms.largest_share,
+                doubts_untested: true,
+                common_log_sd: Recovering::COMMON_LOG_SD,
+            });
         }
         let by = (self.practice, self.testing);
         let sites = (0..effort.patches.div_ceil(self.company.patches())).into_par_iter();

@@ -22,6 +22,8 @@ pub enum Known {
     Late,
     /// At its right time, with the square of the depth.
     TooDeep,
+    /// A curve of that depth for a crop that stands at the same all year.
+    Unfounded,
 }
 
 impl Known {
@@ -31,6 +33,7 @@ impl Known {
             Self::Right => "the curve is right",
             Self::Late => "the curve is four weeks late",
             Self::TooDeep => "the curve is twice as deep in the logarithm",
+            Self::Unfounded => "by the curve, and none in truth",
         }
     }
 }
@@ -40,13 +43,13 @@ const MONTH_LATE_DAYS: i32 = 28;
 
 impl Swing {
     pub(super) fn curve(self) -> Option<SeasonCurve> {
-        months(self.deep)
+        months(self.deep).filter(|_| self.known != Known::Unfounded)
     }
 
     pub(super) fn in_book(self) -> Option<SeasonCurve> {
         match self.known {
             Known::Nothing => None,
-            Known::Right => months(self.deep),
+            Known::Right | Known::Unfounded => months(self.deep),
             Known::Late => months(self.deep).map(|curve| curve.later_by(MONTH_LATE_DAYS)),
             Known::TooDeep => months(self.deep * self.deep),
         }

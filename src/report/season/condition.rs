@@ -21,7 +21,7 @@ pub(super) fn section(report: &SeasonReport) -> Option<Section> {
 }
 
 fn is_told(patch: &PatchReport) -> bool {
-    matches!(patch.evidence.trend, Trend::Declining(_) | Trend::Steady(_) | Trend::Rising(_))
+    patch.evidence.trend.is_known()
 }
 
 const HOW: &str = "A trend is told from three surveys near the same day of the year in two years or \
