@@ -127,7 +127,10 @@ const OPENLY: &str = "
   careful setting. On a slow leaf it is threefold or more.
 - **Where the book breaks.** A winter wrongly denied harms more than a patch in ten each season;
   never declare \u{201c}grows all year\u{201d} on a guess. Recovery half as fast as believed harms
-  some 5 to 7 % of fast and 3 to 4 % of slow leaves. Visits that nobody writes down at all do more
+  some 5 to 7 % of fast and 3 to 4 % of slow leaves; where the full crop swings 8 to 12 % and 4 to
+  6 % with a curve, 14 to 16 % and 8 to 12 % without; only a test helps. Of a slow leaf that swings
+  1 : 5 the book still sends away one visit in 20 to a patch that stands full, and one in ten
+  where more is amiss. Visits that nobody writes down at all do more
   harm than baskets written down too light: a visit spends its share whatever the basket weighs,
   but only if it is in the book. An eye that drifts doubles the harm or more; surveys are the only
   check. Patches that were depleted before the first survey, and crops that come back from few more
