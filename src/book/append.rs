@@ -127,16 +127,20 @@ pub(super) fn record(
         settled.push(correction.clone());
     }
     let mut in_order: Vec<&NewFact> = facts.iter().collect();
-    in_order.sort_by_key(|new| new.fact.record.kind());
+    in_order.sort_by_key(|new| kind_of(new));
     let mut writer = Writer::new(transaction, corrections);
-    for new in &in_order {
-        writer.write(new)?;
+    for of_kind in in_order.chunk_by(|one, other| kind_of(one) == kind_of(other)) {
+        writer.write_all(of_kind)?;
     }
     checks::names_are_free(&in_order, transaction)?;
     checks::corrections_fit(&settled, transaction)?;
     writer.finish()?;
     let corrections = settled.iter().map(|correction| (correction.id, correction.replaced));
     Ok(seal_new_corrections(corrections, transaction)?)
+}
+
+fn kind_of(new: &NewFact) -> Kind {
+    new.fact.record.kind()
 }
 
 /// One row, as it is.

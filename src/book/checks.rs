@@ -1,6 +1,7 @@
 //! What a command must leave true: names that stand for one place, corrections that lead
 //! somewhere, places that are not withdrawn from under what was recorded on them.
 
+use std::collections::hash_map::Entry;
 use std::collections::{BTreeSet, HashMap};
 
 use jiff::civil::Date;
@@ -139,9 +140,15 @@ impl Span {
 /// No two sites, walks, patches of a site or zones of a site bear one name on one day, but for
 /// those that came from another book and keep theirs when they are put right.
 pub(super) fn names_are_free(facts: &[&NewFact], book: &Connection) -> Result<(), Failure> {
+    let mut of_sites = NamesOfSites::default();
     for new in facts {
         let id = new.fact.id;
         let Some(naming) = Naming::of(&new.fact.record) else { continue };
+        if let Record::Patch(patch) = &new.fact.record
+            && !of_sites.has_twice(patch.name.patch(), id, book)?
+        {
+            continue;
+        }
         if naming.is_kept(id, book)? {
             continue;
         }
@@ -157,6 +164,36 @@ pub(super) fn names_are_free(facts: &[&NewFact], book: &Connection) -> Result<()
         }
     }
     Ok(())
+}
+
+/// What the patches of sites are and were ever called, each site read once: a map may bring
+/// hundreds to one.
+#[derive(Default)]
+struct NamesOfSites(HashMap<i64, HashMap<String, BTreeSet<i64>>>);
+
+impl NamesOfSites {
+    /// Whether two places of the fact's site bear or bore that name.
+    fn has_twice(&mut self, name: &str, id: FactId, book: &Connection) -> rusqlite::Result<bool> {
+        let site: i64 = book
+            .prepare_cached("SELECT site FROM patch WHERE id = ?")?
+            .query_row([bytes(&id)], |row| row.get(0))?;
+        let names = match self.0.entry(site) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(unread) => unread.insert(names_on(site, book)?),
+        };
+        Ok(names.get(&folded(name)).is_some_and(|places| places.len() > 1))
+    }
+}
+
+fn names_on(site: i64, book: &Connection) -> rusqlite::Result<HashMap<String, BTreeSet<i64>>> {
+    let mut names: HashMap<String, BTreeSet<i64>> = HashMap::new();
+    let mut patches = book.prepare_cached("SELECT name, place FROM patch WHERE site = ?")?;
+    let mut rows = patches.query([site])?;
+    while let Some(row) = rows.next()? {
+        let (name, place): (String, i64) = (row.get(0)?, row.get(1)?);
+        names.entry(folded(&name)).or_default().insert(place);
+    }
+    Ok(names)
 }
 
 /// A record that names something.

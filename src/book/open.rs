@@ -20,6 +20,9 @@ const HEADER: &[u8] = b"SQLite format 3\0";
 /// Big enough that a load of a hundred thousand quadrats spills nothing, in KiB.
 const CACHE_KIB: i64 = 65_536;
 
+/// Statements that are kept ready: more than any command asks of one connection.
+const STATEMENTS: usize = 128;
+
 /// One SQLite file with everything recorded. Facts are appended to it, never edited.
 #[derive(Debug)]
 pub struct Book {
@@ -127,6 +130,7 @@ pub(super) fn lay_out(path: &Path) -> rusqlite::Result<()> {
 fn connect(path: &Path, mode: OpenFlags) -> rusqlite::Result<Connection> {
     let connection = Connection::open_with_flags(path, mode | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
     connection.busy_timeout(PATIENCE)?;
+    connection.set_prepared_statement_cache_capacity(STATEMENTS);
     connection.pragma_update(None, "foreign_keys", true)?;
     Ok(connection)
 }

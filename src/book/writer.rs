@@ -15,7 +15,9 @@ use super::row::{NewRow, insertion};
 use super::seal::{SEALS, Sealer};
 use super::tables::{self, PartWriter, Seat, Writing};
 use super::tally::Tallies;
-use crate::records::{Correction, FactId, Kind, Land, Listed, PatchName, Replacement, of_any_kind};
+use crate::records::{
+    Correction, FactId, Kind, Land, Listed, PatchName, Record, Replacement, of_any_kind,
+};
 
 /// Writes facts. Whoever is done ends with [`Writer::finish`]: what is not sealed and counted is
 /// taken for damaged.
@@ -68,7 +70,34 @@ impl<'book> Writer<'book> {
     }
 
     pub(super) fn write(&mut self, new: &NewFact) -> Result<(), Failure> {
-        of_any_kind!(&new.fact.record, record => self.write_as(record, new))
+        of_any_kind!(&new.fact.record, record => self.write_as(record, new))?;
+        self.write_quadrats(new)
+    }
+
+    /// Writes facts of one kind in the order in which its table has them: each row then comes
+    /// behind the last, where rows at random places would be many times the work in a large book.
+    pub(super) fn write_all(&mut self, facts: &[&NewFact]) -> Result<(), Failure> {
+        let mut facts = facts.to_vec();
+        let is_deed = facts.first().is_some_and(|new| new.fact.record.kind().is_deed());
+        // Where a place is not known, whoever writes says so.
+        if is_deed && let Ok(places) = self.places_of(&facts) {
+            facts.sort_by_cached_key(|new| (places.get(&new.fact.id).copied(), new.fact.id));
+        }
+        for new in &facts {
+            of_any_kind!(&new.fact.record, record => self.write_as(record, new))?;
+        }
+        // These lie by their surveys, wherever those are.
+        facts.sort_unstable_by_key(|new| new.fact.id);
+        facts.into_iter().try_for_each(|new| self.write_quadrats(new))
+    }
+
+    fn places_of(&mut self, facts: &[&NewFact]) -> Result<HashMap<FactId, i64>, Failure> {
+        let place = |new: &&NewFact| {
+            let id = new.fact.id;
+            let place = of_any_kind!(&new.fact.record, record => self.place_of(record, id))?;
+            Ok((id, place))
+        };
+        facts.iter().map(place).collect()
     }
 
     fn write_as<T: Listed>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
@@ -93,6 +122,16 @@ impl<'book> Writer<'book> {
             none => none.insert(PartWriter::of(self.book)?),
         };
         parts.write(method, Seat { place, id: new.fact.id }, &new.key, &mut self.tallies)
+    }
+
+    /// What belongs to a survey whose row and parts are written.
+    fn write_quadrats(&mut self, new: &NewFact) -> Result<(), Failure> {
+        match (&new.fact.record, &mut self.parts) {
+            (Record::Survey(survey), Some(parts)) => {
+                parts.write_quadrats(&survey.method, new.fact.id, &new.key)
+            }
+            _ => Ok(()),
+        }
     }
 
     /// Adds the row's checksums, and counts it.

@@ -4,9 +4,10 @@ use std::collections::VecDeque;
 use std::fs::{self, File};
 use std::io::{self, IsTerminal, Read};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
-use indicatif::{ProgressBar, ProgressStyle};
+use indicatif::{MultiProgress, ProgressBar, ProgressStyle};
+use rayon::prelude::*;
 
 use super::digest::{self, Digesting};
 use crate::book::FileMark;
@@ -16,6 +17,8 @@ use crate::intake::{Problems, is_of_amends, read, read_amends};
 
 /// Files from this size on show a progress bar, in bytes.
 const LARGE: u64 = 1 << 20;
+/// Of the files that are read at the same time, one below the other.
+static BARS: LazyLock<MultiProgress> = LazyLock::new(MultiProgress::new);
 /// How much of a file tells whether it is of corrections, in bytes.
 const HEAD: u64 = 8 * 1024;
 
@@ -58,7 +61,8 @@ pub fn marks(maps: &[&Source], tables: &[&Source]) -> Option<Vec<FileMark>> {
     maps.iter().chain(tables).map(mark).collect()
 }
 
-/// Reads tables, each against the same places.
+/// Reads tables, each against the same places and all at the same time. What stands in the way is
+/// told in their order.
 pub fn read_tables(
     tables: &[&Source],
     places: &Places,
@@ -66,8 +70,9 @@ pub fn read_tables(
 ) -> Result<Vec<Delivery>, Turned> {
     let surroundings = Surroundings::of(places, catalogue);
     let (mut found, mut problems) = (Vec::new(), Vec::new());
-    for source in tables {
-        match read_one(source, &surroundings)? {
+    let read: Vec<_> = tables.par_iter().map(|source| read_one(source, &surroundings)).collect();
+    for read in read {
+        match read? {
             Ok(file) => found.push(file),
             Err(refused) => problems.push(refused),
         }
@@ -194,7 +199,7 @@ fn open(path: &Path) -> Result<Box<dyn Read>, Turned> {
     if about.len() < LARGE || !std::io::stderr().is_terminal() {
         return Ok(Box::new(file));
     }
-    let bar = ProgressBar::new(about.len()).with_message(path.display().to_string());
+    let bar = BARS.add(ProgressBar::new(about.len())).with_message(path.display().to_string());
     if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent:>3} %") {
         bar.set_style(style);
     }

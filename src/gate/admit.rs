@@ -1,5 +1,7 @@
 //! The gate itself: from deliveries to recorded facts, or to what stands in the way.
 
+use std::collections::HashSet;
+
 use super::ahead::{ahead, far_off};
 use super::arrival::{Arrival, arrive};
 use super::delivery::{Answers, Delivery};
@@ -182,8 +184,11 @@ impl Gate<'_> {
             sorted.iter_mut().flat_map(|sorted| sorted.facts.drain(..)).partition(Fresh::is_cut);
         let ids: Vec<FactId> = others.iter().chain(&cuts).map(|fresh| fresh.fact.fact.id).collect();
         let corrections = sorted.iter_mut().flat_map(|sorted| sorted.corrections.drain(..));
-        let replaces_cut = |made: &Correction| {
-            cuts.iter().any(|cut| cut.replaces && made.replacement.is_by(cut.fact.fact.id))
+        let replacing = cuts.iter().filter(|cut| cut.replaces);
+        let replacing: HashSet<FactId> = replacing.map(|cut| cut.fact.fact.id).collect();
+        let replaces_cut = |made: &Correction| match made.replacement {
+            Replacement::By(id) => replacing.contains(&id),
+            Replacement::Withdrawn => false,
         };
         let (of_cuts, of_others): (Vec<Correction>, Vec<Correction>) =
             corrections.partition(replaces_cut);

@@ -1,7 +1,7 @@
 //! Places first: what maps bring is recorded before tables are read, so that a table finds its
 //! places by what they are called from then on, and by what they were called before.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use jiff::civil::Date;
 
@@ -13,7 +13,8 @@ use super::sorting::Sorting;
 use super::turned::Turned;
 use crate::book::{NewFact, Scope};
 use crate::records::{
-    Correction, Directory, Entry, FactId, Former, FormerNames, Kind, PatchName, Record, SiteName,
+    Correction, Directory, Entry, FactId, Former, FormerNames, Kind, PatchName, Record,
+    Replacement, SiteName,
 };
 
 /// Deliveries of maps and of what was put right, as they are sorted.
@@ -105,8 +106,11 @@ fn record_places(all: &mut [Sorted], sorting: &Sorting<'_>) -> Result<bool, Turn
     if facts.is_empty() {
         return Ok(false);
     }
-    let of_places =
-        |made: &mut Correction| facts.iter().any(|new| made.replacement.is_by(new.fact.id));
+    let ids: HashSet<FactId> = facts.iter().map(|new| new.fact.id).collect();
+    let of_places = |made: &mut Correction| match made.replacement {
+        Replacement::By(id) => ids.contains(&id),
+        Replacement::Withdrawn => false,
+    };
     let corrections: Vec<Correction> = all
         .iter_mut()
         .flat_map(|sorted| sorted.corrections.extract_if(.., of_places).collect::<Vec<_>>())

@@ -1,6 +1,6 @@
 //! What says the same as a fact of the book, and may be that fact.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use jiff::civil::Date;
 
@@ -22,7 +22,7 @@ pub(super) fn doubles(
 ) -> Result<Vec<Question>, BookError> {
     let mut recorded = Recorded { moment, book_is_empty, deeds: HashMap::new() };
     let mut brought: HashMap<Likeness, Vec<&Record>> = HashMap::new();
-    let replaced: Vec<FactId> =
+    let replaced: HashSet<FactId> =
         all.iter().flat_map(|sorted| &sorted.corrections).map(|made| made.replaced).collect();
     let mut questions = Vec::new();
     for sorted in all {
@@ -83,15 +83,15 @@ struct Recorded<'a> {
 
 impl Recorded<'_> {
     fn of(&mut self, kind: Kind, patch: &PatchName) -> Result<&[Deed], BookError> {
+        if self.book_is_empty {
+            return Ok(&[]);
+        }
         let place = (kind, patch.clone());
         if !self.deeds.contains_key(&place) {
-            let found = match self.book_is_empty {
-                true => Vec::new(),
-                false => match self.moment.deeds(kind, patch) {
-                    // A patch that comes along with its deeds.
-                    Err(BookError::Refused(_)) => Vec::new(),
-                    found => found?,
-                },
+            let found = match self.moment.deeds(kind, patch) {
+                // A patch that comes along with its deeds.
+                Err(BookError::Refused(_)) => Vec::new(),
+                found => found?,
             };
             self.deeds.insert(place.clone(), found);
         }

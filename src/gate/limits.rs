@@ -1,21 +1,25 @@
 //! How new cuts stand to what was allowed on their day, and what each of them spends.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 
 use jiff::civil::Date;
+use rayon::prelude::*;
 
 use super::delivery::Answers;
 use super::gatekeeper::Gate;
 use super::sorted::Fresh;
 use super::turned::{Question, Turned};
-use crate::assess::{CutRuling, NewCut, Prepared, prepare, rule_cuts};
+use crate::assess::{CutRuling, NewCut, Prepared, UnknownCrop, prepare, rule_cuts};
 use crate::book::{Moment, NewFact, Scope};
 use crate::records::{Correction, Crop, Cut, FactId, Ledger, PatchName, Record, SiteName, Taken};
 use crate::units::is_over;
 
 /// Log-standard-deviations above the best estimate past which no stand is believed to reach.
 const BEYOND_BELIEF_Z: f64 = 2.0;
+
+/// Ledgers that are held in memory at once.
+const AT_ONCE: usize = 16;
 
 /// A new cut with its ruling.
 #[derive(Clone, Debug)]
@@ -45,25 +49,62 @@ impl NewCutRuled {
 /// Questions about a cut larger than anything that can have stood there; a patch whose crop the
 /// catalogue does not have; a book that cannot be read.
 pub(super) fn hold_against_limits(
-    mut cuts: Vec<Fresh>,
+    cuts: Vec<Fresh>,
     corrections: &[Correction],
     moment: &Moment,
     gate: &Gate,
     answers: &Answers,
 ) -> Result<(Vec<NewFact>, Vec<NewCutRuled>), Turned> {
+    let replaced: HashSet<FactId> = corrections.iter().map(|made| made.replaced).collect();
+    let scopes = by_scope(&cuts);
+    let mut cuts: Vec<Option<Fresh>> = cuts.into_iter().map(Some).collect();
     let mut over = Vec::new();
     let mut questions = Vec::new();
-    for (scope, of_scope) in by_scope(&cuts) {
-        let mut ledger = moment.ledger(&scope)?;
-        leave_out(&mut ledger, corrections);
-        let last = of_scope.iter().map(|n| cuts[*n].fact.fact.happened_on).max();
-        let mut prepared = prepare(&ledger, gate.catalogue, last.unwrap_or(gate.on))?;
-        over.extend(rule(&mut cuts, &of_scope, &mut prepared, answers, &mut questions));
+    for some in scopes.chunks(AT_ONCE) {
+        let mut read = Vec::with_capacity(some.len());
+        for (scope, of_scope) in some {
+            let mut ledger = moment.ledger(scope)?;
+            leave_out(&mut ledger, &replaced);
+            read.push((ledger, of_scope.iter().filter_map(|n| cuts[*n].take()).collect()));
+        }
+        for (ruled, (_, of_scope)) in rule_all(read, gate, answers).into_iter().zip(some) {
+            let ruled = ruled?;
+            of_scope.iter().zip(ruled.cuts).for_each(|(n, cut)| cuts[*n] = Some(cut));
+            over.extend(ruled.over);
+            questions.extend(ruled.questions);
+        }
     }
     if !questions.is_empty() {
         return Err(Turned::Questions(questions));
     }
-    Ok((cuts.into_iter().map(|fresh| fresh.fact).collect(), over))
+    Ok((cuts.into_iter().flatten().map(|fresh| fresh.fact).collect(), over))
+}
+
+/// Cuts that share a scope, once they are ruled.
+struct Ruled {
+    cuts: Vec<Fresh>,
+    over: Vec<NewCutRuled>,
+    questions: Vec<Question>,
+}
+
+/// Rules the cuts of each ledger, several ledgers at a time: no limit rests on another scope.
+fn rule_all(
+    read: Vec<(Ledger, Vec<Fresh>)>,
+    gate: &Gate,
+    answers: &Answers,
+) -> Vec<Result<Ruled, UnknownCrop>> {
+    let (catalogue, on) = (gate.catalogue, gate.on);
+    let rule_one = |(ledger, mut cuts): (Ledger, Vec<Fresh>)| {
+        let last = cuts.iter().map(|cut| cut.fact.fact.happened_on).max();
+        let mut prepared = prepare(&ledger, catalogue, last.unwrap_or(on))?;
+        let mut questions = Vec::new();
+        let over = rule(&mut cuts, &mut prepared, answers, &mut questions);
+        Ok(Ruled { cuts, over, questions })
+    };
+    match read.len() {
+        1 => read.into_iter().map(rule_one).collect(),
+        _ => read.into_par_iter().map(rule_one).collect(),
+    }
 }
 
 /// A cut that a walk brought back, and whether what it spends is settled: by what was promised,
@@ -97,9 +138,8 @@ impl Gate<'_> {
             is_recorded: false,
         };
         let mut cuts: Vec<Fresh> = brought.into_iter().map(fresh).collect();
-        let all: Vec<usize> = (0..cuts.len()).collect();
         let mut questions = Vec::new();
-        let ruled = rule(&mut cuts, &all, prepared, answers, &mut questions);
+        let ruled = rule(&mut cuts, prepared, answers, &mut questions);
         if !questions.is_empty() {
             return Err(Turned::Questions(questions));
         }
@@ -110,19 +150,18 @@ impl Gate<'_> {
 /// Rules those of the cuts whose patches are prepared, and settles what they spend.
 fn rule(
     cuts: &mut [Fresh],
-    which: &[usize],
     prepared: &mut [Prepared],
     answers: &Answers,
     questions: &mut Vec<Question>,
 ) -> Vec<NewCutRuled> {
-    let new: Vec<(usize, (usize, NewCut))> = which
-        .iter()
-        .filter_map(|&n| {
-            let (record, fresh) = (cuts[n].cut()?, &cuts[n]);
-            let at = position(prepared, &record.patch)?;
-            Some((n, (at, new_cut(record, fresh))))
-        })
-        .collect();
+    let at: HashMap<&PatchName, usize> =
+        prepared.iter().zip(0..).map(|(found, at)| (&found.facts.patch.record.name, at)).collect();
+    let place = |n: usize| {
+        let fresh = &cuts[n];
+        let record = fresh.cut()?;
+        Some((n, (*at.get(&record.patch)?, new_cut(record, fresh))))
+    };
+    let new: Vec<(usize, (usize, NewCut))> = (0..cuts.len()).filter_map(place).collect();
     if !answers.sure {
         questions.extend(new.iter().filter_map(|(n, (at, _))| larger(&cuts[*n], &prepared[*at])));
     }
@@ -160,15 +199,11 @@ fn by_scope(cuts: &[Fresh]) -> Vec<(Scope, Vec<usize>)> {
 }
 
 /// Takes out of the ledger what the new cuts take the place of.
-fn leave_out(ledger: &mut Ledger, corrections: &[Correction]) {
+fn leave_out(ledger: &mut Ledger, replaced: &HashSet<FactId>) {
     let patches = ledger.sites.iter_mut().flat_map(|site| &mut site.patches);
     for patch in patches {
-        patch.cuts.retain(|cut| corrections.iter().all(|made| made.replaced != cut.id));
+        patch.cuts.retain(|cut| !replaced.contains(&cut.id));
     }
-}
-
-fn position(prepared: &[Prepared], patch: &PatchName) -> Option<usize> {
-    prepared.iter().position(|found| found.facts.patch.record.name == *patch)
 }
 
 fn new_cut<'c>(cut: &'c Cut, fresh: &'c Fresh) -> NewCut<'c> {

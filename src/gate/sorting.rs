@@ -6,6 +6,8 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use super::delivery::{Answers, Delivery};
 use super::gatekeeper::Gate;
 use super::identity::{id_of, id_of_change, id_of_correction, of_the_same_words};
@@ -21,6 +23,9 @@ use crate::records::{
 
 /// Behind the key of what was said to be another than one alike.
 const TOLD_APART: &str = " #2";
+
+/// From so many entries on, their ids are made by all cores.
+const MANY: usize = 2000;
 
 /// Sorts the deliveries of one command, one after the other.
 pub(super) struct Sorting<'a> {
@@ -64,9 +69,12 @@ impl<'a> Sorting<'a> {
     ) -> Result<(), Turned> {
         let known_as = delivery.known_as().cloned();
         let of_kinds = |entry: &mut Entry| kinds(entry.record.kind());
-        let entries: Vec<Entry> = delivery.entries.extract_if(.., of_kinds).collect();
-        for entry in entries {
-            self.sort_one(sorted, number, known_as.as_ref(), entry)?;
+        let entries = delivery.entries.extract_if(.., of_kinds);
+        let entries: Vec<(Entry, Option<Entry>)> =
+            entries.map(|entry| on_its_site(entry, &self.sites_now)).collect();
+        let ids = ids_of(&entries, self.surroundings);
+        for ((entry, told), id) in entries.into_iter().zip(ids) {
+            self.sort_one(sorted, number, known_as.as_ref(), entry, told, id)?;
         }
         Ok(())
     }
@@ -77,8 +85,9 @@ impl<'a> Sorting<'a> {
         number: usize,
         known_as: Option<&Arc<str>>,
         entry: Entry,
+        told: Option<Entry>,
+        made: FactId,
     ) -> Result<(), Turned> {
-        let (entry, told) = on_its_site(entry, &self.sites_now);
         if let Some(id) = entry.id {
             return self.by_its_id(sorted, number, entry, id);
         }
@@ -92,7 +101,7 @@ impl<'a> Sorting<'a> {
             sorted.known += 1;
             return Ok(());
         }
-        let id = id_of(&entry, &self.written(&entry));
+        let id = made;
         let names = Names::of(&entry.record, &self.surroundings.known().names.former);
         if let Some(fate) = self.fate_of_any(id, told.as_ref(), &entry, &names)? {
             if goes_by_its_name(kind) || fate.file.as_ref() == Some(known_as) {
@@ -350,7 +359,23 @@ impl<'a> Sorting<'a> {
     }
 
     fn written(&self, entry: &Entry) -> String {
-        written(entry, self.surroundings.measure_of(&entry.record))
+        written_among(entry, self.surroundings)
+    }
+}
+
+fn written_among(entry: &Entry, surroundings: &Surroundings) -> String {
+    written(entry, surroundings.measure_of(&entry.record))
+}
+
+/// The id of each entry: the one that it bears, or one made of what it says.
+fn ids_of(entries: &[(Entry, Option<Entry>)], surroundings: &Surroundings) -> Vec<FactId> {
+    let id = |(entry, _): &(Entry, Option<Entry>)| {
+        entry.id.unwrap_or_else(|| id_of(entry, &written_among(entry, surroundings)))
+    };
+    if entries.len() < MANY {
+        entries.iter().map(id).collect()
+    } else {
+        entries.par_iter().map(id).collect()
     }
 }
 

@@ -42,12 +42,13 @@ impl Sheet {
         let Some((record, signature)) = read_row(self.kind, fields, known)? else {
             return Ok(());
         };
-        let repeat = self.repeat(&record, &signature);
+        let key = record.natural_key(signature.happened_on, &signature.by);
+        let repeat = self.repeat(&key);
         if repeat > 1 && self.kind == Kind::Override {
             let found = "this value is already replaced further up".to_owned();
             return Err(fields.refuse("field", Finding::new(found, "one row for each value")));
         }
-        let plain = entry(record, signature, repeat);
+        let plain = entry_of_key(key, record, signature, repeat);
         let entry = match self.kind {
             deed if deed.is_deed() => Entry {
                 taken_unsaid: self.kind == Kind::Cut && !fields.is_filled("taken"),
@@ -66,9 +67,8 @@ impl Sheet {
         self.surveys.miss();
     }
 
-    fn repeat(&mut self, record: &Record, signature: &Signature) -> u32 {
-        let key = record.natural_key(signature.happened_on, &signature.by);
-        let repeat = self.repeats.entry(key).or_default();
+    fn repeat(&mut self, key: &str) -> u32 {
+        let repeat = self.repeats.entry(key.to_owned()).or_default();
         *repeat += 1;
         *repeat
     }
@@ -82,8 +82,12 @@ impl Sheet {
 }
 
 pub(super) fn entry(record: Record, signature: Signature, repeat: u32) -> Entry {
+    let key = record.natural_key(signature.happened_on, &signature.by);
+    entry_of_key(key, record, signature, repeat)
+}
+
+fn entry_of_key(mut key: String, record: Record, signature: Signature, repeat: u32) -> Entry {
     let Signature { id, happened_on, recorded_on, by, sure } = signature;
-    let mut key = record.natural_key(happened_on, &by);
     if repeat > 1 {
         key.push_str(&format!(" #{repeat}"));
     }

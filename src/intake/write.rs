@@ -1,5 +1,6 @@
 //! Records written in the form in which they are read.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 use serde_json::{Value, json};
@@ -44,14 +45,29 @@ pub fn written<'a>(version: impl Into<Version<'a>>, measure: Measure) -> String 
     let rows = version.rows(measure);
     match rows.first().and_then(|row| feature::write(version.record, row)) {
         Some(feature) => feature.to_string(),
-        None => rows.iter().map(|row| filled(kind, row)).collect(),
+        None => {
+            let mut text = String::new();
+            rows.iter().for_each(|row| fill(kind, row, &mut text));
+            text
+        }
     }
 }
 
-fn filled(kind: Kind, row: &[Cell]) -> String {
-    let names = columns(kind).iter().map(|column| column.name);
-    let filled = names.zip(arranged(kind, row)).filter(|(_, text)| !text.is_empty());
-    line(filled.flat_map(|(name, text)| [name, text]))
+/// A line of what is filled, each with the name of its column before it.
+fn fill(kind: Kind, row: &[Cell], text: &mut String) {
+    let start = text.len();
+    for (column, cell) in columns(kind).iter().zip(arranged(kind, row)) {
+        if cell.is_empty() {
+            continue;
+        }
+        if text.len() > start {
+            text.push(',');
+        }
+        text.push_str(column.name);
+        text.push(',');
+        text.push_str(&quote_if_need_be(cell));
+    }
+    text.push('\n');
 }
 
 /// A GeoJSON collection of those `versions` that are sites, zones or patches.
@@ -75,14 +91,14 @@ pub(super) fn arranged(kind: Kind, row: &[Cell]) -> impl Iterator<Item = &str> {
 }
 
 pub(super) fn line<'t>(fields: impl Iterator<Item = &'t str>) -> String {
-    let fields: Vec<String> = fields.map(quote_if_need_be).collect();
+    let fields: Vec<Cow<str>> = fields.map(quote_if_need_be).collect();
     fields.join(",") + "\n"
 }
 
-fn quote_if_need_be(text: &str) -> String {
+fn quote_if_need_be(text: &str) -> Cow<'_, str> {
     if text.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
+        format!("\"{}\"", text.replace('"', "\"\"")).into()
     } else {
-        text.to_owned()
+        text.into()
     }
 }

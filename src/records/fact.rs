@@ -78,13 +78,6 @@ pub enum Replacement {
     Withdrawn,
 }
 
-impl Replacement {
-    /// Whether it is this fact that takes the place.
-    pub fn is_by(self, id: FactId) -> bool {
-        self == Self::By(id)
-    }
-}
-
 /// A fact about a fact: from `recorded_on` on, `replaced` no longer counts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Correction {

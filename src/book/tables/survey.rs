@@ -61,6 +61,7 @@ impl<'book> PartWriter<'book> {
         })
     }
 
+    /// The parts alone, each with the sum of its quadrats' checksums.
     pub(in crate::book) fn write(
         &mut self,
         method: &SurveyMethod,
@@ -70,7 +71,7 @@ impl<'book> PartWriter<'book> {
     ) -> Result<(), Failure> {
         let (parts, measurements) = (parts(method), measured::measurements(method));
         for ((part, measurements), ordinal) in parts.iter().zip(&measurements).zip(1_i64..) {
-            let quadrats = self.write_quadrats(measurements, ordinal, seat, key)?;
+            let quadrats = self.sum_of_quadrats(measurements, ordinal, seat.id, key)?;
             let mut row = NewRow::of(Kind::Survey, key);
             part::write(&seat, ordinal, part, quadrats, &mut row)?;
             let seals = self.part_sealer.seals_of_values(row.values())?;
@@ -82,23 +83,38 @@ impl<'book> PartWriter<'book> {
         Ok(())
     }
 
-    /// Gives the sum of their checksums.
-    fn write_quadrats(
+    fn sum_of_quadrats(
         &mut self,
         measurements: &[Measurement],
         part: i64,
-        seat: Seat,
+        id: FactId,
         key: &str,
     ) -> Result<i64, Failure> {
         let mut tally = Tally::default();
         let mut row = NewRow::of(Kind::Survey, key);
         for (measurement, nth) in measurements.iter().zip(1_i64..) {
             row.clear();
-            quadrat::write(&seat.id, [part, nth], measurement, &mut row)?;
+            quadrat::write(&id, [part, nth], measurement, &mut row)?;
             tally.add(self.quadrat_sealer.seals_of_values(row.values())?);
-            self.quadrat.execute(params_from_iter(row.values()))?;
         }
         Ok(tally.digest)
+    }
+
+    pub(in crate::book) fn write_quadrats(
+        &mut self,
+        method: &SurveyMethod,
+        id: FactId,
+        key: &str,
+    ) -> Result<(), Failure> {
+        let mut row = NewRow::of(Kind::Survey, key);
+        for (measurements, part) in measured::measurements(method).iter().zip(1_i64..) {
+            for (measurement, nth) in measurements.iter().zip(1_i64..) {
+                row.clear();
+                quadrat::write(&id, [part, nth], measurement, &mut row)?;
+                self.quadrat.execute(params_from_iter(row.values()))?;
+            }
+        }
+        Ok(())
     }
 }
 
