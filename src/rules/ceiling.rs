@@ -124,7 +124,7 @@ pub trait Rule: Sync {
         false
     }
 
-    /// Whether it keeps the patch shut whatever a survey made that day might find.
+    /// Whether it keeps the patch shut though a survey be made that day.
     fn outlasts_survey(&self, _case: &Case) -> bool {
         false
     }

@@ -39,9 +39,15 @@ impl Rule for RefillingShare {
         true
     }
 
-    /// Time that is owed is owed by the cuts: no survey gives it back.
+    /// What was spent is spent by the cuts: no survey gives it back. So a patch that would open on
+    /// one day while its survey is believed opens no earlier for its having lapsed. Of one whose
+    /// share is back a survey may find more than is believed, or that it is not thin.
     fn outlasts_survey(&self, case: &Case) -> bool {
-        !case.is_invasive() && case.share().is_some_and(|share| share.left <= 0.0)
+        let (Some(state), Some(share)) = (&case.state, case.share()) else { return false };
+        let is_back = share.left >= BACK * state.largest_share(case.terms);
+        let full = Share { taper: 1.0, thin: 1.0, ..share };
+        let is_little = state.standing > 0.0 && full.most() < case.smallest_useful();
+        !case.is_invasive() && (share.left <= 0.0 || !is_back && is_little)
     }
 
     fn ceiling(&self, case: &Case) -> Ceiling {

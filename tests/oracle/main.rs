@@ -335,3 +335,49 @@ fn every_answer_of_a_hundred_histories_is_that_of_a_plain_oracle() {
 fn every_answer_of_two_thousand_histories_is_that_of_a_plain_oracle() {
     many(1000..3000);
 }
+
+/// Days of opening, told again on a later day before them though nothing has happened; gives those
+/// that became earlier.
+fn told_again(seed: u64) -> (usize, Vec<String>) {
+    let catalogue = Catalogue::built_in();
+    let of_mass = |crop: &&Crop| crop.measure == Measure::Mass && crop.status == Status::Ordinary;
+    let crops: Vec<&Crop> = catalogue.crops().map(|crop| &**crop).filter(of_mass).collect();
+    let mut random = Rng::with_seed(seed);
+    let crop = crops[random.usize(0..crops.len())];
+    let world = told(crop, &mut random);
+    let folder = tempfile::tempdir().unwrap();
+    let mut book = Book::create(&folder.path().join("told.sqlite")).unwrap();
+    book.append(&facts(&world, crop), &[]).unwrap();
+    let ledger = book.ledger(&Scope::All, None).unwrap();
+    let last = world.events.iter().map(|event| event.day).max().unwrap();
+    let openings = |asked: Date| -> Vec<Option<_>> {
+        let prepared = prepare(&ledger, catalogue, asked).unwrap();
+        prepared.iter().map(|patch| assess(patch, asked, None, None).opening).collect()
+    };
+    let asked = last.checked_add(random.i32(1..60).days()).unwrap();
+    let (mut compared, mut earlier) = (0, Vec::new());
+    for (which, first) in openings(asked).into_iter().enumerate() {
+        let Some(first) = first else { continue };
+        let days = asked.until(first.day).unwrap().get_days();
+        let later = asked.checked_add(random.i32(0..days.max(1)).days()).unwrap();
+        let again = openings(later)[which];
+        compared += 1;
+        if again.is_none_or(|again| again.day < first.day) {
+            earlier.push(format!(
+                "seed {seed}, {} of {}: {first:?} asked on {asked}, {again:?} on {later}",
+                PATCHES[which], crop.name
+            ));
+        }
+    }
+    (compared, earlier)
+}
+
+#[test]
+fn a_day_of_opening_comes_no_earlier_for_being_asked_later() {
+    let told = (0..300).map(told_again);
+    let (compared, earlier): (Vec<usize>, Vec<Vec<String>>) = told.unzip();
+    let (compared, earlier): (usize, Vec<String>) =
+        (compared.iter().sum(), earlier.into_iter().flatten().collect());
+    assert!(earlier.is_empty(), "{} of {compared}:\n{}", earlier.len(), earlier.join("\n"));
+    assert!(compared > 60, "{compared}");
+}

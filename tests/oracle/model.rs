@@ -325,8 +325,20 @@ impl<'w> Patch<'w> {
     /// What shrinks the share.
     fn shrunk(&self) -> f64 {
         let thin = if self.is_leaf() { self.thin } else { 1.0 };
-        let start = if self.is_leaf() && self.visits < 4 { 0.5 } else { 1.0 };
-        f64::min(self.taper(), thin) * start
+        f64::min(self.taper(), thin) * self.begun()
+    }
+
+    /// The part of the share that the first visits take.
+    fn begun(&self) -> f64 {
+        if self.is_leaf() && self.visits < 4 { 0.5 } else { 1.0 }
+    }
+
+    /// Whether the patch rests for what was spent, whatever a survey found.
+    fn owes_time(&self) -> bool {
+        let part = f64::max(0.0, self.phi) * self.pv() * self.begun();
+        let would_give = self.slack(self.share()) * part * self.low();
+        let wants = self.phi < 0.95 * self.m() && self.b > 0.0 && would_give < self.useful();
+        self.surveyed_on.is_some() && (self.phi <= 0.0 || wants)
     }
 
     fn pv(&self) -> f64 {
@@ -667,7 +679,7 @@ impl<'w> Patch<'w> {
 
     /// Waits, day by day, till each rule that shuts the patch has opened, and looks again. Rules
     /// that go by a survey are waited for last; where none is believed any more one has to be made
-    /// by that day, and only time that is still owed is waited for. Nor is a leave waited for that nobody gave. No day is
+    /// by that day, and only the share that was spent is waited for. Nor is a leave waited for that nobody gave. No day is
     /// told where only these two are missing today.
     fn opens(&self) -> Option<(Date, bool, bool)> {
         let last = self.day.checked_add(AHEAD.days()).unwrap();
@@ -683,12 +695,12 @@ impl<'w> Patch<'w> {
             let needs_survey = shut.iter().any(|&n| rules[n].is_survey);
             let (by_survey, mut waiting): (Vec<usize>, Vec<usize>) =
                 shut.into_iter().partition(|&n| rules[n].by_survey);
-            let owes_time = now.surveyed_on.is_some() && now.phi <= 0.0;
+            let owes_time = now.owes_time();
             if waiting.is_empty() && (by_survey.is_empty() || needs_survey && !owes_time) {
                 return (!is_today).then_some((now.day, needs_survey, needs_leave));
             }
             if waiting.is_empty() && needs_survey {
-                while now.phi <= 0.0 && now.day <= last {
+                while now.owes_time() && now.day <= last {
                     now.sleep();
                 }
                 if now.day > last {
