@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use super::Prepared;
 use super::opening::{Outlook, outlook};
 use super::week::together;
-use crate::records::{Crop, CropField, PatchName, Purpose, SiteName};
+use crate::records::{Crop, CropField, PatchName, Purpose, SiteName, Stage};
 use crate::rules::{Case, Verdict};
 use crate::units::{Measure, Season, Window};
 
@@ -42,7 +42,18 @@ pub struct PatchYear {
     pub own_window: bool,
     /// The first and the last cut of each season that is written down, in order.
     pub cut: Vec<CutSpan>,
+    /// How far the plants were, by visits of this and earlier years, in the order of the days.
+    pub stages: Vec<StageSpan>,
     pub months: [PatchMonth; MONTHS],
+}
+
+/// From the first day of a season on which the plants were seen so to the last.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StageSpan {
+    pub season: Season,
+    pub stage: Stage,
+    pub first: Date,
+    pub last: Date,
 }
 
 /// From the first cut of a season to its last.
@@ -199,6 +210,7 @@ impl<'p, 'a> Looked<'p, 'a> {
             window: crop.window.value,
             own_window,
             cut: self.cut_spans(),
+            stages: self.stage_spans(),
             months: months.map(|first| self.month(first, on)),
             crop,
         }
@@ -215,6 +227,24 @@ impl<'p, 'a> Looked<'p, 'a> {
             (*first, *last) = ((*first).min(day), (*last).max(day));
         }
         spans.into_iter().map(|(season, (first, last))| CutSpan { season, first, last }).collect()
+    }
+
+    fn stage_spans(&self) -> Vec<StageSpan> {
+        let patch = self.name().patch();
+        let seen = self.prepared.visits.iter().filter(|fact| fact.record.covers_patch(patch));
+        let mut spans: BTreeMap<(Season, Stage), (Date, Date)> = BTreeMap::new();
+        for fact in seen {
+            let Some(stage) = fact.record.stage else { continue };
+            let day = fact.happened_on;
+            let span = spans.entry((Season::containing(day), stage)).or_insert((day, day));
+            *span = (span.0.min(day), span.1.max(day));
+        }
+        let spans = spans.into_iter();
+        let mut spans: Vec<StageSpan> = spans
+            .map(|((season, stage), (first, last))| StageSpan { season, stage, first, last })
+            .collect();
+        spans.sort_by_key(|span| (span.first, span.stage));
+        spans
     }
 
     fn month(&self, first: Date, on: Date) -> PatchMonth {

@@ -37,7 +37,7 @@ pub use assumptions::assumptions;
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use calendar::{
     Ahead, Calendar, CutSpan, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth,
-    RoleYear, Standing, calendar,
+    RoleYear, StageSpan, Standing, calendar,
 };
 pub use comeback::{ByATest, Comeback, Outcome, Speed, Tested, Worth, comeback};
 pub use contested::{MOST_SHARED, SharedGround, shared_ground};

@@ -4,8 +4,10 @@ use jiff::civil::Date;
 
 use super::cautions;
 use super::layout::{elided, hanging, left, paragraph, right, widest};
-use crate::assess::{Ahead, Calendar, Expected, MONTHS, PatchMonth, RoleMonth, RoleYear};
-use crate::records::Crop;
+use crate::assess::{
+    Ahead, Calendar, Expected, MONTHS, PatchMonth, PatchYear, RoleMonth, RoleYear, StageSpan,
+};
+use crate::records::{Crop, Stage};
 use crate::rules::Verdict;
 use crate::units::{Measure, spoken_day};
 
@@ -55,6 +57,7 @@ pub fn calendar_table(calendar: &Calendar, width: usize) -> String {
     }
     text += &patches(calendar, width);
     text += &key(calendar, width);
+    text += &stages(calendar, width);
     text += &kitchen(calendar, width);
     text += &paragraph(TAKEN_FOR_GRANTED, width, "");
     text + &cautions::short(calendar.patches.iter().map(|patch| &patch.crop), width)
@@ -147,6 +150,36 @@ fn key(calendar: &Calendar, width: usize) -> String {
     let cut = was_cut.then(|| "* cut in that month of an earlier year".to_owned());
     let said: Vec<String> = marks.chain(cut).collect();
     format!("\n{}", paragraph(&said.join("; "), width, "  "))
+}
+
+/// How far visits found the plants, a line a patch; nothing where nobody said.
+fn stages(calendar: &Calendar, width: usize) -> String {
+    let told = calendar.patches.iter().filter(|patch| !patch.stages.is_empty());
+    let lines: String = told
+        .map(|patch| {
+            let line = format!("{}: {}", patch.patch.patch(), stages_told(patch));
+            hanging(&line, width, "  ", "    ")
+        })
+        .collect();
+    match lines.is_empty() {
+        true => String::new(),
+        false => format!("\nSEEN ON VISITS, this season and earlier ones\n{lines}"),
+    }
+}
+
+/// `in leaf 13 Mar 2027; in flower 20 Apr 2026 to 3 May 2026`.
+pub(super) fn stages_told(patch: &PatchYear) -> String {
+    let span = |span: &StageSpan| {
+        let stage = match span.stage {
+            Stage::DyingBack => "dying back".to_owned(),
+            stage => format!("in {stage}"),
+        };
+        match span.first == span.last {
+            true => format!("{stage} {}", spoken_day(span.first)),
+            false => format!("{stage} {} to {}", spoken_day(span.first), spoken_day(span.last)),
+        }
+    };
+    patch.stages.iter().map(span).collect::<Vec<_>>().join("; ")
 }
 
 /// What each role has on its best day of each month, in kilograms or in pieces.

@@ -44,6 +44,14 @@ fn patch(calendar: &Calendar, patch: &PatchYear) -> Value {
             "last": span.last.to_string(),
         })
     });
+    let stages = patch.stages.iter().map(|span| {
+        json!({
+            "season": span.season.to_string(),
+            "stage": span.stage.name(),
+            "first": span.first.to_string(),
+            "last": span.last.to_string(),
+        })
+    });
     json!({
         "patch": patch.patch.to_string(),
         "crop": &*patch.crop.name,
@@ -51,6 +59,7 @@ fn patch(calendar: &Calendar, patch: &PatchYear) -> Value {
         "season": patch.window.to_string(),
         "own_season": patch.own_window,
         "cut": cut.collect::<Vec<_>>(),
+        "stages": stages.collect::<Vec<_>>(),
         "months": months.collect::<Vec<_>>(),
     })
 }

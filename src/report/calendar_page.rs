@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::calendar::{TAKEN_FOR_GRANTED, in_short, role_label, said, short, title};
+use super::calendar::{TAKEN_FOR_GRANTED, in_short, role_label, said, short, stages_told, title};
 use super::cautions;
 use super::page::{Block, Cell, Column, Document, Drawing, Kind, Section, Table};
 use super::plot::{PlotError, calendar_figure};
@@ -96,6 +96,9 @@ fn row(calendar: &Calendar, patch: &PatchYear) -> Vec<Cell> {
         })
         .collect();
     let cut = if cut.is_empty() { "never yet".to_owned() } else { cut.join("; ") };
+    let seen = stages_told(patch);
+    let cut = Cell::of(cut);
+    let cut = if seen.is_empty() { cut } else { cut.under(format!("seen {seen}")) };
     let next = calendar.months.iter().zip(&patch.months).find_map(|(first, month)| {
         let Some(Ahead::Opens(expected)) = &month.ahead else { return None };
         Some(format!("{}{}", first.strftime("%B"), said(&patch.crop, expected)))
@@ -103,7 +106,7 @@ fn row(calendar: &Calendar, patch: &PatchYear) -> Vec<Cell> {
     vec![
         Cell::of(patch.patch.to_string()).under(&*patch.crop.common_name),
         season,
-        Cell::of(cut),
+        cut,
         Cell::of(next.unwrap_or_else(|| "nothing is expected".to_owned())),
     ]
 }

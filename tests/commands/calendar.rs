@@ -169,3 +169,37 @@ fn an_owner_sees_what_is_planned_by_day_and_amount_and_nobody_s_name() {
     let odd = trial.run("calendar --on 2021-03-21 --site Hill --ahead soon").wrong();
     has(&odd, &["write it like `1 month` or `6 weeks`"]);
 }
+
+#[test]
+fn how_far_the_plants_were_on_visits_is_told_by_season_patch_and_site() {
+    let trial = Trial::with_surveyed_patches();
+    for (place, stage, day) in [
+        ("bank", "leaf", "2020-03-20"),
+        ("bank", "leaf", "2020-04-02"),
+        ("bank", "flower", "2020-05-15"),
+        ("bank", "leaf", "2021-03-04"),
+        ("hill/", "bud", "2020-04-20"),
+        // Of a day that is still to come nothing is known.
+        ("bank", "fruit", "2021-03-20"),
+    ] {
+        let place = place.trim_end_matches('/');
+        trial.run(&format!("visit {place} --stage \"{stage}\" --by Ida --on {day}")).done();
+    }
+    let calendar = json(&trial, "calendar --on 2021-03-10 --format json");
+    let of = |name: &str| -> Vec<String> {
+        let patches = calendar["patches"].as_array().unwrap();
+        let patch = patches.iter().find(|patch| patch["patch"] == name).unwrap();
+        let text = |value: &Value| value.as_str().unwrap().to_owned();
+        let stages = patch["stages"].as_array().unwrap().iter();
+        let told = stages.map(|it| [&it["season"], &it["stage"], &it["first"], &it["last"]]);
+        told.map(|words| words.map(text).join(" ")).collect()
+    };
+    let bud = "2019/20 bud 2020-04-20 2020-04-20".to_owned();
+    assert_eq!(of("Hill/Field"), [bud.clone()]);
+    let leaf = "2019/20 leaf 2020-03-20 2020-04-02".to_owned();
+    let flower = "2019/20 flower 2020-05-15 2020-05-15".to_owned();
+    let again = "2020/21 leaf 2021-03-04 2021-03-04".to_owned();
+    assert_eq!(of("Hill/Bank"), [leaf, bud, flower, again]);
+    let said = trial.run("calendar --on 2021-03-10").done();
+    has(&said, &["SEEN ON VISITS", "Bank: in leaf 20 Mar 2020 to 2 Apr 2020; in bud 20 Apr 2020"]);
+}
