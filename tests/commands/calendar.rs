@@ -195,7 +195,7 @@ fn how_far_the_plants_were_on_visits_is_told_by_season_patch_and_site() {
         told.map(|words| words.map(text).join(" ")).collect()
     };
     let bud = "2019/20 bud 2020-04-20 2020-04-20".to_owned();
-    assert_eq!(of("Hill/Field"), [bud.clone()]);
+    assert_eq!(of("Hill/Field"), std::slice::from_ref(&bud));
     let leaf = "2019/20 leaf 2020-03-20 2020-04-02".to_owned();
     let flower = "2019/20 flower 2020-05-15 2020-05-15".to_owned();
     let again = "2020/21 leaf 2021-03-04 2021-03-04".to_owned();
