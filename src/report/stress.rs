@@ -62,6 +62,19 @@ pub fn in_colour(text: &str) -> String {
     shown
 }
 
+/// For a page, whose text has nothing else marked so: bold.
+pub fn in_html(html: &str) -> String {
+    let mut shown = String::with_capacity(html.len());
+    for letter in html.chars() {
+        match letter {
+            END => shown += "</b>",
+            mark if MARKS.iter().any(|(known, _)| *known == mark) => shown += "<b>",
+            letter => shown.push(letter),
+        }
+    }
+    shown
+}
+
 /// For everything else: without a trace of what was to stand out.
 pub fn plain(text: &str) -> String {
     let is_mark = |letter| letter == END || MARKS.iter().any(|(mark, _)| *mark == letter);
@@ -80,6 +93,7 @@ mod tests {
             let text = format!("at most {}", stress.on("650 g"));
             assert_eq!(text.width(), "at most 650 g".width());
             assert_eq!(plain(&text), "at most 650 g");
+            assert_eq!(in_html(&text), "at most <b>650 g</b>");
             let shown = in_colour(&text);
             assert!(shown.starts_with("at most \u{1b}[1m"), "{shown:?}");
             assert!(shown.ends_with("650 g\u{1b}[0m"), "{shown:?}");

@@ -166,7 +166,7 @@ impl Document {
             }
         };
         let html = page(&head, &body, &html! { @for text in &self.foot { p { (text) } } });
-        stress::plain(&html)
+        stress::in_html(&html)
     }
 }
 
