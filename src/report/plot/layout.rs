@@ -1,4 +1,4 @@
-//! Where each panel stands on the page: three in a row, the patches of one crop together.
+//! Where each panel stands on the page: four in a row, the patches of one crop together.
 
 use super::CropScale;
 use super::pen::Place;
@@ -9,7 +9,7 @@ pub(super) const PAGE_WIDTH: f64 = 720.0;
 pub(super) const MARGIN: f64 = 16.0;
 pub(super) const HEAD_HEIGHT: f64 = 111.0;
 const FOOT_HEIGHT: f64 = 8.0;
-const PANELS_IN_ROW: usize = 3;
+const PANELS_IN_ROW: usize = 4;
 /// Rows of panels on a printed page, under the head and over a caption.
 const ROWS_ON_SHEET: usize = 4;
 const ROW_HEIGHT: f64 = 172.0;
@@ -19,7 +19,7 @@ const PLOT_DROP: f64 = 50.0;
 const CROP_HEIGHT: f64 = 60.0;
 const CUT_HEIGHT: f64 = 34.0;
 /// Left of each plot, for the scale's figures, and right of it.
-const GUTTER: f64 = 40.0;
+const GUTTER: f64 = 34.0;
 const RIGHT_GAP: f64 = 6.0;
 
 pub(super) struct Page<'a> {

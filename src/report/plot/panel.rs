@@ -8,7 +8,7 @@ use super::layout::{Frame, Run};
 use super::pen::{Anchor, Drawn, Pen, Place};
 use crate::assess::PatchSeason;
 use crate::report::layout::elided;
-use crate::units::{Amount, Season, counted};
+use crate::units::{Amount, Season};
 
 const RULE_RISE: f64 = 46.0;
 const HEADING_RISE: f64 = 35.0;
@@ -86,7 +86,7 @@ fn draw_titles(pen: &Pen, frame: &Frame, patch: &PatchSeason) -> Drawn {
     line(&figures(patch), FIGURES_RISE, ink::FIGURES)
 }
 
-/// `stands 9.8 kg; 26 kg in 3 visits, 1 over`.
+/// `stands 9.8 kg; took 26 kg, 1 over`: how often can be seen below.
 pub(super) fn figures(patch: &PatchSeason) -> String {
     let stands = match patch.series.latest() {
         Some((_, crop)) => format!("stands {}; ", patch.crop.show(crop.standing)),
@@ -98,10 +98,7 @@ pub(super) fn figures(patch: &PatchSeason) -> String {
     };
     match patch.visits {
         0 => format!("{stands}nothing cut"),
-        n => {
-            let taken = patch.crop.show(patch.series.total_cut());
-            format!("{stands}{taken} in {}{over}", counted(n, "visit"))
-        }
+        _ => format!("{stands}took {}{over}", patch.crop.show(patch.series.total_cut())),
     }
 }
 

@@ -38,11 +38,11 @@ pub fn season_document(report: &SeasonReport) -> Result<Document, PlotError> {
         always(patches::section(report)),
         visits::section(report),
         records::section(report),
-        always(pressure::section(report)?),
         condition::section(report),
         next::section(report),
         always(basis::how_sure(report)),
         always(basis::cautions(report)),
+        always(pressure::section(report)?),
         always(figures::section(report)),
     ];
     let sections = sections.into_iter().flatten().collect();
