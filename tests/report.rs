@@ -243,7 +243,7 @@ fn a_plot_is_well_formed_and_says_what_it_shows() {
     let description = text_of("desc");
     assert!(
         description.ends_with(
-            " gate bank (Ramsons (wild garlic), leaf): stands 500 g; 430 g in 2 visits, 1 over."
+            " gate bank (Ramsons (wild garlic), leaf): stands 500 g; took 430 g, 1 over."
         ),
         "{description}"
     );
@@ -505,8 +505,8 @@ fn a_figure_of_the_scale_stands_once_for_a_row_of_one_crop() {
     assert_eq!(shown.iter().filter(|text| text.starts_with("plot ")).count(), 60);
     assert_eq!(
         shown.iter().filter(|text| *text == "500 g").count(),
-        20,
-        "sixty panels, three in a row"
+        15,
+        "sixty panels, four in a row"
     );
 }
 

@@ -74,16 +74,16 @@ impl Answer {
 #[test]
 fn a_plan_is_a_numbered_list_in_walking_order() {
     let said = Book::new().plan(&["--quadrats", "3"]).expect_status(0).said;
-    let rows: Vec<&str> = said.lines().skip(3).take(3).map(str::trim_end).collect();
+    let rows: Vec<&str> = said.lines().skip(4).take(3).map(str::trim_end).collect();
     assert_eq!(
         rows,
         [
-            "   1  -20.004553   48.002051  27U WP 74252 17007     38 m",
-            "   2  -20.004224   48.002316  27U WP 74276 17037      4 m",
-            "   3  -20.004168   48.002327  27U WP 74280 17038",
+            "  1   -20.004553  48.002051  27U WP 74252 17007     38 m",
+            "  2   -20.004224  48.002316  27U WP 74276 17037      4 m",
+            "  3   -20.004168  48.002327  27U WP 74280 17038",
         ]
     );
-    assert!(said.starts_with("3 quadrats on marsh/bank, random, seed 7;"), "{said}");
+    assert!(said.starts_with("3 quadrats on marsh/bank, random, seed 7\n"), "{said}");
     assert!(said.contains("a\nbare quadrat counts as 0"), "{said}");
 }
 
@@ -155,7 +155,7 @@ fn counted_plants_are_drawn_by_number_and_loaded_too() {
         book.run(&[&["survey", "plan", "grove", "--quadrats", "4", "--seed", "7"], rest].concat())
     };
     let said = grove(&[]).expect_status(0).said;
-    assert!(said.starts_with("4 plants on marsh/grove, random, seed 7\n\n  numbers "), "{said}");
+    assert!(said.starts_with("4 plants on marsh/grove, random, seed 7\n\nnumbers "), "{said}");
     let csv = grove(&["--format", "csv"]).expect_status(0).said;
     let filled = csv.replace("marsh/grove,,,", "marsh/grove,2027-06-01,Ana,");
     let filled = filled.replace("Ana,,,,,", "Ana,,,,30,");
