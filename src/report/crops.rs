@@ -61,7 +61,7 @@ const KEY: &str = "Mistaken: what eating its gravest look-alike does. `stintbook
     one crop in full, with the source of each value.";
 
 /// `Garlic mustard` for `Garlic mustard (Jack-by-the-hedge), leaf`.
-fn plain_name(crop: &Crop) -> &str {
+pub(super) fn plain_name(crop: &Crop) -> &str {
     let name = &crop.common_name;
     name.find([',', '(']).map_or(name, |end| name[..end].trim_end())
 }

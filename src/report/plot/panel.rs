@@ -1,12 +1,14 @@
 //! The panel of one patch: its words, its frame, and the grid it shares.
 
 use jiff::civil::Date;
+use unicode_width::UnicodeWidthStr;
 
 use super::course::part_of;
 use super::ink;
 use super::layout::{Frame, Run};
 use super::pen::{Anchor, Drawn, Pen, Place};
 use crate::assess::PatchSeason;
+use crate::report::crops::plain_name;
 use crate::report::layout::elided;
 use crate::units::{Amount, Season};
 
@@ -27,7 +29,10 @@ pub(super) fn draw_heading(pen: &Pen, run: &Run) -> Drawn {
     };
     let rule = first.top - RULE_RISE;
     pen.line(&[(first.edge, rule), (last.right, rule)], ink::RULE)?;
-    let heading = elided(&patch.crop.common_name, ink::HEADING.columns_in(last.right - first.edge));
+    let room = ink::HEADING.columns_in(last.right - first.edge);
+    let crop = &patch.crop;
+    let name = if crop.common_name.width() > room { plain_name(crop) } else { &crop.common_name };
+    let heading = elided(name, room);
     pen.text(&heading, (first.edge, first.top - HEADING_RISE), ink::HEADING, Anchor::Start)
 }
 
@@ -83,22 +88,27 @@ fn draw_titles(pen: &Pen, frame: &Frame, patch: &PatchSeason) -> Drawn {
         pen.text(&text, (frame.edge, frame.top - rise), lettering, Anchor::Start)
     };
     line(patch.patch.patch(), PATCH_RISE, ink::PATCH)?;
-    line(&figures(patch), FIGURES_RISE, ink::FIGURES)
+    line(&figures_in_short(patch), FIGURES_RISE, ink::FIGURES)
 }
 
-/// `stands 9.8 kg; took 26 kg, 1 over`: how often can be seen below.
+/// `stands 9.8 kg; took 26 kg, 1 over`, for who cannot see the panel.
 pub(super) fn figures(patch: &PatchSeason) -> String {
-    let stands = match patch.series.latest() {
-        Some((_, crop)) => format!("stands {}; ", patch.crop.show(crop.standing)),
-        None => String::new(),
-    };
     let over = match patch.overruns().count() {
         0 => String::new(),
         n => format!(", {n} over"),
     };
+    figures_in_short(patch) + &over
+}
+
+/// Without what is drawn below: `stands 9.8 kg; took 26 kg`.
+fn figures_in_short(patch: &PatchSeason) -> String {
+    let stands = match patch.series.latest() {
+        Some((_, crop)) => format!("stands {}; ", patch.crop.show(crop.standing)),
+        None => String::new(),
+    };
     match patch.visits {
         0 => format!("{stands}nothing cut"),
-        _ => format!("{stands}took {}{over}", patch.crop.show(patch.series.total_cut())),
+        _ => format!("{stands}took {}", patch.crop.show(patch.series.total_cut())),
     }
 }
 
