@@ -21,6 +21,7 @@ pub mod walk;
 
 // In and out
 pub mod book;
+pub mod bring;
 pub mod cli;
 pub mod gate;
 pub mod intake;

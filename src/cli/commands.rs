@@ -7,9 +7,9 @@ use jiff::civil::Date;
 
 use super::args::day;
 use super::{
-    backup, boxes, calendar, check, close, correct, crops, cut, demo, due, export, glance, history,
-    load, merge, new, permit, pressure, recovery, redraw, rehearse, report, restore, shell, split,
-    survey, undo, visit, walk, week,
+    backup, boxes, bring, calendar, check, close, correct, crops, cut, demo, due, export, glance,
+    history, load, merge, new, permit, pressure, recovery, redraw, rehearse, report, restore,
+    shell, split, survey, undo, visit, walk, week,
 };
 
 /// In the folder where one works.
@@ -46,6 +46,8 @@ pub enum Command {
     New(new::New),
     /// Take in sites, patches, surveys, cuts… from GeoJSON and CSV files.
     Load(load::Load),
+    /// Take in a table as a spreadsheet wrote it; shows first how it is read.
+    Bring(bring::Bring),
     /// Say which patches can be cut this week, how much, and why.
     Week(week::WeekQuestion),
     /// Say what needs a hand soon: walks, surveys, permissions, promises; also as a calendar.

@@ -21,6 +21,7 @@ mod writing;
 // One file a command
 mod backup;
 mod boxes;
+mod bring;
 mod calendar;
 mod check;
 mod close;
@@ -104,6 +105,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Demo(asked) => demo::run(context, &asked),
         Command::New(asked) => new::run(context, &asked),
         Command::Load(asked) => load::run(context, &asked),
+        Command::Bring(asked) => bring::run(context, &asked),
         Command::Week(asked) => week::run(context, &asked),
         Command::Due(asked) => due::run(context, &asked),
         Command::Calendar(asked) => calendar::run(context, &asked),

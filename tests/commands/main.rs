@@ -52,6 +52,7 @@ mod backups;
 mod bad_files;
 mod bad_tables;
 mod books;
+mod bringing;
 mod calendar;
 mod command_line;
 mod one_gate;

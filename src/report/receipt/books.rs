@@ -105,6 +105,8 @@ pub fn merged(is_tried_out: bool) -> &'static str {
 pub const LEFT_OUT: &str = "Left out, since it is nobody else's business: who recorded what, \
     occupiers, telephone numbers, photos, notes, and the ids of facts with their corrections. \
     `--whole` writes all of it, for your own hands.";
+/// Of a table that is brought.
+pub const ONLY_SHOWN: &str = "Nothing is recorded yet; --yes records it.";
 pub const NOTHING_RECORDED: &str = "Nothing was recorded.";
 pub const NOTHING_YET: &str = "Nothing is recorded yet.";
 pub const NO_CONTRADICTION: &str = "No facts contradict each other.";

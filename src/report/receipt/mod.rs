@@ -9,8 +9,8 @@ mod seen;
 mod walks;
 
 pub use books::{
-    LEFT_OUT, NO_CONTRADICTION, NOTHING_RECORDED, NOTHING_YET, backed_up, counts, demo_made,
-    forgotten_here, made, merged, nothing_new, restored, what_is_lacking, whole,
+    LEFT_OUT, NO_CONTRADICTION, NOTHING_RECORDED, NOTHING_YET, ONLY_SHOWN, backed_up, counts,
+    demo_made, forgotten_here, made, merged, nothing_new, restored, what_is_lacking, whole,
 };
 pub use land::{Permitted, closed, permitted, reopened, split};
 pub use names::{
