@@ -155,7 +155,7 @@ fn books(times: u64) {
 }
 
 /// Lines that people type; none of them writes outside its folder.
-const LINES: [&str; 16] = [
+const LINES: [&str; 31] = [
     "week|--on|2027-03-15|--crop|ramsons-leaf",
     "week|--near|-3.21,54.05|--within|800m|--format|json",
     "check|Ammerlow/Elder clump|--on|2027-03-15",
@@ -172,6 +172,21 @@ const LINES: [&str; 16] = [
     "load|spoilt.csv|--dry",
     "verify",
     "walk|list",
+    "bring|spoilt.csv|--day-first|--yes",
+    "calendar|--month|2027-04|--format|md",
+    "calendar|--site|Gullhythe|--ahead|6 weeks",
+    "close|Upper lea|--why|nesting|--to|2027-07-31|--by|Ida",
+    "correct|9f3a01c7|mass_g=560|--why|misread|--by|Ida",
+    "due|--until|2027-04-30|--format|ics",
+    "merge|stintbook.sqlite|--dry",
+    "permit|Gullhythe|--basis|spoken|--for|walk,sale|--cap-per-visit|2kg|--by|Ida|--dry",
+    "recovery|start|Upper lea|1400g|--squares|8|--by|Ida|--on|2027-03-20",
+    "redraw|Upper lea|own.toml|--by|Ida",
+    "reopen|Furze brow|--by|Ida|--dry",
+    "retire|Upper lea|--why|built over|--by|Ida|--dry",
+    "split|Upper lea|own.toml|--by|Ida|--dry",
+    "undo|--by|Ida|--dry",
+    "visit|Upper lea|--stage|bud|--photo|way.gpx|--by|Ida",
 ];
 
 fn command_lines(times: u64) {
