@@ -417,9 +417,25 @@ fn a_stand_that_has_had_its_cuts_rests_until_the_next_season() {
     let mut trial = Trial::new();
     trial.crop.window.value = "03-01..05-31".parse().unwrap();
     trial.crop.cuts_per_season = synthetic(3);
+    let said = |trial: &Trial| {
+        trial.ask(DAY, |case| {
+            let rule = RULES.iter().find(|rule| rule.name() == "cuts per season").unwrap();
+            rule.ceiling(case).reason.to_string()
+        })
+    };
+    let mut reasons = Vec::new();
     for day in [5, 15, 25] {
         trial.happens(date(2027, 3, day), cut(100.0, Taken::ByWeight));
+        reasons.push(said(&trial));
     }
+    assert_eq!(
+        reasons,
+        [
+            "1 of 3 cuts made this season",
+            "2 of 3 cuts made this season; the next is the last",
+            "the stand has had its 3 cuts this season",
+        ]
+    );
     assert_eq!(trial.verdict(DAY), (Verdict::Resting, "cuts per season"));
     assert_eq!(trial.opens(DAY, "cuts per season"), Some(date(2028, 3, 1)));
 }

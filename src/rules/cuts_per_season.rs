@@ -35,7 +35,9 @@ impl Rule for CutsPerSeason {
             let reason = case.tell(|| format!("the stand has had its {} this season", allowed()));
             Ceiling::nothing(self.name(), reason)
         } else {
-            let reason = case.tell(|| format!("{made} of {} made this season", allowed()));
+            // Said while there is still a choice of the day.
+            let last = if made + 1 == most.value { "; the next is the last" } else { "" };
+            let reason = case.tell(|| format!("{made} of {} made this season{last}", allowed()));
             Ceiling::none(self.name(), reason)
         }
     }
