@@ -25,4 +25,5 @@ pub mod bring;
 pub mod cli;
 pub mod gate;
 pub mod intake;
+pub mod maps;
 pub mod report;

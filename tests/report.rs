@@ -573,18 +573,6 @@ fn the_week_in_csv_has_a_cell_for_every_heading() {
     assert_eq!(week_csv(&none).unwrap().lines().count(), 1, "an empty week keeps its headings");
 }
 
-#[test]
-fn the_week_in_geojson_can_be_read_back_with_a_point_a_patch() {
-    let text = week_geojson(&answer());
-    let read: geojson::FeatureCollection = text.parse().unwrap();
-    assert_eq!(read.features.len(), 4);
-    for feature in &read.features {
-        let geometry = feature.geometry.as_ref().unwrap();
-        assert!(matches!(geometry.value, geojson::GeometryValue::Point { .. }));
-        assert!(feature.property("verdict").is_some());
-    }
-}
-
 fn nothing_seen() -> Evidence {
     Evidence {
         sureness: None,

@@ -3,7 +3,9 @@
 use std::path::PathBuf;
 
 use super::context::Context;
+use super::export_map;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::writing::write_folder;
 use crate::book::{HistoryLine, Scope};
 use crate::gate::{Places, Surroundings};
@@ -15,7 +17,8 @@ use crate::report::receipt;
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
     stintbook export copy --whole\n  \
-    stintbook export for-the-council\n\n\
+    stintbook export for-the-council\n  \
+    stintbook export for-the-owner --format gpkg --site shore --on 2027-03-15\n\n\
     Files that others get say nothing of people: whoever recorded something is `person 1`, \
     `person 2`, and occupiers, telephone numbers, photos and notes are left out, with the ids of \
     facts and their corrections. What has left once is never got back, so that is what happens \
@@ -27,9 +30,20 @@ pub struct Export {
     /// All that the book holds, people, telephone numbers, photos and ids too: for your own hands.
     #[arg(long)]
     whole: bool,
+    /// Instead of files that can be loaded, a map of the day: sites, no-take ground, patches with
+    /// what may be cut, landmarks.
+    #[arg(long, value_parser = Format::among(&[Format::Gpkg, Format::Kml, Format::Gpx, Format::Geojson]))]
+    format: Option<Format>,
+    /// Of this site alone.
+    #[arg(long, requires = "format")]
+    site: Option<String>,
 }
 
 pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
+    if let Some(format) = asked.format {
+        let map = export_map::file(context, format, asked.site.as_deref(), asked.whole)?;
+        return asked.write(context, &[map]);
+    }
     let book = context.open_to_read()?;
     let places = Places::named(book.directory()?);
     let surroundings = Surroundings::of(&places, context.catalogue()?);
@@ -59,22 +73,33 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     if asked.whole && !corrections.is_empty() {
         files.push(("corrections.csv".to_owned(), write_amends(&corrections)));
     }
-    for (name, _) in &files {
-        let path = asked.folder.join(name);
-        if path.exists() {
-            return Err(Failure::wrong(format!(
-                "`{}` is there already; export into an empty folder",
-                path.display()
-            )));
+    asked.write(context, &files)
+}
+
+impl Export {
+    /// Writes them into the folder, beside what has other names.
+    fn write<T: AsRef<[u8]>>(
+        &self,
+        context: &Context,
+        files: &[(String, T)],
+    ) -> Result<Status, Failure> {
+        for (name, _) in files {
+            let path = self.folder.join(name);
+            if path.exists() {
+                return Err(Failure::wrong(format!(
+                    "`{}` is there already; export into an empty folder",
+                    path.display()
+                )));
+            }
         }
+        let written = write_folder(&self.folder, files)?;
+        let line = |path: &PathBuf| format!("Written: {}", path.display());
+        let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
+        let mut said: String = said.collect();
+        if !self.whole {
+            said += &paragraph(receipt::LEFT_OUT, context.width, "");
+        }
+        context.print(&said)?;
+        Ok(Status::Done)
     }
-    let written = write_folder(&asked.folder, &files)?;
-    let line = |path: &PathBuf| format!("Written: {}", path.display());
-    let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
-    let mut said: String = said.collect();
-    if !asked.whole {
-        said += &paragraph(receipt::LEFT_OUT, context.width, "");
-    }
-    context.print(&said)?;
-    Ok(Status::Done)
 }

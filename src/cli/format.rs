@@ -17,6 +17,10 @@ pub enum Format {
     Json,
     Geojson,
     Gpx,
+    /// GeoPackage (OGC 12-128r18).
+    Gpkg,
+    /// OGC 07-147r2.
+    Kml,
     Svg,
     /// A calendar (RFC 5545).
     Ics,

@@ -1,6 +1,6 @@
 //! `stintbook week`: which patches can be cut, how much, and why.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::fmt;
 
 use jiff::civil::Date;
@@ -10,6 +10,7 @@ use super::args::{LonLat, day, length, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
+use super::places_on_map::{Reader, places_on};
 use crate::assess::{
     AllEyes, Assessment, Prepared, Shared, WeekAnswer, WeekPlace, assess_case,
     assess_case_in_brief, prepare, prepare_part, week,
@@ -17,10 +18,11 @@ use crate::assess::{
 use crate::book::{Book, BookError, Refusal, STRETCH, Scope, Stretches};
 use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
-use crate::records::{Directory, Ledger, PatchName, Purpose, SiteName};
+use crate::maps;
+use crate::records::{Directory, Ledger, PatchName, Purpose, SiteFacts, SiteName};
 use crate::report::{
-    Detail, no_patch_known, week_csv, week_csv_headings, week_csv_lines, week_document,
-    week_geojson, week_json,
+    Detail, Place, Telling, day_map, no_patch_known, week_csv, week_csv_headings, week_csv_lines,
+    week_document, week_json,
 };
 use crate::rules::Case;
 use crate::units::Metres;
@@ -91,7 +93,7 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
     context.print(&match asked.format {
         Format::Csv => week_csv(&answer).map_err(Failure::wrong)?,
         Format::Json => week_json(&answer),
-        Format::Geojson => week_geojson(&answer),
+        Format::Geojson => maps::geojson(&day_map(&answer, found.places, Telling::All)),
         format => {
             let nothing_found = asked.nothing_found(&answer, &wanted, found.known);
             let document = week_document(&answer, asked.detail(), nothing_found);
@@ -105,6 +107,8 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
 /// The patches of an answer, among so many.
 struct Found {
     patches: Vec<Assessment>,
+    /// For a map: the sites of these patches and what lies on them.
+    places: Vec<Place>,
     known: usize,
 }
 
@@ -189,9 +193,10 @@ impl WeekQuestion {
     ) -> Result<Found, Failure> {
         let found = self.of_all(context, book, wanted, Ok)?;
         let patches = found.iter().map(|found| found.patches.len()).sum();
-        let mut all = Found { patches: Vec::with_capacity(patches), known: 0 };
-        for Found { patches, known } in found {
+        let mut all = Found { patches: Vec::with_capacity(patches), places: Vec::new(), known: 0 };
+        for Found { patches, places, known } in found {
             all.patches.extend(patches);
+            all.places.extend(places);
             all.known += known;
         }
         Ok(all)
@@ -216,7 +221,12 @@ impl WeekQuestion {
             let found = assess(patch, &Case { purpose: self.purpose, ..case });
             Some(Assessment { distance, ..found })
         });
-        Found { patches: found.collect(), known: prepared.len() }
+        let patches: Vec<Assessment> = found.collect();
+        let places = match self.format {
+            Format::Geojson => places_of(prepared, &patches, on),
+            _ => Vec::new(),
+        };
+        Found { patches, places, known: prepared.len() }
     }
 
     /// Why a week is empty, in one sentence; nothing of one that is not.
@@ -234,6 +244,15 @@ impl WeekQuestion {
             None => "is in the book".to_owned(),
         }
     }
+}
+
+/// The sites on which these patches lie, and what lies on them.
+fn places_of(prepared: &[Prepared], patches: &[Assessment], on: Date) -> Vec<Place> {
+    let asked: HashSet<&SiteName> = patches.iter().map(|patch| patch.patch.site()).collect();
+    let mut sites: Vec<&SiteFacts> = prepared.iter().map(|patch| patch.site).collect();
+    sites.dedup_by_key(|site| &site.site.record.name);
+    let asked = sites.into_iter().filter(|site| asked.contains(&site.site.record.name));
+    asked.flat_map(|site| places_on(site, on, &mut Reader::Week)).collect()
 }
 
 /// Which patches are asked about.

@@ -42,7 +42,7 @@ pub fn write_file(path: &Path, text: &str) -> Result<(), Failure> {
         return Err(Failure::Wrong(format!("`{}` names no file", path.display())));
     };
     make(folder)?;
-    write_each(&[(path.to_owned(), text)])
+    write_each(&[(path.to_owned(), text.as_bytes())])
 }
 
 /// Writes files that belong together into a folder, all of them or, as far as the disk lets it,
@@ -51,10 +51,13 @@ pub fn write_file(path: &Path, text: &str) -> Result<(), Failure> {
 /// # Errors
 /// A link or something else than a plain file in the place of one; a disk that is full. No file
 /// is there in part. The sentence says what was put in place before it stopped.
-pub fn write_all(folder: &Path, files: &[(String, String)]) -> Result<Vec<PathBuf>, Failure> {
+pub fn write_all<T: AsRef<[u8]>>(
+    folder: &Path,
+    files: &[(String, T)],
+) -> Result<Vec<PathBuf>, Failure> {
     make(folder)?;
-    let placed: Vec<(PathBuf, &str)> =
-        files.iter().map(|(name, text)| (folder.join(name), text.as_str())).collect();
+    let placed: Vec<(PathBuf, &[u8])> =
+        files.iter().map(|(name, bytes)| (folder.join(name), bytes.as_ref())).collect();
     write_each(&placed)?;
     Ok(placed.into_iter().map(|(path, _)| path).collect())
 }
@@ -64,7 +67,10 @@ pub fn write_all(folder: &Path, files: &[(String, String)]) -> Result<Vec<PathBu
 ///
 /// # Errors
 /// As [`write_all`].
-pub fn write_folder(folder: &Path, files: &[(String, String)]) -> Result<Vec<PathBuf>, Failure> {
+pub fn write_folder<T: AsRef<[u8]>>(
+    folder: &Path,
+    files: &[(String, T)],
+) -> Result<Vec<PathBuf>, Failure> {
     let (Some(name), Err(_)) = (folder.file_name(), fs::symlink_metadata(folder)) else {
         return write_all(folder, files);
     };
@@ -75,8 +81,8 @@ pub fn write_folder(folder: &Path, files: &[(String, String)]) -> Result<Vec<Pat
         .map_err(|error| Failure::file("make", folder, &error))?;
     let shown: Vec<PathBuf> = files.iter().map(|(name, _)| folder.join(name)).collect();
     let stopped = |path: &Path, error: io::Error| stopped(path, &error, &[], files.len());
-    let fill = |(shown, (name, text)): (&PathBuf, &(String, String))| {
-        write_new(&part.join(name), text).map_err(|error| stopped(shown, error))
+    let fill = |(shown, (name, bytes)): (&PathBuf, &(String, T))| {
+        write_new(&part.join(name), bytes.as_ref()).map_err(|error| stopped(shown, error))
     };
     let written = shown
         .iter()
@@ -91,20 +97,20 @@ pub fn write_folder(folder: &Path, files: &[(String, String)]) -> Result<Vec<Pat
     written.map(|()| shown)
 }
 
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
+fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
-    file.write_all(text.as_bytes())?;
+    file.write_all(bytes)?;
     file.sync_all()
 }
 
-fn write_each(files: &[(PathBuf, &str)]) -> Result<(), Failure> {
+fn write_each(files: &[(PathBuf, &[u8])]) -> Result<(), Failure> {
     for (path, _) in files {
         refuse_link(path)?;
         refuse_what_is_no_file(path)?;
     }
     let mut drafts = Vec::new();
-    for (path, text) in files {
-        let draft = Draft::write(path, text);
+    for (path, bytes) in files {
+        let draft = Draft::write(path, bytes);
         drafts.push(draft.map_err(|error| stopped(path, &error, &[], files.len()))?);
     }
     for at in 0..drafts.len() {
@@ -180,10 +186,10 @@ struct Draft {
 }
 
 impl Draft {
-    fn write(path: &Path, text: &str) -> io::Result<Self> {
+    fn write(path: &Path, bytes: &[u8]) -> io::Result<Self> {
         let (temporary, mut file) = unused_beside(path)?;
         let draft = Self { path: path.to_owned(), temporary: Some(temporary) };
-        file.write_all(text.as_bytes())?;
+        file.write_all(bytes)?;
         if let Ok(earlier) = fs::metadata(path) {
             file.set_permissions(earlier.permissions())?;
         }

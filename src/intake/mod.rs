@@ -77,4 +77,4 @@ pub use tally::Intake;
 pub use templates::{Template, templates};
 pub use value::YEARS;
 pub use version::Version;
-pub use write::{write_csv, write_geojson, written};
+pub use write::{feature, write_csv, write_geojson, written};

@@ -2,12 +2,16 @@
 
 use std::borrow::Cow;
 use std::collections::HashMap;
+use std::mem;
 
-use serde_json::{Value, json};
+use geo::Geometry;
+use serde_json::{Map, Value, json};
 
 use super::column::{Cell, columns};
-use super::feature;
+use super::feature as features;
+use super::kinds::shape;
 use super::known::{Gazetteer, Known};
+use super::property::FACT;
 use super::version::Version;
 use crate::records::Kind;
 use crate::units::Measure;
@@ -43,7 +47,7 @@ pub fn written<'a>(version: impl Into<Version<'a>>, measure: Measure) -> String 
     let version = version.into();
     let kind = version.record.kind();
     let rows = version.rows(measure);
-    match rows.first().and_then(|row| feature::write(version.record, row)) {
+    match rows.first().and_then(|row| features::write(version.record, row)) {
         Some(feature) => feature.to_string(),
         None => {
             let mut text = String::new();
@@ -78,9 +82,22 @@ pub fn write_geojson<'a, V: Into<Version<'a>>>(versions: impl IntoIterator<Item 
     format!("{collection:#}\n")
 }
 
+/// The properties of a place as its file has them, and what is drawn of it; `None` for what is no
+/// place, and of a patch that has no ground any more.
+pub fn feature<'a>(version: impl Into<Version<'a>>) -> Option<(Map<String, Value>, Geometry)> {
+    let version = version.into();
+    let shape = shape(version.record)?;
+    let mut feature = write_feature(&version)?;
+    let mut properties = feature.get_mut("properties")?.as_object_mut().map(mem::take)?;
+    if let Some(id) = feature.get("id") {
+        properties.insert(FACT.name.to_owned(), id.clone());
+    }
+    Some((properties, shape))
+}
+
 fn write_feature(version: &Version<'_>) -> Option<Value> {
     let rows = version.rows(Measure::Mass);
-    feature::write(version.record, rows.first()?)
+    features::write(version.record, rows.first()?)
 }
 
 /// The texts of a row in the order of the kind's columns; empty where it has none.

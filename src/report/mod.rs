@@ -20,6 +20,7 @@ mod counting;
 mod crop_data;
 mod crop_facts;
 mod crops;
+mod day_map;
 mod due;
 mod effects;
 mod evidence;
@@ -81,6 +82,7 @@ pub use check_document::{check_document, check_document_in_short};
 pub use comeback::how_fast;
 pub use crop_data::{CROP_SCHEMA, CROPS_SCHEMA, crop_json, crops_json};
 pub use crops::{Listed, crop_document, crops_document};
+pub use day_map::{MAP_SCHEMA, Place, Telling, day_map};
 pub use due::{DUE_SCHEMA, due_calendar, due_document, due_json};
 pub use effects::effects_list;
 pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, landmark_letter, landmark_place, site_map};
@@ -117,8 +119,6 @@ pub use walk_plan_data::{WALK_PLAN_SCHEMA, walk_plan_geojson, walk_plan_json};
 pub use walk_plan_document::walk_plan_document;
 pub use walk_split_data::{WALK_SPLIT_SCHEMA, walk_split_json};
 pub use walk_split_document::walk_split_document;
-pub use week_data::{
-    WEEK_SCHEMA, week_csv, week_csv_headings, week_csv_lines, week_geojson, week_json,
-};
+pub use week_data::{WEEK_SCHEMA, week_csv, week_csv_headings, week_csv_lines, week_json};
 pub use week_document::{Detail, no_patch_known, week_document};
 pub use years::{YEARS_SCHEMA, years_document, years_json};

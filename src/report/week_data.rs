@@ -1,4 +1,5 @@
-//! The week's answer for machines: JSON (`stintbook.week/1`), CSV and GeoJSON.
+//! The week's answer for machines: JSON (`stintbook.week/1`) and CSV; as a map it is in
+//! `day_map`.
 
 use geo::Point;
 use serde_json::{Map, Value, json};
@@ -98,35 +99,30 @@ fn csv_columns() -> Vec<Column<Assessment>> {
     COLUMNS.into_iter().chain([CEILINGS]).collect()
 }
 
-/// A point at the centre of each patch (RFC 7946), with what JSON says of it.
-pub fn week_geojson(answer: &WeekAnswer) -> String {
-    let features: Vec<Value> = answer.patches.iter().map(feature).collect();
-    document(&json!({
-        "type": "FeatureCollection",
-        "schema": WEEK_SCHEMA,
-        "on": answer.on.to_string(),
-        "week": answer.week.to_string(),
-        "cautions": cautions_of(answer),
-        "features": features,
-    }))
-}
-
 pub(super) fn binding(ruling: &Ruling) -> Option<&Ceiling> {
     ruling.ceilings.get(ruling.binding?)
 }
 
 pub(super) fn patch_with_ceilings(patch: &Assessment) -> Value {
-    let mut fields: Map<String, Value> = object(&COLUMNS, patch);
+    Value::Object(with_ceilings(patch, object(&COLUMNS, patch), optional))
+}
+
+/// Each rule's reason behind the other fields, and its limit as `written`.
+pub(super) fn with_ceilings(
+    patch: &Assessment,
+    mut fields: Map<String, Value>,
+    written: impl Fn(Option<f64>) -> Value,
+) -> Map<String, Value> {
     let ceiling = |ceiling: &Ceiling| {
         json!({
             "rule": ceiling.rule,
-            (in_unit("most", patch.measure())): optional(ceiling.most),
+            (in_unit("most", patch.measure())): written(ceiling.most),
             "one_in": ceiling.count.and_then(Count::one_in),
             "reason": ceiling.reason,
         })
     };
     fields.insert("ceilings".to_owned(), patch.ruling.ceilings.iter().map(ceiling).collect());
-    Value::Object(fields)
+    fields
 }
 
 fn ceilings_in_a_cell(ruling: &Ruling) -> String {
@@ -142,15 +138,6 @@ fn total(total: &CropTotal) -> Value {
         "open_patches": total.open_patches,
         (in_unit("most", total.crop.measure)): optional(total.most),
         "no_upper_limit": total.most.is_none(),
-    })
-}
-
-fn feature(patch: &Assessment) -> Value {
-    json!({
-        "type": "Feature",
-        "id": patch.id.to_string(),
-        "geometry": patch.centre.map(point),
-        "properties": patch_with_ceilings(patch),
     })
 }
 

@@ -66,7 +66,8 @@ pub fn no_patch_known(known_on: Option<Date>) -> String {
     }
 }
 
-fn title(answer: &WeekAnswer) -> String {
+/// `Week 2027-W11, 15 Mar to 21 Mar 2027; as things stand on Mon 15 Mar 2027`.
+pub(super) fn title(answer: &WeekAnswer) -> String {
     let (first, last) = (answer.week.first_day(), answer.week.last_day());
     format!(
         "Week {}, {} to {}; as things stand on {} {}",

@@ -22,6 +22,7 @@ mod keys;
 mod known_then;
 mod landmarks;
 mod loading;
+mod maps_out;
 mod merging;
 mod narrow;
 mod numbers;

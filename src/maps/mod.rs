@@ -1,0 +1,11 @@
+//! Maps as other programs keep them: layers of features, whatever the file's format.
+//!
+//! Nothing here knows what a site or a patch is, and nothing is worded here. A GeoPackage is a
+//! file that happens to be SQLite: its few statements are its format, and never meet the book.
+
+mod feature;
+mod wkb;
+mod writing;
+
+pub use feature::{Feature, Layer, Map, Properties};
+pub use writing::{geojson, gpkg, gpx, kml};
