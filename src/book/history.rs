@@ -23,27 +23,8 @@ use super::view::View;
 use super::whole_surveys::PartsLookedAt;
 use super::words::Words;
 use crate::records::{
-    Correction, Fact, FactId, Kind, Listed, PatchName, Record, SiteName, for_its_type,
+    Correction, Fact, FactId, HistoryLine, Kind, Listed, PatchName, Record, SiteName, for_its_type,
 };
-
-/// One fact in full, the key it was recorded under, and what took its place, if anything did.
-#[derive(Clone, Debug, PartialEq)]
-pub struct HistoryLine {
-    pub key: String,
-    pub fact: Fact<Record>,
-    /// Of several, the one that leads to what counts.
-    pub correction: Option<Correction>,
-    /// The id of what counts instead, where nothing corrects the fact itself but another book
-    /// put right otherwise what it puts right: a fact, or the correction that withdrew it.
-    pub beaten_by: Option<FactId>,
-}
-
-impl HistoryLine {
-    /// Whether the fact still counts.
-    pub fn counts(&self) -> bool {
-        self.correction.is_none() && self.beaten_by.is_none()
-    }
-}
 
 impl Book {
     /// Everything ever recorded of a patch, of a site with its patches, or at all, in the

@@ -6,11 +6,11 @@ use rusqlite::Connection;
 
 use super::error::{BookError, Failure};
 use super::fields::Fields;
-use super::history::{HistoryLine, fact_of};
+use super::history::fact_of;
 use super::open::Book;
 use super::view::View;
 use super::words::Words;
-use crate::records::{FactId, Kind};
+use crate::records::{FactId, HistoryLine, Kind};
 
 impl Book {
     /// Facts that would count if their place, or the site it lies on, were not withdrawn.

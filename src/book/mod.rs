@@ -60,7 +60,6 @@ pub use attendees::{Attendee, Forgetting, Going};
 pub use backup::Restored;
 pub use deeds::{Deed, Fate};
 pub use error::{Bearer, Bearers, BookError, Refusal, StorageError};
-pub use history::HistoryLine;
 pub use merge::{Coming, Merged};
 pub use moment::Moment;
 pub use open::Book;

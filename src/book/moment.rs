@@ -12,13 +12,14 @@ use super::deeds::{Deed, Fate, deeds, fate};
 use super::directory::{patch, whole_directory};
 use super::error::{BookError, Failure};
 use super::fields::bytes;
-use super::history::{HistoryLine, fact, fact_of, holds_ever, last_patch_named, named, versions};
+use super::history::{fact, fact_of, holds_ever, last_patch_named, named, versions};
 use super::ledger::ledger_at;
 use super::places::{PlacesMark, places_mark};
 use super::scope::Scope;
 use super::view::View;
 use crate::records::{
-    Clash, Correction, Directory, FactId, Kind, KnownPatch, Ledger, PatchName, WalkName,
+    Clash, Correction, Directory, FactId, HistoryLine, Kind, KnownPatch, Ledger, PatchName,
+    WalkName,
 };
 
 /// What [`super::Book::decide`] shows: all of it is still so when the decision is recorded.

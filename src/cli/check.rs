@@ -6,12 +6,11 @@ use super::args::{day, people};
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
-use super::history::fact_line;
 use super::named;
 use crate::assess::{assess_case, assumptions, evidence, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Directory, PatchName, Purpose};
-use crate::report::{check_document, check_document_in_short, check_json};
+use crate::report::{check_document, check_document_in_short, check_json, fact_line};
 use crate::rules::Case;
 
 /// How many of the latest records are shown.

@@ -9,7 +9,7 @@ use super::args::day;
 use super::{
     backup, boxes, bring, calendar, check, close, correct, crops, cut, demo, due, export, glance,
     history, load, merge, new, permit, pressure, recovery, redraw, rehearse, report, restore,
-    shell, split, survey, undo, visit, walk, week,
+    shell, split, survey, undo, verify, visit, walk, week,
 };
 
 /// In the folder where one works.
@@ -104,7 +104,7 @@ pub enum Command {
     /// Take in another book: the union of both, with what they see differently named.
     Merge(merge::Merge),
     /// Check that the book is whole, and name facts that contradict each other.
-    Verify,
+    Verify(verify::Verify),
     /// Copy the book safely, also while others write to it.
     Backup(backup::BackedUp),
     /// Write what bash, zsh or fish needs to complete commands.

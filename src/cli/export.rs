@@ -7,10 +7,10 @@ use super::export_map;
 use super::failure::{Failure, Status};
 use super::format::Format;
 use super::writing::write_folder;
-use crate::book::{HistoryLine, Scope};
+use crate::book::Scope;
 use crate::gate::{Places, Surroundings};
 use crate::intake::{SHEETS, Version, write_amends, write_csv, write_geojson};
-use crate::records::{Fact, ForOthers, Record};
+use crate::records::{Fact, ForOthers, HistoryLine, Record};
 use crate::report::layout::paragraph;
 use crate::report::receipt;
 

@@ -2,11 +2,10 @@
 
 use super::context::Context;
 use super::failure::{Failure, Status};
+use super::format::Format;
 use super::named;
-use crate::book::{HistoryLine, Scope};
-use crate::records::Replacement;
-use crate::report::layout::{hanging, paragraph};
-use crate::report::receipt;
+use crate::book::Scope;
+use crate::report::{history_csv, history_document, history_json};
 
 #[derive(Debug, clap::Args)]
 #[command(
@@ -19,56 +18,29 @@ pub struct History {
     /// A site with all its patches.
     #[arg(long)]
     site: Option<String>,
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Json]))]
+    format: Format,
 }
 
 pub fn run(context: &Context, asked: &History) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
-    let scope = match (&asked.patch, &asked.site) {
-        (Some(patch), _) => Scope::Patch(named::patch(&book, patch)?.name),
-        (None, Some(site)) => Scope::Site(named::site(&book, site)?),
-        (None, None) => Scope::All,
+    let (scope, of) = match (&asked.patch, &asked.site) {
+        (Some(patch), _) => {
+            let name = named::patch(&book, patch)?.name;
+            (Scope::Patch(name.clone()), Some(name.to_string()))
+        }
+        (None, Some(site)) => {
+            let name = named::site(&book, site)?;
+            (Scope::Site(name.clone()), Some(name.to_string()))
+        }
+        (None, None) => (Scope::All, None),
     };
     let lines = book.history(&scope)?;
-    if lines.is_empty() {
-        context.print(&paragraph(receipt::NOTHING_YET, context.width, ""))?;
-    }
-    let text: String =
-        lines.iter().map(|line| hanging(&fact_line(line), context.width, "", "    ")).collect();
-    context.print(&text)?;
+    context.print(&match asked.format {
+        Format::Json => history_json(&lines),
+        Format::Csv => history_csv(&lines).map_err(Failure::wrong)?,
+        format => format.of(&history_document(of.as_deref(), &lines), context.width),
+    })?;
     Ok(Status::Done)
-}
-
-/// `9f3a01c7  2027-03-14  cut by Ida: 650 g …`, and what took its place.
-pub fn fact_line(line: &HistoryLine) -> String {
-    let fact = &line.fact;
-    let late = if fact.recorded_on == fact.happened_on {
-        String::new()
-    } else {
-        format!(" (written down {})", fact.recorded_on)
-    };
-    let fate = match &line.correction {
-        None => match line.beaten_by {
-            None => String::new(),
-            Some(other) => format!(
-                "; DOES NOT COUNT: put right in two ways, and {} stands until that is settled",
-                other.short()
-            ),
-        },
-        Some(correction) => {
-            let what = match correction.replacement {
-                Replacement::By(id) => format!("replaced by {}", id.short()),
-                Replacement::Withdrawn => "withdrawn".to_owned(),
-            };
-            let (on, by, why) = (correction.recorded_on, &correction.by, &correction.why);
-            format!("; NO LONGER COUNTS: {what} on {on} by {by}: {why}")
-        }
-    };
-    format!(
-        "{}  {}  {} by {}: {}{late}{fate}",
-        fact.id.short(),
-        fact.happened_on,
-        fact.record.kind().name(),
-        fact.by,
-        fact.record.gist()
-    )
 }

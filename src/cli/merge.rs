@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::file_name::same_file;
-use super::unsettled::Unsettled;
+use super::unsettled::unsettled;
 use super::walk;
 use crate::assess::likely_doubles;
 use crate::book::{Book, Coming, Merged, Moment, Scope};
@@ -63,15 +63,10 @@ fn judge(
     let said = receipt::what_is_lacking(&asked.other, &counts(coming));
     let came: HashSet<FactId> = coming.facts.iter().map(|(id, _)| *id).collect();
     let ledger = moment.ledger(&Scope::All)?;
-    let unsettled = Unsettled {
-        clashes: &moment.clashes()?,
-        misplaced: &moment.misplaced()?,
-        ledger: &ledger,
-        likely: &likely_doubles(&ledger, &came),
-    };
-    let mut text = paragraph(&said, context.width, "");
-    text += &unsettled.sections(context)?;
-    context.print(&text)?;
+    let likely = likely_doubles(&ledger, &came);
+    let sections = unsettled(context, &ledger, &moment.clashes()?, &moment.misplaced()?, &likely)?;
+    let sections: String = sections.iter().map(|section| section.text(context.width)).collect();
+    context.print(&(paragraph(&said, context.width, "") + &sections))?;
     let end = receipt::merged(asked.dry);
     Ok(if asked.dry { Merged::Leave(end) } else { Merged::Keep(end) })
 }

@@ -135,7 +135,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Crops(asked) => crops::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
         Command::Merge(asked) => merge::run(context, &asked),
-        Command::Verify => verify::run(context),
+        Command::Verify(asked) => verify::run(context, &asked),
         Command::Backup(asked) => backup::run(context, &asked),
         Command::Completions(asked) => shell::completions(context, &asked, Arguments::command()),
         Command::Man(asked) => shell::man(context, &asked, Arguments::command()),

@@ -19,7 +19,7 @@ use crate::rehearsal::{Kept, Outcome, Plan, Repeats, Surveys, Variation, rehears
 use crate::report::layout::paragraph;
 use crate::report::{
     LeftOut, PlanFrom, Rehearsal, never_surveyed, proof_report, proof_svg, rehearsal_csv,
-    rehearsal_json, rehearsal_svg, rehearsal_table,
+    rehearsal_document, rehearsal_json, rehearsal_svg,
 };
 use crate::units::{Amount, Season, spoken_day};
 
@@ -80,8 +80,8 @@ pub struct Rehearse {
     /// Where the SVG goes.
     #[arg(long, value_name = "FOLDER", default_value = "reports")]
     reports: PathBuf,
-    /// table (draws the SVG too), csv or json.
-    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Csv, Format::Json]))]
+    /// How to answer; a table draws the SVG too, and a page holds it.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Json]))]
     format: Format,
 }
 
@@ -180,9 +180,15 @@ impl Rehearse {
         match self.format {
             Format::Json => Ok(rehearsal_json(&rehearsal)),
             Format::Csv => rehearsal_csv(&outcome).map_err(Failure::wrong),
-            _ => {
-                let table = rehearsal_table(&rehearsal, context.width);
-                Ok(table + &draw(context, &outcome, plan, &self.reports)?)
+            Format::Table => {
+                let text = rehearsal_document(&rehearsal, None).text(context.width);
+                Ok(text + &draw(context, &outcome, plan, &self.reports)?)
+            }
+            format => {
+                let svg = (!outcome.patches.is_empty())
+                    .then(|| rehearsal_svg(&outcome, plan.season, plan.from));
+                let svg = svg.transpose().map_err(Failure::wrong)?;
+                Ok(format.of(&rehearsal_document(&rehearsal, svg), context.width))
             }
         }
     }

@@ -7,6 +7,7 @@ use super::failure::{Failure, Status};
 use super::walk::forget::end_of;
 use crate::book::Moment;
 use crate::gate::{Undone, told};
+use crate::records::HistoryLine;
 use crate::report::effects_list;
 use crate::report::layout::{hanging, paragraph};
 use crate::report::receipt;
@@ -42,7 +43,7 @@ pub fn run(context: &Context, asked: &Undo) -> Result<Status, Failure> {
     let done = gate.foresee(&mut book, asked.tried.dry, scope, decide)?;
     let Undone { taken_back, counts_again, gone } = &done.answer;
     let line = |text: String| hanging(&text, context.width, "  - ", "    ");
-    let section = |heading: &str, lines: &[crate::book::HistoryLine]| match lines {
+    let section = |heading: &str, lines: &[HistoryLine]| match lines {
         [] => String::new(),
         lines => {
             paragraph(heading, context.width, "")

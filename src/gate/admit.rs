@@ -14,9 +14,9 @@ use super::plausible::slip;
 use super::sorted::{Change, Fresh, Sorted};
 use super::sorting::Sorting;
 use super::turned::{Question, Turned};
-use crate::book::{Attendee, Decision, Going, HistoryLine, Moment, NewFact};
+use crate::book::{Attendee, Decision, Going, Moment, NewFact};
 use crate::intake::{Amend, Problem, Problems};
-use crate::records::{Correction, Entry, FactId, Kind, Record, Replacement};
+use crate::records::{Correction, Entry, FactId, HistoryLine, Kind, Record, Replacement};
 
 /// Problems of one file that are told in full.
 const MOST_SHOWN: usize = 5;

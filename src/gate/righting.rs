@@ -14,10 +14,10 @@ use super::places::{Places, Surroundings};
 use super::plausible::slip;
 use super::sorted::Fresh;
 use super::turned::Turned;
-use crate::book::{Book, Decision, HistoryLine, Moment, NewFact, Scope};
+use crate::book::{Book, Decision, Moment, NewFact, Scope};
 use crate::intake::{Problem, Problems, diff, edit};
 use crate::records::{
-    Correction, Ending, Entry, Fact, FactId, Hold, Kind, Record, Replacement, Walk,
+    Correction, Ending, Entry, Fact, FactId, HistoryLine, Hold, Kind, Record, Replacement, Walk,
 };
 
 /// What took a fact's place.

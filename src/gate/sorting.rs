@@ -15,10 +15,10 @@ use super::naming::{Names, on_its_site};
 use super::places::Surroundings;
 use super::sorted::{Change, Fresh, Sorted};
 use super::turned::{Question, Turned};
-use crate::book::{BookError, Fate, HistoryLine, Moment};
+use crate::book::{BookError, Fate, Moment};
 use crate::intake::{diff, written};
 use crate::records::{
-    Correction, Cut, Entry, Fact, FactId, Kind, Record, Replacement, SiteName, folded,
+    Correction, Cut, Entry, Fact, FactId, HistoryLine, Kind, Record, Replacement, SiteName, folded,
 };
 
 /// Behind the key of what was said to be another than one alike.

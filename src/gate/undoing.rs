@@ -3,8 +3,8 @@
 use super::delivery::Because;
 use super::gatekeeper::Gate;
 use super::turned::{Question, Turned};
-use crate::book::{Act, Decision, Going, HistoryLine, Moment, NewFact, Scope};
-use crate::records::{Correction, Fact, FactId, PatchName, Record, Replacement, Walk};
+use crate::book::{Act, Decision, Going, Moment, NewFact, Scope};
+use crate::records::{Correction, Fact, FactId, HistoryLine, PatchName, Record, Replacement, Walk};
 use crate::units::spoken_day;
 
 /// Why a fact no longer counts, or counts again, once its act is undone.

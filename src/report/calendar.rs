@@ -187,11 +187,17 @@ fn kitchen(calendar: &Calendar, width: usize) -> String {
     let labels: Vec<String> = calendar.roles.iter().map(role_label).collect();
     let label = widest(labels.iter().map(String::as_str), 4, 24);
     let room = width.saturating_sub(INDENT + label);
-    // Half a year at a time where a whole one has no room.
-    let (in_line, cells) = match room / MONTHS {
-        cells if cells >= ROLE_MONTH => (MONTHS, cells.min(ROLE_MONTH + 2)),
-        _ => (MONTHS / 2, (room / (MONTHS / 2)).clamp(ROLE_MONTH, ROLE_MONTH + 2)),
+    let amount = |role: &RoleYear, month: &Option<RoleMonth>| {
+        month.as_ref().map_or("-".to_owned(), |month| in_short(role, month))
     };
+    let all = calendar.roles.iter().flat_map(|role| role.months.iter().map(|it| amount(role, it)));
+    let all: Vec<String> = all.collect();
+    // No amount runs into the one before it.
+    let least = 1 + widest(all.iter().map(String::as_str), ROLE_MONTH - 1, usize::MAX);
+    // A part of the year at a time where a whole one has no room.
+    let fits = |in_line: &usize| least * in_line <= room;
+    let in_line = [MONTHS, 6, 4, 3, 2].into_iter().find(fits).unwrap_or(1);
+    let cells = (room / in_line).clamp(least, least + 2);
     let said = "IN THE KITCHEN: the most that one day of the month allows, in kg or in pieces; in \
                 brackets what hangs on a survey or on leave";
     let mut text = format!("\n{}", hanging(said, width, "", "  "));
@@ -200,10 +206,7 @@ fn kitchen(calendar: &Calendar, width: usize) -> String {
         text += &format!("  {}{}\n", left("role", label), months.heads(heads));
         for (role, name) in calendar.roles.iter().zip(&labels) {
             let of_part = role.months.iter().skip(part * in_line).take(in_line);
-            let shown = of_part.map(|month| {
-                let amount = month.as_ref().map(|month| in_short(role, month));
-                right(&amount.unwrap_or("-".to_owned()), cells)
-            });
+            let shown = of_part.map(|month| right(&amount(role, month), cells));
             text += &format!("  {}{}\n", left(name, label), shown.collect::<String>());
         }
     }

@@ -29,8 +29,10 @@ mod fall;
 mod found_growing;
 mod full_season;
 mod hardest;
+mod history;
 mod keeping;
 pub mod layout;
+mod looked_through;
 mod map;
 mod markup;
 pub mod page;
@@ -48,8 +50,8 @@ mod proof_tried;
 pub mod receipt;
 mod recovery_plan;
 mod rehearsal_data;
+mod rehearsal_document;
 mod rehearsal_played;
-mod rehearsal_table;
 mod rehearsal_walks;
 mod rehearsal_words;
 mod season;
@@ -62,6 +64,8 @@ mod survey_advice_document;
 mod survey_plan_data;
 mod survey_plan_document;
 mod trace;
+mod unsettled;
+mod walk_list;
 mod walk_plan_data;
 mod walk_plan_document;
 mod walk_split_data;
@@ -85,6 +89,10 @@ pub use crops::{Listed, crop_document, crops_document};
 pub use day_map::{MAP_SCHEMA, Place, Telling, day_map};
 pub use due::{DUE_SCHEMA, due_calendar, due_document, due_json};
 pub use effects::effects_list;
+pub use history::{HISTORY_SCHEMA, fact_line, history_csv, history_document, history_json};
+pub use looked_through::{
+    LookedThrough, VERIFY_SCHEMA, looked_through_document, looked_through_json,
+};
 pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, landmark_letter, landmark_place, site_map};
 pub use planned_takes::{PLANNED_TAKES_SCHEMA, planned_takes_document, planned_takes_json};
 pub use plot::{
@@ -101,8 +109,8 @@ pub use pressure_weeks::{PressureWeeks, pressure_weeks};
 pub use proof::{proof_report, proof_row};
 pub use recovery_plan::{PlannedTest, recovery_csv, recovery_document};
 pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};
+pub use rehearsal_document::{Rehearsal, never_surveyed, rehearsal_document};
 pub use rehearsal_played::{LeftOut, PlanFrom};
-pub use rehearsal_table::{Rehearsal, never_surveyed, rehearsal_table};
 pub use season::{
     SEASON_SCHEMA, season_document, season_geojson, season_patches_csv, season_visits_csv,
 };
@@ -115,6 +123,10 @@ pub use survey_plan_data::{
 };
 pub use survey_plan_document::{PlannedSurvey, survey_plan_document};
 pub use trace::trace_section;
+pub use unsettled::Unsettled;
+pub use walk_list::{
+    ListedWalk, WALK_LIST_SCHEMA, walk_list_csv, walk_list_document, walk_list_json,
+};
 pub use walk_plan_data::{WALK_PLAN_SCHEMA, walk_plan_geojson, walk_plan_json};
 pub use walk_plan_document::walk_plan_document;
 pub use walk_split_data::{WALK_SPLIT_SCHEMA, walk_split_json};

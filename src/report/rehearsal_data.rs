@@ -3,8 +3,8 @@
 use serde_json::{Map, Value, json};
 
 use super::column::{Column, Measured, csv, document, in_unit, number, object, word};
+use super::rehearsal_document::{CAUTION, Rehearsal};
 use super::rehearsal_played::{left_out, played};
-use super::rehearsal_table::{CAUTION, Rehearsal};
 use super::rehearsal_words::{assumptions, variation, wanted};
 use crate::rehearsal::{Demand, FAN, Odds, Outcome, PatchOutcome, WantOutcome};
 use crate::units::Measure;

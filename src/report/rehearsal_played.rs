@@ -1,6 +1,6 @@
 //! Which walks a rehearsal plays, and which it leaves out, in words.
 
-use super::rehearsal_table::Rehearsal;
+use super::rehearsal_document::Rehearsal;
 use crate::rehearsal::Demand;
 use crate::units::{counted, spoken_day};
 

@@ -1,23 +1,29 @@
-//! How likely each walk of a rehearsal finds what it wants, as text for a terminal.
+//! How likely each walk of a rehearsal finds what it wants.
 
-use super::layout::{left, right, widest};
-use super::rehearsal_table::{ODDS, Rehearsal};
+use super::page::{Block, Cell, Column, Section, Table};
+use super::rehearsal_document::Rehearsal;
 use super::rehearsal_words::{in_100, odds, range, wanted};
 use crate::rehearsal::{Demand, Odds, WalkOutcome, WantOutcome};
 use crate::units::{Amount, Measure, spoken_day};
 
-const INDENT: &str = "    ";
-/// `finds, 8 in 10`, or `nothing: no permission`.
-const FOUND: usize = 24;
-const HEAD: [&str; 3] = ["walk", "finds all", "finds, 8 in 10"];
-
-/// The walks, a line each with one for every want; those of a weekly box by month.
-pub(super) fn walks(rehearsal: &Rehearsal, width: usize) -> String {
-    match &rehearsal.plan.demand {
-        Demand::AllAllowed => String::new(),
-        Demand::Weekly(amount) => months(rehearsal, *amount),
-        Demand::Walks(_) => each(rehearsal, width),
-    }
+/// The walks, each with a line for every want; those of a weekly box by month.
+pub(super) fn walks(rehearsal: &Rehearsal) -> Option<Section> {
+    let (first, rows) = match &rehearsal.plan.demand {
+        Demand::AllAllowed => return None,
+        Demand::Weekly(amount) => ("month", months(rehearsal, *amount)),
+        Demand::Walks(_) => {
+            let walks = rehearsal.outcome.walks.iter().enumerate();
+            ("walk", walks.flat_map(|(n, walk)| each(rehearsal, n, walk)).collect())
+        }
+    };
+    let columns = vec![
+        Column::name(first),
+        Column::figures("finds all"),
+        Column::figures("finds, as a rule"),
+    ];
+    let caption = "How often walks find what they want".to_owned();
+    let table = Block::Table(Table { caption, columns, rows });
+    Some(Section { id: "walks", heading: "Walks".to_owned(), blocks: vec![table] })
 }
 
 /// A sentence with a space behind it; nothing where no walk wants anything in particular.
@@ -40,47 +46,23 @@ pub(super) fn walks_in_short(rehearsal: &Rehearsal) -> String {
     }
 }
 
-fn months(rehearsal: &Rehearsal, amount: Amount) -> String {
+fn months(rehearsal: &Rehearsal, amount: Amount) -> Vec<Vec<Cell>> {
     let months = rehearsal.outcome.walks.chunk_by(|a, b| a.day.month() == b.day.month());
     let row = |walks: &[WalkOutcome]| {
         let wants = || walks.iter().flat_map(|walk| &walk.wants);
         let mean = |of: &dyn Fn(&WantOutcome) -> f64| {
             wants().map(of).sum::<f64>() / wants().count().max(1) as f64
         };
-        let month = walks[0].day.strftime("%B %Y").to_string();
+        let month = format!("{}, {amount} a week", walks[0].day.strftime("%B %Y"));
         let found = format!("{:.0} of 100", 100.0 * mean(&|want| want.found_all.part()));
         let usual = range(amount.measure, mean(&|want| want.found[0]), mean(&|want| want.found[4]));
-        [month, format!("{amount} a week"), found, usual]
+        [month, found, usual].map(Cell::of).to_vec()
     };
-    let rows: Vec<[String; 4]> = months.map(row).collect();
-    let month = widest(rows.iter().map(|row| row[0].as_str()), 11, 24);
-    let wants = widest(rows.iter().map(|row| row[1].as_str()), 5, 24);
-    let line = |cells: [&str; 4]| {
-        let [day, want, found, usual] = cells;
-        let cells = [left(day, month), left(want, wants), right(found, ODDS), usual.to_owned()];
-        format!("  {}\n", cells.join("  ").trim_end())
-    };
-    let head = line([HEAD[0], "wants", HEAD[1], HEAD[2]]);
-    let rows = rows.iter().map(|row| line(row.each_ref().map(String::as_str)));
-    format!("{head}{}\n", rows.collect::<String>())
+    months.map(row).collect()
 }
 
-fn each(rehearsal: &Rehearsal, width: usize) -> String {
-    let walks = rehearsal.outcome.walks.iter().enumerate();
-    let rows: Vec<[String; 3]> = walks.flat_map(|(n, walk)| rows(rehearsal, n, walk)).collect();
-    let most = width.saturating_sub(2 + 2 + ODDS + 2 + FOUND);
-    let first = widest(rows.iter().map(|row| row[0].as_str()), 20, most.max(20));
-    let line = |cells: [&str; 3]| {
-        let [what, odds, found] = cells;
-        let cells = [left(what, first), right(odds, ODDS), found.to_owned()];
-        format!("  {}\n", cells.join("  ").trim_end())
-    };
-    let rows = rows.iter().map(|row| line(row.each_ref().map(String::as_str)));
-    format!("{}{}\n", line(HEAD), rows.collect::<String>())
-}
-
-/// The walk, then each of its wants.
-fn rows(rehearsal: &Rehearsal, n: usize, walk: &WalkOutcome) -> Vec<[String; 3]> {
+/// The walk over each of its wants; where it wants several things, how often it finds them all.
+fn each(rehearsal: &Rehearsal, n: usize, walk: &WalkOutcome) -> Vec<Vec<Cell>> {
     let name = match &rehearsal.plan.demand {
         Demand::Walks(walks) => format!("{}, {}", walks[n].name, spoken_day(walk.day)),
         Demand::AllAllowed | Demand::Weekly(_) => spoken_day(walk.day),
@@ -88,12 +70,13 @@ fn rows(rehearsal: &Rehearsal, n: usize, walk: &WalkOutcome) -> Vec<[String; 3]>
     let amounts = rehearsal.plan.wants(n);
     let wants = wanted(rehearsal.plan, n).into_iter().zip(&amounts).zip(&walk.wants);
     let want = |((wanted, amount), want): ((String, &Option<Amount>), &WantOutcome)| {
-        let odds = if amounts.len() > 1 { or_never(want.found_all) } else { String::new() };
-        [format!("{INDENT}{wanted}"), odds, found(amount.map(|it| it.measure), want)]
+        let found = found(amount.map(|it| it.measure), want);
+        [wanted, or_never(want.found_all), found].map(Cell::of).to_vec()
     };
-    std::iter::once([name, or_never(walk.found_all), String::new()])
-        .chain(wants.map(want))
-        .collect()
+    let all = || ["all of it".to_owned(), or_never(walk.found_all), String::new()];
+    let all = (amounts.len() != 1).then(|| all().map(Cell::of).to_vec());
+    let head = vec![Cell::of(name)];
+    std::iter::once(head).chain(all).chain(wants.map(want)).collect()
 }
 
 fn or_never(found: Odds) -> String {

@@ -1,6 +1,6 @@
 //! A rehearsal's odds, plans and assumptions in words.
 
-use super::rehearsal_table::Rehearsal;
+use super::rehearsal_document::Rehearsal;
 use crate::rehearsal::{Demand, Kept, Odds, Plan, Surveys, Variation};
 use crate::units::{Amount, Measure, counted, percent};
 

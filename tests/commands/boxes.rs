@@ -59,7 +59,7 @@ fn boxes_are_set_aside_under_a_walk_each_week() {
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
     let list = trial.run("walk list --on 2021-03-10").done();
     let list = list.split_whitespace().collect::<Vec<_>>().join(" ");
-    has(&list, &["boxes 2021-W17: Hill, for sale, led by Ida, 1 person in 1 party; set aside on"]);
+    has(&list, &["boxes 2021-W17 1 in 1 party Hill, for sale, led by Ida; set aside on"]);
     assert_eq!(list.matches("set aside on").count(), 5, "{list}");
     let settled = "walk settle \"boxes 2021-W13\" --all --recorded-on 2021-04-02";
     has(&trial.run(settled).done(), &["Settled boxes 2021-W13"]);

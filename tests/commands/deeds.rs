@@ -122,7 +122,7 @@ fn a_moved_walk_takes_its_promises_along_and_says_what_that_changes() {
     let split = trial.run("walk split \"spring walk\" --format json").done();
     let split: Value = serde_json::from_str(&split).unwrap();
     assert_eq!(split["held"], true);
-    has(&trial.run("walk list --on 2021-03-12").done(), &["25 Mar 2021, spring walk"]);
+    has(&trial.run("walk list --on 2021-03-12").done(), &["25 Mar 2021 spring walk"]);
     let past = "walk move \"spring walk\" 2021-03-01 --on 2021-03-12 --recorded-on 2021-03-12";
     has(&trial.run(past).wrong(), &["1 Mar 2021 has passed", "--sure"]);
 }
@@ -139,7 +139,12 @@ fn undoing_takes_back_all_that_the_last_command_recorded_and_only_this_hands() {
     has(&asked, &["the last thing that Ida recorded is of 10 Mar 2021", "hold", "--sure"]);
     let said = trial.run("undo --by Ida --sure --on 2021-03-12").done();
     has(&said, &["Taken back", "hold", "spring walk", "hold"]);
-    assert!(trial.history().contains("glance by Tomas: some 3 kg on Hill/Bank\n"));
+    assert!(
+        trial
+            .history()
+            .lines()
+            .any(|line| line.ends_with("glance by Tomas: some 3 kg on Hill/Bank"))
+    );
     let split = trial.run("walk split \"spring walk\" --on 2021-03-12 --format json").done();
     let split: Value = serde_json::from_str(&split).unwrap();
     assert_eq!(split["held"], false);

@@ -17,6 +17,7 @@ mod entries;
 mod files;
 mod flips;
 mod forgetting;
+mod formats;
 mod ground_changes;
 mod keys;
 mod known_then;

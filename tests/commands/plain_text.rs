@@ -80,7 +80,7 @@ fn no_place_brings_such_a_letter_in() {
             has(&said, &["feature 1", &format!("`{field}`"), name, WAY_OUT]);
         }
     }
-    assert_eq!(trial.history(), "Nothing is recorded yet.\n");
+    assert_eq!(trial.history(), "Nothing is recorded yet.");
 }
 
 #[test]

@@ -101,7 +101,7 @@ fn a_week_of_boxes_is_held_as_sale_and_split_by_leave_for_sale() {
         )
         .done();
     let walks = trial.run("walk list --on 2021-03-10").done();
-    has(&walks, &["boxes 2021-W11: Hill, for sale, led by Ida"]);
+    has(&walks, &["boxes 2021-W11 1 in 1 party Hill, for sale, led by Ida"]);
     let split = trial.run("walk split \"boxes 2021-W11\" --on 2021-03-10").done();
     has(&split, &["Hill/"]);
 }

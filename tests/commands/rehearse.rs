@@ -28,10 +28,10 @@ fn a_season_is_played_told_and_drawn() {
             "The weak one is Hill/Bank",
             "March 2021",
             "300 g a week",
-            "dips in 100",
+            "dips",
             "Hill/Bank",
             "nettle-tops",
-            "What would change, by the first 40 of the same seasons",
+            "WHAT WOULD CHANGE, by the first 40 of the same seasons",
             "as planned",
             "survey every 45 days",
             "ask for half",
@@ -90,7 +90,7 @@ fn machines_get_the_odds_with_their_intervals_and_the_fan() {
     has(&csv, &["site,patch,crop,dips,", "Hill,Bank,nettle-tops,"]);
     has(
         &trial.run(&format!("{ASK} --format geojson")).wrong(),
-        &["possible values: table, csv, json"],
+        &["possible values: table, html, md, csv, json"],
     );
 }
 
@@ -203,9 +203,8 @@ fn a_party_larger_than_the_permission_is_for_never_finds_anything() {
         ),
     );
     let said = trial.run(&format!("{ASK} --walks walks.csv")).done();
-    let row = said.lines().find(|line| line.contains("crowd, 20 Mar 2021")).unwrap();
-    assert!(row.contains("never"), "{said}");
-    has(&said, &["nothing: no permission", "few, 20 Mar 2021", "100 of 100"]);
+    let wanted = "200 g of nettle-tops never nothing: no permission";
+    has(&said, &["crowd, 20 Mar 2021", wanted, "few, 20 Mar 2021", "100 of 100"]);
 }
 
 #[test]

@@ -4,7 +4,7 @@
 use std::fs;
 
 use crate::hill::{patch, places, site};
-use crate::said::has;
+use crate::said::{has, unfolded};
 use crate::trial::Trial;
 
 const BECAUSE: &str = "--why \"its real name\" --by Ida --recorded-on 2021-03-12";
@@ -36,7 +36,7 @@ fn told(trial: &Trial, from: &str, to: &str) -> String {
 /// What a book says of the week, and what was cut from which patch.
 fn answers(trial: &Trial, book: &str) -> (String, Vec<String>) {
     let week = trial.run(&format!("week --on 2021-03-20 {book}")).done();
-    let history = trial.run(&format!("history {book}")).done().replace("\n    ", " ");
+    let history = unfolded(&trial.run(&format!("history {book}")).done());
     let cuts = history.lines().filter_map(|line| line.split_once(" cut by "));
     let mut cuts: Vec<String> =
         cuts.map(|(_, cut)| cut.split(',').next().unwrap().to_owned()).collect();

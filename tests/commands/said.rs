@@ -78,6 +78,18 @@ pub fn has(text: &str, parts: &[&str]) {
     }
 }
 
+/// The lines of a list, each with what it goes on with below.
+pub fn unfolded(text: &str) -> String {
+    let mut lines: Vec<String> = Vec::new();
+    for line in text.lines() {
+        match lines.last_mut().filter(|_| line.starts_with("    ")) {
+            Some(last) => *last += &format!(" {}", line.trim_start()),
+            None => lines.push(line.to_owned()),
+        }
+    }
+    lines.join("\n")
+}
+
 /// The text with `########` for each short id: those differ from run to run.
 pub fn without_ids(text: &str) -> String {
     let is_id = |word: &str| {

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
-use crate::said::Said;
+use crate::said::{Said, unfolded};
 
 pub struct Trial {
     folder: tempfile::TempDir,
@@ -67,12 +67,12 @@ impl Trial {
 
     /// Everything that the book was ever told.
     pub fn history(&self) -> String {
-        self.run("history").done()
+        unfolded(&self.run("history").done())
     }
 
     /// The short id of the last fact whose line in the history has these words.
     pub fn id_of(&self, words: &str) -> String {
-        let history = self.history().replace("\n    ", " ");
+        let history = self.history();
         let line = history.lines().rfind(|line| line.contains(words));
         let line = line.unwrap_or_else(|| panic!("no `{words}` in:\n{history}"));
         line.split_whitespace().next().unwrap().to_owned()

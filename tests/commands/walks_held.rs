@@ -72,7 +72,7 @@ fn what_is_set_aside_is_split_and_held_again_only_if_asked() {
     has(&said, &["in the place of what was set aside on 3 patches"]);
     let again = trial.run("walk split \"spring walk\" --format json").done();
     assert_eq!(again, held);
-    has(&trial.run("walk list").done(), &["spring walk: Hill, led by Ida, 6 people in 3 parties"]);
+    has(&trial.run("walk list").done(), &["spring walk 6 in 3 parties Hill, led by Ida"]);
     assert_eq!(trial.history().matches("hold by").count(), 6);
 }
 

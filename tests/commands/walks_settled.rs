@@ -211,10 +211,10 @@ fn a_forgotten_name_is_gone_from_the_file() {
 
 /// What was cut and counts, without ids.
 fn live_cuts(trial: &Trial) -> Vec<String> {
-    let history = trial.history().replace("\n    ", " ");
+    let history = trial.history();
     let live =
         history.lines().filter(|line| line.contains("cut by") && !line.contains("NO LONGER"));
-    let mut cuts: Vec<String> = live.map(|line| line[8..].to_owned()).collect();
+    let mut cuts: Vec<String> = live.map(|line| line.trim()[8..].to_owned()).collect();
     cuts.sort();
     cuts
 }

@@ -81,6 +81,14 @@ fn tables() -> Vec<String> {
         "pressure --season 2020/21 --on 2021-04-20 --weeks".to_owned(),
         "walk list --on 2021-03-10".to_owned(),
         "due --on 2021-03-10".to_owned(),
+        "calendar --on 2021-03-10".to_owned(),
+        "pressure --season 2020/21 --on 2021-04-20 --beside 2019/20".to_owned(),
+        "rehearse --on 2021-03-15 --runs 20 --weekly 12345g".to_owned(),
+        "rehearse --on 2021-03-15 --runs 20".to_owned(),
+        "history".to_owned(),
+        "verify --on 2021-03-15".to_owned(),
+        format!("survey plan {bank} --quadrats 7 --seed 31"),
+        "crops nettle-tops".to_owned(),
         "crops".to_owned(),
     ];
     documents().into_iter().chain(others).collect()

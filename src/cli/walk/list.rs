@@ -1,21 +1,22 @@
 //! `stintbook walk list`: the walks of the book, the latest first.
 
-use jiff::civil::Date;
-
 use crate::assess::{Asker, overpromised, prepare_for};
 use crate::book::Scope;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
-use crate::records::{Fact, Ledger, Purpose, Walk, WalkName};
-use crate::report::layout::{hanging, paragraph};
-use crate::report::receipt;
-use crate::units::{counted, listed, spoken_day};
+use crate::cli::format::Format;
+use crate::records::{Fact, Walk, WalkName};
+use crate::report::{ListedWalk, walk_list_csv, walk_list_document, walk_list_json};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk list")]
-pub struct WalksListed {}
+pub struct WalksListed {
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Json]))]
+    format: Format,
+}
 
-pub fn run(context: &Context, _: &WalksListed) -> Result<Status, Failure> {
+pub fn run(context: &Context, asked: &WalksListed) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let ledger = book.ledger(&Scope::Walks, None)?;
     let mut walks: Vec<&Fact<Walk>> = ledger.walks().collect();
@@ -24,48 +25,24 @@ pub fn run(context: &Context, _: &WalksListed) -> Result<Status, Failure> {
     });
     let asker = Asker { today: context.on, walk: None };
     let prepared = prepare_for(&ledger, context.catalogue()?, context.on, asker)?;
+    // A walk's name for each promise to it that will not be found.
     let short: Vec<WalkName> =
         overpromised(&prepared, context.on).map(|(_, promise)| promise.walk).collect();
-    let lines = walks
-        .iter()
-        .map(|walk| hanging(&line(walk, &ledger, &short, context.on), context.width, "", "    "));
-    let text: String = lines.collect();
-    context.print(&if text.is_empty() {
-        paragraph(receipt::NO_WALK, context.width, "")
-    } else {
-        text
+    let listed = walks.into_iter().map(|walk| {
+        let name = &walk.record.name;
+        ListedWalk {
+            walk,
+            has_passed: walk.record.day < context.on,
+            cuts: ledger.cuts_of(name).len(),
+            holds: ledger.holds_of(name).len(),
+            short: short.iter().filter(|of| *of == name).count(),
+        }
+    });
+    let walks: Vec<ListedWalk> = listed.collect();
+    context.print(&match asked.format {
+        Format::Json => walk_list_json(&walks, context.on),
+        Format::Csv => walk_list_csv(&walks).map_err(Failure::wrong)?,
+        format => format.of(&walk_list_document(&walks, context.on), context.width),
     })?;
     Ok(Status::Done)
-}
-
-fn line(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> String {
-    let Walk { name, day, parties, wants, .. } = &walk.record;
-    let people = walk.record.people();
-    let sites: Vec<String> = walk.record.sites().map(ToString::to_string).collect();
-    let wants: Vec<String> =
-        wants.iter().map(|want| format!("{} {}", want.amount, want.what)).collect();
-    let wanted =
-        if wants.is_empty() { String::new() } else { format!("; wanted: {}", wants.join(", ")) };
-    let purpose = match walk.record.purpose() {
-        Purpose::Walk => String::new(),
-        other => format!(", for {}", other.spoken()),
-    };
-    format!(
-        "{} {}, {name}: {}{purpose}, led by {}, {} in {}; {}{wanted}",
-        day.strftime("%a"),
-        spoken_day(*day),
-        listed(&sites),
-        walk.by,
-        counted(people, "person"),
-        counted(parties.len(), "party"),
-        standing(walk, ledger, short, on)
-    )
-}
-
-/// How far it has come; `short` has a walk's name for each promise to it that will not be found.
-fn standing(walk: &Fact<Walk>, ledger: &Ledger, short: &[WalkName], on: Date) -> String {
-    let name = &walk.record.name;
-    let short = short.iter().filter(|of| *of == name).count();
-    let (cuts, holds) = (ledger.cuts_of(name).len(), ledger.holds_of(name).len());
-    receipt::standing(walk.record.day < on, cuts, holds, short)
 }

@@ -12,14 +12,16 @@ use super::recorded::{asked_on, ready_for, stated_today, walk_called};
 use super::split::labels_of;
 use super::takings::takings;
 use crate::assess::{SettledCut, Settlement, Untold, settle};
-use crate::book::{Decision, HistoryLine, Moment, NewFact, Scope};
+use crate::book::{Decision, Moment, NewFact, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk;
 use crate::gate::{Answers, Brought, Gate, NewCutRuled};
 use crate::intake::{Return, ReturnOf, read_returns};
-use crate::records::{Cut, Entry, Fact, Ledger, PatchName, Record, Replacement, Walk, WalkName};
+use crate::records::{
+    Cut, Entry, Fact, HistoryLine, Ledger, PatchName, Record, Replacement, Walk, WalkName,
+};
 use crate::report::receipt::{self, Settled};
 use crate::report::{charged, may_have_stopped_short};
 use crate::units::{AmountError, counted, is_over, spoken_day};

@@ -88,7 +88,10 @@ fn step(n: usize, text: &str, width: usize) -> String {
 fn fact(fact: &Fact, names: usize, width: usize) -> String {
     let name = format!("  {} ", left(&fact.name, names));
     let said = hanging(&fact.said, width, &name, &" ".repeat(names + 3));
-    if fact.source.is_empty() { said } else { said + &paragraph(&fact.source, width, BELOW) }
+    match fact.source.is_empty() {
+        true => said,
+        false => said + &hanging_with_links(&fact.source, width, BELOW, BELOW),
+    }
 }
 
 fn tally(tally: &Tally, width: usize) -> String {

@@ -108,13 +108,6 @@ pub const LEFT_OUT: &str = "Left out, since it is nobody else's business: who re
 /// Of a table that is brought.
 pub const ONLY_SHOWN: &str = "Nothing is recorded yet; --yes records it.";
 pub const NOTHING_RECORDED: &str = "Nothing was recorded.";
-pub const NOTHING_YET: &str = "Nothing is recorded yet.";
-pub const NO_CONTRADICTION: &str = "No facts contradict each other.";
-
-/// Of a book that was looked through.
-pub fn whole(facts: u64) -> String {
-    format!("The book is whole: {facts} facts, every reference holds.")
-}
 
 /// What is in the demo's book, by kind, and where it lies.
 pub fn demo_made(of_kind: impl Fn(Kind) -> usize, book: &Path) -> String {

@@ -9,8 +9,8 @@ mod seen;
 mod walks;
 
 pub use books::{
-    LEFT_OUT, NO_CONTRADICTION, NOTHING_RECORDED, NOTHING_YET, ONLY_SHOWN, backed_up, counts,
-    demo_made, forgotten_here, made, merged, nothing_new, restored, what_is_lacking, whole,
+    LEFT_OUT, NOTHING_RECORDED, ONLY_SHOWN, backed_up, counts, demo_made, forgotten_here, made,
+    merged, nothing_new, restored, what_is_lacking,
 };
 pub use land::{Permitted, closed, permitted, reopened, split};
 pub use names::{
@@ -23,8 +23,8 @@ pub use seen::{
     survey_recorded,
 };
 pub use walks::{
-    NO_WALK, SetAside, Settled, boxes_set_aside, cancelled, joined, left, moved, named,
-    not_set_aside, recorded, set_aside, settled, standing, who_comes,
+    SetAside, Settled, boxes_set_aside, cancelled, joined, left, moved, named, not_set_aside,
+    recorded, set_aside, settled, standing, who_comes,
 };
 
 use jiff::civil::Date;

@@ -211,8 +211,6 @@ fn promise(hold: &Hold, crop: &Crop) -> String {
     format!("{}: {amount} of {}, {how}", hold.patch, crop.name)
 }
 
-pub const NO_WALK: &str = "No walk is recorded yet; `stintbook walk new` records one.";
-
 /// Of boxes whose weeks are so many walks.
 pub fn boxes_set_aside(walks: usize) -> String {
     format!(

@@ -1,0 +1,76 @@
+//! What was found where a book was looked through, for `verify`: in words and for machines.
+
+use serde_json::{Value, json};
+
+use super::column::document;
+use super::page::{Block, Document, Section};
+use super::unsettled::perhaps_twice;
+use crate::assess::Double;
+use crate::units::counted;
+
+/// The name and version of what [`looked_through_json`] writes.
+pub const VERIFY_SCHEMA: &str = "stintbook.verify/1";
+
+/// What was found in a book.
+#[derive(Debug)]
+pub struct LookedThrough {
+    /// How many facts it holds; 0 where it is damaged, since nobody counted them.
+    pub facts: u64,
+    /// A damaged part each; where there is one, nothing else was looked at.
+    pub damage: Vec<String>,
+    /// A sentence each of facts that do not agree.
+    pub contradictions: Vec<String>,
+    /// A photo each that is missing or another by now.
+    pub photos: Vec<String>,
+    /// What only a person can settle, a section a sort.
+    pub unsettled: Vec<Section>,
+    /// Facts of two hands that may be one; both count.
+    pub likely: Vec<Double>,
+}
+
+impl LookedThrough {
+    /// Nothing that keeps the book from being trusted: photos and likely doubles do not.
+    pub fn is_in_order(&self) -> bool {
+        self.damage.is_empty() && self.contradictions.is_empty() && self.unsettled.is_empty()
+    }
+}
+
+/// What was found, the gravest first.
+pub fn looked_through_document(found: LookedThrough) -> Document {
+    let facts = counted(usize::try_from(found.facts).unwrap_or(usize::MAX), "fact");
+    let title = match found.damage.is_empty() {
+        true => format!("The book is whole: {facts}, every reference holds."),
+        false => "The book is damaged; `stintbook restore` puts a backup in its place.".to_owned(),
+    };
+    let agrees = found.damage.is_empty() && found.contradictions.is_empty();
+    let lead = if agrees { "No facts contradict each other." } else { "" };
+    let before = [
+        Section::list("damage", "The book is damaged", found.damage),
+        Section::list("contradictions", "Facts that do not agree", found.contradictions),
+        Section::list("photos", "Photos", found.photos),
+    ];
+    let before = before.into_iter().flatten();
+    let sections = before.chain(found.unsettled).chain(perhaps_twice(&found.likely)).collect();
+    Document { title, kind: "Verify", lead: lead.to_owned(), sections, foot: Vec::new() }
+}
+
+/// The same sentences under the names of their sections.
+pub fn looked_through_json(found: LookedThrough) -> String {
+    let (facts, is_in_order) = (found.facts, found.is_in_order());
+    let sections = looked_through_document(found).sections;
+    let found: Vec<Value> = sections.iter().map(section).collect();
+    document(&json!({
+        "schema": VERIFY_SCHEMA,
+        "facts": facts,
+        "in_order": is_in_order,
+        "found": found,
+    }))
+}
+
+fn section(section: &Section) -> Value {
+    let said = section.blocks.iter().flat_map(|block| match block {
+        Block::List(texts) => texts.clone(),
+        _ => Vec::new(),
+    });
+    json!({ "sort": section.id, "said": said.collect::<Vec<String>>() })
+}
