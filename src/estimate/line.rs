@@ -9,7 +9,9 @@ use super::Estimate;
 /// A measured point of a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Point {
+    /// What was set or known beforehand, in any unit.
     pub x: f64,
+    /// What was measured there, in any unit.
     pub y: f64,
     /// Variance of y's own error, as far as the measurement knows it; 0 where it knows none.
     pub variance: f64,
@@ -18,6 +20,7 @@ pub struct Point {
 /// Lines of one slope, in the units of the points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ParallelLines {
+    /// Units of y for each unit of x.
     pub slope: Estimate,
     /// One a group, in the order given.
     pub intercepts: Vec<Estimate>,

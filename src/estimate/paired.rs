@@ -5,7 +5,9 @@ use super::Sample;
 /// The sufficient statistics of pairs (x, y).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Paired {
+    /// The first of each pair.
     pub x: Sample,
+    /// The second, in the same order.
     pub y: Sample,
     /// Divisor n − 1; 0 for a single pair.
     pub covariance: f64,

@@ -3,7 +3,9 @@
 /// The sufficient statistics of `n` measurements: mean and standard deviation (divisor n − 1).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sample {
+    /// How many were measured.
     pub n: usize,
+    /// In the unit of what is measured.
     pub mean: f64,
     /// 0 for a single measurement, which shows no spread.
     pub sd: f64,

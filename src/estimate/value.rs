@@ -9,6 +9,7 @@ pub struct Estimate {
     pub best: f64,
     /// Standard error, same unit as `best`.
     pub standard_error: f64,
+    /// Those of the standard error, for Student's t; more than 0.
     pub degrees_of_freedom: f64,
     /// Number of measurements behind it.
     pub n: usize,
@@ -31,6 +32,7 @@ impl Estimate {
         Some((self.best - t * self.standard_error, self.best + t * self.standard_error))
     }
 
+    /// The same in another unit, or of so many times as much; the doubt grows along.
     pub fn scaled(&self, factor: f64) -> Self {
         Self { best: self.best * factor, standard_error: self.standard_error * factor, ..*self }
     }

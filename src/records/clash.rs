@@ -23,6 +23,7 @@ pub enum Ending {
 /// One fact whose corrections come to different ends.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Clash {
+    /// Of the fact and of all its corrections.
     pub kind: Kind,
     /// What both put right, itself or its first.
     pub of: FactId,
@@ -62,6 +63,7 @@ impl Clash {
         Self { kind, of, ends, stands }
     }
 
+    /// The end that counts until a person settles it.
     pub fn standing(&self) -> &Ending {
         &self.ends[self.stands]
     }

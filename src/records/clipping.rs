@@ -14,9 +14,11 @@ use crate::units::{Amount, Measure, SquareMetres};
 /// What the marked squares gave on one of the two days of a test.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Clipping {
+    /// Where the squares lie.
     pub patch: PatchName,
     /// The day on which the test was begun; `None` on that day itself.
     pub begun: Option<Date>,
+    /// Whether the same squares are cut twice, or pairs are compared.
     pub design: TestDesign,
     /// How many squares were cut that are cut on both days; 1 or more.
     pub squares: u32,
@@ -32,6 +34,7 @@ pub struct Clipping {
     pub disturbed: bool,
     /// Where the squares are, one for each or for each pair.
     pub places: Vec<SquarePlace>,
+    /// In words of one's own; kept out of every report.
     pub note: Option<Arc<str>>,
 }
 
@@ -152,10 +155,13 @@ impl Recorded for Clipping {
 impl Clipping {
     /// The part left where nothing is said: three stems in four are cut.
     pub const LEFT: f64 = 0.25;
+    /// The most squares that one test has: more is a slip.
     pub const MOST_SQUARES: u32 = 100;
     /// In square metres.
     pub const LARGEST_SQUARE: f64 = 25.0;
+    /// The least that may be left standing, as a part.
     pub const LEAST_LEFT: f64 = 0.1;
+    /// The most that may be left standing, as a part.
     pub const MOST_LEFT: f64 = 0.5;
 
     /// What was taken from the patch, as any other cut: squares are a small part of it, so that
@@ -188,6 +194,7 @@ pub enum TestDesign {
 }
 
 impl TestDesign {
+    /// Every way in which squares are laid out.
     pub const ALL: [Self; 2] = [Self::Pairs, Self::SameSquares];
 }
 
@@ -219,7 +226,9 @@ impl FromStr for TestDesign {
 /// Where a square is, in degrees on WGS84.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SquarePlace {
+    /// East of Greenwich, in degrees.
     pub lon: f64,
+    /// North of the equator, in degrees.
     pub lat: f64,
 }
 

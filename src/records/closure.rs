@@ -11,12 +11,15 @@ use super::{Land, Recorded, SiteName};
 /// Nothing is cut from `from` to `to`, both included.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Closure {
+    /// The site that is shut, or on which the patch lies.
     pub site: SiteName,
     /// The patch's name on its site; `None` shuts the whole site.
     pub patch: Option<Arc<str>>,
+    /// The first closed day.
     pub from: Date,
     /// The last closed day; `None` until further notice.
     pub to: Option<Date>,
+    /// Why, as it is told to those who ask.
     pub reason: Arc<str>,
 }
 
@@ -63,10 +66,12 @@ impl Recorded for Closure {
 }
 
 impl Closure {
+    /// Whether that day is among those closed.
     pub fn holds_on(&self, day: Date) -> bool {
         self.from <= day && self.to.is_none_or(|last| day <= last)
     }
 
+    /// Whether the patch of that name is shut: by itself, or with its whole site.
     pub fn covers_patch(&self, patch: &str) -> bool {
         self.patch.as_deref().is_none_or(|shut| shut == patch)
     }

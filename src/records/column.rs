@@ -6,8 +6,11 @@
 /// One column or property.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Column {
+    /// As it stands in the header of a file.
     pub name: &'static str,
+    /// Whether it may be left out, or left empty.
     pub need: Need,
+    /// Whether it is written as a text or as a number.
     pub form: Form,
     /// Continues "expected …".
     pub expected: &'static str,
@@ -30,11 +33,14 @@ pub enum Need {
 /// What a value looks like to a machine; GeoJSON writes numbers without quotes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Form {
+    /// Stands in quotes.
     Text,
+    /// Stands without quotes.
     Number,
 }
 
 impl Column {
+    /// A column whose values are read as texts.
     pub const fn text(
         name: &'static str,
         need: Need,
@@ -44,6 +50,7 @@ impl Column {
         Self { name, need, form: Form::Text, expected, example }
     }
 
+    /// A column whose values are numbers.
     pub const fn number(
         name: &'static str,
         need: Need,

@@ -10,15 +10,20 @@ use std::sync::Arc;
 pub struct CoverClass {
     /// As it was written down: `7`, `+`, `D`, or the number of per cent.
     pub name: Arc<str>,
+    /// In per cent, 0 to 100.
     pub low: f64,
+    /// In per cent, 0 to 100.
     pub high: f64,
 }
 
 /// The scale a survey's cover was read on. Sources differ, so that each survey names its own.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CoverScale {
+    /// Read directly, as a number from 0 to 100.
     Percent,
+    /// The Domin scale: `+`, and 1 to 10.
     Domin,
+    /// The Braun-Blanquet scale: `r`, `+`, and 1 to 5.
     BraunBlanquet,
     /// A scale without one standard, such as DAFOR, with the limits it was used with:
     /// `D 75-100; A 50-75; F 25-50; O 5-25; R 0-5`.
@@ -56,19 +61,25 @@ const BRAUN_BLANQUET: [Limits; 7] = [
 
 const PER_CENT: std::ops::RangeInclusive<f64> = 0.0..=100.0;
 
+/// Why a scale, or a class of one, cannot be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CoverError {
+    /// A name that is none of a scale; has it as it was written.
     #[error("`{0}` is not a scale of cover")]
     NoScale(String),
+    /// DAFOR without the limits of its letters.
     #[error("DAFOR has no one standard, so the data must bring its limits")]
     NoLimits,
+    /// A class of one's own without limits that can be read; has it as it was written.
     #[error("`{0}` is no class with its limits")]
     NoClass(String),
+    /// Two classes of one name; has the name.
     #[error("the class `{0}` is there twice")]
     Twice(String),
 }
 
 impl CoverClass {
+    /// In per cent: what the class counts as.
     pub fn midpoint(&self) -> f64 {
         f64::midpoint(self.low, self.high)
     }

@@ -11,7 +11,9 @@ use crate::units::{Amount, Measure, Window};
 /// A value and where it comes from: a citation, or `common practice, no source`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sourced<T> {
+    /// What is believed.
     pub value: T,
+    /// A citation, or `common practice, no source`.
     pub source: Arc<str>,
 }
 
@@ -20,15 +22,23 @@ pub struct Sourced<T> {
 pub struct Crop {
     /// `ramsons-leaf`.
     pub name: Arc<str>,
+    /// What people call it: `Ramsons, leaf`.
     pub common_name: Arc<str>,
+    /// Genus and species, or a genus where several count as one.
     pub scientific_name: Arc<str>,
+    /// What is taken of the plant.
     pub part: PlantPart,
+    /// What a cook uses it for: `green leaf`, `sour`. Walks and boxes may ask for it.
     pub kitchen_role: Arc<str>,
+    /// How it comes back, from which follow its defaults.
     pub habit: Habit,
+    /// Whether it is weighed or counted.
     pub measure: Measure,
     /// What one piece of a counted crop is called: `head`. Unused for a mass.
     pub piece: Arc<str>,
+    /// The days of the year on which it may be cut.
     pub window: Sourced<Window>,
+    /// How long the crop takes to come back from a cut.
     pub recovery: Sourced<Recovery>,
     /// Growth multiplier, 0 dormant to 1, January to December; `None` where not known.
     pub growth_by_month: Option<Sourced<[f64; 12]>>,
@@ -45,18 +55,25 @@ pub struct Crop {
     pub leave_per_m2: Option<Sourced<f64>>,
     /// Visits with a cut that one season bears.
     pub cuts_per_season: Option<Sourced<u32>>,
+    /// The part of a stand that a code of practice lets one visit take; `None` where none is known.
     pub code_cap: Option<Sourced<CodeCap>>,
     /// Most for one person in one visit by a code of practice.
     pub per_person_visit: Option<Sourced<Amount>>,
     /// The least that is worth a visit.
     pub smallest_useful: Sourced<Amount>,
+    /// Whether it may be taken at all.
     pub status: Status,
     /// Whether one in N can be counted off in the field (canopy nuts cannot).
     pub countable: bool,
+    /// How to cut so that it comes back.
     pub cut_method: Sourced<Arc<str>>,
+    /// What it is mistaken for; may be empty.
     pub look_alikes: Vec<LookAlike>,
+    /// Where the list of them comes from.
     pub look_alikes_source: Arc<str>,
+    /// What whoever eats it must know.
     pub cautions: Sourced<Arc<str>>,
+    /// What the law says of picking it; not legal advice.
     pub legal_note: Sourced<Arc<str>>,
 }
 
@@ -89,22 +106,35 @@ pub enum Habit {
     Slow,
 }
 
+/// The part of a plant that is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum PlantPart {
+    /// A grown leaf.
     Leaf,
+    /// A young stem with its leaves.
     Shoot,
+    /// A single flower or a whole head.
     Flower,
+    /// A berry or another soft fruit.
     Fruit,
+    /// Dry seed.
     Seed,
+    /// A nut in its shell.
     Nut,
+    /// What lies in the ground and is dug.
     Root,
+    /// A bulb, which ends the plant.
     Bulb,
+    /// The leaf of a fern, or the blade of a seaweed.
     Frond,
+    /// A mushroom: the fungus itself stays in the ground.
     FruitBody,
 }
 
+/// What holds of a species by law, or for its own sake.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Status {
+    /// Neither protected nor invasive.
     Ordinary,
     /// Nothing may be taken: the reason.
     Protected(Sourced<Arc<str>>),
@@ -115,7 +145,9 @@ pub enum Status {
 /// Something that is mistaken for the crop.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LookAlike {
+    /// Its common name.
     pub name: Arc<str>,
+    /// What eating it does.
     pub grade: LookAlikeGrade,
 }
 
@@ -131,33 +163,52 @@ impl LookAlike {
 /// What eating the look-alike does, worst last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum LookAlikeGrade {
+    /// No harm by it is known; it is still not the crop.
     Harmless,
+    /// It burns mouth, gut or skin for a while.
     Irritant,
+    /// It makes people ill, some gravely; no death in our time is known.
     Poisonous,
+    /// People have died of it, or a source of our time says that they may.
     Fatal,
 }
 
 /// The values of a crop that a user may replace for a site or patch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum CropField {
+    /// [`Crop::window`].
     Season,
+    /// [`Recovery::take_fraction`].
     TakeFraction,
+    /// [`Recovery::days`].
     RecoveryDays,
+    /// [`Crop::growth_by_month`].
     GrowthByMonth,
+    /// [`Crop::full_by_month`].
     FullByMonth,
+    /// [`Crop::full_late_days`].
     FullLateDays,
+    /// [`Crop::kept_standing`].
     KeptStanding,
+    /// [`Crop::reserve`].
     Reserve,
+    /// [`Crop::cuts_per_season`].
     CutsPerSeason,
+    /// [`Crop::code_cap`].
     CodeCap,
+    /// [`Crop::smallest_useful`].
     SmallestUseful,
 }
 
+/// A value of a crop that cannot be: which, what was found, what would do.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{field}`: `{found}` is not {expected}")]
 pub struct CropError {
+    /// Which value, as files call it.
     pub field: &'static str,
+    /// What was written.
     pub found: String,
+    /// Continues "expected …".
     pub expected: &'static str,
 }
 
@@ -165,9 +216,12 @@ impl Recovery {
     /// The take fraction at or under which "back to 95 %" says nothing.
     pub const LEAST_FRACTION: f64 = 0.05;
 
+    /// What is expected of a take fraction: continues "expected …".
     pub const EXPECTED_FRACTION: &str = "a fraction over 0.05 and under 0.95: after a cut of 5 % or less the crop still stands \
          at 95 %, so the recovery says nothing";
 
+    /// Whether a growth rate follows from it: a fraction that says something, and a number of days
+    /// over 0.
     pub fn is_usable(self) -> bool {
         self.take_fraction > Self::LEAST_FRACTION
             && self.take_fraction < 1.0 - Self::LEAST_FRACTION
@@ -177,8 +231,10 @@ impl Recovery {
 }
 
 impl Habit {
+    /// Every habit, the quickest to come back first.
     pub const ALL: [Self; 4] = [Self::FastLeaf, Self::SlowLeaf, Self::OnceAYear, Self::Slow];
 
+    /// As files and people write it: `fast leaf`.
     pub fn name(self) -> &'static str {
         match self {
             Self::FastLeaf => "fast leaf",
@@ -188,12 +244,14 @@ impl Habit {
         }
     }
 
+    /// Whether it is a leaf, whose full crop may swing through the year.
     pub fn is_leaf(self) -> bool {
         matches!(self, Self::FastLeaf | Self::SlowLeaf)
     }
 }
 
 impl PlantPart {
+    /// Every part, as the catalogue lists them.
     pub const ALL: [Self; 10] = [
         Self::Leaf,
         Self::Shoot,
@@ -207,6 +265,7 @@ impl PlantPart {
         Self::FruitBody,
     ];
 
+    /// As files and people write it: `fruit body`.
     pub fn name(self) -> &'static str {
         match self {
             Self::Leaf => "leaf",
@@ -224,12 +283,14 @@ impl PlantPart {
 }
 
 impl LookAlikeGrade {
+    /// Every grade, the worst last.
     pub const ALL: [Self; 4] = [Self::Harmless, Self::Irritant, Self::Poisonous, Self::Fatal];
 
     /// How a doubt is settled.
     pub const RULE: &str = "Where sources disagree the graver counts, and a group counts as its \
                             worst member.";
 
+    /// In a word, as the catalogue has it.
     pub fn name(self) -> &'static str {
         match self {
             Self::Harmless => "harmless",
@@ -256,6 +317,7 @@ impl LookAlikeGrade {
 }
 
 impl CropField {
+    /// Every value that may be replaced.
     pub const ALL: [Self; 11] = [
         Self::Season,
         Self::TakeFraction,
@@ -270,6 +332,7 @@ impl CropField {
         Self::SmallestUseful,
     ];
 
+    /// As files call it: `take_fraction`.
     pub const fn name(self) -> &'static str {
         match self {
             Self::Season => "season",

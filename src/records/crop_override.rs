@@ -11,13 +11,17 @@ use super::{CropField, Land, Recorded, SiteName};
 /// One value of one crop, replaced on a site or on a single patch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CropOverride {
+    /// Where it holds.
     pub site: SiteName,
     /// The patch's name on its site; `None` for the whole site.
     pub patch: Option<Arc<str>>,
+    /// The crop's name.
     pub crop: Arc<str>,
+    /// Which of its values.
     pub field: CropField,
     /// As written; `Crop::set` reads it.
     pub value: Arc<str>,
+    /// How the user knows, shown beside the value wherever it is told.
     pub source: Arc<str>,
 }
 

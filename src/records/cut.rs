@@ -14,8 +14,11 @@ use crate::units::Amount;
 /// What one visit took from one patch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cut {
+    /// Where it was cut.
     pub patch: PatchName,
+    /// What came off, in the crop's measure; may be 0.
     pub amount: Amount,
+    /// How much of what was allowed it used.
     pub taken: Taken,
     /// How many people cut; `None` where nobody wrote it down.
     pub people: Option<u32>,

@@ -79,6 +79,7 @@ macro_rules! forms {
         /// Takes each field of a record in turn.
         #[allow(clippy::ptr_arg, reason = "the value is the field itself")]
         pub trait Giver<'a> {
+            /// Why a field cannot be taken: what a file or a table says.
             type Error;
 
             $($(#[$doc])* fn $form$(<$W: Written>)?(
@@ -98,6 +99,7 @@ macro_rules! forms {
 
         /// Gives each field of a record in turn.
         pub trait Taker {
+            /// Why a field cannot be given: what is wrong with what a file or a table says.
             type Error;
 
             $($(#[$doc])* fn $form$(<$W: Written>)?(
@@ -131,14 +133,21 @@ forms! { {
     /// The same, by its name or by a crop and a position.
     stand[5]: PatchName;
 
+    /// Words of one's own that must be there.
     word[1]: Arc<str>;
+    /// Words of one's own, if there are any.
     maybe_word[1]: Option<Arc<str>>;
+    /// Several words of one's own, or none.
     words[1]: Vec<Arc<str>>;
+    /// What has a written form of its own.
     written[1]<W>: W;
+    /// The same, if it is there.
     maybe_written[1]<W>: Option<W>;
+    /// Several of them, or none.
     list[1]<W>: Vec<W>;
     /// No, where nothing is said.
     yes_or_no[1]: bool;
+    /// How many came, if anyone counted them.
     people[1]: Option<u32>;
     /// 1, where nothing is said.
     seed[1]: u32;
@@ -165,7 +174,9 @@ forms! { {
 
     /// Any shape on a map.
     shape[0]: Geometry;
+    /// The area of a site on a map.
     boundary[0]: MultiPolygon;
+    /// The ground of a patch: a shape on a map, with a width or a number of plants.
     footprint[3]: Footprint;
     /// None for a patch that has no ground any more.
     maybe_footprint[3]: Option<Footprint>;
@@ -181,7 +192,9 @@ forms! { {
     crops[1]: Vec<Arc<str>> => words;
     /// A day that may be said, whatever other days there are.
     later_day[1]: Option<Date> => last_day;
+    /// Further sites, or none.
     sites[1]: Vec<SiteName> => list;
+    /// Which value of a crop.
     crop_field[1]: CropField => written;
     /// What that field of that crop can be.
     crop_value[1]: Arc<str> => word;

@@ -9,30 +9,57 @@ use crate::units::spoken_day;
 /// How alike two names must be for "did you mean", 0 to 1 (Jaro–Winkler).
 const LIKENESS: f64 = 0.8;
 
+/// What sites and patches are called now, for names that people type.
 #[derive(Clone, Debug, Default)]
 pub struct Directory {
+    /// Every site that counts.
     pub sites: Vec<SiteName>,
+    /// Every patch that counts.
     pub patches: Vec<KnownPatch>,
     /// Lead to a place where none bears them now.
     pub former: FormerNames,
 }
 
+/// A patch, as far as a name must lead to it.
 #[derive(Clone, Debug)]
 pub struct KnownPatch {
+    /// As it is called now.
     pub name: PatchName,
+    /// The name of its crop.
     pub crop: Arc<str>,
     /// `None` for a patch that is only now being loaded.
     pub id: Option<FactId>,
 }
 
+/// Why a name leads nowhere, in words for whoever typed it.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotFound {
+    /// Nothing is called so; `what` is `site` or `patch`, `near` a name that is spelt nearly so.
     #[error("no {what} is called `{asked}`{}", did_you_mean(.near))]
-    Unknown { what: &'static str, asked: String, near: Option<String> },
+    Unknown {
+        /// `site` or `patch`.
+        what: &'static str,
+        /// As it was typed.
+        asked: String,
+        /// A name that is spelt nearly so.
+        near: Option<String>,
+    },
+    /// Several sites have a patch of that name.
     #[error("`{asked}` may be any of {}; write the site too, like `{}`", .all.join(", "), .all[0])]
-    Several { asked: String, all: Vec<String> },
+    Several {
+        /// As it was typed.
+        asked: String,
+        /// The whole names of those that are called so.
+        all: Vec<String>,
+    },
+    /// Several names begin so.
     #[error("`{asked}` begins the names of {}; write more of the one that is meant", .all.join(", "))]
-    Begins { asked: String, all: Vec<String> },
+    Begins {
+        /// As it was typed.
+        asked: String,
+        /// The whole names of those that begin so.
+        all: Vec<String>,
+    },
 }
 
 fn did_you_mean(near: &Option<String>) -> String {
@@ -51,6 +78,10 @@ impl Directory {
         Self { sites: sites.collect(), patches: patches.collect(), ..Self::default() }
     }
 
+    /// The site of that name, whatever its case, or the one that was called so before.
+    ///
+    /// # Errors
+    /// A name that no site bears or bore.
     pub fn site(&self, asked: &str) -> Result<&SiteName, NotFound> {
         let wanted = folded(asked);
         let same = |name: &&SiteName| folded(name.as_str()) == wanted;

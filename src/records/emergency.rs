@@ -11,9 +11,11 @@ use super::{Land, Recorded, SiteName};
 /// Recorded once for a site, and filled into every card.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Emergency {
+    /// Where the card holds.
     pub site: SiteName,
     /// The number that holds there.
     pub number: Option<Arc<str>>,
+    /// The number of a poisons information service.
     pub poison_line: Option<Arc<str>>,
     /// Whom to call of those whose land it is, and where: nobody else's business.
     pub occupier_phone: Option<Arc<str>>,
@@ -23,6 +25,7 @@ pub struct Emergency {
     pub hospital: Option<Arc<str>>,
     /// Whose tables hold for its shore.
     pub tide_station: Option<Arc<str>>,
+    /// In words of one's own; it stands on the card.
     pub note: Option<Arc<str>>,
 }
 

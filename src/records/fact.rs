@@ -15,12 +15,14 @@ use super::Record;
 pub struct FactId(pub Uuid);
 
 impl FactId {
+    /// The last eight of its hexadecimal digits, by which people call it.
     pub fn short(self) -> String {
         let hex = self.0.simple().to_string();
         hex[hex.len() - 8..].to_owned()
     }
 }
 
+/// A text that is no id; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not the id of a fact")]
 pub struct FactIdError(String);
@@ -44,6 +46,7 @@ impl fmt::Display for FactId {
 /// One recorded fact. Facts are appended, never edited.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fact<T> {
+    /// Drawn when it is recorded, and never used again.
     pub id: FactId,
     /// The day it happened; for a place or an agreement, the day it was set down.
     pub happened_on: Date,
@@ -53,10 +56,12 @@ pub struct Fact<T> {
     pub by: Arc<str>,
     /// The file it came from, if any.
     pub file: Option<Arc<str>>,
+    /// What is said.
     pub record: T,
 }
 
 impl<T> Fact<T> {
+    /// The same envelope around another record.
     pub fn map<U>(self, change: impl FnOnce(T) -> U) -> Fact<U> {
         Fact {
             id: self.id,
@@ -81,11 +86,17 @@ pub enum Replacement {
 /// A fact about a fact: from `recorded_on` on, `replaced` no longer counts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Correction {
+    /// Its own: corrections have ids of their own.
     pub id: FactId,
+    /// The fact that no longer counts.
     pub replaced: FactId,
+    /// What counts instead.
     pub replacement: Replacement,
+    /// The reason that was given.
     pub why: Arc<str>,
+    /// From when on.
     pub recorded_on: Date,
+    /// Who put it right.
     pub by: Arc<str>,
 }
 
@@ -96,10 +107,13 @@ pub struct Entry {
     pub id: Option<FactId>,
     /// Names the entry among its kind, so that the same file can be loaded twice.
     pub key: String,
+    /// As [`Fact::happened_on`].
     pub happened_on: Date,
     /// `None` where the file does not say; then it is known from today on.
     pub recorded_on: Option<Date>,
+    /// As [`Fact::by`].
     pub by: Arc<str>,
+    /// What is said.
     pub record: Record,
     /// It is a cut whose file left open how much of the share it used; `record` then has all.
     pub taken_unsaid: bool,

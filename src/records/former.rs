@@ -11,9 +11,11 @@ use crate::units::spoken_day;
 /// What a place was called by a fact that was put right since.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Former<N> {
+    /// The fact that called it so.
     pub fact: FactId,
     /// A patch's with the present name of the site that it lay on.
     pub was: N,
+    /// What the same place is called now.
     pub now: N,
     /// From when it has counted no longer.
     pub since: Date,
@@ -22,11 +24,14 @@ pub struct Former<N> {
 /// The former names of a book.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FormerNames {
+    /// Sites that were called otherwise.
     pub sites: Vec<Former<SiteName>>,
+    /// Patches that were called otherwise, or whose site was.
     pub patches: Vec<Former<PatchName>>,
     /// What maps loaded in the same command call these places, by their ids: it leads there
     /// even where another bears that name now.
     pub told_sites: Vec<Former<SiteName>>,
+    /// The same of patches.
     pub told_patches: Vec<Former<PatchName>>,
 }
 
@@ -39,6 +44,7 @@ impl<N: Display + PartialEq> Former<N> {
 }
 
 impl FormerNames {
+    /// Whether no place of the book ever bore another name.
     pub fn is_empty(&self) -> bool {
         self.sites.is_empty() && self.patches.is_empty()
     }

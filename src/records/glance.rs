@@ -10,6 +10,7 @@ use crate::units::Amount;
 /// "About 3 kg stand there", said by someone who looked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Glance {
+    /// Where someone looked.
     pub patch: PatchName,
     /// More than 0.
     pub standing: Amount,

@@ -7,6 +7,7 @@ use super::{Correction, Fact, FactId, Record};
 pub struct HistoryLine {
     /// What tells it from others of its kind, as a file would say it: patch, day and hand of a cut.
     pub key: String,
+    /// As it was recorded, but that places bear their present names.
     pub fact: Fact<Record>,
     /// Of several, the one that leads to what counts.
     pub correction: Option<Correction>,

@@ -10,7 +10,9 @@ use crate::units::Amount;
 /// What one walk may take from one patch on its day. It lapses the day after.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Hold {
+    /// Where it is set aside.
     pub patch: PatchName,
+    /// For whom.
     pub walk: WalkName,
     /// The day of the walk.
     pub day: Date,

@@ -10,6 +10,7 @@ use crate::units::agreeing;
 
 /// A kind that is in the list.
 pub trait Listed: Recorded + Declared + Into<Record> {
+    /// Its place in the list.
     const KIND: Kind;
 }
 
@@ -17,13 +18,20 @@ macro_rules! kinds {
     ($d:tt $($kind:ident($record:ident)),+ $(,)?) => {
         /// The kinds of record, in the order in which one may refer to another.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum Kind { $($kind),+ }
+        pub enum Kind { $(
+            #[doc = concat!("A [`", stringify!($record), "`](super::", stringify!($record), ").")]
+            $kind
+        ),+ }
 
         /// Any record, for those who handle all kinds alike.
         #[derive(Clone, Debug, PartialEq)]
-        pub enum Record { $($kind(super::$record)),+ }
+        pub enum Record { $(
+            #[doc = concat!("Of the kind [`Kind::", stringify!($kind), "`].")]
+            $kind(super::$record)
+        ),+ }
 
         impl Kind {
+            /// Every kind, each behind those that it refers to.
             pub const ALL: [Self; [$(Self::$kind),+].len()] = [$(Self::$kind),+];
         }
 
@@ -81,10 +89,12 @@ kinds! { $
 pub(crate) use {for_its_type, of_any_kind};
 
 impl Kind {
+    /// One of it, as messages and tables call it: `cut`.
     pub const fn name(self) -> &'static str {
         for_its_type!(self, T => T::NAME)
     }
 
+    /// Several of it, as messages and files call it: `cuts`.
     pub const fn plural(self) -> &'static str {
         for_its_type!(self, T => T::PLURAL)
     }
@@ -99,6 +109,7 @@ impl Kind {
         for_its_type!(self, T => T::WHAT)
     }
 
+    /// What of the land it is about.
     pub const fn land(self) -> Land {
         for_its_type!(self, T => T::LAND)
     }
@@ -115,6 +126,7 @@ impl Kind {
 }
 
 impl Record {
+    /// Of which kind it is.
     pub fn kind(&self) -> Kind {
         fn kind_of<T: Listed>(_: &T) -> Kind {
             T::KIND

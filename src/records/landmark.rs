@@ -15,12 +15,15 @@ use super::{Land, Recorded, SiteName, Written};
 /// A landmark: a gate, a path, a ditch that floods.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Landmark {
+    /// The site that it lies on or by.
     pub site: SiteName,
     /// Unique on its site.
     pub name: Arc<str>,
+    /// Which of the kinds that maps and sheets tell apart.
     pub what: LandmarkKind,
     /// WGS84 degrees; point, line or polygon, on the site or near it.
     pub shape: Geometry,
+    /// In words of one's own.
     pub note: Option<Arc<str>>,
 }
 
@@ -60,19 +63,27 @@ impl Recorded for Landmark {
     }
 }
 
+/// What a landmark is to whoever comes: each kind has a sign on maps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LandmarkKind {
+    /// Where one gets in.
     Gate,
+    /// Where a car may stand.
     Parking,
+    /// Where one walks.
     Path,
+    /// Drinking water, or a stream, pond or ditch.
     Water,
+    /// What one must keep away from.
     Hazard,
+    /// Where one is dry.
     Shelter,
     /// Where a phone has one.
     Signal,
 }
 
 impl LandmarkKind {
+    /// Every kind, in the order in which a map's key tells them.
     pub const ALL: [Self; 7] = [
         Self::Gate,
         Self::Parking,
@@ -102,6 +113,7 @@ impl LandmarkKind {
     }
 }
 
+/// A text that is no kind of landmark; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is no kind of landmark")]
 pub struct LandmarkKindError(String);

@@ -13,16 +13,24 @@ use super::{
 /// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Ledger {
+    /// Every site that counts, sorted by name.
     pub sites: Vec<SiteFacts>,
 }
 
+/// All that counts of one site.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SiteFacts {
+    /// The site itself.
     pub site: Fact<Site>,
+    /// Its ground where nothing is cut.
     pub zones: Vec<Fact<Zone>>,
+    /// All that hold, held, or will hold.
     pub permissions: Vec<Fact<Permission>>,
+    /// Of the site as a whole and of its patches.
     pub closures: Vec<Fact<Closure>>,
+    /// Of crops on it, for all of it or for one patch.
     pub overrides: Vec<Fact<CropOverride>>,
+    /// On it or by it.
     pub landmarks: Vec<Fact<Landmark>>,
     /// The last of them counts.
     pub emergencies: Vec<Fact<Emergency>>,
@@ -30,25 +38,32 @@ pub struct SiteFacts {
     pub visits: Vec<Fact<Visit>>,
     /// Walks that start on this site.
     pub walks: Vec<Fact<Walk>>,
+    /// Its patches, sorted by name, retired ones too.
     pub patches: Vec<PatchFacts>,
 }
 
+/// All that counts of one patch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PatchFacts {
     /// As it is drawn now, or was when it was a patch last.
     pub patch: Fact<Patch>,
+    /// When its ground was drawn anew, and what it was made of.
     pub changes: GroundChanges,
+    /// By day; sums only, never single quadrats.
     pub surveys: Vec<Fact<SurveySummary>>,
+    /// By day.
     pub glances: Vec<Fact<Glance>>,
     /// Live ones, whether their day has passed or not.
     pub holds: Vec<Fact<Hold>>,
     /// What was cut from it, with what recovery tests took: those come as cuts under the ids of
     /// their clippings.
     pub cuts: Vec<Fact<Cut>>,
+    /// The days of its recovery tests.
     pub clippings: Vec<Fact<Clipping>>,
 }
 
 impl SiteFacts {
+    /// Those of one kind, in the order in which they were recorded.
     pub fn landmarks_of(&self, what: LandmarkKind) -> impl Iterator<Item = &Landmark> {
         let all = self.landmarks.iter().map(|fact| &fact.record);
         all.filter(move |landmark| landmark.what == what)
@@ -99,10 +114,12 @@ impl PatchFacts {
 }
 
 impl Ledger {
+    /// Each patch beside its site, sorted by their names.
     pub fn patches(&self) -> impl Iterator<Item = (&SiteFacts, &PatchFacts)> {
         self.sites.iter().flat_map(|site| site.patches.iter().map(move |patch| (site, patch)))
     }
 
+    /// Every walk, by the site where it starts.
     pub fn walks(&self) -> impl Iterator<Item = &Fact<Walk>> {
         self.sites.iter().flat_map(|site| &site.walks)
     }
@@ -119,6 +136,7 @@ impl Ledger {
         cuts.filter(|cut| cut.record.walk.as_ref() == Some(walk)).collect()
     }
 
+    /// The crop's name of each patch, as often as it grows.
     pub fn crops(&self) -> impl Iterator<Item = &Arc<str>> {
         self.patches().map(|(_, patch)| &patch.patch.record.crop)
     }

@@ -23,10 +23,13 @@ pub struct PatchName {
     patch: Arc<str>,
 }
 
+/// Why a text is no name; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NameError {
+    /// Letters that no name may have, or too many of them, or none.
     #[error("`{0}` is not a name; use letters, digits, spaces, `-`, `'` and `.`, 60 at most")]
     Unfit(String),
+    /// A patch's name without its site.
     #[error("`{0}` names no site; write `site/patch`")]
     NoSite(String),
 }
@@ -79,10 +82,15 @@ pub(super) fn checked(text: &str) -> Result<Arc<str>, NameError> {
 }
 
 impl SiteName {
+    /// The name, made up of single letters where accents were written apart.
+    ///
+    /// # Errors
+    /// A text that is no name.
     pub fn new(text: &str) -> Result<Self, NameError> {
         checked(text).map(Self)
     }
 
+    /// As it was written.
     pub fn as_str(&self) -> &str {
         &self.0
     }
@@ -94,10 +102,15 @@ impl SiteName {
 }
 
 impl PatchName {
+    /// A patch of that name on the site.
+    ///
+    /// # Errors
+    /// A text that is no name.
     pub fn new(site: &SiteName, patch: &str) -> Result<Self, NameError> {
         Ok(Self { site: site.clone(), patch: checked(patch)? })
     }
 
+    /// The site that it lies on.
     pub fn site(&self) -> &SiteName {
         &self.site
     }

@@ -14,12 +14,15 @@ use crate::units::Metres;
 /// A stand of one crop on one site.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Patch {
+    /// The site's name and its own.
     pub name: PatchName,
     /// The crop's name in the catalogue.
     pub crop: Arc<str>,
+    /// Where it is.
     pub footprint: Footprint,
     /// `None` where nobody said what grows there.
     pub underfoot: Option<Underfoot>,
+    /// In words of one's own.
     pub note: Option<Arc<str>>,
 }
 
@@ -87,20 +90,27 @@ impl Recorded for Patch {
 /// The ground a patch covers, in WGS84 degrees.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Footprint {
+    /// Measured out on a map.
     Area(MultiPolygon),
     /// A hedge or verge: a line and its full width.
     Strip {
+        /// Along its middle.
         line: MultiLineString,
+        /// Across, from edge to edge.
         width: Metres,
     },
     /// A round stand.
     Disc {
+        /// Its middle.
         centre: Point,
+        /// From its middle to its edge.
         radius: Metres,
     },
     /// Single plants or trees that are counted, not measured out.
     Plants {
+        /// Where they are, by and large.
         centre: Point,
+        /// How many there are.
         count: u32,
     },
 }

@@ -14,7 +14,9 @@ use crate::units::Amount;
 /// On what a permission rests.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Basis {
+    /// In writing.
     Written,
+    /// By word of mouth.
     Spoken,
     /// A right of common or another right of one's own.
     Right,
@@ -23,8 +25,10 @@ pub enum Basis {
 }
 
 impl Basis {
+    /// Every basis, the surest first.
     pub const ALL: [Self; 4] = [Self::Written, Self::Spoken, Self::Right, Self::Custom];
 
+    /// In a word: `written`.
     pub fn name(self) -> &'static str {
         match self {
             Self::Written => "written",
@@ -61,10 +65,13 @@ const LIFTS_CODE_CAP: &str = "lifts_code_cap";
 /// Leave to gather on a site, within its terms.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Permission {
+    /// Where it holds.
     pub site: SiteName,
+    /// How sure it is.
     pub basis: Basis,
     /// What for; `None` where nobody said, which counts as own use.
     pub purposes: Option<Purposes>,
+    /// The first day it holds.
     pub from: Date,
     /// The last day it holds; `None` until further notice.
     pub to: Option<Date>,
@@ -76,11 +83,13 @@ pub struct Permission {
     pub cap_per_visit: Option<Amount>,
     /// Most of each crop from the site in one season.
     pub cap_per_season: Option<Amount>,
+    /// Most people who may come at once; `None` for any number.
     pub largest_party: Option<u32>,
     /// The occupier wants to be asked before each visit.
     pub ask_first: bool,
     /// The occupier has agreed in writing to a take above the code of practice's cap.
     pub lifts_code_cap: bool,
+    /// In words of one's own; kept out of every report.
     pub note: Option<Arc<str>>,
 }
 
@@ -179,10 +188,12 @@ impl Recorded for Permission {
 }
 
 impl Permission {
+    /// Whether that day is among those for which it was given.
     pub fn holds_on(&self, day: Date) -> bool {
         self.from <= day && self.to.is_none_or(|last| day <= last)
     }
 
+    /// Whether it was given for a crop of that name.
     pub fn covers_crop(&self, crop: &str) -> bool {
         self.crops.is_empty() || self.crops.iter().any(|name| &**name == crop)
     }
@@ -197,6 +208,7 @@ impl Permission {
         Purpose::ALL.into_iter().filter(|purpose| self.is_for(*purpose))
     }
 
+    /// Whether one may cut so; `None` for a way that nobody told.
     pub fn covers_method(&self, method: Option<&str>) -> bool {
         self.methods.is_empty()
             || method.is_none_or(|method| self.methods.iter().any(|name| &**name == method))

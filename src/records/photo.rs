@@ -16,6 +16,7 @@ pub struct Photo {
     pub file: Arc<str>,
     /// The day on which the file was last written.
     pub day: Date,
+    /// How large the file is.
     pub bytes: u64,
     /// Of the file's bytes, in 64 hexadecimal digits.
     pub sha256: Arc<str>,
@@ -26,6 +27,7 @@ pub struct Photo {
     "`{0}` does not say which photo it is; write its file, day, size and checksum, like \
      `IMG_1.jpg, 2027-03-14, 182733 bytes, SHA-256 ` and 64 digits"
 )]
+/// A text that names no photo; has the text.
 pub struct PhotoError(String);
 
 impl FromStr for Photo {

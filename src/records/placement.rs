@@ -12,13 +12,19 @@ use super::Written;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum Placement {
     /// Chance chose, by the plan named here if any is.
-    Drawn { plan: Option<Arc<str>> },
+    /// What the plan is called: so many places, by which seed.
+    Drawn {
+        /// What the plan is called: how many places, by which seed.
+        plan: Option<Arc<str>>,
+    },
     /// Someone went where it looked right to them, which is where the plants are good.
     ByChoice,
+    /// Nobody wrote down how.
     #[default]
     NotSaid,
 }
 
+/// A text that says nothing of how places were chosen; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` does not say who chose the places")]
 pub struct PlacementError(String);

@@ -18,8 +18,10 @@ pub enum Purpose {
 }
 
 impl Purpose {
+    /// Every purpose, in the order in which it is told.
     pub const ALL: [Self; 3] = [Self::OwnUse, Self::Walk, Self::Sale];
 
+    /// As files have it: `own use`.
     pub fn name(self) -> &'static str {
         match self {
             Self::OwnUse => "own use",
@@ -38,6 +40,7 @@ impl Purpose {
     }
 }
 
+/// A text that is no purpose; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not what a permission can be for; write `own use`, `walk` or `sale`")]
 pub struct PurposeError(String);
@@ -64,10 +67,12 @@ impl Written for Purpose {}
 pub struct Purposes(BTreeSet<Purpose>);
 
 impl Purposes {
+    /// Whether it is among them.
     pub fn has(&self, purpose: Purpose) -> bool {
         self.0.contains(&purpose)
     }
 
+    /// Each of them, in the order of [`Purpose::ALL`].
     pub fn iter(&self) -> impl Iterator<Item = Purpose> {
         self.0.iter().copied()
     }

@@ -12,6 +12,7 @@ pub trait Recorded: Sized {
     const PLURAL: &'static str;
     /// What goes into its file, in a sentence or two.
     const WHAT: &'static str;
+    /// What of the land it is about.
     const LAND: Land;
     /// Something seen or done on a day, which cannot lie ahead; else it stands until it is
     /// put right.
@@ -45,6 +46,7 @@ pub trait Recorded: Sized {
         None
     }
 
+    /// The same, to be filled in.
     fn method_mut(&mut self) -> Option<&mut SurveyMethod> {
         None
     }
@@ -55,6 +57,7 @@ pub trait Recorded: Sized {
 pub struct Contradiction {
     /// The column that says it.
     pub column: &'static str,
+    /// What it says.
     pub found: String,
     /// What would do instead.
     pub expected: &'static str,
@@ -67,7 +70,9 @@ pub enum Land {
     NewSite,
     /// A patch that the record itself sets down.
     NewPatch,
+    /// A site that the book knows.
     Site,
+    /// A patch that the book knows.
     Patch,
     /// A site, or one of its patches.
     SiteOrPatch,

@@ -12,9 +12,11 @@ use super::{Footprint, Land, PatchName, Recorded, SiteName};
 /// recorded on; a mistake in a drawing is put right instead.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Redraw {
+    /// The patch, as it was drawn before.
     pub patch: PatchName,
     /// `None` where it is a patch no longer.
     pub ground: Option<Footprint>,
+    /// In words of one's own.
     pub note: Option<Arc<str>>,
 }
 

@@ -14,11 +14,14 @@ macro_rules! words {
 
         #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
         #[error($what)]
+        #[doc = concat!("A text that is no [`", stringify!($Word), "`]; has the text.")]
         pub struct $error(String);
 
         impl $Word {
+            /// Every word of the list.
             pub const ALL: [Self; [$($name),+].len()] = [$(Self::$Name),+];
 
+            /// As people and files write it.
             pub fn name(self) -> &'static str {
                 match self { $(Self::$Name => $name),+ }
             }
@@ -46,10 +49,15 @@ macro_rules! words {
 words! {
     /// How far the plants of a patch are.
     Stage, StageError, "`{0}` is not a stage; write `leaf`, `bud`, `flower`, `fruit` or `dying back`":
+    /// In leaf: neither bud nor flower shows.
     Leaf = "leaf",
+    /// Buds show, none is open.
     Bud = "bud",
+    /// Flowers are open.
     Flower = "flower",
+    /// Fruit or seed hangs on it.
     Fruit = "fruit",
+    /// Its leaves go.
     DyingBack = "dying back",
 }
 
@@ -58,21 +66,30 @@ words! {
     Trouble, TroubleError,
     "`{0}` is not a trouble; write `sprayed`, `sewage`, `flooded`, `cut by others`, `grazed`, \
      `mown`, `poached` or `brambled over`":
+    /// Sprayed with something, by somebody.
     Sprayed = "sprayed",
+    /// Sewage came to it.
     Sewage = "sewage",
+    /// Water stood over it.
     Flooded = "flooded",
+    /// Somebody else took of it.
     CutByOthers = "cut by others",
+    /// Eaten by stock, deer or geese.
     Grazed = "grazed",
+    /// Cut by a machine.
     Mown = "mown",
     /// Trodden to mud by cattle.
     Poached = "poached",
+    /// Brambles have grown over it.
     BrambledOver = "brambled over",
 }
 
 words! {
     /// What the occupier said.
     Answer, AnswerError, "`{0}` is not an answer; write `yes` or `no`":
+    /// It is agreed.
     Yes = "yes",
+    /// It is not.
     No = "no",
 }
 

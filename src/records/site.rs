@@ -13,6 +13,7 @@ use super::{Land, Recorded, SiteName};
 /// A site: its boundary and what to know before going there.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Site {
+    /// Unique in a book.
     pub name: SiteName,
     /// WGS84 longitude and latitude in degrees.
     pub boundary: MultiPolygon,

@@ -9,33 +9,45 @@ use super::{
 use crate::estimate::{Paired, Sample};
 use crate::units::{Measure, SquareMetres};
 
+/// A survey as the model reads it: how its places were chosen, and sums of what was measured.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SurveySummary {
+    /// Whether chance chose the places, or a person.
     pub placement: Placement,
+    /// What was measured, in sums.
     pub method: MethodSummary,
 }
 
 /// The sufficient statistics of a survey; mirrors [`SurveyMethod`].
 #[derive(Clone, Debug, PartialEq)]
 pub enum MethodSummary {
+    /// Quadrats measured out, in one stratum or several.
     Quadrats(Vec<StratumSummary>),
+    /// Quadrats judged by eye, some of them measured too.
     Judged(JudgedSummary),
+    /// Units counted, some of them weighed.
     Units(UnitSummary),
+    /// Cover read, and weighed where it is full.
     Cover(CoverSummary),
 }
 
 /// The sufficient statistics of one stratum's quadrats.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StratumSummary {
+    /// Empty for a patch that was sampled as one.
     pub name: Arc<str>,
+    /// How much of the patch it covers; `None` for a patch sampled as one.
     pub area: Option<SquareMetres>,
+    /// What was measured out at each place.
     pub frame: Frame,
     /// Of the amounts per sampling unit.
     pub sample: Sample,
 }
 
+/// The sums of a survey by eye with some of it measured.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JudgedSummary {
+    /// What was measured out at each place.
     pub frame: Frame,
     /// What the eye saw in all sampling units.
     pub judged: Sample,
@@ -43,19 +55,25 @@ pub struct JudgedSummary {
     pub measured: Paired,
 }
 
+/// The sums of a survey by counted units.
 #[derive(Clone, Debug, PartialEq)]
 pub struct UnitSummary {
+    /// How many units there are.
     pub counted: CountedSummary,
     /// Of one unit, in grams; `None` where the crop is reckoned in the units counted.
     pub weight: Option<Sample>,
 }
 
+/// How many units a patch has.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CountedSummary {
+    /// Every one of them was counted.
     InAll(f64),
+    /// Counted in quadrats, in one stratum or several.
     Sampled(Vec<StratumSummary>),
 }
 
+/// The sums of a survey by cover.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CoverSummary {
     /// Of the part of the ground covered, 0 to 1. Its deviation holds the spread between

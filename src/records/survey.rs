@@ -13,10 +13,13 @@ use crate::units::{Metres, SquareMetres};
 /// One survey of one patch on one day.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Survey {
+    /// What was measured.
     pub patch: PatchName,
     /// How the places that were looked at were chosen.
     pub placement: Placement,
+    /// How it was measured, with all that was.
     pub method: SurveyMethod,
+    /// In words of one's own.
     pub note: Option<Arc<str>>,
 }
 
@@ -92,7 +95,9 @@ pub struct Stratum {
     pub name: Arc<str>,
     /// How much of the patch the stratum covers; `None` for a patch sampled as one.
     pub area: Option<SquareMetres>,
+    /// What was measured out at each place.
     pub frame: Frame,
+    /// Each place that was looked at, 1 or more.
     pub quadrats: Vec<Quadrat>,
 }
 
@@ -110,6 +115,7 @@ pub enum Frame {
 /// One sampling unit and what stood in it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Quadrat {
+    /// Where it was, if anyone noted it.
     pub at: Option<GpsPoint>,
     /// Grams or pieces, as the crop is reckoned; for [`Counted::Sampled`] a number of units.
     pub amount: f64,
@@ -118,13 +124,16 @@ pub struct Quadrat {
 /// Double sampling: the eye sees much, the scale puts the eye right.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JudgedSurvey {
+    /// What was looked at in each place.
     pub frame: Frame,
+    /// Each place that was looked at, measured or not.
     pub quadrats: Vec<JudgedQuadrat>,
 }
 
 /// Amounts in grams or pieces, as the crop is reckoned.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JudgedQuadrat {
+    /// Where it was, if anyone noted it.
     pub at: Option<GpsPoint>,
     /// By eye, before anything was measured.
     pub judged: f64,
@@ -140,12 +149,14 @@ pub struct JudgedQuadrat {
 pub struct UnitSurvey {
     /// What a unit is called.
     pub unit: Arc<str>,
+    /// How many units there are.
     pub counted: Counted,
     /// Grams of one unit, each weighed by itself. Empty where the crop is reckoned in the
     /// very units counted.
     pub weighings: Vec<f64>,
 }
 
+/// How the units of a patch were counted.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Counted {
     /// All units of the patch.
@@ -157,23 +168,31 @@ pub enum Counted {
 /// Cover times weight at full cover.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CoverSurvey {
+    /// What the classes of cover stand for.
     pub scale: CoverScale,
+    /// Each place whose cover was read.
     pub quadrats: Vec<CoverQuadrat>,
     /// Grams a square metre where the crop covers the ground fully, one for each weighing.
     pub full_cover: Vec<f64>,
 }
 
+/// The cover of the crop in one place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CoverQuadrat {
+    /// Where it was, if anyone noted it.
     pub at: Option<GpsPoint>,
+    /// As a class of the survey's scale.
     pub cover: CoverClass,
 }
 
 /// A position as a phone gives it, WGS84 degrees.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GpsPoint {
+    /// East of Greenwich, in degrees.
     pub lon: f64,
+    /// North of the equator, in degrees.
     pub lat: f64,
+    /// How far off it may be, as the phone says.
     pub accuracy: Metres,
 }
 

@@ -26,11 +26,13 @@ pub enum Underfoot {
     Bare,
 }
 
+/// A text that names no kind of ground; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not a kind of ground underfoot")]
 pub struct UnderfootError(String);
 
 impl Underfoot {
+    /// Every kind of ground.
     pub const ALL: [Self; 7] = [
         Self::Heath,
         Self::Fern,
@@ -41,6 +43,7 @@ impl Underfoot {
         Self::Bare,
     ];
 
+    /// As files have it: `woodland herbs`.
     pub fn name(self) -> &'static str {
         match self {
             Self::Heath => "heath",

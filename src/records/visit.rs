@@ -11,10 +11,13 @@ use super::{Answer, Contradiction, Land, Photo, Recorded, SiteName, Stage, Troub
 /// A visit to a site or a patch, and all that was seen and said there.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Visit {
+    /// The site that was visited, or on which the patch lies.
     pub site: SiteName,
     /// The patch's name on its site; `None` where it is about all of the site.
     pub patch: Option<Arc<str>>,
+    /// How far the plants were.
     pub stage: Option<Stage>,
+    /// What was found amiss, and still is.
     pub troubles: Vec<Trouble>,
     /// Troubles that are over, as whoever the fact is by says.
     pub over: Vec<Trouble>,
@@ -26,13 +29,19 @@ pub struct Visit {
     pub nesting: Option<Arc<str>>,
     /// What the occupier said to a visit.
     pub asked: Option<Answer>,
+    /// Who was asked, or who said it.
     pub asked_of: Option<Arc<str>>,
     /// The day that was asked for; `None` for the day of the asking.
     pub asked_for: Option<Date>,
+    /// In words of one's own.
     pub weather: Option<Arc<str>>,
+    /// In words of one's own.
     pub tide: Option<Arc<str>>,
+    /// What it was like underfoot, in words of one's own.
     pub ground: Option<Arc<str>>,
+    /// Which picture was taken.
     pub photo: Option<Photo>,
+    /// In words of one's own; kept out of every report.
     pub note: Option<Arc<str>>,
 }
 
@@ -137,6 +146,7 @@ impl Recorded for Visit {
 }
 
 impl Visit {
+    /// Whether it is about the patch of that name: by itself, or with its whole site.
     pub fn covers_patch(&self, patch: &str) -> bool {
         self.patch.as_deref().is_none_or(|about| about == patch)
     }

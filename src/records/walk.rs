@@ -24,7 +24,9 @@ pub struct WalkName(Arc<str>);
 /// An outing on a day. Who leads it is who the fact is by.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Walk {
+    /// By which promises and cuts refer to it.
     pub name: WalkName,
+    /// When it takes place.
     pub day: Date,
     /// Where it starts.
     pub site: SiteName,
@@ -32,6 +34,7 @@ pub struct Walk {
     pub other_sites: Vec<SiteName>,
     /// Told apart by their number, from 1; their names are no part of the fact.
     pub parties: Vec<Party>,
+    /// What it would like to bring home, in the order of wishes; may be empty.
     pub wants: Vec<Want>,
     /// What it gathers for, where that is not what walks are for.
     pub stated_purpose: Option<Purpose>,
@@ -94,7 +97,9 @@ impl Recorded for Walk {
 /// with `=` and a weight where it is not that of its heads: `2+1=2`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Party {
+    /// Who count one each.
     pub adults: u32,
+    /// Who count half each, unless a weight is stated.
     pub children: u32,
     /// `None` for 1 an adult and ½ a child.
     pub stated_weight: Option<f64>,
@@ -109,19 +114,26 @@ pub struct Want {
     pub amount: Amount,
 }
 
+/// A text that is no party; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not a party; write adults and children like `2+1`, or `3` for adults only")]
 pub struct PartyError(String);
 
+/// A text that wants nothing; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` does not say what is wanted; write a crop or a kitchen role, like `green leaf=2kg`")]
 pub struct WantError(String);
 
 impl WalkName {
+    /// A walk of that name.
+    ///
+    /// # Errors
+    /// A text that is no name.
     pub fn new(text: &str) -> Result<Self, NameError> {
         name::checked(text).map(Self)
     }
 
+    /// As it was written.
     pub fn as_str(&self) -> &str {
         &self.0
     }
@@ -154,10 +166,12 @@ impl Walk {
         std::iter::once(&self.site).chain(&self.other_sites)
     }
 
+    /// What it gathers for: a walk, unless it states another.
     pub fn purpose(&self) -> Purpose {
         self.stated_purpose.unwrap_or(Purpose::Walk)
     }
 
+    /// How many come, children too.
     pub fn people(&self) -> u32 {
         self.parties.iter().map(Party::people).sum()
     }
@@ -169,6 +183,7 @@ impl Walk {
 }
 
 impl Party {
+    /// Adults and children.
     pub fn people(&self) -> u32 {
         self.adults.saturating_add(self.children)
     }

@@ -14,6 +14,7 @@ use crate::units::Metres;
 /// Ground inside a site where nothing is cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Zone {
+    /// The site that it lies on.
     pub site: SiteName,
     /// Unique on its site.
     pub name: Arc<str>,
@@ -21,6 +22,7 @@ pub struct Zone {
     pub shape: Geometry,
     /// How far the zone reaches beyond its shape, 0 for the shape alone.
     pub buffer: Metres,
+    /// Why nothing is cut there; `None` where nobody said.
     pub reason: Option<Arc<str>>,
 }
 

@@ -19,19 +19,24 @@ pub enum Measure {
 /// Written by people as `650g`, `1.2kg`, `14 stems` or `14`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Amount {
+    /// Grams or pieces, as `measure` says; not rounded.
     pub value: f64,
+    /// Whether it is a mass or a count.
     pub measure: Measure,
 }
 
 impl Amount {
+    /// A mass, in grams.
     pub fn grams(value: f64) -> Self {
         Self { value, measure: Measure::Mass }
     }
 
+    /// A number of pieces.
     pub fn count(value: f64) -> Self {
         Self { value, measure: Measure::Count }
     }
 
+    /// A finite number of 0 or more.
     pub fn is_usable(self) -> bool {
         self.value.is_finite() && self.value >= 0.0
     }
@@ -65,12 +70,16 @@ fn trim_zeros(text: String) -> String {
     }
 }
 
+/// Why a text is no amount; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum AmountError {
+    /// Neither a number nor one with a unit.
     #[error("`{0}` is not an amount; write `250g`, `1.2kg` or `14 stems`")]
     Unreadable(String),
+    /// `1,2kg`.
     #[error("`{0}` has a decimal comma; write it with a point, like `1.2kg`")]
     DecimalComma(String),
+    /// Below 0, or no finite number.
     #[error("`{0}` is not an amount that can be cut; it must be a finite number, 0 or more")]
     Unusable(String),
 }

@@ -3,9 +3,11 @@
 use std::fmt;
 use std::ops::{Add, Mul};
 
+/// A length in metres.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Default)]
 pub struct Metres(pub f64);
 
+/// An area in square metres.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Default)]
 pub struct SquareMetres(pub f64);
 

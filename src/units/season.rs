@@ -16,32 +16,39 @@ pub struct Season {
     first_year: i16,
 }
 
+/// A text that names no season; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not a season; write it as two years that follow each other, like `2026/27`")]
 pub struct SeasonError(String);
 
 impl Season {
+    /// The season in which that day lies.
     pub fn containing(date: Date) -> Self {
         let first_year = if date.month() >= FIRST_MONTH { date.year() } else { date.year() - 1 };
         Self { first_year }
     }
 
+    /// 1 September.
     pub fn first_day(self) -> Date {
         Date::new(self.first_year, FIRST_MONTH, 1).unwrap_or(Date::MIN)
     }
 
+    /// 31 August.
     pub fn last_day(self) -> Date {
         Date::new(self.first_year + 1, FIRST_MONTH - 1, 31).unwrap_or(Date::MAX)
     }
 
+    /// The season before it.
     pub fn preceding(self) -> Self {
         Self { first_year: self.first_year.saturating_sub(1) }
     }
 
+    /// The season after it.
     pub fn following(self) -> Self {
         Self { first_year: self.first_year.saturating_add(1) }
     }
 
+    /// Whether that day lies in it.
     pub fn contains(self, date: Date) -> bool {
         self == Self::containing(date)
     }

@@ -12,19 +12,23 @@ pub struct Week {
 }
 
 impl Week {
+    /// The week in which that day lies.
     pub fn containing(date: Date) -> Self {
         let back = i64::from(date.weekday().to_monday_zero_offset());
         Self { monday: date.checked_sub(back.days()).unwrap_or(date) }
     }
 
+    /// Its Monday.
     pub fn first_day(self) -> Date {
         self.monday
     }
 
+    /// Its Sunday.
     pub fn last_day(self) -> Date {
         self.monday.checked_add(6.days()).unwrap_or(self.monday)
     }
 
+    /// Its seven days, from Monday on.
     pub fn days(self) -> impl Iterator<Item = Date> {
         self.monday.series(1.day()).take(7)
     }

@@ -16,10 +16,13 @@ pub struct MonthDay {
 /// From one day of the year to another, both included; `11-15..03-20` wraps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Window {
+    /// The first day.
     pub from: MonthDay,
+    /// The last day; before `from` in the year where it wraps.
     pub to: MonthDay,
 }
 
+/// A text that is no window; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not a span of days; write month and day, like `11-15..03-20`")]
 pub struct WindowError(String);
@@ -42,22 +45,27 @@ impl MonthDay {
 }
 
 impl Window {
+    /// From one day to another, which may lie before it in the year.
     pub fn new(from: MonthDay, to: MonthDay) -> Self {
         Self { from, to }
     }
 
+    /// 1 January to 31 December.
     pub fn all_year() -> Self {
         Self { from: MonthDay { month: 1, day: 1 }, to: MonthDay { month: 12, day: 31 } }
     }
 
+    /// Whether it shuts no day.
     pub fn is_all_year(self) -> bool {
         self == Self::all_year()
     }
 
+    /// Whether it goes on past 31 December.
     pub fn wraps_new_year(self) -> bool {
         self.from > self.to
     }
 
+    /// Whether that day of its year lies in it, both ends included.
     pub fn contains(self, date: Date) -> bool {
         let day = MonthDay::of(date);
         if self.wraps_new_year() {
