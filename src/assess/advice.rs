@@ -41,6 +41,7 @@ const USEFUL_GRAMS: f64 = 50.0;
 /// The advice on every patch asked about.
 #[derive(Clone, Debug)]
 pub struct SurveyAdvice {
+    /// The day asked about.
     pub on: Date,
     /// The precision asked for, a part of the mean.
     pub precision: f64,
@@ -57,8 +58,11 @@ pub struct SurveyAdvice {
 /// One patch that a survey would help.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PatchAdvice {
+    /// Where to survey.
     pub patch: PatchName,
+    /// What grows there.
     pub crop: Arc<Crop>,
+    /// What is wrong with what is known of it.
     pub why: WhySurvey,
     /// The day whose limit is at stake.
     pub day: Date,
@@ -73,20 +77,30 @@ pub struct PatchAdvice {
     pub at_stake: Option<f64>,
 }
 
+/// Why a survey, or a test, would help.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum WhySurvey {
     /// From how many patches of the crop its stand is guessed.
-    Never { guessed_from: usize },
+    Never {
+        /// How many patches; 0 where nothing can be guessed.
+        guessed_from: usize,
+    },
     /// The last day on which the last survey was believed.
     Lapsed(Date),
     /// The last day on which it will be.
     Lapses(Date),
     /// The part of the best estimate that doubt takes off the limit.
-    Doubt { costs: f64 },
+    Doubt {
+        /// 0 to 1.
+        costs: f64,
+    },
     /// Not a survey but a recovery test would help: nobody knows how fast the patch comes back.
     /// When its second cut tells most; what is at stake is the limit of that day, after a visit
     /// that took all a recovery interval before it.
-    Untested { second_cut: Date },
+    Untested {
+        /// The day.
+        second_cut: Date,
+    },
 }
 
 enum Found {

@@ -21,14 +21,21 @@ use crate::units::Metres;
 /// Everything there is to say of one patch on one day.
 #[derive(Clone, Debug)]
 pub struct Assessment {
+    /// Which patch.
     pub patch: PatchName,
+    /// Of the fact that it is as it is drawn now.
     pub id: FactId,
+    /// With the overrides of site and patch.
     pub crop: Arc<Crop>,
+    /// Which day.
     pub day: Date,
+    /// In degrees; `None` for a footprint without any position.
     pub centre: Option<Point>,
     /// From the place asked about, if one was.
     pub distance: Option<Metres>,
+    /// What of its ground may be cut.
     pub ground: Harvestable,
+    /// What every rule allows, and which of them binds.
     pub ruling: Ruling,
     /// What the permission leaves of this crop on the whole site beside what is promised, in
     /// the crop's measure; infinite without a cap.
@@ -39,9 +46,13 @@ pub struct Assessment {
     pub opening: Option<Opening>,
     /// For a patch that is open.
     pub closing: Option<Closing>,
+    /// What is believed of it; `None` before a first survey.
     pub state: Option<State>,
+    /// The share that may be cut; `None` before a first survey.
     pub share: Option<Share>,
+    /// What the crop's habit sets.
     pub terms: Terms,
+    /// What makes the share smaller than it might be, each above 0.
     pub reductions: Vec<Reduction>,
     /// The occupier wants to be asked before each visit, and has not said yes to this day.
     pub ask_first: bool,
@@ -55,6 +66,7 @@ pub struct Assessment {
 }
 
 impl Assessment {
+    /// Whether anything may be cut.
     pub fn is_open(&self) -> bool {
         self.ruling.verdict == Verdict::Open
     }

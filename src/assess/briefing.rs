@@ -12,9 +12,13 @@ use crate::units::Metres;
 /// A walk made ready, all sums done.
 #[derive(Clone, Debug)]
 pub struct Briefing {
+    /// Its name.
     pub walk: WalkName,
+    /// Its day.
     pub day: Date,
+    /// Who leads it.
     pub leader: Arc<str>,
+    /// Where it goes.
     pub sites: Vec<SiteName>,
     /// What it gathers for.
     pub purpose: Purpose,
@@ -24,6 +28,7 @@ pub struct Briefing {
     pub stops: Vec<Stop>,
     /// In a straight line from stop to stop.
     pub length: Metres,
+    /// In the order of their numbers.
     pub parties: Vec<PartyStint>,
     /// Settles ties in the split.
     pub seed: u32,
@@ -36,8 +41,11 @@ pub struct Briefing {
 /// One patch of the walk; amounts in the measure of its crop.
 #[derive(Clone, Debug)]
 pub struct Stop {
+    /// Which patch.
     pub patch: PatchName,
+    /// What is cut there.
     pub crop: Arc<Crop>,
+    /// In degrees; `None` for a footprint without any position.
     pub centre: Option<Point>,
     /// The most that the whole walk may take here.
     pub quota: f64,
@@ -58,11 +66,13 @@ pub struct Stop {
 pub struct PartyStint {
     /// Its number on the walk, from 1.
     pub number: u32,
+    /// Who is in it.
     pub party: Party,
     /// What it may cut at which stop, in the order in which it goes there.
     pub shares: Vec<StopShare>,
 }
 
+/// What one party may cut at one stop.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StopShare {
     /// Position in [`Briefing::stops`].
@@ -87,6 +97,7 @@ pub enum Each {
 }
 
 impl Briefing {
+    /// How many come, children too.
     pub fn people(&self) -> u32 {
         self.parties.iter().fold(0, |sum, stint| sum.saturating_add(stint.party.people()))
     }
@@ -98,6 +109,7 @@ impl Briefing {
         })
     }
 
+    /// What each party, or each person, may cut at a stop, where that is alike.
     pub fn each_at(&self, stop: usize) -> Each {
         let amounts: Vec<f64> = self.shares_at(stop).map(|(_, share)| share.amount).collect();
         let a_person: Vec<f64> =

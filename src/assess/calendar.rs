@@ -21,6 +21,7 @@ pub const MONTHS: usize = 12;
 /// Twelve months, as they look from a day.
 #[derive(Clone, Debug)]
 pub struct Calendar {
+    /// The day from which they are seen.
     pub on: Date,
     /// What is gathered for; `None` for whatever there is leave for.
     pub purpose: Option<Purpose>,
@@ -35,8 +36,11 @@ pub struct Calendar {
 /// One patch over the months.
 #[derive(Clone, Debug)]
 pub struct PatchYear {
+    /// Which patch.
     pub patch: PatchName,
+    /// With the overrides of site and patch.
     pub crop: Arc<Crop>,
+    /// The days of the year on which it may be cut.
     pub window: Window,
     /// Whether the window is the site's or the patch's own, and not the catalogue's.
     pub own_window: bool,
@@ -44,23 +48,31 @@ pub struct PatchYear {
     pub cut: Vec<CutSpan>,
     /// How far the plants were, by visits of this and earlier years, in the order of the days.
     pub stages: Vec<StageSpan>,
+    /// One for each of [`Calendar::months`].
     pub months: [PatchMonth; MONTHS],
 }
 
 /// From the first day of a season on which the plants were seen so to the last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct StageSpan {
+    /// Of which season.
     pub season: Season,
+    /// How far the plants were.
     pub stage: Stage,
+    /// The first day on which they were seen so.
     pub first: Date,
+    /// The last.
     pub last: Date,
 }
 
 /// From the first cut of a season to its last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct CutSpan {
+    /// Of which season.
     pub season: Season,
+    /// The first day with a cut.
     pub first: Date,
+    /// The last.
     pub last: Date,
 }
 
@@ -79,6 +91,7 @@ pub struct PatchMonth {
 /// promised.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Ahead {
+    /// It is expected to open.
     Opens(Expected),
     /// What keeps it shut on most days.
     Shut(Verdict),
@@ -89,6 +102,7 @@ pub enum Ahead {
 pub struct Expected {
     /// The first and the last day that are alike in what they need.
     pub from: Date,
+    /// The last of them.
     pub to: Date,
     /// The day on which most may go.
     pub best: Date,
@@ -105,15 +119,20 @@ pub struct Expected {
 /// In the crop's measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Standing {
+    /// The best estimate.
     pub best: f64,
+    /// The lower bound.
     pub low: f64,
+    /// The upper bound.
     pub high: f64,
 }
 
 /// What all patches of one role in the kitchen allow together on one day of each month.
 #[derive(Clone, Debug)]
 pub struct RoleYear {
+    /// As crops name it: `green leaf`.
     pub role: Arc<str>,
+    /// Whether its crops here are weighed or counted.
     pub measure: Measure,
     /// `None` for a month that is over, or in which nothing opens.
     pub months: [Option<RoleMonth>; MONTHS],
@@ -122,6 +141,7 @@ pub struct RoleYear {
 /// The day of the month on which a role has most.
 #[derive(Clone, Debug)]
 pub struct RoleMonth {
+    /// Which day.
     pub day: Date,
     /// By crop, those with most first.
     pub crops: Vec<RoleCrop>,
@@ -130,12 +150,14 @@ pub struct RoleMonth {
 /// What the patches of one crop allow together, in its measure.
 #[derive(Clone, Debug)]
 pub struct RoleCrop {
+    /// Which crop.
     pub crop: Arc<Crop>,
     /// From patches that need nothing first; `None` for no upper limit.
     pub firm: Option<f64>,
     /// More, from patches that must be surveyed or permitted first and of which something is
     /// known; infinite where no limit would be set.
     pub hoped: f64,
+    /// How many patches of it open that day.
     pub patches: usize,
 }
 
@@ -152,6 +174,7 @@ impl RoleMonth {
         self.crops.iter().map(|crop| crop.firm).sum()
     }
 
+    /// The sum of what its crops may have more; infinite where no limit would be set.
     pub fn hoped(&self) -> f64 {
         self.crops.iter().map(|crop| crop.hoped).sum()
     }

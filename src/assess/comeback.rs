@@ -20,6 +20,7 @@ pub struct Comeback {
     pub speed: Speed,
     /// The rate at which the share refills, and the most of the stand it refills to.
     pub refill_part: f64,
+    /// The most of the stand that the share refills to, 0 to 1.
     pub largest_share: f64,
     /// In the order of their first days; what was begun later than the day is left out.
     pub tests: Vec<Tested>,
@@ -27,11 +28,14 @@ pub struct Comeback {
     pub worth: Option<Worth>,
 }
 
+/// How fast a patch is believed to come back, as a part of its profile's rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Speed {
+    /// The likeliest.
     pub best: f64,
     /// Bounds of eight cases in ten.
     pub low: f64,
+    /// The upper bound.
     pub high: f64,
     /// How many tests it rests on; where there are none, it is the profile's own.
     pub tests: u32,
@@ -40,30 +44,52 @@ pub struct Speed {
 /// One test, done or under way.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tested {
+    /// How the squares are compared.
     pub design: TestDesign,
+    /// How many.
     pub squares: u32,
+    /// The day of the first cut.
     pub begun: Date,
+    /// Who cut them.
     pub by: Arc<str>,
+    /// What came of it.
     pub outcome: Outcome,
 }
 
+/// What came of a test.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Outcome {
     /// The second basket as a part of the other, and what was to be expected of a patch that
     /// comes back as its profile says.
-    Told { on: Date, ratio: f64, expected: f64 },
+    Told {
+        /// The day of the second cut.
+        on: Date,
+        /// The second basket as a part of the other.
+        ratio: f64,
+        /// What it would be at the profile's rate.
+        expected: f64,
+    },
     /// Cut a second time, without a result.
-    Nothing { on: Date, why: NoTest },
+    Nothing {
+        /// The day of the second cut.
+        on: Date,
+        /// Why it tells nothing.
+        why: NoTest,
+    },
     /// To be cut a second time.
     Waiting(SecondCut),
     /// Not cut a second time while that would have told something.
-    Missed { last_day: Option<Date> },
+    Missed {
+        /// The last on which it would have told something; `None` where no day would.
+        last_day: Option<Date>,
+    },
 }
 
 /// What one visit may take a recovery interval after one that took all it might, in the crop's
 /// measure: the share's limit, of what is believed to stand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Worth {
+    /// By what is believed today.
     pub now: f64,
     /// What it would be if nobody had tested; `None` where nobody has.
     pub untested: Option<f64>,
@@ -74,13 +100,17 @@ pub struct Worth {
 /// What a first test may make of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ByATest {
+    /// If the patch comes back at half the profile's rate.
     pub half_as_fast: f64,
+    /// If it comes back at the profile's rate.
     pub as_expected: f64,
+    /// If it comes back at twice the profile's rate.
     pub twice_as_fast: f64,
     /// Over all that the test may show.
     pub on_average: f64,
 }
 
+/// How fast the patch comes back, by what was recorded up to the day.
 pub fn comeback(patch: &Prepared, day: Date) -> Comeback {
     let (terms, state) = (&patch.terms, patch.course().state_on(day));
     let believed = believed(patch, day);

@@ -22,7 +22,9 @@ pub const MOST_SHARED: f64 = 0.05;
 /// Two patches of one crop on the same ground.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SharedGround {
+    /// The two.
     pub patches: [PatchName; 2],
+    /// What both cover.
     pub ground: SquareMetres,
 }
 

@@ -15,7 +15,9 @@ use crate::units::is_over;
 /// promise binds who comes before it, and nobody afterwards can tell which promise stood.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DayRuling {
+    /// Which day.
     pub day: Date,
+    /// What was taken against what was allowed.
     pub take: DayTake,
     /// Who cut, as far as anyone wrote it down.
     pub people: Option<u32>,
@@ -26,24 +28,30 @@ pub struct DayRuling {
 /// A [`DayRuling`] without what each rule said.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DayFigures {
+    /// Which day.
     pub day: Date,
+    /// What was taken against what was allowed.
     pub take: DayTake,
+    /// Who cut, as far as anyone wrote it down.
     pub people: Option<u32>,
     /// What became of the patch that morning.
     pub morning: Verdict,
 }
 
 impl DayFigures {
+    /// Whether the patch might be cut that morning.
     pub fn was_open(&self) -> bool {
         self.morning == Verdict::Open
     }
 }
 
 impl DayRuling {
+    /// Whether the patch might be cut that morning.
     pub fn was_open(&self) -> bool {
         self.figures().was_open()
     }
 
+    /// The same without what each rule said.
     pub fn figures(&self) -> DayFigures {
         let Self { day, take, people, ref morning } = *self;
         DayFigures { day, take, people, morning: morning.verdict }

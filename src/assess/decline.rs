@@ -18,13 +18,20 @@ const STEPS: f64 = 1000.0;
 pub enum Response {
     /// Next season's largest share falls by what the patch loses in a year.
     Proposed {
+        /// The part that always stays, as it is.
         kept_standing_now: f64,
+        /// The part that should stay.
         kept_standing: f64,
         /// What would have to be loaded.
         change: CropOverride,
     },
     /// The patch was given a `kept_standing` of its own since the last of the surveys.
-    Made { on: Date, kept_standing: f64 },
+    Made {
+        /// Since when it has it.
+        on: Date,
+        /// The part that always stays now.
+        kept_standing: f64,
+    },
 }
 
 /// Each survey is brought to the peak of the season, where the full crop has one.

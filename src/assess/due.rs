@@ -25,16 +25,20 @@ const WORTH_A_LOOK: f64 = 0.9;
 /// All that is due by a day.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DueList {
+    /// The day asked about.
     pub on: Date,
+    /// The last day of which is told.
     pub until: Date,
     /// The most urgent first: what is late, then by day.
     pub tasks: Vec<Task>,
 }
 
+/// One thing that needs a hand.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Task {
     /// The day on which it should be done at the latest, or on which it happens.
     pub day: Date,
+    /// What it is, with all that is told of it.
     pub what: What,
 }
 
@@ -43,84 +47,127 @@ pub struct Task {
 pub enum What {
     /// A walk whose day has passed without a word of what was taken.
     Settle {
+        /// Its name.
         walk: WalkName,
     },
     /// Somebody wants to be asked before this walk.
     AskFirst {
+        /// Its name.
         walk: WalkName,
+        /// Where.
         site: SiteName,
+        /// Whom to ask, as the book's keeper calls them; `None` where nobody wrote it down.
         occupier: Option<Arc<str>>,
     },
     /// What a walk was promised is no longer found on its day.
     PromiseTooLarge {
+        /// Where.
         patch: PatchName,
+        /// What grows there.
         crop: Arc<Crop>,
+        /// What was promised.
         promise: Promise,
     },
     /// A walk that is to come.
     Walk {
+        /// Its name.
         walk: WalkName,
+        /// Where it goes.
         sites: Vec<SiteName>,
+        /// Who leads it.
         leader: Arc<str>,
+        /// How many come.
         people: u32,
     },
     /// A survey that is believed until the day, or was.
     Survey(PatchAdvice),
     /// A permission that does not say what it is for, and so counts as own use.
     SayWhatFor {
+        /// Its id.
         permission: FactId,
+        /// Where it holds.
         site: SiteName,
+        /// How sure it is.
         basis: Basis,
+        /// For which crops; empty for every crop.
         crops: Vec<Arc<str>>,
     },
     /// No permission on one of the walk's sites is for what the walk gathers for.
     NotForThis {
+        /// Its name.
         walk: WalkName,
+        /// Where.
         site: SiteName,
+        /// What it gathers for.
         purpose: Purpose,
     },
     /// Marked squares to be cut a second time: the day is when that tells most.
     CutAgain {
+        /// Where they are.
         patch: PatchName,
+        /// The day of the first cut.
         begun: Date,
+        /// When to cut them.
         when: SecondCut,
     },
+    /// A permission that ends, and none that is known follows it.
     PermissionEnds {
+        /// Where it holds.
         site: SiteName,
+        /// How sure it is.
         basis: Basis,
+        /// For which crops; empty for every crop.
         crops: Vec<Arc<str>>,
     },
+    /// The last day of a closure.
     ClosureEnds {
+        /// The site that is shut, or on which the patch lies.
         site: SiteName,
+        /// The patch's name; `None` for the whole site.
         patch: Option<Arc<str>>,
+        /// Why it was shut.
         reason: Arc<str>,
     },
     /// A patch of a crop that a walk wants opens in time for it, or shuts before it.
     Opens {
+        /// Which patch.
         patch: PatchName,
+        /// What grows there.
         crop: Arc<Crop>,
+        /// The walk that wants it.
         walk: WalkName,
+        /// When it opens, and what it needs.
         opening: Opening,
     },
+    /// An open patch of a crop that a walk wants may be cut for the last time.
     Shuts {
+        /// Which patch.
         patch: PatchName,
+        /// What grows there.
         crop: Arc<Crop>,
+        /// The walk that wants it.
         walk: WalkName,
+        /// The rule that shuts it.
         rule: &'static str,
     },
     /// To the same eyes it looks this part as thick as it did.
     LooksThin {
+        /// Which patch.
         patch: PatchName,
+        /// Under 1.
         part: f64,
     },
     /// From survey to survey, by this part a year, negative.
     Declines {
+        /// Which patch.
         patch: PatchName,
+        /// −0.18 for a loss of 18 %.
         a_year: f64,
     },
 }
 
 impl Task {
+    /// Whether its day lies before that day.
     pub fn is_late(&self, on: Date) -> bool {
         self.day < on
     }

@@ -21,9 +21,11 @@ pub struct Evidence {
     pub sightings: Vec<Sighting>,
     /// Of those whose glances are among the sightings, by name.
     pub eyes: Vec<Eye>,
+    /// Whether it holds, gains or loses from year to year.
     pub trend: Trend,
     /// What a decline asks for.
     pub response: Option<Response>,
+    /// How fast it comes back.
     pub comeback: Comeback,
     /// Why the limit fell, where nothing was cut.
     pub fall: Option<Fall>,
@@ -36,9 +38,11 @@ pub struct Evidence {
 pub struct Sureness {
     /// Sampling units of the last survey.
     pub n: usize,
+    /// Of the last survey.
     pub age_days: i32,
     /// Relative standard error of the last survey, on its day.
     pub survey_error: f64,
+    /// Glances after the last survey.
     pub glances_since: usize,
     /// Relative standard error of the standing crop by now.
     pub error_now: f64,
@@ -47,22 +51,35 @@ pub struct Sureness {
 /// One survey or glance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sighting {
+    /// When.
     pub day: Date,
+    /// How many days before the day asked about.
     pub age_days: i32,
+    /// By whom.
     pub by: Arc<str>,
+    /// By survey or by eye.
     pub how: How,
     /// As written down, in the crop's measure.
     pub amount: f64,
+    /// Standard error as a part of the amount; of an eye, how much it errs.
     pub relative_error: f64,
+    /// What it still has a part in.
     pub bears_on: BearsOn,
 }
 
+/// How something was seen.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum How {
     /// With so many sampling units.
-    Survey { n: usize },
+    Survey {
+        /// How many.
+        n: usize,
+    },
     /// What the amount is read as, once the observer's bias that day is taken off.
-    Glance { read_as: f64 },
+    Glance {
+        /// In the crop's measure.
+        read_as: f64,
+    },
 }
 
 /// What a sighting still does for the answer.
@@ -81,6 +98,7 @@ pub enum BearsOn {
 /// How one observer's eye errs on this crop.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Eye {
+    /// By name.
     pub observer: Arc<str>,
     /// What the eye sees too much, as a part: 0.12 for 12 % over.
     pub bias: f64,
@@ -88,6 +106,7 @@ pub struct Eye {
     pub visits: usize,
 }
 
+/// What is known of a patch on a day, by what was recorded up to it.
 pub fn evidence(patch: &Prepared, day: Date) -> Evidence {
     let sightings = sightings(patch, day);
     let trend = trend(patch, day);

@@ -21,17 +21,22 @@ pub struct Fall {
     pub day: Date,
     /// In the crop's measure.
     pub was: f64,
+    /// In the crop's measure.
     pub now: f64,
     /// The rule that decides now.
     pub rule: &'static str,
+    /// What shrank.
     pub cause: Cause,
     /// What was last seen in between, if anything was.
     pub seen: Option<LastSeen>,
 }
 
+/// A survey or glance between the two days.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LastSeen {
+    /// When.
     pub day: Date,
+    /// By whom.
     pub by: Arc<str>,
     /// `survey` or `glance`.
     pub kind: &'static str,
@@ -42,13 +47,27 @@ pub struct LastSeen {
 pub enum Cause {
     /// To the same eyes it looks thinner; so many surveys that find the full crop reopen it,
     /// where it is shut.
-    LooksThinner { surveys_to_reopen: u32 },
+    LooksThinner {
+        /// 0 where it is not shut.
+        surveys_to_reopen: u32,
+    },
     /// Less stands than 80 % of what its surveys found; the day on which it will, if it is known.
-    BelowUsual { enough: f64, by: Option<Date> },
+    BelowUsual {
+        /// What must stand, in the crop's measure.
+        enough: f64,
+        /// The day on which it will.
+        by: Option<Date>,
+    },
     /// It stands on other ground since that day.
-    DrawnAnew { since: Date },
+    DrawnAnew {
+        /// That day.
+        since: Date,
+    },
     /// Less is believed to stand, by the season of the full crop: what part of what it did then.
-    Season { part: f64 },
+    Season {
+        /// Under 1.
+        part: f64,
+    },
     /// Less is believed to stand.
     StandsLower,
     /// As much is believed to stand, with more doubt.

@@ -9,17 +9,21 @@ use crate::records::{Crop, Fact, LookAlikeGrade, Visit, folded};
 /// A plant that is taken for the crop and was found among it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FoundGrowing {
+    /// What it is called.
     pub name: Arc<str>,
     /// `None` where the catalogue does not name it for this crop: then nobody knows how grave it
     /// is, and it counts with those that kill.
     pub grade: Option<LookAlikeGrade>,
+    /// When it was found first.
     pub found_on: Date,
     /// On all of the site, and not on this patch alone.
     pub on_site: bool,
+    /// By whom.
     pub by: Arc<str>,
 }
 
 impl FoundGrowing {
+    /// Whether it counts with those that kill.
     pub fn may_kill(&self) -> bool {
         self.grade.is_none_or(|grade| grade == LookAlikeGrade::Fatal)
     }

@@ -15,7 +15,9 @@ use crate::units::Amount;
 pub struct Namesakes {
     /// `site`, `patch` or `walk`.
     pub what: &'static str,
+    /// The name that both bear.
     pub keeps: String,
+    /// What the second is shown as: the name with a short id.
     pub shown_as: String,
     /// Of the one that does not keep the name, as it is now.
     pub fact: FactId,
@@ -26,11 +28,15 @@ pub struct Namesakes {
 pub struct Double {
     /// `survey`, `glance` or `cut`.
     pub what: &'static str,
+    /// Where.
     pub patch: PatchName,
+    /// When.
     pub day: Date,
     /// What both say, where they say an amount.
     pub amounts: Option<[Amount; 2]>,
+    /// The older first.
     pub facts: [FactId; 2],
+    /// Who recorded each.
     pub by: [std::sync::Arc<str>; 2],
 }
 

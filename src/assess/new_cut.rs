@@ -17,11 +17,15 @@ use crate::units::is_over;
 /// What is known of a cut before it is recorded.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NewCut<'a> {
+    /// When.
     pub day: Date,
     /// In the crop's measure.
     pub amount: f64,
+    /// How many cut; `None` where nobody said.
     pub people: Option<u32>,
+    /// How they cut; `None` where nobody said.
     pub method: Option<&'a str>,
+    /// On which walk, if on one.
     pub walk: Option<&'a WalkName>,
     /// Who cut, for the eyes that looks are told by.
     pub by: &'a str,
@@ -49,6 +53,7 @@ pub struct CutRuling {
 /// What all rules together left for a cut.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Left {
+    /// What might be done that day.
     pub verdict: Verdict,
     /// In the crop's measure; 0 unless open, `None` for no upper limit.
     pub most: Option<f64>,

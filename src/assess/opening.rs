@@ -8,6 +8,7 @@ use crate::rules::{Case, HOLDS, RULES, Rule, SURVEY, Verdict, room_beside_promis
 /// The first day on which a shut patch may be cut, if nothing happens till then.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Opening {
+    /// Which day.
     pub day: Date,
     /// No survey will be believed by then: one must be made first.
     pub needs_survey: bool,
@@ -32,7 +33,9 @@ impl Opening {
 /// The last day on which an open patch stays open, and the rule that ends it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Closing {
+    /// Which day.
     pub day: Date,
+    /// As answers tell it.
     pub rule: &'static str,
 }
 

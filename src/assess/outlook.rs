@@ -41,10 +41,15 @@ struct DayAhead {
 /// What is otherwise on a patch, from a first day to a last one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Effect {
+    /// Where.
     pub patch: PatchName,
+    /// What grows there.
     pub crop: Arc<Crop>,
+    /// The first day on which it is otherwise.
     pub first: Date,
+    /// The last.
     pub last: Date,
+    /// What is otherwise.
     pub what: Shift,
 }
 
@@ -52,15 +57,36 @@ pub struct Effect {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shift {
     /// It may not be cut, where it might have been.
-    Shut { verdict: Verdict, was: Option<f64> },
+    Shut {
+        /// What keeps it shut.
+        verdict: Verdict,
+        /// What might be cut.
+        was: Option<f64>,
+    },
     /// It is a patch no longer, where it might have been cut.
-    Gone { was: Option<f64> },
+    Gone {
+        /// What might be cut.
+        was: Option<f64>,
+    },
     /// It may be cut, where it might not have been.
-    Open { was: Verdict, most: Option<f64> },
+    Open {
+        /// What kept it shut.
+        was: Verdict,
+        /// What may be cut.
+        most: Option<f64>,
+    },
     /// It is a patch that was none before, and may be cut.
-    New { most: Option<f64> },
+    New {
+        /// What may be cut.
+        most: Option<f64>,
+    },
     /// Another amount may be cut.
-    Most { was: Option<f64>, is: Option<f64> },
+    Most {
+        /// What might be cut.
+        was: Option<f64>,
+        /// What may be cut.
+        is: Option<f64>,
+    },
     /// What was promised is no longer found on its day.
     Unkept(Promise),
     /// What was promised is found on its day after all.
@@ -70,8 +96,11 @@ pub enum Shift {
 /// What a deed changes, and until when was looked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Effects {
+    /// The first day that was looked at.
     pub first: Date,
+    /// The last.
     pub last: Date,
+    /// By patch, then by day; empty where nothing is otherwise.
     pub all: Vec<Effect>,
 }
 

@@ -23,19 +23,29 @@ use crate::rules::{Case, Promise, Retired};
 /// One patch with all that the model asks of it, from what happened up to a day.
 #[derive(Clone, Debug)]
 pub struct Prepared<'a> {
+    /// Its site, with all that counts of it.
     pub site: &'a SiteFacts,
+    /// All that counts of it.
     pub facts: &'a PatchFacts,
     /// Those up to the day, in the order of their days.
     pub visits: &'a [Fact<Visit>],
+    /// The crop's profile, as it holds here.
     pub profile: Profile,
+    /// What of its ground may be cut, as it is drawn now.
     pub ground: Harvestable,
+    /// What a survey of it speaks for.
     pub extent: Extent,
     /// What it had before it was drawn anew, each with the first day of the next, in order.
     pub earlier_grounds: Vec<(Date, Harvestable, Extent)>,
+    /// That it is a patch no longer, from a day on.
     pub retired: Option<Retired>,
+    /// What the crop's habit sets.
     pub terms: Terms,
+    /// How quickly the crop grows through the year, where it stands.
     pub growth: Arc<Growth>,
+    /// How far each observer of the crop is believed.
     pub eyes: Arc<Eyes>,
+    /// What was seen and done on it.
     pub history: History,
     /// Every cut of this crop on this site: day, and amount in the crop's measure.
     pub site_cuts: Arc<[(Date, f64)]>,
@@ -57,17 +67,22 @@ pub struct Asker<'a> {
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+/// A patch of a crop that no catalogue has.
 #[error(
     "`{patch}` is a patch of `{crop}`, which the catalogue does not have{}",
     .near.as_ref().map(|name| format!("; did you mean `{name}`?")).unwrap_or_default()
 )]
 pub struct UnknownCrop {
+    /// Which patch.
     pub patch: PatchName,
+    /// What it is said to bear.
     pub crop: Arc<str>,
+    /// A crop that is spelt nearly so.
     pub near: Option<String>,
 }
 
 impl Prepared<'_> {
+    /// With the overrides of site and patch.
     pub fn crop(&self) -> &Arc<Crop> {
         &self.profile.crop
     }
@@ -102,6 +117,7 @@ impl Prepared<'_> {
         Cow::Owned(Self { profile, terms, growth, history, ..self.clone() })
     }
 
+    /// Its history, to be played day after day.
     pub fn course(&self) -> Course<'_> {
         Course {
             terms: &self.terms,
@@ -111,6 +127,7 @@ impl Prepared<'_> {
         }
     }
 
+    /// What the rules are asked of it that day, if so many would come and cut so.
     pub fn case<'b>(&'b self, day: Date, people: Option<u32>, method: Option<&'b str>) -> Case<'b> {
         Case {
             day,

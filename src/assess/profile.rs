@@ -9,6 +9,7 @@ use crate::records::{Crop, CropOverride, PatchFacts, SiteFacts};
 /// A crop's profile and the overrides that shaped it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Profile {
+    /// With the overrides.
     pub crop: Arc<Crop>,
     /// As it was before any override.
     catalogued: Arc<Crop>,

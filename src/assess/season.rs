@@ -13,11 +13,15 @@ use crate::units::Season;
 /// One patch over one season.
 #[derive(Clone, Debug)]
 pub struct PatchSeason {
+    /// Which patch.
     pub patch: PatchName,
+    /// With the overrides of site and patch.
     pub crop: Arc<Crop>,
+    /// Day by day.
     pub series: PressureSeries,
     /// Of the days with a cut, in order, those that took nothing too.
     pub rulings: Vec<DayRuling>,
+    /// The ground on which feet are counted.
     pub ground: TroddenGround,
     /// Days on which people came to cut.
     pub visits: u32,

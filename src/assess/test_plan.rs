@@ -10,14 +10,20 @@ use crate::units::SquareMetres;
 /// How many times as fast as its profile says a patch may come back, for the table of ratios.
 const SPEEDS: [f64; 6] = [0.25, 0.5, 0.75, 1.0, 1.5, 2.0];
 
+/// How a test is laid out, and what its baskets would mean.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TestPlan {
+    /// How the squares are compared.
     pub design: TestDesign,
     /// Squares, or pairs of them.
     pub squares: u32,
+    /// Of one square.
     pub square: SquareMetres,
+    /// The day of the first cut.
     pub begins: Date,
+    /// When to cut again.
     pub second_cut: SecondCut,
+    /// From the slowest patch to the quickest.
     pub ratios: Vec<RatioLine>,
     /// The part of the patch's ground that both cuts together go over.
     pub part_of_ground: f64,
@@ -26,10 +32,13 @@ pub struct TestPlan {
 /// What the baskets of one patch show, and what is then believed of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RatioLine {
+    /// How fast the patch comes back, as a part of its profile's rate.
     pub speed: f64,
     /// The second basket as a part of the first, or of that from the uncut squares.
     pub ratio: f64,
+    /// At which part of the profile's rate the share refills then.
     pub refill_part: f64,
+    /// The most of the stand that it refills to, 0 to 1.
     pub largest_share: f64,
 }
 

@@ -13,7 +13,9 @@ use crate::units::Week;
 /// Every patch of a question, sorted, with what the open ones come to.
 #[derive(Clone, Debug)]
 pub struct WeekAnswer {
+    /// Which week.
     pub week: Week,
+    /// The day as of which it is answered.
     pub on: Date,
     /// Open patches first, then those that open soonest.
     pub patches: Vec<Assessment>,
@@ -32,6 +34,7 @@ pub struct WeekPlace {
 }
 
 impl WeekPlace {
+    /// Where a patch stands in that order.
     pub fn of(patch: &Assessment) -> Self {
         Self {
             verdict: patch.ruling.verdict,
@@ -45,7 +48,9 @@ impl WeekPlace {
 /// What the open patches of one crop allow together.
 #[derive(Clone, Debug)]
 pub struct CropTotal {
+    /// Which crop.
     pub crop: Arc<Crop>,
+    /// How many patches of it are open.
     pub open_patches: usize,
     /// In the crop's measure; `None` for no upper limit.
     pub most: Option<f64>,
@@ -59,6 +64,7 @@ pub fn week(on: Date, mut patches: Vec<Assessment>) -> WeekAnswer {
 }
 
 impl WeekAnswer {
+    /// The open patches, in order.
     pub fn open(&self) -> impl Iterator<Item = &Assessment> {
         self.patches.iter().filter(|patch| patch.is_open())
     }

@@ -10,14 +10,18 @@ const FILE: &str = include_str!("dense_stands.csv");
 pub struct DenseStand {
     /// Grams fresh, or pieces for a crop that is counted: on a square metre, or on one plant.
     pub most: f64,
+    /// What `most` stands on.
     pub per: Per,
     /// Where the figure comes from, or that it has no source.
     pub source: String,
 }
 
+/// What a dense stand is told by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Per {
+    /// Of a crop that covers ground.
     SquareMetre,
+    /// Of a crop whose plants are counted.
     Plant,
 }
 

@@ -7,6 +7,7 @@ use crate::records::CropField;
 /// One field of a crop's table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Field {
+    /// As it stands in a file of crops.
     pub name: &'static str,
     /// Whether every crop must give it. What others leave out, the habit or the code sets.
     pub needed: bool,

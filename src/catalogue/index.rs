@@ -66,6 +66,7 @@ impl Catalogue {
         self.own.names.contains(name).then_some(&self.own.file)
     }
 
+    /// The crop of exactly that name.
     pub fn crop(&self, name: &str) -> Option<&Arc<Crop>> {
         self.crops.get(name)
     }

@@ -5,9 +5,11 @@
 /// One sentence or two on one country or kind of ground, and where it comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Law {
+    /// The country, or the kind of ground.
     pub place: &'static str,
     /// Continues the place and a colon.
     pub says: &'static str,
+    /// The act, or who says so.
     pub source: &'static str,
 }
 

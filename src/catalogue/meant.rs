@@ -9,9 +9,19 @@ use crate::records::{Crop, folded, nearest};
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotMeant {
     #[error("no crop is called `{asked}`{}", hint(.near))]
-    Unknown { asked: String, near: Option<String> },
+    Unknown {
+        /// As it was typed.
+        asked: String,
+        /// A crop's name that is spelt nearly so.
+        near: Option<String>,
+    },
     #[error("`{asked}` may be any of {}; write one of them", .all.join(", "))]
-    Several { asked: String, all: Vec<String> },
+    Several {
+        /// As it was typed.
+        asked: String,
+        /// The names of all that it may be.
+        all: Vec<String>,
+    },
 }
 
 fn hint(near: &Option<String>) -> String {

@@ -7,23 +7,38 @@ use crate::records::escaped;
 /// Everything that is wrong with one file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CatalogueProblems {
+    /// Its name, as it was given.
     pub file: String,
     /// Never empty.
     pub problems: Vec<CatalogueProblem>,
 }
 
+/// One thing that is wrong with a file of crops.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum CatalogueProblem {
     /// The file cannot be taken apart into tables.
-    NotToml { line: usize, found: String },
+    NotToml {
+        /// From 1.
+        line: usize,
+        /// What the reader of TOML says.
+        found: String,
+    },
     /// A name with something else than a table of fields.
-    NotATable { crop: String, found: String },
+    NotATable {
+        /// The name.
+        crop: String,
+        /// What stands behind it.
+        found: String,
+    },
     /// One field of one crop.
     Field {
+        /// The name of its table.
         crop: String,
+        /// Which field of it.
         field: String,
         /// `None` where the field is not there.
         found: Option<String>,
+        /// Continues "expected …".
         expected: String,
     },
 }

@@ -24,7 +24,9 @@ static PUBLISHED: LazyLock<BTreeMap<String, PublishedCurve>> =
 pub struct PublishedCurve {
     /// Mid-month values against the peak, January first: in [0.03, 1], the largest 1.
     pub months: [f64; MONTHS],
+    /// How well it is supported.
     pub basis: Basis,
+    /// A citation.
     pub source: String,
     /// What the source leaves open; may be empty.
     pub note: String,
@@ -42,6 +44,7 @@ pub enum Basis {
 }
 
 impl Basis {
+    /// In a word or two: `common practice`.
     pub fn name(self) -> &'static str {
         match self {
             Self::Measured => "measured",

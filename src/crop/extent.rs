@@ -3,6 +3,7 @@
 use crate::records::{Footprint, Frame};
 use crate::units::{Metres, SquareMetres};
 
+/// What of a patch a sample speaks for, in each of the units that frames come in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Extent {
     /// Harvestable ground.

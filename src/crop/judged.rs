@@ -25,7 +25,9 @@ const FEWEST_FOR_A_LINE: usize = 5;
 /// Both phases of a sample, and the number of sampling units there are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DoubleSample {
+    /// How many sampling units the patch has.
     pub population: f64,
+    /// By eye, of all that were looked at.
     pub judged: Sample,
     /// Judged (x) and measured (y).
     pub measured: Paired,

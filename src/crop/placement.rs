@@ -22,6 +22,7 @@ pub struct Penalty {
 pub const BY_CHOICE: Penalty = Penalty { overstatement: 1.15, relative_standard_error: 0.30 };
 
 impl Penalty {
+    /// The estimate brought down by the usual overstatement, with wider doubt.
     pub fn applied_to(self, estimate: Estimate) -> Estimate {
         let best = estimate.best / self.overstatement;
         let relative = estimate.relative_standard_error().hypot(self.relative_standard_error);

@@ -18,7 +18,9 @@ const LEAST_VARIATION: f64 = 0.2;
 /// The sample from one stratum and the number of sampling units in the whole of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StratumSample {
+    /// How many sampling units the stratum has.
     pub population: f64,
+    /// What was measured in some of them.
     pub sample: Sample,
 }
 

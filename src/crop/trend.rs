@@ -25,21 +25,28 @@ const STEADY: f64 = 0.15;
 /// One survey's total, with its day.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DatedTotal {
+    /// Of the survey.
     pub day: Date,
+    /// In the crop's measure.
     pub total: Estimate,
 }
 
 /// What repeated surveys of one patch say.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Trend {
+    /// The whole interval lies under what counts as steady.
     Declining(YearlyChange),
+    /// The whole interval lies within what counts as steady.
     Steady(YearlyChange),
+    /// The whole interval lies over what counts as steady.
     Rising(YearlyChange),
     /// The interval is too wide for a word.
     Unclear(YearlyChange),
     /// `matched` of `surveys` share their part of the year with one of another year.
     TooFew {
+        /// How many of them could be compared.
         matched: usize,
+        /// How many there are.
         surveys: usize,
     },
     /// A survey of that day found nothing, of which no yearly part can be told.
@@ -49,14 +56,19 @@ pub enum Trend {
 /// By how much the crop changes in a year, as a part of it: −0.18 for a loss of 18 %.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct YearlyChange {
+    /// The likeliest.
     pub best: f64,
     /// Ends of the 90 % interval.
     pub low: f64,
+    /// Its upper end.
     pub high: f64,
     /// Surveys behind it, and in how many parts of the year they were made.
     pub surveys: usize,
+    /// Parts of the year with surveys of two years or more.
     pub parts_of_year: usize,
+    /// Of the first survey behind it.
     pub first: Date,
+    /// Of the last.
     pub last: Date,
 }
 
@@ -86,6 +98,7 @@ impl Trend {
         }
     }
 
+    /// In a word or two: `too few surveys`.
     pub fn name(&self) -> &'static str {
         match self {
             Self::Declining(_) => "declining",
@@ -100,6 +113,7 @@ impl Trend {
         matches!(self, Self::Declining(_) | Self::Steady(_) | Self::Rising(_))
     }
 
+    /// By how much; `None` where that cannot be told.
     pub fn change(&self) -> Option<&YearlyChange> {
         match self {
             Self::Declining(change)

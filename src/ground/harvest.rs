@@ -36,6 +36,7 @@ pub struct Harvestable {
     pub harvestable: SquareMetres,
     /// For counted plants: all of them, or 0 where they stand outside the site or in a zone.
     pub plants: Option<u32>,
+    /// What of it lies beyond the site's boundary.
     pub outside_site: SquareMetres,
     /// No-take zones and what each takes (counted plants lose no area).
     pub lost_to: Vec<(Arc<str>, SquareMetres)>,
@@ -51,6 +52,7 @@ struct NoTake {
 }
 
 impl SiteGround {
+    /// A site with its no-take zones, ready to be asked about patches.
     pub fn new<'a>(site: &Site, zones: impl IntoIterator<Item = &'a Zone>) -> Self {
         let zones: Vec<NoTake> = zones.into_iter().map(NoTake::new).collect();
         let boxes = zones.iter().enumerate().filter_map(|(n, zone)| boxed(zone.bounds()?, n));

@@ -35,6 +35,7 @@ struct Indexed<'a> {
 }
 
 impl<'a> PatchIndex<'a> {
+    /// Of patches by their positions in the order given.
     pub fn new(patches: impl IntoIterator<Item = &'a Patch>) -> Self {
         let patches: Vec<Indexed> = patches.into_iter().map(Indexed::new).collect();
         let boxes = patches.iter().enumerate().flat_map(|(n, indexed)| {

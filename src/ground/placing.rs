@@ -21,7 +21,10 @@ pub enum Placing {
     /// In two patches or more; or in none, and within reach of two or more.
     Between(Vec<usize>),
     /// Out of reach of them all. The nearest is named if it is within 5 km.
-    Nowhere { nearest: Option<(usize, Metres)> },
+    Nowhere {
+        /// Its position, and how far it is.
+        nearest: Option<(usize, Metres)>,
+    },
 }
 
 impl PatchIndex<'_> {

@@ -43,6 +43,7 @@ impl HarvestableShape {
         (!stretches.is_empty()).then_some(Self { metres, stretches })
     }
 
+    /// Of all its stretches together.
     pub fn area(&self) -> SquareMetres {
         SquareMetres(self.stretches.iter().map(|stretch| stretch.ground.unsigned_area()).sum())
     }

@@ -13,15 +13,19 @@ const BESIDE_STRIP: f64 = 1.0;
 /// one counted plant. Common practice, no source.
 const REACH: f64 = 8.0;
 
+/// The ground on which feet are counted: where it is, and what grows on it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TroddenGround {
+    /// How much of it there is.
     pub area: SquareMetres,
+    /// What grows underfoot; `None` where nobody said.
     pub underfoot: Option<Underfoot>,
     /// How the area was come by, after "counted on".
     pub measured_on: &'static str,
 }
 
 impl TroddenGround {
+    /// Of a patch whose sample speaks for `extent`.
     pub fn of(patch: &Patch, extent: &Extent) -> Self {
         let plants = extent.plants.map(f64::from);
         let (area, measured_on) = match (&patch.footprint, extent.length, plants) {
@@ -36,6 +40,7 @@ impl TroddenGround {
         Self { area: SquareMetres(area), underfoot: patch.underfoot, measured_on }
     }
 
+    /// How many passes it bears.
     pub fn resistance(&self) -> Resistance {
         Resistance::of(self.underfoot)
     }

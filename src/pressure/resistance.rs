@@ -18,6 +18,8 @@ pub struct Resistance {
 const LEAST: f64 = 200.0;
 
 impl Resistance {
+    /// As published for that kind of ground; without a figure where nobody said, or where feet wear
+    /// nothing.
     pub fn of(underfoot: Option<Underfoot>) -> Self {
         let halves = |passes, source| Self { passes: Some(passes), source };
         match underfoot {

@@ -11,16 +11,20 @@ use crate::units::Season;
 /// One patch over one season, up to a day; amounts in the crop's measure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PressureSeries {
+    /// Whose days they are.
     pub season: Season,
+    /// In order, from the season's first on.
     pub days: Vec<PressureDay>,
 }
 
 /// The crop at the end of a day, as modelled from what was known by then.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PressureDay {
+    /// The day.
     pub day: Date,
     /// `None` before the first survey.
     pub crop: Option<ModelledCrop>,
+    /// All that was cut that day, in the crop's measure.
     pub cut: f64,
     /// How it stood to what was allowed; `None` where nobody came to cut.
     pub take: Option<DayTake>,
@@ -30,11 +34,16 @@ pub struct PressureDay {
     pub feet: Footfall,
 }
 
+/// What the model has for the end of a day; amounts in the crop's measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ModelledCrop {
+    /// The best estimate of what stands.
     pub standing: f64,
+    /// The lower end of the range that holds it in some eight cases of ten.
     pub low: f64,
+    /// The upper end.
     pub high: f64,
+    /// The full crop, as it is on that day of the year.
     pub full: f64,
     /// The kilo limit of the share that morning, before cuts; other rules may allow less.
     pub share_limit: f64,
@@ -66,6 +75,7 @@ impl PressureSeries {
         Self { season, days: pressed.collect() }
     }
 
+    /// All that was cut in it, in the crop's measure.
     pub fn total_cut(&self) -> f64 {
         self.days.iter().map(|day| day.cut).sum()
     }

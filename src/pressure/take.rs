@@ -7,6 +7,7 @@ use crate::units::is_over;
 /// here. Amounts in the crop's measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DayTake {
+    /// All that was cut that day.
     pub taken: f64,
     /// The most that every rule together allowed; `None` for no upper limit.
     pub allowed: Option<f64>,

@@ -7,6 +7,7 @@ use crate::units::Week;
 /// begins or ends.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PressureWeek<'a> {
+    /// Which week.
     pub week: Week,
     /// One at least.
     pub days: &'a [PressureDay],
@@ -28,6 +29,7 @@ impl PressureWeek<'_> {
         self.days.last()
     }
 
+    /// Its days with a cut.
     pub fn cuts(&self) -> impl Iterator<Item = &PressureDay> {
         self.days.iter().filter(|day| day.cut > 0.0)
     }

@@ -8,15 +8,20 @@ use super::{Event, Eyes, Growth, History, Play, State, Terms};
 /// Everything that makes the state of one patch.
 #[derive(Clone, Copy, Debug)]
 pub struct Course<'a> {
+    /// What the crop's habit sets.
     pub terms: &'a Terms,
+    /// How quickly it grows through the year, where it stands.
     pub growth: &'a Growth,
+    /// How far each observer is believed.
     pub eyes: &'a Eyes,
+    /// What was seen and done.
     pub history: &'a History,
 }
 
 /// One day of a course.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DayState {
+    /// The day.
     pub day: Date,
     /// Before anything was cut that day; `None` until a first survey.
     pub before_cuts: Option<State>,

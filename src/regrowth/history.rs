@@ -30,10 +30,14 @@ struct Earlier {
     history: History,
 }
 
+/// One thing that was seen or done on a patch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Event {
+    /// When.
     pub day: Date,
+    /// By whom; an observer is told by this name.
     pub by: Arc<str>,
+    /// What.
     pub seen: Seen,
 }
 
@@ -42,16 +46,22 @@ pub struct Event {
 pub enum Seen {
     /// Others took of the crop, nobody knows how much.
     Disturbed,
+    /// So much was judged to stand, by eye.
     Glance(f64),
+    /// So much was found to stand.
     Survey(Estimate),
     /// A recovery test, on the day of its second cut.
     Tested(RecoveryTest),
     /// What a day of a recovery test cut from its squares: charged by weight, and no visit, so
     /// that a patch is not thought to have borne one.
     Clipped(f64),
+    /// A visit cut of the crop.
     Cut {
+        /// What came off; may be 0.
         amount: f64,
+        /// How much of what was allowed it used.
         taken: Taken,
+        /// How many people cut; `None` where nobody counted.
         people: Option<u32>,
     },
     /// The stand came to cover less ground: this part of what it did.
@@ -196,6 +206,7 @@ impl History {
         }
     }
 
+    /// Each day with a cut, and what it took together, recovery tests too.
     pub fn cuts(&self) -> impl Iterator<Item = (Date, f64)> {
         self.recorded().into_iter().filter_map(cut_in)
     }

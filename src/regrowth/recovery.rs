@@ -61,10 +61,13 @@ pub struct RecoveryTest {
 /// many squares, each cut by the same part.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Weighed {
+    /// How the squares are compared.
     pub design: TestDesign,
+    /// How many gave the baskets.
     pub squares: u32,
     /// As for a [`Clipping`](crate::records::Clipping).
     pub left: f64,
+    /// Days between the cuts, each counted by its growth multiplier.
     pub growth_days: f64,
     /// The first basket, or that of the uncut squares of the pairs.
     pub against: f64,
@@ -77,31 +80,52 @@ pub struct Weighed {
 /// Why a pair of baskets tells nothing.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum NoTest {
+    /// A test of no squares.
     #[error("no square was cut; mark some that stand full, eight if there are as many")]
     NoSquares,
     #[error("a basket to compare with weighs {against}; cut squares that stand full")]
-    NothingToCompare { against: f64 },
+    NothingToCompare {
+        /// What the basket weighs, as it was given.
+        against: f64,
+    },
     #[error("`{regrown}` is not a weight of what grew back; give 0 or more")]
-    NotAWeight { regrown: f64 },
+    NotAWeight {
+        /// As it was given.
+        regrown: f64,
+    },
+    /// Between two days of the dormant season.
     #[error("nothing grows between the two days; cut both times within the growing season")]
     NoGrowth,
     #[error(
         "{days:.0} growth days lie between the cuts, fewer than {least:.0}: too little has come \
          back to tell; cut again on a later day"
     )]
-    TooSoon { days: f64, least: f64 },
+    TooSoon {
+        /// How many there are.
+        days: f64,
+        /// How many it takes.
+        least: f64,
+    },
     #[error(
         "{days:.0} growth days lie between the cuts, more than {most:.0}: slow and quick squares \
          are full alike by then; begin anew"
     )]
-    TooLate { days: f64, most: f64 },
+    TooLate {
+        /// How many there are.
+        days: f64,
+        /// How many are too many.
+        most: f64,
+    },
+    /// Something took of a square between the days.
     #[error("a marked square was cut in between; leave it out, or begin anew")]
     CutBetween,
+    /// Two baskets of one square, a year apart, of what comes once a year.
     #[error(
         "what comes once a year differs from year to year by more than squares tell; compare \
          squares that were cut with uncut ones of the same day, in pairs"
     )]
     YearsDiffer,
+    /// Two cuts of what needs years.
     #[error("a root, bulb or bark needs years to come back; no two cuts of a test tell how many")]
     TooSlow,
 }
@@ -171,14 +195,17 @@ impl RecoveryTest {
         SHORTEST * terms.recovery_days..=LONGEST * terms.recovery_days
     }
 
+    /// How the squares were compared.
     pub fn design(&self) -> TestDesign {
         self.design
     }
 
+    /// How many gave the baskets.
     pub fn squares(&self) -> u32 {
         self.squares
     }
 
+    /// Days between the cuts, each counted by its growth multiplier.
     pub fn growth_days(&self) -> f64 {
         self.growth_days
     }
@@ -250,14 +277,17 @@ impl Recovering {
     pub const UNTESTED: Self =
         Self { mean: 0.0, variance: UNTESTED_VARIANCE, last_test: None, tests: 0 };
 
+    /// Whether any test tells of the patch.
     pub fn is_tested(&self) -> bool {
         self.tests > 0
     }
 
+    /// How many tests tell of it.
     pub fn tests(&self) -> u32 {
         self.tests
     }
 
+    /// The day of the last test's second cut.
     pub fn last_test(&self) -> Option<Date> {
         self.last_test
     }

@@ -34,6 +34,7 @@ pub struct Share {
 }
 
 impl Share {
+    /// Of a patch as it stands, by what its crop's habit sets.
     pub fn of(state: &State, terms: &Terms) -> Self {
         let below = |base: f64| match state.standing / base {
             part if base > 0.0 => ((part - TAPER_FROM) / TAPER_SPAN).clamp(0.0, 1.0),

@@ -13,16 +13,20 @@ const HORIZON_DAYS: i64 = 3 * 366;
 /// Marked squares, cut once or twice.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MarkedSquares<'a> {
+    /// The day on which they were cut first.
     pub first: &'a Fact<Clipping>,
+    /// The day on which they were cut again; `None` until then.
     pub second: Option<&'a Fact<Clipping>>,
 }
 
 /// The days on which the second cut tells something.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SecondCut {
+    /// The first on which enough has grown back to tell.
     pub first_day: Date,
     /// A recovery interval after the first cut, when it tells most.
     pub best_day: Date,
+    /// The last on which quick and slow squares are not yet full alike.
     pub last_day: Date,
 }
 

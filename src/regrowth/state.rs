@@ -18,6 +18,7 @@ const BASE_SURVEYS: u32 = 3;
 /// What is believed of a patch at the end of a day. Crops in the crop's measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct State {
+    /// At whose end it is so.
     pub day: Date,
     /// Best estimate of the standing crop, B.
     pub standing: f64,
@@ -42,6 +43,7 @@ pub struct State {
     pub visits: u32,
     pub(super) visited_today: bool,
     was_cut: bool,
+    /// When the last survey was made, and how many there have been.
     pub last_survey: SurveyMemory,
     /// Whether anyone has ever glanced at the patch.
     pub glanced: bool,
@@ -175,6 +177,8 @@ impl State {
         self.recovering = self.recovering.after(terms, self.day, test);
     }
 
+    /// What a survey found takes the place of what was believed; the means of all surveys move
+    /// along.
     pub fn survey(&mut self, survey: Estimate) {
         let count = self.last_survey.count + 1;
         let at_peak = survey.best * (-self.log_season).exp();

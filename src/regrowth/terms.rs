@@ -17,9 +17,11 @@ const WHOLE_YEAR_DAYS: f64 = 365.0;
 /// The model's constants for one crop.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Terms {
+    /// How the crop comes back.
     pub habit: Habit,
     /// Intrinsic growth rate r, per day of full growth.
     pub rate_per_day: f64,
+    /// Days from a cut by the take fraction to 95 % of full.
     pub recovery_days: f64,
     /// The largest share, m = 1 − theta.
     pub largest_share: f64,
@@ -27,7 +29,9 @@ pub struct Terms {
     pub visit_part: f64,
     /// How far the kilo limit may stand above share × low bound, without and with glances.
     pub slack: f64,
+    /// The same on a patch that anyone ever glanced at.
     pub slack_with_glances: f64,
+    /// How long a survey of it is believed.
     pub validity: Validity,
     /// Where recovery tests set how fast the share refills; `None` where it refills at the
     /// profile's rate, tested or not: what needs years to come back is not tested.
@@ -43,6 +47,7 @@ pub struct Terms {
 pub struct ByTest {
     /// The largest share until a first test, and from then on.
     pub untested_share: f64,
+    /// From a first test on.
     pub tested_share: f64,
     /// Whether a patch refills by its doubt (at 78 %) until a first test, or as the profile says.
     pub doubts_untested: bool,
@@ -53,6 +58,7 @@ pub struct ByTest {
 /// How long a survey is believed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Validity {
+    /// So many days from the survey on.
     Days(i32),
     /// Until the crop's window closes that was open, or the next to open, on the day.
     OneSeason,
@@ -102,6 +108,7 @@ fn season_of(crop: &Crop) -> Option<SeasonCurve> {
 }
 
 impl Terms {
+    /// As the crop's profile says, and its habit.
     pub fn of(crop: &Crop) -> Self {
         let recovery = crop.recovery.value;
         let (visit_part, slack, slack_with_glances, validity) = match crop.habit {
@@ -142,6 +149,7 @@ impl Terms {
         Self { by_test, season, ..self }
     }
 
+    /// Whether it is a leaf.
     pub fn is_leaf(&self) -> bool {
         self.habit.is_leaf()
     }
@@ -151,6 +159,7 @@ impl Terms {
         self.habit != Habit::OnceAYear
     }
 
+    /// Whether it needs a year or more to come back, so that its visits are counted in years.
     pub fn counts_whole_years(&self) -> bool {
         self.recovery_days >= WHOLE_YEAR_DAYS
     }

@@ -20,11 +20,15 @@ const STRIDE_DAYS: i64 = 7;
 /// What another walk has set aside on a patch, on its day or on a later one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Promise {
+    /// For which walk.
     pub walk: WalkName,
+    /// Its day.
     pub day: Date,
     /// In the crop's measure.
     pub amount: f64,
+    /// How much of what is allowed it will use.
     pub taken: Taken,
+    /// How many people will cut there.
     pub people: Option<u32>,
 }
 
@@ -45,6 +49,7 @@ impl From<&Hold> for Promise {
 pub struct Retired {
     /// The first day on which it is none.
     pub since: Date,
+    /// In whoever retired it's own words.
     pub why: Option<Arc<str>>,
     /// The patches that stand on its ground now.
     pub into: Vec<PatchName>,
@@ -53,6 +58,7 @@ pub struct Retired {
 /// One patch, one day, and who would come.
 #[derive(Clone, Copy, Debug)]
 pub struct Case<'a> {
+    /// The day asked about.
     pub day: Date,
     /// `None` counts as one person.
     pub people: Option<u32>,
@@ -62,16 +68,23 @@ pub struct Case<'a> {
     pub method: Option<&'a str>,
     /// What for, where a permission must say so; `None` for whatever it is for.
     pub purpose: Option<Purpose>,
+    /// The site, with all that counts of it.
     pub site: &'a SiteFacts,
     /// What was seen and said on the site up to the day on which is asked, by day.
     pub visits: &'a [Fact<Visit>],
+    /// As it is drawn that day.
     pub patch: &'a Patch,
+    /// Its profile, as it holds on this patch.
     pub crop: &'a Crop,
+    /// What a survey of it speaks for.
     pub extent: Extent,
+    /// What its habit sets.
     pub terms: &'a Terms,
+    /// How quickly it grows through the year, where it stands.
     pub growth: &'a Growth,
     /// `None` before a first survey.
     pub state: Option<State>,
+    /// What was seen and done on the patch.
     pub history: &'a History,
     /// Every cut of this crop on this site: day, and amount in the crop's measure.
     pub site_cuts: &'a [(Date, f64)],
@@ -112,6 +125,7 @@ impl<'a> Case<'a> {
         if self.in_words { reason().into() } else { "".into() }
     }
 
+    /// The share that may be cut; `None` before a first survey.
     pub fn share(&self) -> Option<Share> {
         self.state.map(|state| Share::of(&state, self.terms))
     }
@@ -121,6 +135,7 @@ impl<'a> Case<'a> {
         matches!(self.crop.status, Status::Invasive(_))
     }
 
+    /// How many come, one where nobody said.
     pub fn people_or_one(&self) -> u32 {
         self.people.unwrap_or(1)
     }
@@ -135,10 +150,12 @@ impl<'a> Case<'a> {
         self.history.cut_between(self.day, self.day)
     }
 
+    /// What was cut of this crop on this site that day, in its measure.
     pub fn cut_on_site_today(&self) -> f64 {
         self.cut_on_site(|day| day == self.day)
     }
 
+    /// The same of the season so far, that day too.
     pub fn cut_on_site_this_season(&self) -> f64 {
         let season = Season::containing(self.day);
         self.cut_on_site(|day| season.contains(day) && day <= self.day)

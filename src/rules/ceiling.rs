@@ -12,20 +12,24 @@ use crate::regrowth::Count;
 /// What may be done with a patch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verdict {
+    /// Something may be cut.
     Open,
     /// The share has not refilled to a useful amount, or the ground has had its feet.
     Resting,
     /// Promised to other walks.
     Held,
+    /// The day lies outside the crop's window.
     OutOfSeason,
     /// No survey, or none that is still believed.
     NotKnown,
+    /// None that holds that day, or none for this crop, party, way of cutting or use.
     NoPermission,
     /// A closure, or protected.
     Closed,
 }
 
 impl Verdict {
+    /// Every verdict, as answers group them.
     pub const ALL: [Self; 7] = [
         Self::Open,
         Self::Resting,
@@ -36,6 +40,7 @@ impl Verdict {
         Self::Closed,
     ];
 
+    /// In small letters: `no permission`.
     pub fn name(self) -> &'static str {
         match self {
             Self::Open => "open",
@@ -73,6 +78,7 @@ impl fmt::Display for Verdict {
 /// The most that one rule allows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ceiling {
+    /// By its name.
     pub rule: &'static str,
     /// In the crop's measure, 0 or more; `None` where the rule sets no limit.
     pub most: Option<f64>,
@@ -83,22 +89,27 @@ pub struct Ceiling {
 }
 
 impl Ceiling {
+    /// A rule that sets no limit.
     pub fn none(rule: &'static str, reason: impl Into<Cow<'static, str>>) -> Self {
         Self { rule, most: None, count: None, reason: reason.into() }
     }
 
+    /// A rule that allows nothing.
     pub fn nothing(rule: &'static str, reason: impl Into<Cow<'static, str>>) -> Self {
         Self::at_most(rule, 0.0, reason)
     }
 
+    /// A rule that allows so much, in the crop's measure; never less than 0.
     pub fn at_most(rule: &'static str, most: f64, reason: impl Into<Cow<'static, str>>) -> Self {
         Self { rule, most: Some(most.max(0.0)), count: None, reason: reason.into() }
     }
 
+    /// The same, with how much of what is seen it comes to.
     pub fn counted(self, count: Option<Count>) -> Self {
         Self { count, ..self }
     }
 
+    /// Whether it leaves as much as is worth cutting, in the crop's measure.
     pub fn allows(&self, useful: f64) -> bool {
         self.most.is_none_or(|most| most >= useful)
     }
@@ -109,6 +120,7 @@ impl Ceiling {
 /// Laws (tested for each): never negative; never above what stands at the low bound and the
 /// rule's slack; less crop, one more cut, or wider doubt never allow more.
 pub trait Rule: Sync {
+    /// As answers tell it: `refilling share`.
     fn name(&self) -> &'static str;
 
     /// In a sentence, for help and reports.
@@ -117,6 +129,7 @@ pub trait Rule: Sync {
     /// The verdict when this rule is what keeps a patch shut.
     fn shuts_as(&self) -> Verdict;
 
+    /// The most that it allows of this case, and why.
     fn ceiling(&self, case: &Case) -> Ceiling;
 
     /// Whether the rule has nothing to go by without a survey that is believed.
@@ -147,6 +160,7 @@ pub trait Rule: Sync {
 /// All ceilings on one case, and the one that binds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ruling {
+    /// What may be done.
     pub verdict: Verdict,
     /// In the crop's measure; 0 unless open, `None` for no upper limit.
     pub most: Option<f64>,

@@ -7,6 +7,7 @@ use crate::units::percent;
 /// One factor inside the share.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reduction {
+    /// As `check` tells it: `winter guard`.
     pub name: &'static str,
     /// What it leaves of the share (of today's refilling, for the winter guard), 0 to 1.
     pub factor: f64,

@@ -16,6 +16,7 @@ const MIX_2: u64 = 0x94d0_49bb_1331_11eb;
 const BITS: u32 = 53;
 
 impl Chance {
+    /// The same numbers for the same seed, on every machine.
     pub fn seeded(seed: u64) -> Self {
         Self { state: seed }
     }

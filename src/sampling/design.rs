@@ -6,6 +6,7 @@ use std::str::FromStr;
 
 use super::Chance;
 
+/// Which places chance may choose.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Design {
     /// Simple random: every place as likely, whatever the others are.
@@ -16,6 +17,7 @@ pub enum Design {
     Systematic,
 }
 
+/// A text that names no design; has the text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not a way of drawing places; write `random`, `stratified` or `systematic`")]
 pub struct UnknownDesign(String);
@@ -35,8 +37,10 @@ pub(super) struct Within {
 }
 
 impl Design {
+    /// Every design.
     pub const ALL: [Self; 3] = [Self::Random, Self::Stratified, Self::Systematic];
 
+    /// In a word: `stratified`.
     pub fn name(self) -> &'static str {
         match self {
             Self::Random => "random",

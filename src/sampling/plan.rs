@@ -12,6 +12,7 @@ use crate::units::Metres;
 
 /// One quadrat shows no spread.
 pub const FEWEST_QUADRATS: usize = 2;
+/// More places than anyone looks at: a slip.
 pub const MOST_QUADRATS: usize = 1000;
 
 /// How often a place is drawn again in its part if rounding puts it over the edge.
@@ -23,8 +24,11 @@ const PER_DEGREE: f64 = 1e6;
 /// What is asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Request {
+    /// How chance is spread.
     pub design: Design,
+    /// How many places, [`FEWEST_QUADRATS`] to [`MOST_QUADRATS`].
     pub quadrats: usize,
+    /// Draws the same places again.
     pub seed: u64,
     /// Where the walk begins, in degrees; at the southernmost quadrat if not said.
     pub start: Option<Point>,
@@ -33,7 +37,9 @@ pub struct Request {
 /// Where to measure, in walking order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SurveyPlan {
+    /// What was asked for.
     pub request: Request,
+    /// In walking order, or by number for plants that are counted.
     pub spots: Vec<Spot>,
     /// From where the walk begins to the first spot, if that was said.
     pub to_first: Option<Metres>,
@@ -50,14 +56,23 @@ pub struct Spot {
     pub to_next: Option<Metres>,
 }
 
+/// Why a survey cannot be planned so.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlanError {
+    /// Too many places, or too few; has how many.
     #[error("{0} quadrats are asked for; write a number from {FEWEST_QUADRATS} to {MOST_QUADRATS}")]
     Number(usize),
+    /// All of its ground lies outside the site or in no-take zones.
     #[error("nothing of it may be harvested; `stintbook check` shows where its ground goes")]
     NoGround,
     #[error("it has {has} plants that may be harvested; ask for {has} at most, not {asked}")]
-    FewPlants { has: u32, asked: usize },
+    FewPlants {
+        /// How many plants there are.
+        has: u32,
+        /// How many places are asked for.
+        asked: usize,
+    },
+    /// A design that needs parts, of plants that are only counted.
     #[error(
         "its plants are counted, not mapped, so it has no parts to draw in; draw `random` or \
          `systematic`"

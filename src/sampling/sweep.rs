@@ -39,6 +39,7 @@ struct Chord {
 }
 
 impl Sweep {
+    /// Of all stretches, laid one behind the other.
     pub fn over(stretches: &[Stretch]) -> Self {
         let mut sweep = Self { slabs: Vec::new(), area: 0.0, length: 0.0 };
         for stretch in stretches {

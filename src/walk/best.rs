@@ -41,6 +41,7 @@ impl Gap {
         }
     }
 
+    /// Whether no plan could be better by as much as counts.
     pub fn is_none(&self) -> bool {
         self.met <= Self::NONE && self.share <= Self::NONE && self.walking <= Self::NONE
     }

@@ -10,8 +10,11 @@ use crate::units::{Amount, Measure, Metres};
 /// What one patch offers of its crop.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
+    /// The crop's name.
     pub crop: Arc<str>,
+    /// What a cook uses it for.
     pub kitchen_role: Arc<str>,
+    /// Whether it is weighed or counted.
     pub measure: Measure,
     /// The most that may be taken, in grams or pieces; `None` where the more is taken the
     /// better.
@@ -23,13 +26,16 @@ pub struct Offer {
     /// Less than this is not worth a cut, in grams or pieces. Where all that is wanted of the
     /// patch is less, that is worth it.
     pub least: f64,
+    /// What amounts are rounded to.
     pub unit: RoundingUnit,
 }
 
 /// What is wanted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Wanted {
+    /// One crop.
     Crop {
+        /// Its name.
         crop: Arc<str>,
         /// Where substitutes are looked for.
         kitchen_role: Arc<str>,
@@ -42,7 +48,9 @@ pub enum Wanted {
 /// pieces by crops that are counted: the two are never added.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Demand {
+    /// Which crop or role.
     pub wanted: Wanted,
+    /// More than 0.
     pub amount: Amount,
 }
 
@@ -55,29 +63,46 @@ pub struct Start {
     pub within: Option<Metres>,
 }
 
+/// Offers, demands and what binds them: all that a plan is made of.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Errand<'a> {
+    /// One a patch.
     pub offers: &'a [Offer],
     /// What several offers may give together, such as a permission for all patches of a site.
     pub group_limits: &'a [Amount],
+    /// In the order of wishes.
     pub demands: &'a [Demand],
+    /// Where the walk begins; `None` where nobody said.
     pub start: Option<Start>,
     /// How far the highest share of a limit may lie over the least possible one, to save
     /// walking: 0.1 is a tenth of a limit.
     pub slack: f64,
 }
 
+/// Why no plan was made.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlanError {
     #[error("offer {offer} shares group limit {group}, which is not there")]
-    NoSuchGroup { offer: usize, group: usize },
+    NoSuchGroup {
+        /// Its position.
+        offer: usize,
+        /// The position that it names.
+        group: usize,
+    },
     #[error("offer {offer} shares group limit {group}, which is in another measure")]
-    OtherMeasure { offer: usize, group: usize },
+    OtherMeasure {
+        /// Its position.
+        offer: usize,
+        /// The position of the limit.
+        group: usize,
+    },
+    /// What the solver says.
     #[error("the linear programme was not solved: {0}")]
     Unsolved(String),
 }
 
 impl Offer {
+    /// Whether it is of the crop or the role that is wanted, in the measure wanted.
     pub fn serves(&self, demand: &Demand) -> bool {
         let fits = match &demand.wanted {
             Wanted::Crop { crop, .. } => *crop == self.crop,

@@ -9,8 +9,11 @@ use super::exchange::mend;
 /// What one party cuts on one patch, in units.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Fragment {
+    /// The party's position.
     pub party: usize,
+    /// The patch's position.
     pub patch: usize,
+    /// How much, in the split's unit.
     pub units: u64,
 }
 

@@ -17,6 +17,7 @@ pub struct Plan {
     pub shortfalls: Vec<u64>,
     /// The highest share of any offer's own limit, in whole units, that is taken.
     pub highest_share: f64,
+    /// What could stand in for what falls short.
     pub substitutes: Vec<Substitute>,
     /// Offers left out because they are too far from the start.
     pub too_far: Vec<usize>,
@@ -24,12 +25,14 @@ pub struct Plan {
     pub gap: Gap,
 }
 
+/// What one offer gives to one demand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Take {
     /// The position of the offer.
     pub offer: usize,
     /// The position of the demand.
     pub demand: usize,
+    /// In grams or pieces.
     pub amount: u64,
 }
 

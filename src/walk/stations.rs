@@ -4,22 +4,27 @@
 /// A party and the patches where its shares lie, in walking order, by their position.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Crew {
+    /// How many it is.
     pub people: u32,
+    /// The position of each.
     pub patches: Vec<usize>,
 }
 
 /// Who is where in which round.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stations {
+    /// How many rounds it takes.
     pub rounds: u32,
     /// For each crew, in the order of its rounds.
     pub visits: Vec<Vec<Visit>>,
 }
 
+/// One crew on one patch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Visit {
     /// From 1.
     pub round: u32,
+    /// The patch's position.
     pub patch: usize,
     /// The crew alone is more people than the patch bears: it has the patch to itself, and
     /// should go in by halves.

@@ -13,7 +13,9 @@ use crate::units::Measure;
 pub struct Substitute {
     /// The demand that falls short.
     pub demand: usize,
+    /// Its name.
     pub crop: Arc<str>,
+    /// Whether it is weighed or counted.
     pub measure: Measure,
     /// What its patches can give besides all that is taken, in grams or pieces; `None` if there
     /// is no end to it.

@@ -7,15 +7,19 @@ pub struct Weight {
 }
 
 impl Weight {
+    /// Of somebody who takes nothing.
     pub const NONE: Self = Self::thousandths(0);
+    /// Of one adult.
     pub const ADULT: Self = Self::thousandths(1000);
     /// Half an adult: common practice, no source. The leader may say otherwise.
     pub const CHILD: Self = Self::thousandths(500);
 
+    /// So many thousandths of an adult.
     pub const fn thousandths(thousandths: u32) -> Self {
         Self { thousandths }
     }
 
+    /// In thousandths of an adult.
     pub const fn in_thousandths(self) -> u32 {
         self.thousandths
     }

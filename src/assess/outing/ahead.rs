@@ -16,8 +16,11 @@ use crate::walk::PlanError;
 /// What would be taken between two days, both included.
 #[derive(Clone, Debug)]
 pub struct PlannedTakes {
+    /// Which site.
     pub site: SiteName,
+    /// The first day.
     pub from: Date,
+    /// The last day.
     pub until: Date,
     /// In the order of their days; those that take nothing here too.
     pub visits: Vec<PlannedVisit>,
@@ -28,26 +31,36 @@ pub struct PlannedTakes {
 /// One walk, or one week of boxes, as far as it goes to the site.
 #[derive(Clone, Debug)]
 pub struct PlannedVisit {
+    /// When.
     pub day: Date,
+    /// What it gathers for.
     pub purpose: Purpose,
+    /// How many come.
     pub people: u32,
     /// Set aside in the book; else it is what the plan comes to by now.
     pub is_held: bool,
+    /// What is cut there; empty where nothing is.
     pub takes: Vec<PlannedTake>,
 }
 
 /// In the crop's measure.
 #[derive(Clone, Debug)]
 pub struct PlannedTake {
+    /// The patch's name, without its site.
     pub patch: Arc<str>,
+    /// Which crop.
     pub crop: Arc<Crop>,
+    /// How much.
     pub amount: f64,
 }
 
+/// Why nothing can be told of what is planned.
 #[derive(Debug, thiserror::Error)]
 pub enum PlannedTakesError {
+    /// A patch of a crop that nobody knows.
     #[error(transparent)]
     Crop(#[from] UnknownCrop),
+    /// A plan that the solver gave up.
     #[error(transparent)]
     Plan(#[from] PlanError),
 }

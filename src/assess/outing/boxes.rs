@@ -32,6 +32,7 @@ const THURSDAY: i64 = 3;
 pub struct BoxOrder {
     /// Any day of the month.
     pub month: Date,
+    /// How many boxes.
     pub count: u32,
     /// What is in each box.
     pub each: Vec<Want>,
@@ -53,7 +54,9 @@ pub struct BoxOrder {
 /// Where it all comes from.
 #[derive(Clone, Debug)]
 pub struct BoxPlan {
+    /// In the order of their days; those that are over are left out.
     pub weeks: Vec<BoxWeek>,
+    /// In the order in which they were asked for.
     pub wants: Vec<BoxWant>,
     /// Crops that would have served, and are in no box.
     pub left_out: Vec<LeftOut>,
@@ -62,6 +65,7 @@ pub struct BoxPlan {
 /// A crop that is in no box.
 #[derive(Clone, Debug)]
 pub struct LeftOut {
+    /// Which crop.
     pub crop: Arc<Crop>,
     /// Somebody asked for it to be left out; else it has a fatal look-alike and nobody named it.
     pub unwanted: bool,
@@ -74,11 +78,14 @@ pub struct PackedBox {
     pub subscriber: u32,
     /// Its own week; else it makes up for what fell short in that.
     pub is_own_week: bool,
+    /// In the order in which it was asked for.
     pub contents: Vec<Packed>,
 }
 
+/// How much of one crop is in a box.
 #[derive(Clone, Debug)]
 pub struct Packed {
+    /// Which crop.
     pub crop: Arc<Crop>,
     /// In the crop's measure.
     pub amount: f64,
@@ -87,7 +94,9 @@ pub struct Packed {
 /// The gathering of one week, on its Thursday.
 #[derive(Clone, Debug)]
 pub struct BoxWeek {
+    /// Which week.
     pub week: Week,
+    /// What is gathered.
     pub plan: WalkPlan,
     /// The walk it would be, and what would be set aside for it; `None` for a week in which
     /// nothing is gathered.
@@ -103,19 +112,25 @@ pub struct BoxWant {
     pub each: Want,
     /// Of all boxes.
     pub wanted: Amount,
+    /// Of what is wanted, in its measure.
     pub got: Amount,
     /// What is missing after the last week.
     pub shortage: Option<Shortage>,
 }
 
+/// Why no boxes can be planned.
 #[derive(Debug, thiserror::Error)]
 pub enum BoxError {
+    /// The month lies behind.
     #[error("every week of that month is over; choose a later one")]
     NoWeekLeft,
+    /// A patch of a crop that nobody knows.
     #[error(transparent)]
     Crop(#[from] UnknownCrop),
+    /// A plan that the solver gave up.
     #[error(transparent)]
     Plan(#[from] PlanError),
+    /// The name of the walks is none.
     #[error(transparent)]
     Name(#[from] NameError),
 }

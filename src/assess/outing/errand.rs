@@ -24,7 +24,9 @@ const SLACK: f64 = 0.05;
 /// Who goes out when, where to, and for what.
 #[derive(Clone, Debug)]
 pub struct Outing {
+    /// When.
     pub day: Date,
+    /// How many come.
     pub people: u32,
     /// What for; ground whose permission does not say so is left alone.
     pub purpose: Purpose,
@@ -38,12 +40,14 @@ pub struct Outing {
     pub start: Option<Point>,
     /// Patches further from the start, as the crow flies, are left out.
     pub within: Option<Metres>,
+    /// A way that the walk keeps to; `None` for any.
     pub route: Option<Route>,
 }
 
 /// A way that is given: patches off it are left out.
 #[derive(Clone, Debug)]
 pub struct Route {
+    /// In degrees.
     pub line: LineString,
     /// How far off a patch may lie, either side.
     pub corridor: Metres,

@@ -17,8 +17,11 @@ use crate::walk::{Gap, Plan, PlanError, along, way};
 /// A plan with all that there is to say of it.
 #[derive(Clone, Debug)]
 pub struct WalkPlan {
+    /// When.
     pub day: Date,
+    /// How many come.
     pub people: u32,
+    /// In degrees; `None` for the first stop.
     pub start: Option<Point>,
     /// In walking order.
     pub stops: Vec<PlannedStop>,
@@ -41,6 +44,7 @@ pub struct WalkPlan {
 /// One patch of a plan; amounts in the measure of its crop.
 #[derive(Clone, Debug)]
 pub struct PlannedStop {
+    /// What there is to say of it that day.
     pub found: Assessment,
     /// What the whole walk takes here.
     pub quota: f64,
@@ -53,6 +57,7 @@ pub struct PlannedStop {
 /// How far a want is met.
 #[derive(Clone, Debug)]
 pub struct WantMet {
+    /// What was asked for.
     pub want: Want,
     /// In the want's own measure.
     pub got: f64,
@@ -60,6 +65,7 @@ pub struct WantMet {
     pub crops: Vec<Arc<str>>,
     /// How much of each, in the order of their names.
     pub of_crops: Vec<(Arc<Crop>, f64)>,
+    /// What is missing; `None` where nothing is.
     pub shortage: Option<Shortage>,
 }
 

@@ -16,6 +16,7 @@ use crate::walk::{PlanError, RoundingUnit};
 /// The quota of a walk on one patch; amounts in the measure of its crop.
 #[derive(Clone, Debug)]
 pub struct Quota {
+    /// What there is to say of it that day.
     pub found: Assessment,
     /// The most that the whole walk may take here.
     pub amount: f64,
@@ -32,6 +33,7 @@ pub struct Quota {
 pub struct Quotas {
     /// In walking order.
     pub stops: Vec<Quota>,
+    /// In a straight line from stop to stop.
     pub length: Metres,
     /// Set aside in the book; else only what would be allowed.
     pub is_held: bool,

@@ -17,15 +17,20 @@ pub const STOPPED_SHORT: f64 = 0.4;
 /// One thing that was said to have been taken.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Taking {
+    /// Who took it.
     pub by: Taker,
+    /// From where.
     pub of: TakenFrom,
+    /// How much.
     pub amount: Amount,
     /// `None` to let the amounts tell.
     pub taken: Option<Taken>,
 }
 
+/// Who took something.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Taker {
+    /// All parties together.
     Everyone,
     /// The number of a party of the walk, from 1.
     Party(u32),
@@ -33,8 +38,10 @@ pub enum Taker {
     Stranger(Arc<str>),
 }
 
+/// Where something was taken from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum TakenFrom {
+    /// One patch.
     Patch(PatchName),
     /// A crop of the walk: from each of its patches, as the shares lie.
     Crop(Arc<str>),
@@ -43,6 +50,7 @@ pub enum TakenFrom {
 /// What to do with shares of which nothing is told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Untold {
+    /// They are named, and nothing is recorded.
     Ask,
     /// They were taken in full.
     Assume,
@@ -51,6 +59,7 @@ pub enum Untold {
 /// What a walk took, ready to be recorded.
 #[derive(Clone, Debug, Default)]
 pub struct Settlement {
+    /// One a patch, in walking order; then what was off the walk.
     pub cuts: Vec<SettledCut>,
     /// What was over a share or a limit, or by someone or from somewhere unforeseen; a
     /// sentence each, without its full stop.
@@ -62,10 +71,13 @@ pub struct Settlement {
 /// What a walk cut on one patch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SettledCut {
+    /// Where.
     pub patch: PatchName,
+    /// What came off.
     pub amount: Amount,
     /// The whole walk's on it; `None` off the walk.
     pub quota: Option<Amount>,
+    /// How much of what was allowed it used.
     pub taken: Taken,
     /// Whether `taken` is settled, by the promise or by who said so; else the ruling of the day
     /// settles it.
@@ -73,6 +85,7 @@ pub struct SettledCut {
     /// Whether nobody said that it was a part, and it was only taken for one since it is far under
     /// what was promised.
     pub is_taken_for_a_part: bool,
+    /// How many cut there; `None` where nobody said.
     pub people: Option<u32>,
 }
 

@@ -19,11 +19,15 @@ const DAYS_A_WEEK: i64 = 7;
 /// What is missing of a want.
 #[derive(Clone, Debug)]
 pub struct Shortage {
+    /// What was wanted.
     pub want: Want,
+    /// How much of it.
     pub missing: Amount,
     /// What shuts most of the patches that have it, where none is open.
     pub why_shut: Option<String>,
+    /// When it could be had.
     pub first: First,
+    /// What else of its role there is; named, never taken.
     pub substitutes: Vec<Substitute>,
 }
 

@@ -12,14 +12,32 @@ use crate::walk::{Demand, Wanted};
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum UnfitWant {
     #[error("`{asked}` is neither a crop nor a kitchen role{}", hint(.near, .roles))]
-    Unknown { asked: Arc<str>, near: Option<String>, roles: String },
+    Unknown {
+        /// As it was written.
+        asked: Arc<str>,
+        /// A name that is spelt nearly so.
+        near: Option<String>,
+        /// All kitchen roles, as a list.
+        roles: String,
+    },
     #[error("`{crop}` is weighed; write grams, like `{crop}=650g` or `{crop}=1.2kg`")]
-    IsWeighed { crop: Arc<str> },
+    IsWeighed {
+        /// Its name.
+        crop: Arc<str>,
+    },
     #[error("`{crop}` is counted; write pieces, like `{crop}=14`")]
-    IsCounted { crop: Arc<str> },
+    IsCounted {
+        /// Its name.
+        crop: Arc<str>,
+    },
     #[error("every crop for `{role}` is {}; write {}", if *.counted { "counted" } else { "weighed" },
         if *.counted { "pieces, like `14`" } else { "grams, like `650g`" })]
-    RoleOtherwise { role: Arc<str>, counted: bool },
+    RoleOtherwise {
+        /// The role.
+        role: Arc<str>,
+        /// Whether its crops are counted; else they are weighed.
+        counted: bool,
+    },
 }
 
 fn hint(near: &Option<String>, roles: &str) -> String {

@@ -14,6 +14,7 @@ use crate::units::{Amount, Measure, is_over};
 /// One permission of the season, with what was done under it.
 #[derive(Clone, Debug)]
 pub struct Agreement<'a> {
+    /// As it is recorded.
     pub permission: &'a Fact<Permission>,
     /// Cuts of the span that it covers.
     pub cuts: usize,
@@ -25,6 +26,7 @@ pub struct Agreement<'a> {
     pub largest_party: Option<u32>,
     /// Whether a party was larger than any permission for that cut allows.
     pub party_over: bool,
+    /// Cuts under it of which nobody wrote down how many came.
     pub cuts_without_people: usize,
     /// Where ways of cutting are agreed: cuts that do not say theirs.
     pub cuts_without_method: usize,
@@ -35,8 +37,11 @@ pub struct Agreement<'a> {
 /// The most of one crop against a cap, in the crop's measure.
 #[derive(Clone, Debug)]
 pub struct Held {
+    /// Which crop.
     pub crop: Arc<Crop>,
+    /// The most that is agreed.
     pub cap: f64,
+    /// The most that was cut.
     pub most: f64,
     /// For the cap of a day.
     pub on: Option<Date>,
@@ -47,6 +52,7 @@ pub struct Held {
 /// A closure that falls into the span.
 #[derive(Clone, Debug)]
 pub struct ShutSpell<'a> {
+    /// As it is recorded.
     pub closure: &'a Fact<Closure>,
     /// What was cut all the same: the patch's number, and the day.
     pub cuts: Vec<(usize, Date)>,
@@ -55,7 +61,9 @@ pub struct ShutSpell<'a> {
 /// A cut that no permission covers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct WithoutLeave {
+    /// The patch's number.
     pub patch: usize,
+    /// The day of the cut.
     pub day: Date,
 }
 
@@ -63,6 +71,7 @@ pub struct WithoutLeave {
 type CutOf<'p, 'a> = (&'p PatchReport<'a>, &'a Fact<Cut>);
 
 impl Agreement<'_> {
+    /// Whether nothing was cut against it: no cap, party or use was broken.
     pub fn was_kept(&self) -> bool {
         let over = |held: &Option<Held>| held.as_ref().is_some_and(|held| held.is_over);
         !over(&self.day) && !over(&self.season) && !self.party_over && !self.use_broken()

@@ -11,6 +11,7 @@ use crate::records::{Crop, Fact, SiteFacts, Walk};
 /// What a stretch of a season comes to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SeasonTold {
+    /// Which days.
     pub span: Span,
     /// Days on which something was cut.
     pub days: usize,
@@ -29,6 +30,7 @@ pub struct SeasonTold {
 pub struct SeasonBefore {
     /// Up to the day of the year to which this season is told.
     pub so_far: SeasonTold,
+    /// To its last day.
     pub whole: SeasonTold,
     /// Whether what was agreed was kept; `None` where nothing was cut or agreed.
     pub kept_terms: Option<bool>,

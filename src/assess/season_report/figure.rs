@@ -6,32 +6,50 @@ use std::str::FromStr;
 /// `visits`, or `p3-taken` for the patch that bears number 3.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FigureId {
+    /// Of the site as a whole.
     Site(OfSite),
+    /// Of a patch, by its number.
     Patch(usize, OfPatch),
 }
 
+/// The figures of a site.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OfSite {
+    /// Days on which something was cut.
     Visits,
+    /// People who came, as far as they were counted.
     People,
+    /// Days on which a patch gave more than it could bear.
     Overruns,
+    /// Records that were put right or withdrawn.
     Corrections,
+    /// Whether what was agreed was kept.
     Terms,
 }
 
+/// The figures of a patch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OfPatch {
+    /// What stood on the last day told.
     Stood,
+    /// What the limits of the days with a cut come to.
     Allowed,
+    /// What was cut.
     Taken,
+    /// Days on which people came to cut.
     Visits,
+    /// The hardest cut as a part of what was allowed that day.
     Hardest,
+    /// How much of the full crop was missing on the last day told.
     BelowFull,
+    /// What part of the ground's limit feet come to.
     Feet,
+    /// Whether it holds, gains or loses from year to year.
     Trend,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+/// A text that names no figure; has the text.
 #[error(
     "`{0}` is no figure of this report; write one like `visits` or `p3-taken`, as they stand at \
      its end"
@@ -39,9 +57,11 @@ pub enum OfPatch {
 pub struct UnknownFigure(pub String);
 
 impl OfSite {
+    /// Every figure of a site.
     pub const ALL: [Self; 5] =
         [Self::Visits, Self::People, Self::Overruns, Self::Corrections, Self::Terms];
 
+    /// As it stands in a figure's name.
     pub fn name(self) -> &'static str {
         match self {
             Self::Visits => "visits",
@@ -54,6 +74,7 @@ impl OfSite {
 }
 
 impl OfPatch {
+    /// Every figure of a patch.
     pub const ALL: [Self; 8] = [
         Self::Stood,
         Self::Allowed,
@@ -65,6 +86,7 @@ impl OfPatch {
         Self::Trend,
     ];
 
+    /// As it stands in a figure's name, behind the patch's number.
     pub fn name(self) -> &'static str {
         match self {
             Self::Stood => "stood",

@@ -10,8 +10,10 @@ use crate::regrowth::Seen;
 /// Written down so many days after it happened, a fact is late: our own choice, no source.
 const LATE_DAYS: i32 = 14;
 
+/// What nobody wrote down or looked at, in numbers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Gaps {
+    /// Cuts of which nobody wrote down how many came.
     pub cuts_without_people: u32,
     /// Numbers of the patches that nobody ever measured.
     pub never_surveyed: Vec<usize>,

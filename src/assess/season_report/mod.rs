@@ -36,29 +36,41 @@ pub use years::{PatchYear, PatchYears, SiteYear, SiteYears, Stood, site_years};
 /// One site over one season, as far as it is told.
 #[derive(Clone, Debug)]
 pub struct SeasonReport<'a> {
+    /// The site, with all that counts of it.
     pub site: &'a SiteFacts,
+    /// The days that are told.
     pub span: Span,
+    /// By the day on which each began.
     pub agreements: Vec<Agreement<'a>>,
+    /// By the day on which each began.
     pub shut: Vec<ShutSpell<'a>>,
+    /// By day.
     pub without_leave: Vec<WithoutLeave>,
     /// Where the occupier wants to be asked before each visit.
     pub asked: Option<AskedDays>,
     /// By name; numbered from 1.
     pub patches: Vec<PatchReport<'a>>,
+    /// By day.
     pub visits: Vec<Visit<'a>>,
+    /// Those that cut here, and those of which nothing is told yet.
     pub walks: Walks<'a>,
+    /// What it comes to.
     pub told: SeasonTold,
     /// `None` where nothing is recorded of it.
     pub before: Option<SeasonBefore>,
     /// This season and those before it of which something is recorded, each to the same day.
     pub years: SiteYears,
+    /// Corrections to records of the site, of the span.
     pub righted: Vec<&'a Righted>,
+    /// What the records do not tell.
     pub gaps: Gaps,
+    /// For the next season, patch by patch, then permissions and closures.
     pub proposals: Vec<Proposal<'a>>,
     /// Sentences without their full stop, each once.
     pub granted: Vec<String>,
     /// Of the facts behind all this; the same facts always have the same.
     pub fingerprint: String,
+    /// How many facts those are.
     pub facts: usize,
 }
 
@@ -74,7 +86,9 @@ pub struct Background<'a> {
     pub righted: &'a [Righted],
     /// All that were ever recorded, wherever they start.
     pub walks: Vec<&'a Fact<Walk>>,
+    /// What a survey would add, for every patch.
     pub advice: SurveyAdvice,
+    /// The days that are told.
     pub span: Span,
 }
 
@@ -157,6 +171,7 @@ fn is_on(patch: &Prepared, site: &SiteName) -> bool {
 }
 
 impl SeasonReport<'_> {
+    /// What the site is called now.
     pub fn site_name(&self) -> &SiteName {
         &self.site.site.record.name
     }

@@ -9,14 +9,18 @@ use crate::assess::{
 use crate::pressure::Footfall;
 use crate::records::{Crop, Cut, Fact, Patch, PatchFacts};
 
+/// One patch with all that a report tells of it.
 #[derive(Clone, Debug)]
 pub struct PatchReport<'a> {
     /// On the map and in the tables.
     pub number: usize,
+    /// All that counts of it.
     pub facts: &'a PatchFacts,
+    /// Its days, and how its cuts stood to what was allowed.
     pub season: PatchSeason,
     /// On the span's last day.
     pub now: Assessment,
+    /// What its number rests on.
     pub evidence: Evidence,
 }
 
@@ -31,6 +35,7 @@ impl<'a> PatchReport<'a> {
         }
     }
 
+    /// As it is drawn now.
     pub fn patch(&self) -> &'a Patch {
         &self.facts.patch.record
     }
@@ -40,6 +45,7 @@ impl<'a> PatchReport<'a> {
         self.patch().name.patch()
     }
 
+    /// With the overrides of site and patch.
     pub fn crop(&self) -> &Arc<Crop> {
         &self.now.crop
     }
@@ -49,6 +55,7 @@ impl<'a> PatchReport<'a> {
         &self.season.rulings
     }
 
+    /// All that was cut in the span, in the crop's measure.
     pub fn taken(&self) -> f64 {
         self.cut_days().iter().map(|day| day.take.taken).sum()
     }
@@ -63,6 +70,7 @@ impl<'a> PatchReport<'a> {
         self.season.series.feet()
     }
 
+    /// The days on which more was cut than the patch could bear.
     pub fn overruns(&self) -> impl Iterator<Item = &DayRuling> {
         self.season.overruns()
     }

@@ -10,28 +10,40 @@ use crate::rules::Verdict;
 /// Surveys are asked for to this part of the mean, as `survey advise` does.
 const PRECISION: f64 = 0.2;
 
+/// One thing that is proposed.
 #[derive(Clone, Debug)]
 pub enum Proposal<'a> {
     /// The patch declines, and so should its share.
     LowerShare {
+        /// Its number.
         patch: usize,
+        /// By how much, and what would have to be loaded.
         response: Response,
     },
     /// The patch has not refilled.
     Rest {
+        /// Its number.
         patch: usize,
+        /// When it opens; `None` where that is not known.
         opening: Option<Opening>,
     },
+    /// A survey would add to what may be cut.
     Survey {
+        /// Its number.
         patch: usize,
+        /// What it would add.
         advice: Box<PatchAdvice>,
     },
+    /// A permission has run out, or soon will.
     Renew {
+        /// As it is recorded.
         permission: &'a Fact<Permission>,
+        /// Why.
         renewal: Renewal,
     },
     /// It was shut this season: whether it shall be again is for the occupier to say.
     CloseAgain {
+        /// As it is recorded.
         closure: &'a Fact<Closure>,
     },
 }
@@ -39,7 +51,9 @@ pub enum Proposal<'a> {
 /// Why a permission wants renewing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Renewal {
+    /// It ended on that day.
     Lapsed(Date),
+    /// It ends on that day, before the next season does.
     EndsWithin(Date),
 }
 

@@ -6,7 +6,9 @@ use crate::records::{Correction, Fact, PatchName, Record, Replacement, SiteName}
 /// One correction with both of its sides.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Righted {
+    /// As it was recorded.
     pub was: Fact<Record>,
+    /// Who put it right, when and why.
     pub correction: Correction,
     /// `None` where the fact was withdrawn.
     pub now: Option<Fact<Record>>,

@@ -8,19 +8,28 @@ use crate::units::{Season, spoken_day};
 /// From a season's first day to the last day that is told, both included.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Span {
+    /// Which season.
     pub season: Season,
+    /// The last day that is told.
     pub to: Date,
 }
 
+/// Why there is no season to tell of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NothingTold {
+    /// The book holds nothing that was seen or done.
     #[error("no survey, glance or cut is recorded yet, so there is no season to report")]
     NoRecords,
     #[error(
         "the season {season} has not begun by {}; name an earlier season, or a later day with --on",
         spoken_day(*to)
     )]
-    NotBegun { season: Season, to: Date },
+    NotBegun {
+        /// The season asked for.
+        season: Season,
+        /// The last day that might be told.
+        to: Date,
+    },
 }
 
 impl Span {
@@ -35,10 +44,12 @@ impl Span {
         Ok(Self { season, to: to.min(season.last_day()) })
     }
 
+    /// The season's first day.
     pub fn from(self) -> Date {
         self.season.first_day()
     }
 
+    /// Whether that day is among them.
     pub fn holds(self, day: Date) -> bool {
         self.from() <= day && day <= self.to
     }

@@ -10,11 +10,15 @@ use crate::units::Amount;
 /// A fact behind a figure; who recorded it is left to `history`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TracedFact {
+    /// By which `history` finds it.
     pub id: FactId,
+    /// When it happened.
     pub day: Date,
+    /// What kind of record it is.
     pub kind: Kind,
     /// The patch's name, for what is about one.
     pub patch: Option<String>,
+    /// What it says, where it says an amount.
     pub amount: Option<Amount>,
 }
 

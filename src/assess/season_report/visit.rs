@@ -11,6 +11,7 @@ use crate::records::{Cut, Fact, Walk};
 /// One day out on the site.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Visit<'a> {
+    /// Which day.
     pub day: Date,
     /// The numbers of the patches, with what was cut there in the measure of their crop.
     pub cuts: Vec<(usize, f64)>,

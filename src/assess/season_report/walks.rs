@@ -3,6 +3,7 @@
 use super::{Span, Visit};
 use crate::records::{Cut, Fact, SiteName, Walk};
 
+/// The recorded walks of the span that have to do with the site.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Walks<'a> {
     /// Something was cut on them here, by day.

@@ -14,7 +14,9 @@ use crate::units::Season;
 /// One site over several stretches, the latest first.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SiteYears {
+    /// Which site.
     pub site: SiteName,
+    /// The stretches, the latest first.
     pub spans: Vec<Span>,
     /// One for each span.
     pub told: Vec<SiteYear>,
@@ -38,7 +40,9 @@ pub struct SiteYear {
 /// One patch over the same stretches.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PatchYears {
+    /// Which patch.
     pub patch: PatchName,
+    /// With the overrides of site and patch.
     pub crop: Arc<Crop>,
     /// One for each span.
     pub told: Vec<PatchYear>,
@@ -47,11 +51,13 @@ pub struct PatchYears {
 /// In the crop's measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PatchYear {
+    /// What was cut.
     pub taken: f64,
     /// On the last day of the stretch; `None` where nobody knew.
     pub stood: Option<Stood>,
     /// Days on which people came to cut.
     pub days: u32,
+    /// Over all visits, as far as anyone counted them.
     pub people: u32,
     /// Cuts of which nobody wrote down how many came.
     pub uncounted: u32,
@@ -60,8 +66,11 @@ pub struct PatchYear {
 /// What stood, and between what bounds in some eight cases of ten.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stood {
+    /// The best estimate.
     pub best: f64,
+    /// The lower bound.
     pub low: f64,
+    /// The upper bound.
     pub high: f64,
 }
 
