@@ -1,11 +1,52 @@
-//! Tables as spreadsheets leave them, turned into the very text that `intake` reads.
+//! Tables of every make, turned into the very text that `intake` reads.
 //!
-//! Nothing is recorded here, and nothing gets a meaning: delimiters, decimal commas, capitals
-//! and the order of day and month are put straight, all else stays as it was written.
+//! Nothing is recorded here, and nothing gets a meaning of its own: what a column is, how days and
+//! numbers are written and which place a name means is shown to whoever brings the table, and
+//! asked wherever the table alone does not tell.
 
+// From bytes to cells
+mod cell;
+mod legacy;
+mod limits;
+mod ods;
+mod open;
+mod packed;
+mod text;
+mod xlsx;
+
+// What a table is
+mod evidence;
+mod header;
+mod lore;
+mod roles;
+mod words;
+
+// One cell
 mod day;
-mod dialect;
-mod straight;
+mod quantity;
+mod reading;
 
+// What is said and asked of it
+mod answers;
+mod kept;
+mod proposal;
+mod question;
+
+// And on to `intake`
+mod sift;
+mod written;
+
+pub use answers::{Answers, LEFT_OUT, Rough, is_column, kind_called};
+pub use cell::{Cell, Row, Sheet};
 pub use day::Order;
-pub use straight::{Straight, straighten};
+pub use evidence::Habits;
+pub use kept::Kept;
+pub use limits::{MOST_BYTES, Unopened};
+pub use lore::Lore;
+pub use open::sheets;
+pub use proposal::{Held, Proposal, propose};
+pub use quantity::Mark;
+pub use question::{Ask, Question};
+pub use reading::{OtherCrop, Taken};
+pub use roles::{How, KindBy, Matched, Role};
+pub use words::AMOUNT;

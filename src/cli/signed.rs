@@ -2,7 +2,7 @@
 
 use std::ffi::OsString;
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Error, Parser};
@@ -41,9 +41,14 @@ fn missing(error: &Error) -> Option<&'static str> {
 }
 
 fn known(typed: &[OsString]) -> Option<OsString> {
+    known_beside(&book(typed))
+}
+
+/// Whoever writes into this book, as far as anyone said it.
+pub fn known_beside(book: &Path) -> Option<OsString> {
     let set = std::env::var_os("STINTBOOK_BY").filter(|name| !name.is_empty());
     set.or_else(|| {
-        let text = fs::read_to_string(book(typed).with_file_name(BY_FILE)).ok()?;
+        let text = fs::read_to_string(book.with_file_name(BY_FILE)).ok()?;
         let mut lines = text.lines().map(str::trim);
         lines.find(|line| !line.is_empty() && !line.starts_with('#')).map(OsString::from)
     })

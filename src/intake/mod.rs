@@ -71,7 +71,7 @@ pub use guests::{Guests, read_guests};
 pub use kinds::{FEATURES, SHEETS, loadable};
 pub use known::{CropNames, Known, Placed, Placer};
 pub use problem::{Place, Problem, Problems};
-pub use read::read;
+pub use read::{every_problem, read};
 pub use returns::{Return, ReturnOf, read_returns};
 pub use tally::Intake;
 pub use templates::{Template, templates};

@@ -3,7 +3,7 @@
 use std::io::{self, BufReader, Read};
 
 use super::known::{Gazetteer, Known};
-use super::problem::{Finding, Place, Problems};
+use super::problem::{Finding, Place, Problem, Problems};
 use super::tally::{Intake, Reported, Tally};
 use super::{collection, table};
 use crate::records::Entry;
@@ -26,6 +26,14 @@ pub fn read(file: &str, text: impl Read, known: Known<'_>) -> Result<Intake, Pro
     let entries = read_any(text, &known, &mut tally).unwrap_or_default();
     known.said().into_iter().for_each(|said| tally.remark(said));
     tally.close(file, entries)
+}
+
+/// Everything that is wrong with a file, for those who bring the rest of it; empty where all of
+/// it can be read.
+pub fn every_problem(text: impl Read, known: Known<'_>) -> Vec<Problem> {
+    let mut tally = Tally::of_all();
+    let _ = read_any(text, &Gazetteer::new(known), &mut tally);
+    if tally.is_clean() { Vec::new() } else { tally.into_problems("").problems }
 }
 
 fn read_any(

@@ -23,6 +23,8 @@ pub(super) struct Reported;
 
 #[derive(Debug, Default)]
 pub(super) struct Tally {
+    /// Every problem is wanted, and the file is read to its end.
+    keeps_all: bool,
     problems: Vec<Problem>,
     more_problems: usize,
     remarks: Vec<String>,
@@ -31,8 +33,13 @@ pub(super) struct Tally {
 }
 
 impl Tally {
+    /// For those who sort out what can be read: names every problem.
+    pub fn of_all() -> Self {
+        Self { keeps_all: true, ..Self::default() }
+    }
+
     pub fn report(&mut self, place: &Place, field: Option<&str>, finding: Finding) -> Reported {
-        if self.problems.len() < TOLD {
+        if self.keeps_all || self.problems.len() < TOLD {
             self.problems.push(Problem {
                 place: place.clone(),
                 field: field.map(str::to_owned),
@@ -55,7 +62,7 @@ impl Tally {
 
     /// Whether so much is wrong that reading on would help nobody; remembers the answer.
     pub fn has_enough(&mut self) -> bool {
-        self.gave_up = self.problems.len() + self.more_problems >= ENOUGH;
+        self.gave_up = !self.keeps_all && self.problems.len() + self.more_problems >= ENOUGH;
         self.gave_up
     }
 

@@ -5,6 +5,8 @@
 mod box_packing;
 mod box_plan_data;
 mod box_plan_document;
+mod bringing;
+mod bringing_words;
 mod by_site;
 mod calendar;
 mod calendar_data;
@@ -76,6 +78,7 @@ mod years;
 
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use box_plan_document::box_plan_document;
+pub use bringing::{Brought, bringing, bringing_prompt, bringing_refused, bringing_why};
 pub use calendar::calendar_table;
 pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};
 pub use calendar_month::month_document;

@@ -14,6 +14,21 @@ pub fn made(folder: &Path) -> String {
     )
 }
 
+/// Of rows that could not be read.
+pub fn come_back(rows: usize, file: &Path) -> String {
+    format!(
+        "{} {} back in {} with why; mend and bring that file.",
+        counted(rows, "row"),
+        agreeing(rows, "comes", "come"),
+        file.display()
+    )
+}
+
+/// Of what was answered about a table.
+pub fn answers_kept(file: &Path) -> String {
+    format!("What you answered is kept in {} for the next table like this.", file.display())
+}
+
 pub fn backed_up(file: &Path, facts: usize) -> String {
     format!(
         "Backed up to {}: {facts} {}, and every checksum holds.",
@@ -107,6 +122,10 @@ pub const LEFT_OUT: &str = "Left out, since it is nobody else's business: who re
     `--whole` writes all of it, for your own hands.";
 /// Of a table that is brought.
 pub const ONLY_SHOWN: &str = "Nothing is recorded yet; --yes records it.";
+/// Of a table, where questions are open.
+pub const UNCLEAR: &str = "Nothing is recorded yet; answer what is unclear first.";
+/// Asked at a keyboard.
+pub const WISHED: &str = "Record it? yes or no:";
 pub const NOTHING_RECORDED: &str = "Nothing was recorded.";
 
 /// What is in the demo's book, by kind, and where it lies.

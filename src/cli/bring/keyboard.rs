@@ -1,0 +1,41 @@
+//! Questions asked at a terminal, one after the other.
+
+use std::io::{self, BufRead};
+
+use crate::bring::{Answers, Question};
+use crate::cli::context::Context;
+use crate::cli::failure::Failure;
+use crate::report::{bringing_prompt, receipt};
+
+/// Asks until the reply is an answer.
+///
+/// # Errors
+/// The end of the keyboard's input, with nothing recorded.
+pub fn answer(
+    context: &Context,
+    question: &Question,
+    answers: &mut Answers,
+) -> Result<(), Failure> {
+    loop {
+        context.print(&format!("{} ", bringing_prompt(question)))?;
+        let reply =
+            line()?.ok_or_else(|| Failure::wrong("nobody answers; nothing was recorded"))?;
+        if question.ask.hear(&reply, answers) {
+            return Ok(());
+        }
+    }
+}
+
+/// Whether all of it shall be recorded.
+pub fn is_wished(context: &Context) -> Result<bool, Failure> {
+    context.print(&format!("{} ", receipt::WISHED))?;
+    Ok(line()?.is_some_and(|reply| matches!(reply.trim(), "y" | "yes")))
+}
+
+fn line() -> Result<Option<String>, Failure> {
+    let mut line = String::new();
+    let read = io::stdin().lock().read_line(&mut line);
+    let length =
+        read.map_err(|error| Failure::Storage(format!("could not read what was typed: {error}")))?;
+    Ok((length > 0).then_some(line))
+}
