@@ -11,7 +11,7 @@ use jiff::civil::Date;
 
 use super::contested::shares_much;
 use crate::crop::{Extent, standing_crop};
-use crate::ground::{SiteGround, footprint_holds, shared_area};
+use crate::ground::{SiteGround, footprint_holds, geodesic_distance, shared_area};
 use crate::records::{
     Counted, Fact, Footprint, GpsPoint, PatchFacts, PatchName, SiteFacts, Stratum, Survey,
     SurveyMethod, Visit,
@@ -237,10 +237,24 @@ pub(super) fn predecessor<'a>(site: &'a SiteFacts, facts: &PatchFacts) -> Option
     });
     let shared = before.filter_map(|other| {
         let ground = &other.patch.record.footprint;
-        let shared = shared_area(first, ground);
-        shares_much([first, ground], shared).then_some((other, shared))
+        Some((other, in_common(first, ground)?))
     });
-    shared.min_by(|one, other| other.1.0.total_cmp(&one.1.0)).map(|(patch, _)| patch)
+    shared.min_by(|one, other| other.1.total_cmp(&one.1)).map(|(patch, _)| patch)
+}
+
+/// Counted plants have no ground of their own: those drawn this near to where others stood are
+/// some of them (common practice, no source: a receiver under trees errs by some ten metres).
+pub const SAME_PLANTS: Metres = Metres(30.0);
+
+/// What two grounds have in common, in square metres or plants; `None` where that is not much.
+fn in_common(one: &Footprint, other: &Footprint) -> Option<f64> {
+    use Footprint::Plants;
+    if let (Plants { centre: here, count }, Plants { centre: there, count: were }) = (one, other) {
+        let apart = geodesic_distance(*here, *there)?;
+        return (apart.0 <= SAME_PLANTS.0).then(|| f64::from(*count.min(were)));
+    }
+    let shared = shared_area(one, other);
+    shares_much([one, other], shared).then_some(shared.0)
 }
 
 /// What befell a patch and took of its crop, nobody knows how much.

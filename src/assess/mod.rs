@@ -48,6 +48,7 @@ pub use due::{DueList, Task, What, due};
 pub use evidence::{BearsOn, Evidence, Eye, How, Sighting, Sureness, evidence};
 pub use fall::{Cause, Fall, LastSeen};
 pub use found_growing::{FoundGrowing, found_growing, still_growing};
+pub use lineage::SAME_PLANTS;
 pub use meeting::{
     Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
 };

@@ -1,7 +1,9 @@
 //! `stintbook split`: one patch becomes several, each with its part of what is known.
 
+use std::fmt;
 use std::path::PathBuf;
 
+use geo::Point;
 use serde_json::{Map, Value, json};
 
 use super::args::{Signed, words};
@@ -11,13 +13,14 @@ use super::drawing::{Drawn, entries, feature, shapes};
 use super::failure::{Failure, Status};
 use super::named;
 use super::redraw::kept;
+use crate::assess::SAME_PLANTS;
 use crate::book::{Decision, Moment, Scope};
-use crate::ground::{footprint_area, shared_area};
+use crate::ground::{footprint_area, geodesic_distance, shared_area};
 use crate::records::{Entry, Footprint, Patch, PatchFacts, PatchName, Record};
 use crate::report::effects_list;
 use crate::report::layout::{hanging, paragraph};
 use crate::report::receipt;
-use crate::units::{SquareMetres, percent};
+use crate::units::{Metres, SquareMetres, counted, percent};
 
 /// A part may stick out of the patch by this share of itself: GPS lines never quite meet.
 const MOST_OUTSIDE: f64 = 0.05;
@@ -28,8 +31,8 @@ const MOST_OUTSIDE: f64 = 0.05;
     stintbook split \"mill bank\" halves.geojson --why \"a fence was put up\" --by Ida\n\n\
     The file draws two parts or more, each a feature with a `name`. From --on (today) each is a \
     patch, and the old one is none: its history stays. Quadrats with a place go to the part they \
-    lie in; what has none goes to each, amounts by area, what was spent and owed whole. Ground \
-    in no part is given up.")]
+    lie in; what has none goes to each, amounts by area or by plants, what was spent and owed \
+    whole. Ground in no part is given up.")]
 pub struct Split {
     /// The patch.
     patch: String,
@@ -46,8 +49,15 @@ pub struct Split {
 
 struct Outcome {
     ids: String,
-    was: SquareMetres,
-    parts: Vec<(PatchName, SquareMetres, f64)>,
+    was: Size,
+    parts: Vec<Part>,
+}
+
+struct Part {
+    name: PatchName,
+    size: Size,
+    /// How much of the old patch it is, 0 to 1.
+    of_old: f64,
 }
 
 pub fn run(context: &Context, asked: &Split) -> Result<Status, Failure> {
@@ -68,9 +78,9 @@ pub fn run(context: &Context, asked: &Split) -> Result<Status, Failure> {
     let ids = (!asked.tried.dry).then_some(&**ids);
     let said = receipt::split(ids, &patch, context.on, &asked.why);
     let mut text = paragraph(&said, context.width, "");
-    let left: f64 = 1.0 - parts.iter().map(|(_, _, part)| part).sum::<f64>();
-    let lines = parts.iter().map(|(name, area, part)| {
-        format!("{}: {area}, {} of what was found and taken", name.patch(), percent(*part))
+    let left: f64 = 1.0 - parts.iter().map(|part| part.of_old).sum::<f64>();
+    let lines = parts.iter().map(|Part { name, size, of_old }| {
+        format!("{}: {size}, {} of what was found and taken", name.patch(), percent(*of_old))
     });
     text.extend(lines.map(|line| hanging(&line, context.width, "  - ", "    ")));
     if left > 0.01 {
@@ -92,12 +102,6 @@ impl Split {
     ) -> Result<Decision<Outcome>, Failure> {
         let facts = kept(patch, context, moment)?;
         let old = &facts.patch.record;
-        if let Footprint::Plants { .. } = old.footprint {
-            return Err(Failure::wrong(format!(
-                "the plants of {patch} are counted, and nobody can say which of them were found \
-                 and cut; retire it and count each part anew (nothing was recorded)"
-            )));
-        }
         let parts: Result<Vec<Value>, Failure> =
             drawn.iter().map(|part| self.part(context, &facts, part)).collect();
         let mut features = parts?;
@@ -106,21 +110,15 @@ impl Split {
         over.insert("note".to_owned(), json!(self.why));
         features.push(feature("redraw", over, Value::Null, context, &self.signed));
         let (places, entries) = entries(features, context, moment)?;
-        let parts: Vec<(PatchName, SquareMetres, f64)> =
-            entries.iter().filter_map(patch_in).map(|part| lay(part, old)).collect();
-        for (entry, (name, area, part)) in entries.iter().filter_map(patch_in).zip(&parts) {
-            let inside = part * footprint_area(&old.footprint).0 / area.0;
-            if inside < 1.0 - MOST_OUTSIDE {
-                return Err(Failure::wrong(format!(
-                    "{} of {name} lie outside {patch}; a part lies on the patch that is split, and \
-                     what else it covers is drawn as a patch of its own (nothing was recorded)",
-                    area_outside(&entry.footprint, &old.footprint)
-                )));
-            }
+        let of_old: Vec<&Patch> = entries.iter().filter_map(patch_in).collect();
+        match old.footprint {
+            Footprint::Plants { centre, count } => of_plants(patch, centre, count, &of_old)?,
+            _ => on_its_ground(old, &of_old)?,
         }
+        let parts = of_old.into_iter().map(|part| lay(part, old)).collect();
         let decision = context.gate()?.decision(moment, &self.tried.answers(), places, entries)?;
         let Decision { facts, corrections, answer, .. } = decision;
-        let was = footprint_area(&old.footprint);
+        let was = Size::of(&old.footprint);
         Ok(Decision::new(facts, corrections, Outcome { ids: answer.short_ids(), was, parts }))
     }
 
@@ -152,13 +150,91 @@ fn patch_in(entry: &Entry) -> Option<&Patch> {
     }
 }
 
-/// Its ground, and how much of the old patch's that is.
-fn lay(part: &Patch, old: &Patch) -> (PatchName, SquareMetres, f64) {
-    let shared = shared_area(&old.footprint, &part.footprint);
-    let part_of = shared.0 / footprint_area(&old.footprint).0;
-    (part.name.clone(), footprint_area(&part.footprint), part_of)
+/// Refuses parts that lie elsewhere than the patch.
+fn on_its_ground(old: &Patch, parts: &[&Patch]) -> Result<(), Failure> {
+    for part in parts {
+        let covered = footprint_area(&part.footprint).0;
+        let inside = shared_area(&old.footprint, &part.footprint).0;
+        if inside < (1.0 - MOST_OUTSIDE) * covered {
+            return Err(Failure::wrong(format!(
+                "{} of {} lie outside {}; a part lies on the patch that is split, and what else it \
+                 covers is drawn as a patch of its own (nothing was recorded)",
+                SquareMetres(covered - inside),
+                part.name,
+                old.name
+            )));
+        }
+    }
+    Ok(())
 }
 
-fn area_outside(part: &Footprint, old: &Footprint) -> SquareMetres {
-    SquareMetres((footprint_area(part).0 - shared_area(part, old).0).max(0.0))
+/// Refuses parts that are no plants of the patch, or more than it has.
+fn of_plants(
+    patch: &PatchName,
+    centre: Point,
+    count: u32,
+    parts: &[&Patch],
+) -> Result<(), Failure> {
+    let mut in_parts = 0;
+    for part in parts {
+        let Footprint::Plants { centre: there, count } = part.footprint else {
+            return Err(Failure::wrong(format!(
+                "the plants of {patch} are counted, so that {} is a Point with its `plants` (nothing \
+                 was recorded)",
+                part.name
+            )));
+        };
+        let apart = geodesic_distance(centre, there).unwrap_or(Metres(f64::INFINITY));
+        if apart.0 > SAME_PLANTS.0 {
+            return Err(Failure::wrong(format!(
+                "{} is {apart} from {patch}; plants of it stand no farther than {SAME_PLANTS} from \
+                 where it was drawn (nothing was recorded)",
+                part.name
+            )));
+        }
+        in_parts += count;
+    }
+    match in_parts <= count {
+        true => Ok(()),
+        false => Err(Failure::wrong(format!(
+            "the parts have {}, and {patch} has {count}; count those that came since as a patch of \
+             their own (nothing was recorded)",
+            counted(in_parts, "plant")
+        ))),
+    }
+}
+
+/// How large a patch is, as it is measured.
+enum Size {
+    Ground(SquareMetres),
+    Plants(u32),
+}
+
+impl Size {
+    fn of(footprint: &Footprint) -> Self {
+        match footprint {
+            Footprint::Plants { count, .. } => Self::Plants(*count),
+            ground => Self::Ground(footprint_area(ground)),
+        }
+    }
+}
+
+impl fmt::Display for Size {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Ground(area) => area.fmt(out),
+            Self::Plants(count) => out.write_str(&counted(*count, "plant")),
+        }
+    }
+}
+
+fn lay(part: &Patch, old: &Patch) -> Part {
+    let size = Size::of(&part.footprint);
+    let of_old = match (&part.footprint, &old.footprint) {
+        (Footprint::Plants { count, .. }, Footprint::Plants { count: all, .. }) => {
+            f64::from(*count) / f64::from(*all)
+        }
+        (ground, all) => shared_area(all, ground).0 / footprint_area(all).0,
+    };
+    Part { name: part.name.clone(), size, of_old }
 }

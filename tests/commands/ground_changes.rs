@@ -46,6 +46,11 @@ struct Found {
     full: f64,
 }
 
+/// An amount in grams or in pieces, as the crop has it.
+fn in_measure<'v>(values: &'v Value, name: &str) -> &'v Value {
+    values.get(format!("{name}_g")).unwrap_or(&values[format!("{name}_count")])
+}
+
 fn check(trial: &Trial, patch: &str, day: &str) -> Found {
     let said = trial.run(&format!("check {patch} --on {day} --format json"));
     let answer: Value =
@@ -53,10 +58,10 @@ fn check(trial: &Trial, patch: &str, day: &str) -> Found {
     let number = |value: &Value| value.as_f64().unwrap_or(f64::NAN);
     Found {
         verdict: answer["verdict"].as_str().unwrap().to_owned(),
-        most: number(&answer["most_g"]),
-        standing: number(&answer["state"]["standing_g"]),
+        most: number(in_measure(&answer, "most")),
+        standing: number(in_measure(&answer["state"], "standing")),
         share_left: number(&answer["state"]["share_left"]),
-        full: number(&answer["state"]["full_g"]),
+        full: number(in_measure(&answer["state"], "full")),
     }
 }
 
@@ -287,4 +292,79 @@ fn two_books_one_of_which_split_a_patch_that_the_other_cut_are_one_whoever_merge
     // Bo's cut was on the ground of both parts.
     let told = check(&trial, "rest", "2021-03-10");
     assert!(told.share_left < alone.share_left && told.most < alone.most);
+}
+
+const TREES: (f64, f64) = (-19.9985, 48.0065);
+
+/// So many trees, somewhat north of where all stood.
+fn trees(name: &str, count: u32, metres_north: f64) -> (String, String) {
+    let (lon, lat) = (TREES.0, TREES.1 + metres_north / 111_200.0);
+    let point = format!("{{\"type\": \"Point\", \"coordinates\": [{lon}, {lat}]}}");
+    let properties = format!("{{\"name\": \"{name}\", \"plants\": {count}}}");
+    let feature =
+        format!("{{\"type\": \"Feature\", \"properties\": {properties}, \"geometry\": {point}}}");
+    (feature, point)
+}
+
+fn groves(parts: &[(&str, u32, f64)]) -> String {
+    let of = |&(name, count, north): &(&str, u32, f64)| trees(name, count, north).0;
+    let features: Vec<String> = parts.iter().map(of).collect();
+    format!("{{\"type\": \"FeatureCollection\", \"features\": [{}]}}", features.join(","))
+}
+
+fn with_surveyed_trees() -> Trial {
+    let trial = Trial::on_hill();
+    let (_, point) = trees("Trees", 8, 0.0);
+    let patch = crate::hill::patch_with("Trees", "elder-flower", ", \"plants\": 8", &point);
+    trial.load("trees.geojson", crate::hill::places(&[patch])).done();
+    trial.write("permissions.csv", LIFTED).run("load permissions.csv").done();
+    trial.run("survey trees 50 60 40 --by Ida --on 2021-05-21 --recorded-on 2021-05-21").done();
+    trial
+}
+
+/// 8 trees of 50 heads; one in ten is cut before a quarter of them and the rest go apart.
+#[test]
+fn counted_plants_are_split_by_their_number_and_what_is_spent_goes_to_each_whole() {
+    let trial = with_surveyed_trees();
+    trial.run("cut trees 40 --one-in 10 --by Ida --on 2021-05-22 --recorded-on 2021-05-22").done();
+    let whole = check(&trial, "trees", "2021-05-26");
+    trial.write("parts.json", groves(&[("North", 2, 8.0), ("South", 5, -8.0)]));
+    let on = "--by Ida --on 2021-05-24 --recorded-on 2021-05-24";
+    let said = trial.run(&format!("split trees parts.json {on}")).done();
+    has(&said, &["North: 2 plants, 25 %", "South: 5 plants, 62 %", "12 % of its 8 plants are in"]);
+    for (part, of_it) in [("north", 0.25), ("south", 0.625)] {
+        let found = check(&trial, part, "2021-05-26");
+        near(found.standing, of_it * whole.standing, 1e-6);
+        near(found.share_left, whole.share_left, 1e-6);
+    }
+    assert_eq!(check(&trial, "trees", "2021-05-26").verdict, "closed");
+}
+
+#[test]
+fn parts_of_counted_plants_are_some_of_them_and_not_more() {
+    let trial = with_surveyed_trees();
+    let on = "--by Ida --on 2021-05-24 --recorded-on 2021-05-24";
+    for (parts, said) in [
+        (groves(&[("North", 4, 8.0), ("South", 5, -8.0)]), "the parts have 9 plants"),
+        (groves(&[("North", 4, 40.0), ("South", 4, -8.0)]), "no farther than 30 m"),
+        (quarters(), "Hill/Quarter is a Point with its `plants`"),
+    ] {
+        trial.write("parts.json", parts);
+        has(&trial.run(&format!("split trees parts.json {on}")).wrong(), &[said]);
+    }
+    assert_ne!(check(&trial, "trees", "2021-05-26").verdict, "closed");
+}
+
+/// Whoever retires a spent stand and counts it anew has a spent stand.
+#[test]
+fn counted_plants_that_are_retired_and_drawn_again_keep_what_is_spent() {
+    let trial = with_surveyed_trees();
+    trial.run("cut trees 40 --one-in 10 --by Ida --on 2021-05-22 --recorded-on 2021-05-22").done();
+    let before = check(&trial, "trees", "2021-05-26").share_left;
+    trial.run("retire trees --why \"counted anew\" --by Ida --on 2021-05-24").done();
+    let (_, point) = trees("Anew", 8, 3.0);
+    let drawn = ", \"plants\": 8, \"date\": \"2021-05-24\", \"by\": \"Ida\"";
+    let anew = crate::hill::patch_with("Anew", "elder-flower", drawn, &point);
+    trial.load("anew.geojson", crate::hill::places(&[anew])).done();
+    near(check(&trial, "anew", "2021-05-26").share_left, before, 1e-6);
 }
