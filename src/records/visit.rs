@@ -151,6 +151,13 @@ impl Visit {
         self.patch.as_deref().is_none_or(|about| about == patch)
     }
 
+    /// Whether it says something that may shut a patch, open one or widen a doubt.
+    pub fn bears_on_cuts(&self) -> bool {
+        let of_growth = self.look_alike.is_some() || self.cleared.is_some();
+        let of_state = !self.troubles.is_empty() || !self.over.is_empty() || self.nesting.is_some();
+        of_growth || of_state || self.asked.is_some()
+    }
+
     /// The day for which an answer is given.
     pub fn answer_for(&self, happened_on: Date) -> Option<(Date, Answer)> {
         Some((self.asked_for.unwrap_or(happened_on), self.asked?))

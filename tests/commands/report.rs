@@ -95,6 +95,22 @@ fn a_figure_is_traced_to_facts_that_the_history_has() {
 }
 
 #[test]
+fn a_visit_that_bears_on_what_may_be_cut_is_behind_its_figures() {
+    let trial = used_bank();
+    trial.run("visit hill/bank --trouble sprayed --on 2021-04-18 --by Ida").done();
+    trial.run("visit hill/bank --weather rain --on 2021-04-19 --by Ida").done();
+    let visits = |figure: &str| {
+        let said = trial.run(&format!("report hill --season 2020/21 --trace {figure}")).done();
+        let lines = said.lines().filter(|line| line.contains("visit, Bank"));
+        lines.map(|line| line.contains("2021-04-18")).collect::<Vec<bool>>()
+    };
+    for figure in ["terms", "p1-allowed", "p1-stood"] {
+        assert_eq!(visits(figure), [true], "{figure}");
+    }
+    assert_eq!(visits("p1-taken"), [false; 0]);
+}
+
+#[test]
 fn each_kind_of_figure_of_the_demo_is_traced_to_facts() {
     let trial = Trial::new();
     trial.run("demo").done();

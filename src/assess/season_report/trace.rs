@@ -47,7 +47,9 @@ impl SeasonReport<'_> {
         match figure {
             OfSite::Visits => cuts().collect(),
             OfSite::People => cuts().chain(self.walked()).collect(),
-            OfSite::Terms => self.terms().into_iter().chain(cuts()).collect(),
+            OfSite::Terms => {
+                self.terms().into_iter().chain(self.told_of(None)).chain(cuts()).collect()
+            }
             OfSite::Overruns => {
                 let over = self.patches.iter().filter(|patch| patch.overruns().next().is_some());
                 over.flat_map(|patch| self.behind_patch(patch, OfPatch::Allowed)).collect()
@@ -73,9 +75,13 @@ impl SeasonReport<'_> {
             OfPatch::Taken | OfPatch::Visits => season_cuts(patch, span).collect(),
             OfPatch::Feet => feet(patch, span).collect(),
             OfPatch::Trend => surveys(patch, span).collect(),
-            OfPatch::Stood | OfPatch::BelowFull => seen_and_cut(patch, span).collect(),
+            OfPatch::Stood | OfPatch::BelowFull => {
+                let told = self.told_of(Some(patch)).filter(|fact| fact.patch.is_some());
+                seen_and_cut(patch, span).chain(told).collect()
+            }
             OfPatch::Allowed | OfPatch::Hardest => {
-                seen_and_cut(patch, span).chain(self.terms()).collect()
+                let told = self.told_of(Some(patch));
+                seen_and_cut(patch, span).chain(self.terms()).chain(told).collect()
             }
         }
     }
@@ -83,6 +89,21 @@ impl SeasonReport<'_> {
     fn walked(&self) -> impl Iterator<Item = TracedFact> {
         let came = self.walks.came.iter();
         came.map(|walk| TracedFact { day: walk.record.day, ..of_site(walk, Kind::Walk) })
+    }
+
+    /// The visits until its last day that bear on what may be cut: what was seen of trouble, of
+    /// look-alikes and nests, and what the occupier answered; with a patch, those of it and of the
+    /// site as a whole.
+    fn told_of<'p>(&'p self, patch: Option<&'p PatchReport>) -> impl Iterator<Item = TracedFact> {
+        let span = self.span;
+        let visits = self.site.visits.iter().filter(move |fact| {
+            let is_here = patch.is_none_or(|patch| fact.record.covers_patch(patch.name()));
+            fact.happened_on <= span.to && is_here && fact.record.bears_on_cuts()
+        });
+        visits.map(|fact| {
+            let patch = fact.record.patch.as_ref().map(ToString::to_string);
+            TracedFact { patch, ..of_site(fact, Kind::Visit) }
+        })
     }
 
     /// What was agreed, and what the keeper of the book knows better of the crops.
