@@ -94,7 +94,7 @@ fn doubt_grows_by_a_quarter_an_interval_up_to_one() {
 fn no_cut_is_believed_to_leave_less_than_a_fiftieth_of_the_full_crop() {
     let mut state = first(1000.0);
     let share = Share::of(&state, &fast());
-    state.cut(5000.0, Taken::ByWeight, &share);
+    state.cut(&fast(), 5000.0, Taken::ByWeight, &share);
     close(state.standing, 20.0);
 }
 

@@ -117,7 +117,7 @@ fn a_second_party_on_the_same_day_gets_nothing() {
     let day = date(2027, 3, 15);
     let mut state = State::first(&terms, day, survey_of(10_000.0), 0.0);
     let share = Share::of(&state, &terms);
-    state.cut(share.most(), Taken::All, &share);
+    state.cut(&terms, share.most(), Taken::All, &share);
     let second = Share::of(&state, &terms);
     assert_eq!(second.most(), 0.0);
     assert_eq!(second.one_in(), None);
@@ -130,7 +130,7 @@ fn a_cut_of_nothing_spends_nothing() {
     let mut state = State::first(&terms, date(2027, 3, 15), survey_of(10_000.0), 0.0);
     let (before, share) = (state, Share::of(&state, &terms));
     for taken in [Taken::All, Taken::ByWeight, Taken::OneIn(20)] {
-        state.cut(0.0, taken, &share);
+        state.cut(&terms, 0.0, taken, &share);
     }
     assert_eq!(state, before);
 }
@@ -145,7 +145,7 @@ fn a_basket_over_its_limit_spends_what_it_weighs_whatever_is_said_of_it() {
         let share = Share::of(&first, &terms);
         let left_after = |part: f64, taken: Taken| {
             let mut state = first;
-            state.cut(part * share.most(), taken, &share);
+            state.cut(&terms, part * share.most(), taken, &share);
             state.share_left
         };
         let after_used = |used: f64| first.share_left * (1.0 - visit_part * used);
@@ -172,7 +172,7 @@ fn no_cut_spends_more_than_a_whole_stand() {
         let share = Share::of(&first, &terms);
         for taken in [Taken::All, Taken::ByWeight, Taken::OneIn(1), Taken::OneIn(200)] {
             let mut state = first;
-            state.cut(1e9, taken, &share);
+            state.cut(&terms, 1e9, taken, &share);
             close(state.share_left, terms.largest_share - 1.0, 1e-12);
         }
     }
@@ -184,7 +184,7 @@ fn more_than_was_allowed_leaves_the_patch_owed_time() {
     let terms = Terms::of(&profile);
     let mut state = State::first(&terms, date(2027, 3, 15), survey_of(10_000.0), 0.0);
     let share = Share::of(&state, &terms);
-    state.cut(2.0 * share.most(), Taken::ByWeight, &share);
+    state.cut(&terms, 2.0 * share.most(), Taken::ByWeight, &share);
     close(state.share_left, -terms.largest_share, 1e-12);
 }
 
@@ -296,7 +296,7 @@ proptest! {
             let day = state.day.checked_add(gap.days()).unwrap();
             state = state.advanced(&terms, &growth, day);
             let share = Share::of(&state, &terms);
-            state.cut(part * share.most(), Taken::ByWeight, &share);
+            state.cut(&terms, part * share.most(), Taken::ByWeight, &share);
             prop_assert!(state.share_left >= -1e-12);
             prop_assert!(state.share_left <= terms.largest_share + 1e-12);
             prop_assert!(state.standing > 0.0 && state.standing.is_finite());

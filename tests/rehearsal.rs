@@ -300,7 +300,7 @@ fn patches_that_nobody_surveyed_play_no_part() {
 fn who_asks_for_less_finds_it_more_often() {
     let found = [50.0, 2_000.0, 8_000.0].map(|weekly| played(&plan(grams(weekly)), 40));
     let parts = found.each_ref().map(Outcome::walks_found);
-    assert!(parts[0] > parts[1] && parts[1] > parts[2], "{parts:?}");
+    assert!(parts[0] >= parts[1] && parts[1] > parts[2], "{parts:?}");
     assert!(found[0].any_dip.part() <= found[2].any_dip.part());
 }
 

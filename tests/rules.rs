@@ -401,6 +401,33 @@ fn a_published_cap_is_on_the_patch_not_on_the_party() {
     assert!((after / before - 0.5).abs() < 0.05, "{before} became {after}");
 }
 
+/// One in twenty of the stand is not one in twenty each day: 28 days are the fast leaf's interval.
+#[test]
+fn a_published_cap_is_on_the_stand_until_it_had_time_to_come_back() {
+    let mut trial = Trial::new();
+    trial.crop.code_cap = synthetic(CodeCap { fraction: 0.05 });
+    let after = |days: i64| DAY.checked_add(days.days()).unwrap();
+    let left = |trial: &Trial, days: i64| {
+        trial.ask(after(days), |case| {
+            let rule = RULES.iter().find(|rule| rule.name() == "code of practice").unwrap();
+            let count = rule.ceiling(case).count.and_then(Count::one_in);
+            (rule.ceiling(case).most.unwrap() > 0.0, count)
+        })
+    };
+    let mut cut_out = trial.clone();
+    cut_out.happens(DAY, cut(400.0, Taken::OneIn(20)));
+    assert_eq!([0, 1, 27, 28].map(|days| left(&cut_out, days).0), [false, false, false, true]);
+    assert_eq!(left(&cut_out, 28), (true, Some(20)));
+    assert_eq!(cut_out.opens(after(1), "code of practice"), Some(after(28)));
+    // Two fortieths are a twentieth: after the first a fortieth is left.
+    trial.happens(DAY, cut(400.0, Taken::OneIn(40)));
+    assert_eq!(left(&trial, 5), (true, Some(40)));
+    trial.happens(after(5), cut(400.0, Taken::OneIn(40)));
+    assert_eq!([6, 27].map(|days| left(&trial, days).0), [false; 2]);
+    assert_eq!(left(&trial, 28), (true, Some(40)), "the first has come back");
+    assert_eq!(left(&trial, 33), (true, Some(20)));
+}
+
 /// Wild Mushroom Pickers' Code of Conduct, England 1998: 1.5 kg a person and visit.
 #[test]
 fn a_cap_per_person_grows_with_the_party() {
@@ -425,7 +452,7 @@ fn a_stand_that_has_had_its_cuts_rests_until_the_next_season() {
     };
     let mut reasons = Vec::new();
     for day in [5, 15, 25] {
-        trial.happens(date(2027, 3, day), cut(100.0, Taken::ByWeight));
+        trial.happens(date(2027, 3, day), cut(100.0, Taken::All));
         reasons.push(said(&trial));
     }
     assert_eq!(
@@ -438,6 +465,43 @@ fn a_stand_that_has_had_its_cuts_rests_until_the_next_season() {
     );
     assert_eq!(trial.verdict(DAY), (Verdict::Resting, "cuts per season"));
     assert_eq!(trial.opens(DAY, "cuts per season"), Some(date(2028, 3, 1)));
+}
+
+/// What counts is the day, whoever came: two thirds of what was allowed in two baskets is a cut,
+/// and two fifths of it are none.
+#[test]
+fn a_day_that_took_less_than_half_of_what_was_allowed_is_no_cut_of_the_stand() {
+    let mut trial = Trial::new();
+    trial.crop.cuts_per_season = synthetic(1);
+    let morning = DAY.checked_sub(2.days()).unwrap();
+    let allowed = trial.most(morning, "refilling share").unwrap();
+    let is_shut_by = |baskets: &[f64]| {
+        let mut trial = trial.clone();
+        for part in baskets {
+            trial.happens(morning, cut(part * allowed, Taken::ByWeight));
+        }
+        trial.most(DAY, "cuts per season") == Some(0.0)
+    };
+    assert_eq!([0.4, 0.49, 0.51, 1.0].map(|part| is_shut_by(&[part])), [false, false, true, true]);
+    assert!(!is_shut_by(&[0.2, 0.2]));
+    assert!(is_shut_by(&[0.35, 0.35]));
+}
+
+/// A promise on the day before is a cut by then.
+#[test]
+fn a_promised_cut_counts_among_those_of_a_season() {
+    let mut trial = Trial::new();
+    trial.crop.cuts_per_season = synthetic(1);
+    let morrow = DAY.tomorrow().unwrap();
+    let most = |trial: &Trial| {
+        trial.ask(DAY, |case| {
+            let rule = RULES.iter().find(|rule| rule.name() == "cuts per season").unwrap();
+            rule.ceiling(&case.on(morrow)).most
+        })
+    };
+    assert_eq!(most(&trial), None);
+    trial.promised(DAY, 100.0, Taken::All);
+    assert_eq!(most(&trial), Some(0.0));
 }
 
 /// Forty people, who took nothing.
@@ -625,10 +689,10 @@ fn a_promise_stands_on_its_day_and_is_kept_the_day_after() {
     let share = |trial: &Trial, day| trial.ask(DAY, |case| case.on(day).share().unwrap().left);
     let untouched = share(&trial, walk_day);
     trial.promised(walk_day, 100.0, Taken::All);
-    assert_eq!(trial.ask(DAY, |case| case.on(walk_day).promises.len()), 1);
+    assert_eq!(trial.ask(DAY, |case| case.on(walk_day).promises_coming().len()), 1);
     assert_eq!(share(&trial, walk_day), untouched);
     let day_after = walk_day.tomorrow().unwrap();
-    assert_eq!(trial.ask(DAY, |case| case.on(day_after).promises.len()), 0);
+    assert_eq!(trial.ask(DAY, |case| case.on(day_after).promises_coming().len()), 0);
     assert!(share(&trial, day_after) < 0.5 * untouched);
 }
 

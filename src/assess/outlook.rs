@@ -251,7 +251,7 @@ impl Shift {
 /// Promises that find less than their amount on their day, or the patch shut.
 pub(super) fn unkept(case: &Case) -> Vec<Promise> {
     let mut unkept = promises_not_kept(case);
-    for promise in case.promises {
+    for promise in case.promises_coming() {
         let on_its_day = Case { promises: &[], site_promises: &[], ..case.on(promise.day) };
         let is_shut = match rule_on(&on_its_day).verdict {
             Verdict::Open | Verdict::Resting | Verdict::Held => false,

@@ -5,6 +5,7 @@
 
 mod count;
 mod course;
+mod cuts_made;
 mod eyes;
 mod growth;
 mod history;
@@ -20,6 +21,7 @@ mod terms;
 
 pub use count::Count;
 pub use course::{Course, DayState};
+pub use cuts_made::CutsMade;
 pub use eyes::Eyes;
 pub use growth::{Growth, day_length_hours};
 pub use history::{Event, History, Seen};

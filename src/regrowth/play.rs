@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::season::Depth;
-use super::{Event, Eyes, Growth, Recovering, Seen, Share, Sight, State, Terms};
+use super::{CutsMade, Event, Eyes, Growth, Recovering, Seen, Share, Sight, State, Terms};
 use crate::estimate::Estimate;
 use crate::records::Taken;
 
@@ -33,12 +33,13 @@ pub struct Play<'a> {
 struct CutBefore {
     crop_year: Date,
     amount: f64,
+    made: CutsMade,
 }
 
 impl<'a> Play<'a> {
     /// Before anything has happened.
     pub fn new(terms: &'a Terms, growth: &'a Growth) -> Self {
-        let before_surveys = CutBefore { crop_year: Date::MIN, amount: 0.0 };
+        let before_surveys = CutBefore { crop_year: Date::MIN, amount: 0.0, made: CutsMade::NONE };
         let sight = Sight::default();
         Self {
             terms,
@@ -187,6 +188,7 @@ impl<'a> Play<'a> {
                 let mut first =
                     State::first_of(self.terms, day, estimate, cut_before, tests, gamma);
                 first.glanced = self.last_glance.is_some();
+                first.cuts_made = self.before_surveys.made;
                 self.state = Some(first);
             }
         }
@@ -203,13 +205,13 @@ impl<'a> Play<'a> {
 
     fn cut(&mut self, event: &Event, amount: f64, taken: Taken) {
         let Some(state) = &mut self.state else {
-            self.before_surveys.add(self.terms.crop_year_start(event.day), amount);
+            self.before_surveys.add(self.terms.crop_year_start(event.day), event.day, amount);
             return;
         };
         let share = Share::of(state, self.terms);
         let looked =
             seen_by_basket(amount, taken, &share).filter(|_| self.last_glance != Some(event.day));
-        state.cut(amount, taken, &share);
+        state.cut(self.terms, amount, taken, &share);
         if let Some(seen) = looked {
             self.look(event, seen);
         }
@@ -225,8 +227,11 @@ impl<'a> Play<'a> {
 }
 
 impl CutBefore {
-    fn add(&mut self, crop_year: Date, amount: f64) {
-        *self = Self { crop_year, amount: self.until(crop_year) + amount };
+    /// Nothing is known of what was allowed then, so that each day with a knife counts as a cut.
+    fn add(&mut self, crop_year: Date, day: Date, amount: f64) {
+        let used = if amount > 0.0 { f64::INFINITY } else { 0.0 };
+        self.made.add(crop_year, day, used);
+        *self = Self { crop_year, amount: self.until(crop_year) + amount, ..*self };
     }
 
     /// Nothing, if the crop year is another by now.

@@ -88,6 +88,15 @@ impl Share {
         !is_over(amount, self.most())
     }
 
+    /// What a cut took as a part of what was allowed; infinite where nothing was.
+    pub(super) fn used_by(&self, amount: f64, taken: Taken) -> f64 {
+        match self.left * self.visit_part {
+            allowed if self.fraction() > 0.0 => self.spent_by(amount, taken) / allowed,
+            _ if amount > 0.0 => f64::INFINITY,
+            _ => 0.0,
+        }
+    }
+
     /// By how much a cut lowers `left`.
     ///
     /// A party that took all it was allowed has spent a visit's part of the share, whatever the

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::{Growth, Recovering, RecoveryTest, Share, Terms, regrow};
+use super::{CutsMade, Growth, Recovering, RecoveryTest, Share, Terms, regrow};
 use crate::estimate::{Estimate, lower_bound, t_for_eight_in_ten};
 use crate::records::Taken;
 
@@ -43,6 +43,7 @@ pub struct State {
     pub visits: u32,
     pub(super) visited_today: bool,
     was_cut: bool,
+    pub(super) cuts_made: CutsMade,
     /// When the last survey was made, and how many there have been.
     pub last_survey: SurveyMemory,
     /// Whether anyone has ever glanced at the patch.
@@ -115,6 +116,7 @@ impl State {
             visits: 0,
             visited_today: false,
             was_cut: false,
+            cuts_made: CutsMade::NONE,
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },
             glanced: false,
             recovering,
@@ -234,10 +236,17 @@ impl State {
     }
 
     /// What a cut of `amount` does, given the share that stood just before it.
-    pub fn cut(&mut self, amount: f64, taken: Taken, share: &Share) {
+    pub fn cut(&mut self, terms: &Terms, amount: f64, taken: Taken, share: &Share) {
         self.share_left -= share.spent_by(amount, taken);
+        let used = share.used_by(amount, taken);
+        self.cuts_made.add(terms.crop_year_start(self.day), self.day, used);
         self.standing = (self.standing - amount).max(LEAST_LEFT * self.full).min(self.standing);
         self.was_cut |= amount > 0.0;
+    }
+
+    /// How many cuts the patch bore in the crop year of `day`, before it.
+    pub fn cuts_made_before(&self, terms: &Terms, day: Date) -> u32 {
+        self.cuts_made.before(terms.crop_year_start(day), day)
     }
 
     /// How deep the season of the full crop is here, as a power of the curve of the crop.

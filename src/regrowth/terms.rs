@@ -203,6 +203,18 @@ impl Terms {
         }
     }
 
+    /// From which day on what was cut has not had time to come back: a recovery interval ago, or the
+    /// first day of the crop year for what comes once a year.
+    pub fn comes_back_since(&self, day: Date) -> Date {
+        match self.habit {
+            Habit::OnceAYear => self.crop_year_start(day),
+            _ => {
+                let interval = self.recovery_days.ceil() as i64;
+                day.checked_sub((interval - 1).days()).unwrap_or(Date::MIN)
+            }
+        }
+    }
+
     /// The first day of the crop year that `day` belongs to.
     pub fn crop_year_start(&self, day: Date) -> Date {
         self.window.crop_year_start(day).unwrap_or(Date::MIN)

@@ -88,7 +88,8 @@ pub struct Case<'a> {
     pub history: &'a History,
     /// Every cut of this crop on this site: day, and amount in the crop's measure.
     pub site_cuts: &'a [(Date, f64)],
-    /// What is promised on this patch to other walks, in the order of their days.
+    /// What is promised on this patch to other walks, in the order of their days: also what is
+    /// promised for days before this one and was not yet cut when it was asked.
     pub promises: &'a [Promise],
     /// What is promised of this crop on this site: day, and amount in the crop's measure.
     pub site_promises: &'a [(Date, f64)],
@@ -103,10 +104,22 @@ pub struct Case<'a> {
 impl<'a> Case<'a> {
     /// The same case on a later day, if nothing happens till then but what is promised.
     pub fn on(&self, day: Date) -> Self {
-        let (kept, coming) = self.promises.split_at(self.promises.partition_point(|p| p.day < day));
+        let coming = self.promises_coming();
+        let kept = &coming[..coming.partition_point(|promise| promise.day < day)];
         let state = self.state_after(kept);
         let state = state.map(|state| state.advanced(self.terms, self.growth, day));
-        Self { day, state, promises: coming, ..*self }
+        Self { day, state, ..*self }
+    }
+
+    /// What is promised for this day and later ones.
+    pub fn promises_coming(&self) -> &'a [Promise] {
+        &self.promises[self.promises.partition_point(|promise| promise.day < self.day)..]
+    }
+
+    /// What is promised from `since` to the day before this one.
+    pub(super) fn promises_kept(&self, since: Date) -> impl Iterator<Item = &'a Promise> {
+        let until = self.promises.partition_point(|promise| promise.day < self.day);
+        self.promises[..until].iter().filter(move |promise| since <= promise.day)
     }
 
     /// The state once these promises have been kept, in the order of their days.
@@ -115,7 +128,7 @@ impl<'a> Case<'a> {
         for promise in kept {
             state = state.advanced(self.terms, self.growth, promise.day);
             let share = Share::of(&state, self.terms);
-            state.cut(promise.amount, promise.taken, &share);
+            state.cut(self.terms, promise.amount, promise.taken, &share);
         }
         Some(state)
     }

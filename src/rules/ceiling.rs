@@ -5,7 +5,7 @@ use std::fmt;
 
 use jiff::civil::Date;
 
-use super::{CODE_OF_PRACTICE, Case, HOLDS, REFILLING_SHARE, RULES};
+use super::{CODE_OF_PRACTICE, Case, HOLDS, REFILLING_SHARE, RESERVE, RULES};
 use crate::records::Taken;
 use crate::regrowth::Count;
 
@@ -203,8 +203,9 @@ impl Ruling {
     }
 
     /// How a visit is charged that took all it was allowed: the share is spent where the share
-    /// set the limit; where a code of practice or a promise did, one in so many was taken; else
-    /// what it weighed counts.
+    /// set the limit; where a code of practice or a promise did, one in so many was taken; where the
+    /// reserve did, the whole share is spent as a count, which is no look at the stand; else what it
+    /// weighed counts.
     pub fn all_taken(&self) -> Taken {
         let Some(binding) = self.binding.map(|index| &self.ceilings[index]) else {
             return Taken::ByWeight;
@@ -212,6 +213,7 @@ impl Ruling {
         match (binding.rule, binding.count) {
             (REFILLING_SHARE, _) => Taken::All,
             (CODE_OF_PRACTICE | HOLDS, Some(Count::OneIn(n))) => Taken::OneIn(n),
+            (RESERVE, _) => self.one_in.map_or(Taken::ByWeight, Taken::OneIn),
             _ => Taken::ByWeight,
         }
     }

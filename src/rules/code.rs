@@ -1,9 +1,11 @@
 //! A published cap on the part of a stand that is taken, unless the occupier agreed in
 //! writing to more.
 //!
-//! The cap is on the patch, not on the person: three pickers who each take a tenth have
-//! taken 27 %. So what was cut earlier the same day counts towards it: a party that took one
-//! in twenty, or all it was allowed, has left none for the next, whatever the basket weighed.
+//! The cap is on the patch, not on the person, and not on the day: three pickers who each take a
+//! tenth have taken 27 %, whether they come together or one after the other. So what was cut
+//! within the recovery interval counts towards it, and what is promised to walks that come first:
+//! a party that took one in twenty, or all it was allowed, has left none for the next until the
+//! stand had time to come back, whatever the basket weighed.
 
 use jiff::civil::Date;
 
@@ -11,6 +13,7 @@ use super::reductions::cap_text;
 use super::{Case, Ceiling, Rule, Verdict};
 use crate::records::{CodeCap, Permission, Taken};
 use crate::regrowth::{Count, Seen, State};
+use crate::units::percent;
 
 /// The rule's name, for those who ask which rule decided.
 pub const CODE_OF_PRACTICE: &str = "code of practice";
@@ -52,11 +55,16 @@ impl Rule for CodeOfPractice {
         let Some((state, share)) = case.state.zip(case.share()) else {
             return Ceiling::nothing(self.name(), "no standing crop is known to take a part of");
         };
-        let fraction_left = (cap.value.fraction - taken_today(case, cap.value, &state)).max(0.0);
+        let fraction_left = (cap.value.fraction - taken_lately(case, cap.value, &state)).max(0.0);
         let reason = case.tell(|| match fraction_left {
             left if left <= 0.0 => {
                 format!("{} of the stand, by the published code, is taken", cap_text(cap.value))
             }
+            left if left < cap.value.fraction => format!(
+                "{} of the stand by the published code, less the {} taken lately",
+                cap_text(cap.value),
+                percent(cap.value.fraction - left)
+            ),
             _ => format!("{} of the stand by the published code", cap_text(cap.value)),
         });
         let slack = Count::slack(fraction_left, share.slack);
@@ -70,18 +78,31 @@ impl Rule for CodeOfPractice {
     }
 }
 
-/// The fraction of the stand that today's cuts have taken already.
-fn taken_today(case: &Case, cap: CodeCap, state: &State) -> f64 {
-    let stood = state.standing + case.cut_today();
-    let cuts = case.history.until(case.day).iter().filter(|event| event.day == case.day);
-    let fractions = cuts.map(|event| match event.seen {
-        Seen::Cut { amount, .. } if amount <= 0.0 => 0.0,
-        Seen::Cut { taken: Taken::All, .. } => cap.fraction,
-        Seen::Cut { taken: Taken::OneIn(n), .. } => 1.0 / f64::from(n),
-        Seen::Cut { taken: Taken::ByWeight, amount, .. } | Seen::Clipped(amount) => amount / stood,
-        _ => 0.0,
+/// The fraction of the stand that was cut since it last had time to come back, or is promised
+/// until then. Nobody took more than the cap by taking all that was allowed, nor more than a
+/// visit's part of the largest share; what was weighed is a part of what would stand without it.
+fn taken_lately(case: &Case, cap: CodeCap, state: &State) -> f64 {
+    let since = case.terms.comes_back_since(case.day);
+    let all = cap.fraction.min(state.largest_share(case.terms) * case.terms.visit_part);
+    let cuts = case.history.until(case.day).iter().filter(|event| since <= event.day);
+    let cuts = cuts.filter_map(|event| match event.seen {
+        Seen::Cut { taken, amount, .. } => Some((taken, amount)),
+        Seen::Clipped(amount) => Some((Taken::ByWeight, amount)),
+        _ => None,
     });
-    fractions.sum()
+    let kept = case.promises_kept(since).map(|promise| (promise.taken, promise.amount));
+    let (mut counted, mut weighed) = (0.0, 0.0);
+    for (taken, amount) in cuts.chain(kept).filter(|(_, amount)| *amount > 0.0) {
+        match taken {
+            Taken::All => counted += all,
+            Taken::OneIn(n) => counted += 1.0 / f64::from(n),
+            Taken::ByWeight => weighed += amount,
+        }
+    }
+    match state.standing + weighed {
+        stood if stood > 0.0 => counted + weighed / stood,
+        _ => counted,
+    }
 }
 
 fn is_lifted(case: &Case) -> bool {

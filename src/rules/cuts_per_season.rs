@@ -1,22 +1,27 @@
 //! Some stands bear only so many cuts in a season, however small each is.
 //!
 //! Whole nettle stands cut each fifth week lost half their cover in one season
-//! (Vozár et al. 2009): a fraction needs a cap on the number of cuts too.
+//! (Vozár et al. 2009): a fraction needs a cap on the number of cuts too. A pinch is not a whole
+//! stand: a day counts that took half of what was allowed, or more.
 
 use jiff::civil::Date;
 
 use super::{Case, Ceiling, Rule, Verdict};
 use crate::units::counted;
 
+/// The rule's name, for those who ask which rule decided.
+pub const CUTS_PER_SEASON: &str = "cuts per season";
+
 pub(super) struct CutsPerSeason;
 
 impl Rule for CutsPerSeason {
     fn name(&self) -> &'static str {
-        "cuts per season"
+        CUTS_PER_SEASON
     }
 
     fn says(&self) -> &'static str {
-        "where a crop bears only so many cuts in a season, no more than those"
+        "where a crop bears only so many cuts in a season, no more than those; a day on which less \
+         than half of what was allowed went is none"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -27,9 +32,7 @@ impl Rule for CutsPerSeason {
         let Some(most) = &case.crop.cuts_per_season else {
             return Ceiling::none(self.name(), "the crop has no such cap");
         };
-        let from = case.terms.crop_year_start(case.day);
-        let earlier = case.day.yesterday().unwrap_or(case.day);
-        let made = case.history.cut_days_between(from, earlier);
+        let made = made(case);
         let allowed = || counted(most.value, "cut");
         if made >= most.value {
             let reason = case.tell(|| format!("the stand has had its {} this season", allowed()));
@@ -46,4 +49,14 @@ impl Rule for CutsPerSeason {
         let closing = case.crop.window.value.closing(case.day)?.tomorrow().ok()?;
         case.crop.window.value.opening(closing)
     }
+}
+
+/// Cuts before the day; before a first survey nobody knows what was allowed, and each counts.
+fn made(case: &Case) -> u32 {
+    if let Some(state) = &case.state {
+        return state.cuts_made_before(case.terms, case.day);
+    }
+    let from = case.terms.crop_year_start(case.day);
+    let earlier = case.day.yesterday().unwrap_or(case.day);
+    case.history.cut_days_between(from, earlier)
 }

@@ -10,11 +10,14 @@ use crate::pressure::{Footfall, TroddenGround};
 use crate::records::Underfoot;
 use crate::units::{counted, percent};
 
+/// The rule's name, for those who ask which rule decided.
+pub const FEET: &str = "feet";
+
 pub(super) struct Feet;
 
 impl Rule for Feet {
     fn name(&self) -> &'static str {
-        "feet"
+        FEET
     }
 
     fn says(&self) -> &'static str {

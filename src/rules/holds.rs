@@ -45,7 +45,7 @@ impl Rule for Held {
     }
 
     fn ceiling(&self, case: &Case) -> Ceiling {
-        if case.promises.is_empty() && case.site_promises.is_empty() {
+        if case.promises_coming().is_empty() && case.site_promises.is_empty() {
             return Ceiling::none(self.name(), "nothing is set aside for another walk");
         }
         let by_caps = room_beside_promises(case);
@@ -73,7 +73,7 @@ fn reason(case: &Case) -> String {
             spoken_day(promise.day)
         )
     };
-    match case.promises {
+    match case.promises_coming() {
         [] => "the site's cap is promised in part to other walks".to_owned(),
         [one] => format!("set aside: {}", shown(one)),
         [first, rest @ ..] => format!("set aside: {}, and {} more", shown(first), rest.len()),
@@ -86,11 +86,12 @@ fn room_on_patch(case: &Case) -> (f64, Option<Count>) {
     let alone = Case { promises: &[], site_promises: &[], in_words: false, ..*case };
     let by_others = rule_on(&alone);
     let Some(limit) = by_others.most else { return (f64::INFINITY, None) };
-    if case.promises.is_empty() || limit <= 0.0 {
+    if case.promises_coming().is_empty() || limit <= 0.0 {
         return (limit, None);
     }
+    let coming = case.promises_coming().iter();
     let promises: Vec<Promise> =
-        case.promises.iter().filter(|promise| is_open_to(promise, &alone)).cloned().collect();
+        coming.filter(|promise| is_open_to(promise, &alone)).cloned().collect();
     let leaves_theirs = |cut: f64, booked: Taken| {
         let are_kept = |taken: Taken| are_kept(&alone, &beside(&promises, case, cut, taken));
         are_kept(booked) && (booked == Taken::ByWeight || are_kept(Taken::ByWeight))
@@ -148,7 +149,8 @@ fn shuts_whatever_is_cut(verdict: Verdict) -> bool {
 /// is cut before and all others are kept.
 pub fn promises_not_kept(case: &Case) -> Vec<Promise> {
     let alone = Case { promises: &[], site_promises: &[], in_words: false, ..*case };
-    let promises = case.promises.iter().filter(|promise| is_open_to(promise, &alone));
+    let coming = case.promises_coming().iter();
+    let promises = coming.filter(|promise| is_open_to(promise, &alone));
     let (mut kept, mut not_kept) = (Vec::new(), Vec::new());
     for promise in promises {
         kept.push(promise.clone());

@@ -27,9 +27,12 @@ pub use asked::answer_for;
 pub use case::{Case, Promise, Retired};
 pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_in_brief, rule_on};
 pub use code::CODE_OF_PRACTICE;
+pub use cuts_per_season::CUTS_PER_SEASON;
+pub use feet::FEET;
 pub use holds::{HOLDS, promises_not_kept};
 pub use permission::{room_beside_promises, what_for};
 pub use reductions::{Reduction, reductions};
+pub use reserve::RESERVE;
 pub use share::{REFILLING_SHARE, how_much_is_there};
 pub use survey::SURVEY;
 

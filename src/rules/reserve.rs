@@ -5,11 +5,14 @@ use jiff::civil::Date;
 use super::{Case, Ceiling, Rule, Verdict};
 use crate::units::percent;
 
+/// The rule's name, for those who ask which rule decided.
+pub const RESERVE: &str = "reserve";
+
 pub(super) struct Reserve;
 
 impl Rule for Reserve {
     fn name(&self) -> &'static str {
-        "reserve"
+        RESERVE
     }
 
     fn says(&self) -> &'static str {

@@ -181,6 +181,8 @@ struct Patch<'w> {
     glanced_today: bool,
     /// In the crop year, before any survey.
     cut_before: f64,
+    /// What each day took, as a part of what was allowed when each party came.
+    cut_days: BTreeMap<Date, f64>,
 }
 
 impl<'w> Patch<'w> {
@@ -208,6 +210,7 @@ impl<'w> Patch<'w> {
             glanced: false,
             glanced_today: false,
             cut_before: 0.0,
+            cut_days: BTreeMap::new(),
         }
     }
 
@@ -474,6 +477,9 @@ impl<'w> Patch<'w> {
     fn cut(&mut self, by: &'static str, amount: f64, took: Took) {
         if self.surveyed_on.is_none() {
             self.cut_before += amount;
+            if amount > 0.0 {
+                self.cut_days.insert(self.day, f64::INFINITY);
+            }
             return;
         }
         let (share, kilos, shrunk) = (self.share(), self.kilos(), self.shrunk());
@@ -489,6 +495,11 @@ impl<'w> Patch<'w> {
             }
             Took::All | Took::ByWeight => by_weight,
         };
+        let allowed = f64::max(0.0, self.phi) * self.pv();
+        if amount > 0.0 {
+            let used = if share > 0.0 { spent / allowed } else { f64::INFINITY };
+            *self.cut_days.entry(self.day).or_insert(0.0) += used;
+        }
         self.phi -= spent;
         let left = f64::max(self.b - amount, 0.02 * self.k());
         self.b = f64::min(self.b, left);
@@ -539,18 +550,8 @@ impl<'w> Patch<'w> {
         let is_believed = self.surveyed_on.is_some_and(|surveyed| day <= self.believed(surveyed));
         let had = crop.cuts_per_season.as_ref().is_some_and(|cap| {
             let start = self.crop_year(day);
-            let mut days: Vec<Date> = self
-                .world
-                .events
-                .iter()
-                .filter(|event| event.patch == self.which && event.day <= self.until)
-                .filter(|event| matches!(event.what, What::Cut(amount, _) if amount > 0.0))
-                .map(|event| event.day)
-                .filter(|cut| *cut >= start && *cut < day)
-                .collect();
-            days.sort();
-            days.dedup();
-            days.len() as u32 >= cap.value
+            let season = self.cut_days.range(start..day);
+            season.filter(|(_, used)| **used >= 0.5).count() as u32 >= cap.value
         });
         let known = self.surveyed_on.is_some();
         let code = crop.code_cap.as_ref().filter(|_| !self.code_is_lifted());
@@ -627,20 +628,27 @@ impl<'w> Patch<'w> {
     /// The part of the stand that was cut here today already.
     fn code_taken(&self) -> f64 {
         let cap = self.crop.code_cap.as_ref().unwrap().value.fraction;
+        let days = self.crop.recovery.value.days.ceil() as i64;
+        let since = match self.crop.habit {
+            Habit::OnceAYear => self.crop_year(self.day),
+            _ => self.day.checked_sub((days - 1).days()).unwrap(),
+        };
         let cuts: Vec<(f64, Took)> = self
             .world
             .events
             .iter()
-            .filter(|event| event.patch == self.which && event.day == self.day)
-            .filter(|event| event.day <= self.until)
+            .filter(|event| event.patch == self.which)
+            .filter(|event| since <= event.day && event.day <= Date::min(self.day, self.until))
             .filter_map(|event| match event.what {
                 What::Cut(amount, took) if amount > 0.0 => Some((amount, took)),
                 _ => None,
             })
             .collect();
-        let stood = self.b + cuts.iter().map(|(amount, _)| amount).sum::<f64>();
+        let weighed: f64 =
+            cuts.iter().filter(|(_, took)| *took == Took::ByWeight).map(|(amount, _)| amount).sum();
+        let stood = self.b + weighed;
         let part = |&(amount, took): &(f64, Took)| match took {
-            Took::All => cap,
+            Took::All => f64::min(cap, self.m() * self.pv()),
             Took::OneIn(n) => 1.0 / f64::from(n),
             Took::ByWeight => amount / stood,
         };

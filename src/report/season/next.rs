@@ -5,6 +5,7 @@ use super::words::{named, sentence};
 use crate::assess::season_report::{Proposal, Renewal, SeasonReport};
 use crate::assess::{Opening, PatchAdvice, Response, WhySurvey};
 use crate::report::page::{Block, Section};
+use crate::rules::{CODE_OF_PRACTICE, CUTS_PER_SEASON, FEET, RESERVE};
 use crate::units::{counted, percent, spoken_day};
 
 /// As many of a kind as page one tells; an appendix tells all of what is left.
@@ -93,8 +94,15 @@ fn rest(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
         Some(Opening { day, .. }) => format!("until {}", spoken_day(*day)),
         None => "until a new survey".to_owned(),
     };
-    let name = named(report, *patch);
-    Some(format!("{name} {until}, because its share has not refilled"))
+    let resting = report.patches.iter().find(|resting| resting.number == *patch)?;
+    let why = match resting.now.ruling.binding_rule() {
+        Some(CODE_OF_PRACTICE) => "the part of it that the published code allows is taken",
+        Some(CUTS_PER_SEASON) => "it has had its cuts of the season",
+        Some(RESERVE) => "no more stands than is kept",
+        Some(FEET) => "its ground has had its feet",
+        _ => "its share has not refilled",
+    };
+    Some(format!("{} {until}, because {why}", named(report, *patch)))
 }
 
 fn survey(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
