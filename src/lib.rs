@@ -23,6 +23,7 @@ pub mod walk;
 pub mod book;
 pub mod bring;
 pub mod cli;
+pub mod desk;
 pub mod gate;
 pub mod intake;
 pub mod maps;

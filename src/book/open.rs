@@ -1,9 +1,11 @@
 //! Making and opening book files, and saying what a file is that is no book.
 
-use std::fs::{self, File};
+use std::collections::HashSet;
+use std::fs::{self, File, Metadata};
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::sync::{LazyLock, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, SystemTime};
 
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 
@@ -208,10 +210,42 @@ fn see_what_it_is(path: &Path) -> Result<(), StorageError> {
     if file.len() == 0 {
         return Err(StorageError::Empty(path.to_owned()));
     }
+    let is_seen = same_file(&file);
+    if is_seen.is_some_and(|file| seen().contains(&file)) {
+        return Ok(());
+    }
     let mut start = Vec::new();
     let file = File::open(path).map_err(unreadable)?;
     file.take(HEADER.len() as u64).read_to_end(&mut start).map_err(unreadable)?;
-    if start == HEADER { Ok(()) } else { Err(StorageError::NotABook(path.to_owned())) }
+    if start != HEADER {
+        return Err(StorageError::NotABook(path.to_owned()));
+    }
+    seen().extend(is_seen);
+    Ok(())
+}
+
+/// What tells one file from another, whatever it is called: its place on the disk, and since when
+/// it has been there.
+type FileMark = (u64, u64, Option<SystemTime>);
+
+/// The files that were books when this process first looked at them. A file is opened and closed
+/// by hand once alone, and before SQLite has it open: POSIX gives up all locks of a process on a
+/// file as soon as it closes one descriptor of it (<https://sqlite.org/howtocorrupt.html>, 2.2).
+fn seen() -> MutexGuard<'static, HashSet<FileMark>> {
+    static SEEN: LazyLock<Mutex<HashSet<FileMark>>> = LazyLock::new(Mutex::default);
+    SEEN.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+#[cfg(unix)]
+fn same_file(file: &Metadata) -> Option<FileMark> {
+    use std::os::unix::fs::MetadataExt;
+    Some((file.dev(), file.ino(), file.created().ok()))
+}
+
+/// Elsewhere a lock belongs to the descriptor that took it.
+#[cfg(not(unix))]
+fn same_file(_: &Metadata) -> Option<FileMark> {
+    None
 }
 
 /// The layout of the book, if it is one and not of a later time.

@@ -87,7 +87,7 @@ pub fn run(context: &Context, asked: &BoxesWanted) -> Result<Status, Failure> {
         format => {
             let said = asked.hold.as_ref().and_then(|_| set_aside_in_words(&plan));
             let document = box_plan_document(&plan, asked.count, asked.packing, said);
-            format.of(&document, context.width)
+            context.laid_out(format, &document)
         }
     })?;
     Ok(Status::Done)

@@ -100,10 +100,10 @@ pub fn run(context: &Context, asked: &CalendarAsked) -> Result<Status, Failure> 
     context.print(&match (asked.format, asked.month) {
         (Format::Json, _) => calendar_json(&found),
         (Format::Svg, _) => calendar_svg(&found).map_err(Failure::wrong)?,
-        (format, Some(month)) => format.of(&month_document(&found, month), context.width),
+        (format, Some(month)) => context.laid_out(format, &month_document(&found, month)),
         (Format::Table, None) => calendar_table(&found, context.width),
         (format, None) => {
-            format.of(&calendar_document(&found).map_err(Failure::wrong)?, context.width)
+            context.laid_out(format, &calendar_document(&found).map_err(Failure::wrong)?)
         }
     })?;
     Ok(Status::Done)
@@ -162,7 +162,7 @@ impl CalendarAsked {
         context.print(&match self.format {
             Format::Json => planned_takes_json(&planned),
             Format::Svg => return Err(Failure::wrong("`--ahead` draws nothing; write another")),
-            format => format.of(&planned_takes_document(&planned), context.width),
+            format => context.laid_out(format, &planned_takes_document(&planned)),
         })?;
         Ok(Status::Done)
     }

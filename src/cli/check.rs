@@ -63,7 +63,7 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
                 check_document_in_short(&assessment, &evidence)
             };
             let document = document.as_known_on(asked.as_known_on);
-            format.of(&document, context.width)
+            context.laid_out(format, &document)
         }
     };
     context.print(&text)?;

@@ -9,7 +9,7 @@ use super::args::day;
 use super::{
     backup, boxes, bring, calendar, check, close, correct, crops, cut, demo, due, export, glance,
     history, load, merge, new, permit, pressure, recovery, redraw, rehearse, report, restore,
-    shell, split, survey, undo, verify, visit, walk, week,
+    serve, shell, split, survey, undo, verify, visit, walk, week,
 };
 
 /// In the folder where one works.
@@ -103,6 +103,8 @@ pub enum Command {
     Export(export::Export),
     /// Take in another book: the union of both, with what they see differently named.
     Merge(merge::Merge),
+    /// Show the book in a browser on this machine; Ctrl-C ends it.
+    Serve(serve::Serving),
     /// Check that the book is whole, and name facts that contradict each other.
     Verify(verify::Verify),
     /// Copy the book safely, also while others write to it.

@@ -2,24 +2,29 @@
 
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 use anstream::{AutoStream, ColorChoice};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
 use super::failure::Failure;
+use super::format::Format;
 use super::own_crops;
 use crate::book::Book;
 use crate::catalogue::Catalogue;
+use crate::desk::Told;
 use crate::records::escaped;
 use crate::report::layout::NARROWEST;
+use crate::report::page::Document;
 use crate::report::stress::{in_colour, plain};
 
 /// Lines longer than this are hard to read, however wide the terminal.
 const WIDEST: usize = 140;
 /// Where output goes to no terminal.
 const USUAL_WIDTH: usize = 80;
+/// Where no line is broken.
+const ENDLESS: usize = 100_000;
 
 #[derive(Debug)]
 pub struct Context {
@@ -36,8 +41,19 @@ pub struct Context {
     pub asked_on: Option<Date>,
     /// Cells that a line of output may take.
     pub width: usize,
-    /// Whether output goes to a terminal that shows what stands out.
-    is_in_colour: bool,
+    output: Output,
+}
+
+/// Where what a command says goes.
+#[derive(Debug)]
+enum Output {
+    /// To standard output, and files into their folders.
+    Printed {
+        /// Whether a terminal shows what stands out.
+        is_in_colour: bool,
+    },
+    /// All of it to who asked.
+    Kept(Mutex<Told>),
 }
 
 impl Context {
@@ -51,14 +67,34 @@ impl Context {
             on: asked_on.unwrap_or(today),
             asked_on,
             width: width(),
-            is_in_colour: is_in_colour(),
+            output: Output::Printed { is_in_colour: is_in_colour() },
+        }
+    }
+
+    /// The same with all that is said, and every file that is made, kept for who asked. Lines are
+    /// as long as whoever shows them likes.
+    pub fn keeping(self) -> Self {
+        Self { width: ENDLESS, output: Output::Kept(Mutex::default()), ..self }
+    }
+
+    /// What was kept; nothing where it was printed.
+    pub fn told(self) -> Told {
+        match self.output {
+            Output::Printed { .. } => Told::default(),
+            Output::Kept(told) => told.into_inner().unwrap_or_else(PoisonError::into_inner),
         }
     }
 
     /// The same on another book, for commands that make one.
     pub fn with_book(&self, book: PathBuf) -> Self {
         let own_crops = self.own_crops.clone();
-        Self { book, own_crops, catalogue: OnceLock::new(), ..*self }
+        let output = Output::Printed { is_in_colour: is_in_colour() };
+        Self { book, own_crops, catalogue: OnceLock::new(), output, ..*self }
+    }
+
+    /// `--catalogue`, as it was typed.
+    pub fn own_crops(&self) -> Option<&Path> {
+        self.own_crops.as_deref()
     }
 
     pub fn open_to_read(&self) -> Result<Book, Failure> {
@@ -82,20 +118,66 @@ impl Context {
     /// cursor, or turn the text round, is shown by its number.
     pub fn print(&self, text: &str) -> Result<(), Failure> {
         let text = escaped(text, &['\n']);
-        Self::write(&if self.is_in_colour { in_colour(&text) } else { plain(&text) })
+        match self.output {
+            Output::Printed { is_in_colour: true } => self.write(&in_colour(&text)),
+            Output::Printed { is_in_colour: false } => self.write(&plain(&text)),
+            Output::Kept(_) => self.write(&text),
+        }
+    }
+
+    /// A document as it is to be printed; who keeps what is said has the document itself.
+    pub fn laid_out(&self, format: Format, document: &Document) -> String {
+        if format == Format::Html && self.keep(document) {
+            return String::new();
+        }
+        format.of(document, self.width)
+    }
+
+    /// Whether it is kept, and not printed.
+    fn keep(&self, document: &Document) -> bool {
+        let Output::Kept(told) = &self.output else { return false };
+        let mut told = told.lock().unwrap_or_else(PoisonError::into_inner);
+        told.documents.push(document.clone());
+        true
+    }
+
+    /// The page of a document; who keeps what is said has the document too.
+    pub fn page(&self, document: &Document) -> String {
+        self.keep(document);
+        document.html()
+    }
+
+    /// Hands files over to who keeps what is said. Where it is printed, `write` puts them where
+    /// they go, and says their paths.
+    ///
+    /// # Errors
+    /// Those of `write`.
+    pub fn hand_over<T: AsRef<[u8]>>(
+        &self,
+        files: &[(String, T)],
+        write: impl FnOnce() -> Result<Vec<PathBuf>, Failure>,
+    ) -> Result<Vec<PathBuf>, Failure> {
+        let Output::Kept(told) = &self.output else { return write() };
+        let kept = files.iter().map(|(name, bytes)| (name.clone(), bytes.as_ref().to_vec()));
+        told.lock().unwrap_or_else(PoisonError::into_inner).files.extend(kept);
+        Ok(Vec::new())
     }
 
     /// What is made of the program's own words, and may hold what only a shell understands.
     pub fn print_own(&self, text: &str) -> Result<(), Failure> {
-        Self::write(text)
+        self.write(text)
     }
 
     /// For a format whose lines end as those of mail do.
     pub fn print_with_long_line_ends(&self, text: &str) -> Result<(), Failure> {
-        Self::write(&escaped(text, &['\n']).replace('\n', "\r\n"))
+        self.write(&escaped(text, &['\n']).replace('\n', "\r\n"))
     }
 
-    fn write(text: &str) -> Result<(), Failure> {
+    fn write(&self, text: &str) -> Result<(), Failure> {
+        if let Output::Kept(told) = &self.output {
+            told.lock().unwrap_or_else(PoisonError::into_inner).text += text;
+            return Ok(());
+        }
         let written = io::stdout().lock().write_all(text.as_bytes());
         written.map_err(|error| match error.kind() {
             io::ErrorKind::BrokenPipe => Failure::NobodyReads,

@@ -28,8 +28,8 @@ pub fn run(context: &Context, asked: &Crops) -> Result<Status, Failure> {
     let text = match (crop, asked.format) {
         (Some(crop), Format::Json) => crop_json(listed(crop)),
         (None, Format::Json) => crops_json(catalogue.crops().map(listed)),
-        (Some(crop), format) => format.of(&crop_document(listed(crop)), context.width),
-        (None, format) => format.of(&crops_document(catalogue.crops().map(listed)), context.width),
+        (Some(crop), format) => context.laid_out(format, &crop_document(listed(crop))),
+        (None, format) => context.laid_out(format, &crops_document(catalogue.crops().map(listed))),
     };
     context.print(&text)?;
     Ok(Status::Done)

@@ -62,7 +62,7 @@ pub fn run(context: &Context, asked: &DueAsked) -> Result<Status, Failure> {
     match asked.format {
         Format::Json => context.print(&due_json(&found))?,
         Format::Ics => context.print_with_long_line_ends(&due_calendar(&found))?,
-        format => context.print(&format.of(&due_document(&found), context.width))?,
+        format => context.print(&context.laid_out(format, &due_document(&found)))?,
     }
     Ok(Status::Done)
 }

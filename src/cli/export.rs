@@ -83,6 +83,20 @@ impl Export {
         context: &Context,
         files: &[(String, T)],
     ) -> Result<Status, Failure> {
+        let written = context.hand_over(files, || self.write_anew(files))?;
+        let line = |path: &PathBuf| format!("Written: {}", path.display());
+        let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
+        let mut said: String = said.collect();
+        if !self.whole {
+            said += &paragraph(receipt::LEFT_OUT, context.width, "");
+        }
+        context.print(&said)?;
+        Ok(Status::Done)
+    }
+
+    /// # Errors
+    /// A file of those names that is there already; as [`write_folder`].
+    fn write_anew<T: AsRef<[u8]>>(&self, files: &[(String, T)]) -> Result<Vec<PathBuf>, Failure> {
         for (name, _) in files {
             let path = self.folder.join(name);
             if path.exists() {
@@ -92,14 +106,6 @@ impl Export {
                 )));
             }
         }
-        let written = write_folder(&self.folder, files)?;
-        let line = |path: &PathBuf| format!("Written: {}", path.display());
-        let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
-        let mut said: String = said.collect();
-        if !self.whole {
-            said += &paragraph(receipt::LEFT_OUT, context.width, "");
-        }
-        context.print(&said)?;
-        Ok(Status::Done)
+        write_folder(&self.folder, files)
     }
 }

@@ -40,7 +40,7 @@ pub fn run(context: &Context, asked: &History) -> Result<Status, Failure> {
     context.print(&match asked.format {
         Format::Json => history_json(&lines),
         Format::Csv => history_csv(&lines).map_err(Failure::wrong)?,
-        format => format.of(&history_document(of.as_deref(), &lines), context.width),
+        format => context.laid_out(format, &history_document(of.as_deref(), &lines)),
     })?;
     Ok(Status::Done)
 }

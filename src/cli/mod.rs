@@ -8,6 +8,7 @@ mod file_name;
 mod format;
 mod measured;
 mod numbers;
+mod on_book;
 mod one_site;
 mod own_crops;
 mod place;
@@ -49,6 +50,7 @@ mod rehearse;
 mod rehearse_plan;
 mod report;
 mod restore;
+mod serve;
 mod shell;
 mod signed;
 mod split;
@@ -135,6 +137,9 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Crops(asked) => crops::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
         Command::Merge(asked) => merge::run(context, &asked),
+        Command::Serve(asked) => {
+            serve::run(context, &asked, Box::new(on_book::OnBook::of(context)))
+        }
         Command::Verify(asked) => verify::run(context, &asked),
         Command::Backup(asked) => backup::run(context, &asked),
         Command::Completions(asked) => shell::completions(context, &asked, Arguments::command()),

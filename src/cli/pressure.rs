@@ -141,7 +141,7 @@ impl Pressure {
         years.retain(|site| crop.is_none() || !site.patches.is_empty());
         context.print(&match self.format {
             Format::Json => years_json(&years),
-            format => format.of(&years_document(&years), context.width),
+            format => context.laid_out(format, &years_document(&years)),
         })?;
         Ok(Status::Done)
     }

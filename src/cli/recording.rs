@@ -1,7 +1,6 @@
 //! What the gate asks of the command line: ids, the clock's day, the crops that count.
 
-use std::sync::OnceLock;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::cell::Cell;
 
 use uuid::Uuid;
 
@@ -19,15 +18,25 @@ pub fn drawn_seed() -> u32 {
     (new_id().0.as_u128() % SHORT_SEEDS) as u32 + 1
 }
 
+thread_local! {
+    /// The first id that this thread's command drew, and how many it drew.
+    static DRAWN: Cell<Option<(Uuid, u32)>> = const { Cell::new(None) };
+}
+
+/// From now on ids are of another command. A command draws its ids on one thread.
+pub fn begin_command() {
+    DRAWN.set(None);
+}
+
 /// An id that nothing else has: UUID version 7. All that one command draws bear the moment of the
 /// first, by which they are known to belong together, and sort in the order in which they were
 /// drawn: a count stands in front of what is random.
 pub fn new_id() -> FactId {
-    static FIRST: OnceLock<Uuid> = OnceLock::new();
-    static DRAWN: AtomicU32 = AtomicU32::new(0);
-    let number = DRAWN.fetch_add(1, Ordering::Relaxed).to_be_bytes();
+    let (first, number) = DRAWN.get().unwrap_or_else(|| (Uuid::now_v7(), 0));
+    DRAWN.set(Some((first, number.wrapping_add(1))));
+    let number = number.to_be_bytes();
     let mut bytes = Uuid::now_v7().into_bytes();
-    bytes[..6].copy_from_slice(&FIRST.get_or_init(Uuid::now_v7).as_bytes()[..6]);
+    bytes[..6].copy_from_slice(&first.as_bytes()[..6]);
     bytes[6] = 0x70;
     bytes[7] = number[0];
     bytes[8] = 0x80 | number[1] >> 2;

@@ -201,7 +201,7 @@ fn plan_squares(context: &Context, asked: &Planned) -> Result<Status, Failure> {
     })?;
     let text = match asked.format {
         Format::Csv => recovery_csv(&planned).map_err(Failure::wrong)?,
-        format => format.of(&recovery_document(&planned), context.width),
+        format => context.laid_out(format, &recovery_document(&planned)),
     };
     context.print(&text)?;
     Ok(Status::Done)

@@ -188,7 +188,7 @@ impl Rehearse {
                 let svg = (!outcome.patches.is_empty())
                     .then(|| rehearsal_svg(&outcome, plan.season, plan.from));
                 let svg = svg.transpose().map_err(Failure::wrong)?;
-                Ok(format.of(&rehearsal_document(&rehearsal, svg), context.width))
+                Ok(context.laid_out(format, &rehearsal_document(&rehearsal, svg)))
             }
         }
     }

@@ -81,7 +81,10 @@ pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
             let facts = report.trace(figure)?;
             Ok(trace_section(report, figure, &facts).alone(context.width))
         }
-        None => Ok(written(&write_report(report, &asked.reports, asked.format)?, context.width)),
+        None => {
+            let files = write_report(context, report, &asked.reports, asked.format)?;
+            Ok(written(&files, context.width))
+        }
     };
     let made = match &asked.site {
         Some(name) => vec![report_of(context, &book, name, asked.season, make)?],
@@ -99,7 +102,7 @@ pub fn write_all(
     folder: &Path,
 ) -> Result<(), Failure> {
     let write = |report: &SeasonReport| {
-        let files = write_report(report, folder, PageFormat::Html)?;
+        let files = write_report(context, report, folder, PageFormat::Html)?;
         Ok(written(&files[..1], context.width))
     };
     said(context, each_report(context, book, Some(season), write)?)
@@ -183,6 +186,7 @@ fn bar(sites: usize) -> ProgressBar {
 
 /// The files written, the page first; all of them or none.
 fn write_report(
+    context: &Context,
     report: &SeasonReport,
     folder: &Path,
     format: PageFormat,
@@ -192,13 +196,13 @@ fn write_report(
     let files = match format {
         PageFormat::Md => vec![(format!("{name}.md"), document.markdown())],
         PageFormat::Html => vec![
-            (format!("{name}.html"), document.html()),
+            (format!("{name}.html"), context.page(&document)),
             (format!("{name}-patches.csv"), season_patches_csv(report).map_err(Failure::wrong)?),
             (format!("{name}-visits.csv"), season_visits_csv(report).map_err(Failure::wrong)?),
             (format!("{name}-patches.geojson"), season_geojson(report)),
         ],
     };
-    write_files(folder, &files)
+    context.hand_over(&files, || write_files(folder, &files))
 }
 
 fn written(files: &[PathBuf], width: usize) -> String {

@@ -58,7 +58,7 @@ pub fn run(context: &Context, asked: &AdviceWanted) -> Result<Status, Failure> {
     let text = match asked.format {
         Format::Csv => survey_advice_csv(&advice).map_err(Failure::wrong)?,
         Format::Json => survey_advice_json(&advice),
-        format => format.of(&survey_advice_document(&advice), context.width),
+        format => context.laid_out(format, &survey_advice_document(&advice)),
     };
     context.print(&text)?;
     Ok(Status::Done)

@@ -55,7 +55,7 @@ pub fn run(context: &Context, asked: &SurveyPlanned) -> Result<Status, Failure> 
         Format::Csv => survey_plan_csv(&planned).map_err(Failure::wrong)?,
         Format::Geojson => survey_plan_geojson(&planned),
         Format::Gpx => survey_plan_gpx(&planned),
-        format => format.of(&survey_plan_document(&planned), context.width),
+        format => context.laid_out(format, &survey_plan_document(&planned)),
     };
     context.print(&text)?;
     Ok(Status::Done)

@@ -24,7 +24,7 @@ pub fn run(context: &Context, asked: &Verify) -> Result<Status, Failure> {
     let (is_damaged, is_in_order) = (!found.damage.is_empty(), found.is_in_order());
     context.print(&match asked.format {
         Format::Json => looked_through_json(found),
-        format => format.of(&looked_through_document(found), context.width),
+        format => context.laid_out(format, &looked_through_document(found)),
     })?;
     if is_damaged {
         return Err(Failure::Storage("`stintbook restore` puts a backup in its place".to_owned()));

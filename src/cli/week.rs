@@ -20,9 +20,10 @@ use crate::catalogue::Catalogue;
 use crate::ground::PatchIndex;
 use crate::maps;
 use crate::records::{Directory, Ledger, PatchName, Purpose, SiteFacts, SiteName};
+use crate::report::page::Section;
 use crate::report::{
     Detail, Place, Telling, day_map, no_patch_known, week_csv, week_csv_headings, week_csv_lines,
-    week_document, week_json,
+    week_document, week_json, week_maps,
 };
 use crate::rules::Case;
 use crate::units::Metres;
@@ -59,6 +60,9 @@ pub struct WeekQuestion {
     /// Tell the reasons in full.
     #[arg(long)]
     why: bool,
+    /// On a page, show the maps of the sites too.
+    #[arg(long)]
+    map: bool,
     /// How many people would come.
     #[arg(long, value_name = "N", value_parser = people, allow_negative_numbers = true)]
     people: Option<u32>,
@@ -96,9 +100,12 @@ pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
         Format::Geojson => maps::geojson(&day_map(&answer, found.places, Telling::All)),
         format => {
             let nothing_found = asked.nothing_found(&answer, &wanted, found.known);
-            let document = week_document(&answer, asked.detail(), nothing_found);
+            let mut document = week_document(&answer, asked.detail(), nothing_found);
+            if asked.map && format == Format::Html {
+                document.sections.extend(asked.maps(&book, &wanted, &answer)?);
+            }
             let document = document.as_known_on(asked.as_known_on);
-            format.of(&document, context.width)
+            context.laid_out(format, &document)
         }
     })?;
     Ok(Status::Done)
@@ -113,6 +120,18 @@ struct Found {
 }
 
 impl WeekQuestion {
+    fn maps(
+        &self,
+        book: &Book,
+        wanted: &Wanted,
+        answer: &WeekAnswer,
+    ) -> Result<Vec<Section>, Failure> {
+        Ok(match &wanted.site {
+            Some((_, ledger)) => week_maps(answer, &ledger.sites),
+            None => week_maps(answer, &book.ledger(&Scope::All, self.as_known_on)?.sites),
+        })
+    }
+
     fn detail(&self) -> Detail {
         match (self.why, self.all) {
             (true, _) => Detail::Why,

@@ -74,6 +74,7 @@ mod walk_split_data;
 mod walk_split_document;
 mod week_data;
 mod week_document;
+mod week_map;
 mod years;
 
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
@@ -136,4 +137,5 @@ pub use walk_split_data::{WALK_SPLIT_SCHEMA, walk_split_json};
 pub use walk_split_document::walk_split_document;
 pub use week_data::{WEEK_SCHEMA, week_csv, week_csv_headings, week_csv_lines, week_json};
 pub use week_document::{Detail, no_patch_known, week_document};
+pub use week_map::week_maps;
 pub use years::{YEARS_SCHEMA, years_document, years_json};

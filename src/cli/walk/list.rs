@@ -5,12 +5,16 @@ use crate::book::Scope;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::format::Format;
+use crate::cli::named;
 use crate::records::{Fact, Walk, WalkName};
 use crate::report::{ListedWalk, walk_list_csv, walk_list_document, walk_list_json};
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook walk list")]
 pub struct WalksListed {
+    /// Only walks that go to this site.
+    #[arg(long)]
+    site: Option<String>,
     /// How to answer.
     #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Json]))]
     format: Format,
@@ -19,7 +23,11 @@ pub struct WalksListed {
 pub fn run(context: &Context, asked: &WalksListed) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let ledger = book.ledger(&Scope::Walks, None)?;
-    let mut walks: Vec<&Fact<Walk>> = ledger.walks().collect();
+    let site = asked.site.as_deref().map(|name| named::site(&book, name)).transpose()?;
+    let goes_there = |walk: &&Fact<Walk>| {
+        site.as_ref().is_none_or(|site| walk.record.sites().any(|other| other == site))
+    };
+    let mut walks: Vec<&Fact<Walk>> = ledger.walks().filter(goes_there).collect();
     walks.sort_by(|one, other| {
         (other.record.day, &one.record.name).cmp(&(one.record.day, &other.record.name))
     });
@@ -42,7 +50,7 @@ pub fn run(context: &Context, asked: &WalksListed) -> Result<Status, Failure> {
     context.print(&match asked.format {
         Format::Json => walk_list_json(&walks, context.on),
         Format::Csv => walk_list_csv(&walks).map_err(Failure::wrong)?,
-        format => format.of(&walk_list_document(&walks, context.on), context.width),
+        format => context.laid_out(format, &walk_list_document(&walks, context.on)),
     })?;
     Ok(Status::Done)
 }

@@ -97,7 +97,7 @@ pub fn run(context: &Context, asked: &PlanWanted) -> Result<Status, Failure> {
     context.print(&match asked.format {
         Format::Json => walk_plan_json(&plan),
         Format::Geojson => walk_plan_geojson(&plan),
-        format => format.of(&walk_plan_document(&plan), context.width),
+        format => context.laid_out(format, &walk_plan_document(&plan)),
     })?;
     Ok(Status::Done)
 }

@@ -56,7 +56,11 @@ pub fn run(context: &Context, asked: &SheetWanted) -> Result<Status, Failure> {
     let made_on = stated_today(context, asked.recorded_on);
     let (briefing, page) = sheet_of(context, &ledger, walk, start, made_on)?;
     let path = asked.out.clone().unwrap_or_else(|| Path::new(FOLDER).join(usual_name(&briefing)));
-    write_file(&path, &page)?;
+    let file = (usual_name(&briefing), page);
+    context.hand_over(std::slice::from_ref(&file), || {
+        write_file(&path, &file.1)?;
+        Ok(Vec::new())
+    })?;
     context.print(&said(&briefing, &path, context.width))?;
     Ok(Status::Done)
 }

@@ -47,7 +47,7 @@ pub fn run(context: &Context, asked: &SplitWanted) -> Result<Status, Failure> {
         Format::Json => walk_split_json(&briefing),
         format => {
             let document = walk_split_document(&briefing, &labels(&book, &briefing.walk)?);
-            format.of(&document, context.width)
+            context.laid_out(format, &document)
         }
     })?;
     Ok(Status::Done)

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use maud::{Markup, html};
 
 use super::figure::{Figure, figure};
-use super::table::{Table, table};
+use super::table::{Leads, Table, leading_table, nowhere};
 use super::{Head, bullets, page, paragraphs, section};
 use crate::report::layout::held_together;
 use crate::report::stress;
@@ -160,17 +160,25 @@ impl Document {
 
     pub fn html(&self) -> String {
         let head = Head { title: &self.title, kind: self.kind, lead: &self.lead };
-        let body = html! {
-            @for (n, part) in self.sections.iter().enumerate() {
-                (section(&self.id(n), &part.heading, &blocks(&part.blocks)))
-            }
-        };
-        let html = page(&head, &body, &html! { @for text in &self.foot { p { (text) } } });
+        let html = page(&head, &self.body(&nowhere), &self.foot());
         stress::in_html(&html)
+    }
+
+    /// Its sections; names in its tables lead where `leads` says.
+    pub fn body(&self, leads: Leads<'_>) -> Markup {
+        html! {
+            @for (n, part) in self.sections.iter().enumerate() {
+                (section(&self.id(n), &part.heading, &blocks(&part.blocks, leads)))
+            }
+        }
+    }
+
+    pub fn foot(&self) -> Markup {
+        html! { @for text in &self.foot { p { (text) } } }
     }
 }
 
-fn blocks(all: &[Block]) -> Markup {
+fn blocks(all: &[Block], leads: Leads<'_>) -> Markup {
     html! {
         @for block in all {
             @match block {
@@ -190,10 +198,10 @@ fn blocks(all: &[Block]) -> Markup {
                 Block::Copied(lines) => pre { (lines) },
                 Block::Tally(tallies) => (tally(tallies)),
                 Block::Answers(all) => (answers(all)),
-                Block::Table(rows) => (table(rows)),
+                Block::Table(rows) => (leading_table(rows, leads)),
                 Block::Drawing(drawing) => div.keyed { (pictured(drawing)) (key(&drawing.key)) },
                 Block::Beside(others, drawing) => div.beside {
-                    div { (blocks(others)) (key(&drawing.key)) }
+                    div { (blocks(others, leads)) (key(&drawing.key)) }
                     (pictured(drawing))
                 },
             }

@@ -14,9 +14,10 @@ use super::layout::held_together;
 
 pub use document::{Answer, Block, Document, Drawing, Fact, KeyEntry, Section, Tally};
 pub use figure::{Figure, figure};
-pub use table::{Cell, Column, Kind, Table, table};
+pub use table::{Cell, Column, Kind, Leads, Table, nowhere, table};
 
-const STYLE: &str = include_str!("style.css");
+/// The sheet of every page.
+pub const STYLE: &str = include_str!("style.css");
 
 /// What stands at the top of a page.
 #[derive(Clone, Debug)]

@@ -99,8 +99,22 @@ impl Cell {
     }
 }
 
+/// Where a name in a table leads to, if anywhere: given the heading over its rows, or nothing, and
+/// the name.
+pub type Leads<'a> = &'a dyn Fn(&str, &str) -> Option<String>;
+
+/// Of a page that stands alone.
+pub fn nowhere(_: &str, _: &str) -> Option<String> {
+    None
+}
+
 /// Nothing for a table without rows.
 pub fn table(table: &Table) -> Markup {
+    leading_table(table, &nowhere)
+}
+
+/// The same whose names lead somewhere.
+pub fn leading_table(table: &Table, leads: Leads<'_>) -> Markup {
     if table.rows.is_empty() {
         return html! {};
     }
@@ -108,29 +122,61 @@ pub fn table(table: &Table) -> Markup {
         div.scrolls tabindex="0" role="region" aria-label=(table.caption) {
             table {
                 caption { span { (held_together(&table.caption)) } }
-                thead {
-                    tr {
-                        @for column in &table.columns {
-                            th scope="col" class=[column.is_figures().then_some("figures")] { (held_together(&column.heading)) }
-                        }
+                @if table.columns.iter().any(|column| !column.heading.is_empty()) {
+                    thead { tr { @for column in &table.columns { (heading(column)) } } }
+                }
+                tbody {
+                    @for (cells, over) in table.rows.iter().zip(headings(&table.rows)) {
+                        tr { (row(&table.columns, cells, &|name| leads(over, name))) }
                     }
                 }
-                tbody { @for cells in &table.rows { tr { (row(&table.columns, cells)) } } }
             }
         }
     }
 }
 
-fn row(columns: &[Column], cells: &[Cell]) -> Markup {
+/// Where nothing heads a column, it is no heading.
+fn heading(column: &Column) -> Markup {
+    let class = column.is_figures().then_some("figures");
+    html! {
+        @if column.heading.is_empty() { td class=[class] {} }
+        @else { th scope="col" class=[class] { (held_together(&column.heading)) } }
+    }
+}
+
+/// The heading over each row, or nothing.
+fn headings(rows: &[Vec<Cell>]) -> impl Iterator<Item = &str> {
+    rows.iter().scan("", |over, cells| {
+        if let [heading] = cells.as_slice() {
+            *over = &heading.text;
+        }
+        Some(*over)
+    })
+}
+
+fn row(columns: &[Column], cells: &[Cell], leads: &dyn Fn(&str) -> Option<String>) -> Markup {
     if let ([shared], true) = (cells, columns.len() > 1) {
         return html! { th scope="rowgroup" colspan=(columns.len()) { (inside(shared)) } };
     }
     html! {
         @for (n, (column, cell)) in columns.iter().zip(cells).enumerate() {
             @if n == 0 {
-                th scope="row" { (inside(cell)) }
+                th scope="row" { (linked(cell, leads)) }
             } @else {
-                td class=[column.is_figures().then_some("figures")] { (inside(cell)) }
+                td class=[column.is_figures().then_some("figures")] { (linked(cell, leads)) }
+            }
+        }
+    }
+}
+
+fn linked(cell: &Cell, leads: &dyn Fn(&str) -> Option<String>) -> Markup {
+    match leads(&cell.text) {
+        None => inside(cell),
+        Some(to) => {
+            let name = Cell { under: String::new(), ..cell.clone() };
+            html! {
+                a href=(to) { (inside(&name)) }
+                @if !cell.under.is_empty() { span.under { (held_together(&cell.under)) } }
             }
         }
     }

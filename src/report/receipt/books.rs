@@ -141,3 +141,8 @@ pub fn demo_made(of_kind: impl Fn(Kind) -> usize, book: &Path) -> String {
         book.display()
     )
 }
+
+/// Where a browser finds the book.
+pub fn serving(address: &std::net::SocketAddr) -> String {
+    format!("The book is open at http://{address} in a browser; Ctrl-C ends it.")
+}

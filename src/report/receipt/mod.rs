@@ -10,7 +10,8 @@ mod walks;
 
 pub use books::{
     LEFT_OUT, NOTHING_RECORDED, ONLY_SHOWN, UNCLEAR, WISHED, answers_kept, backed_up, come_back,
-    counts, demo_made, forgotten_here, made, merged, nothing_new, restored, what_is_lacking,
+    counts, demo_made, forgotten_here, made, merged, nothing_new, restored, serving,
+    what_is_lacking,
 };
 pub use land::{Permitted, closed, permitted, reopened, split};
 pub use names::{

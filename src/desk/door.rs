@@ -1,0 +1,111 @@
+//! From a request to its reply: what is refused at the door, and who is let through to what.
+
+use std::sync::Arc;
+
+use axum::body::{Body, to_bytes};
+use axum::http::{HeaderMap, Method, Request, Response, StatusCode, header};
+
+use super::Desk;
+use super::asks::asks;
+use super::hosts::Hosts;
+use super::may::May;
+use super::person::Person;
+use super::reading::{self, not_found, plain};
+use super::reply::Reply;
+use super::request::Filled;
+use super::routes::{Route, What};
+use crate::report::page::STYLE;
+
+/// The largest form, in bytes.
+const MOST: usize = 256 * 1024;
+
+const OWN_STYLE: &str = include_str!("desk.css");
+
+/// Answers one request; `route` is what is at its path, if anything.
+pub async fn answer(
+    desk: Arc<Desk>,
+    route: Option<Route>,
+    request: Request<Body>,
+) -> Response<Body> {
+    let (parts, body) = request.into_parts();
+    if let Err(refusal) = may_enter(&desk, &parts.method, &parts.headers) {
+        return refusal.sent();
+    }
+    let Ok(body) = to_bytes(body, MOST).await else {
+        let said = "A form may have 256 kB at most.";
+        let large = "That is too large";
+        return plain(&Person::nobody(), StatusCode::PAYLOAD_TOO_LARGE, large, said).sent();
+    };
+    let filled = match parts.method {
+        Method::POST => Filled::read(&body),
+        _ => Filled::read(parts.uri.query().unwrap_or_default().as_bytes()),
+    };
+    let answered = tokio::task::spawn_blocking(move || reply(&desk, route, filled));
+    match answered.await {
+        Ok(reply) => reply.sent(),
+        Err(_) => {
+            let said = "It is a fault of this program; nothing was recorded by it.";
+            let broken = StatusCode::INTERNAL_SERVER_ERROR;
+            plain(&Person::nobody(), broken, "Something went wrong here", said).sent()
+        }
+    }
+}
+
+fn reply(desk: &Desk, route: Option<Route>, filled: Filled) -> Reply {
+    let person = Person::alone();
+    let Some(route) = route else { return not_found(&person) };
+    if !person.may(route.may) {
+        return reading::not_yours(&person);
+    }
+    match route.what {
+        What::Style => Reply::fixed("text/css; charset=utf-8", format!("{STYLE}\n{OWN_STYLE}")),
+        What::Start => start(&person),
+        What::Ask(ask) => reading::answer(desk, ask, &person, filled),
+    }
+}
+
+fn start(person: &Person) -> Reply {
+    match asks().find(|ask| ask.may != May::Anyone && person.may(ask.may)) {
+        Some(ask) => Reply::see(ask.path.to_owned()),
+        None => not_found(person),
+    }
+}
+
+/// # Errors
+/// Another host than this one, a method that nothing here has, a form that another page sent.
+fn may_enter(desk: &Desk, method: &Method, headers: &HeaderMap) -> Result<(), Reply> {
+    let refuse =
+        |status, title: &str, said: &str| Err(plain(&Person::nobody(), status, title, said));
+    let said_of = |name: header::HeaderName| headers.get(name).and_then(|it| it.to_str().ok());
+    let host = said_of(header::HOST).unwrap_or_default();
+    if headers.get_all(header::HOST).iter().count() != 1 || !desk.hosts.answers(host) {
+        let said = "The desk does not answer to that name; open it by its number, or name it with \
+                    --host when you start it.";
+        return refuse(StatusCode::MISDIRECTED_REQUEST, "Not here", said);
+    }
+    match *method {
+        Method::GET | Method::HEAD => Ok(()),
+        Method::POST => {
+            let origin = said_of(header::ORIGIN);
+            let from = headers.get("sec-fetch-site").and_then(|it| it.to_str().ok());
+            let is_own = origin.is_none_or(|origin| Hosts::is_own(origin, host))
+                && from.is_none_or(|from| matches!(from, "same-origin" | "none"));
+            let is_form = said_of(header::CONTENT_TYPE)
+                .is_some_and(|it| it.starts_with("application/x-www-form-urlencoded"));
+            match (is_own, is_form) {
+                (false, _) => refuse(
+                    StatusCode::FORBIDDEN,
+                    "Sent from elsewhere",
+                    "Only a page of this desk may send a form to it.",
+                ),
+                (_, false) => refuse(
+                    StatusCode::UNSUPPORTED_MEDIA_TYPE,
+                    "Not a form",
+                    "The desk takes forms alone.",
+                ),
+                _ => Ok(()),
+            }
+        }
+        _ => refuse(StatusCode::METHOD_NOT_ALLOWED, "Not so", "The desk takes GET and POST."),
+    }
+}

@@ -1,0 +1,161 @@
+//! The names of the book: what can be chosen on a form, where a name leads, and which sites a
+//! name is about.
+
+use std::path::Path;
+
+use super::ask::Form;
+use super::person::Person;
+use super::request::address;
+use crate::book::{Book, BookError, Scope};
+use crate::records::{Directory, SiteName, WalkName, folded};
+use crate::report::page::Table;
+
+/// The names of the book that somebody may see.
+#[derive(Debug)]
+pub struct Known {
+    book: Book,
+    names: Directory,
+    walks: Vec<KnownWalk>,
+}
+
+#[derive(Debug)]
+struct KnownWalk {
+    name: WalkName,
+    sites: Vec<SiteName>,
+}
+
+/// Something that was named, by its whole name, and the sites that it is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Meant {
+    pub name: String,
+    pub sites: Vec<SiteName>,
+}
+
+impl Known {
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn read(book: &Path) -> Result<Self, BookError> {
+        let book = Book::open_to_read(book)?;
+        let names = book.directory()?;
+        let ledger = book.walks(None)?;
+        let mut walks: Vec<_> = ledger.walks().collect();
+        walks.sort_by_key(|walk| std::cmp::Reverse(walk.record.day));
+        let walks = walks.iter().map(|walk| KnownWalk {
+            name: walk.record.name.clone(),
+            sites: walk.record.sites().cloned().collect(),
+        });
+        let walks = walks.collect();
+        Ok(Self { book, names, walks })
+    }
+
+    /// What can be chosen, grouped by site where that helps: what is sent, and what is shown.
+    pub fn choices(&self, form: Form, person: &Person) -> Vec<(String, Vec<String>)> {
+        let sites = self.names.sites.iter().filter(|site| person.may_see(site));
+        match form {
+            Form::Site => vec![(String::new(), sites.map(ToString::to_string).collect())],
+            Form::Patch => self.by_site(sites, false),
+            Form::Place => self.by_site(sites, true),
+            Form::Walk => {
+                let seen = self.walks.iter().filter(|walk| sees_all(person, &walk.sites));
+                vec![(String::new(), seen.map(|walk| walk.name.to_string()).collect())]
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    fn by_site<'s>(
+        &self,
+        sites: impl Iterator<Item = &'s SiteName>,
+        whole: bool,
+    ) -> Vec<(String, Vec<String>)> {
+        let of = |site: &SiteName| {
+            let own = self.names.patches.iter().filter(|known| known.name.site() == site);
+            let mut all: Vec<String> = own.map(|known| known.name.to_string()).collect();
+            all.sort();
+            if whole {
+                all.insert(0, format!("{site}/"));
+            }
+            (site.to_string(), all)
+        };
+        sites.map(of).collect()
+    }
+
+    /// The first site that somebody may see.
+    pub fn first_site(&self, person: &Person) -> Option<String> {
+        self.names.sites.iter().find(|site| person.may_see(site)).map(ToString::to_string)
+    }
+
+    /// What is meant by a name, with its sites.
+    ///
+    /// # Errors
+    /// That nothing is called so.
+    pub fn meant(&self, form: Form, asked: &str) -> Result<Meant, String> {
+        let of_site = |site: &SiteName| Meant { name: site.to_string(), sites: vec![site.clone()] };
+        let told = |error: crate::records::NotFound| error.to_string();
+        match form {
+            Form::Site => self.names.site_meant(asked).map(of_site).map_err(told),
+            Form::Place if asked.ends_with('/') => {
+                let site = self.names.site_meant(asked.trim_end_matches('/')).map_err(told)?;
+                Ok(Meant { name: format!("{site}/"), sites: vec![site.clone()] })
+            }
+            Form::Patch | Form::Place => {
+                let known = self.names.patch_meant(asked).map_err(told)?;
+                Ok(Meant { name: known.name.to_string(), sites: vec![known.name.site().clone()] })
+            }
+            Form::Walk => {
+                let wanted = folded(asked);
+                let same = |walk: &&KnownWalk| folded(walk.name.as_str()) == wanted;
+                let walk = self.walks.iter().find(same);
+                let walk = walk.ok_or_else(|| format!("no walk is called `{asked}`"))?;
+                Ok(Meant { name: walk.name.to_string(), sites: walk.sites.clone() })
+            }
+            Form::Fact => self.fact(asked),
+            _ => Ok(Meant { name: asked.to_owned(), sites: Vec::new() }),
+        }
+    }
+
+    /// A fact is about the sites in whose history it stands.
+    fn fact(&self, asked: &str) -> Result<Meant, String> {
+        let line = self.book.fact(asked).map_err(|error| error.to_string())?;
+        let holds = |site: &&SiteName| {
+            let history = self.book.history(&Scope::Site((*site).clone()));
+            history.is_ok_and(|lines| lines.iter().any(|of| of.fact.id == line.fact.id))
+        };
+        let sites = self.names.sites.iter().filter(holds).cloned().collect();
+        Ok(Meant { name: line.fact.id.short(), sites })
+    }
+
+    /// Who recorded a fact.
+    pub fn hand_of(&self, fact: &str) -> Option<String> {
+        self.book.fact(fact).ok().map(|line| line.fact.by.to_string())
+    }
+
+    /// Where a name in a table leads to; `over` is the heading over its rows.
+    pub fn leads(&self, over: &str, name: &str) -> Option<String> {
+        let site = over.split(':').next().unwrap_or_default();
+        let whole = format!("{site}/{name}");
+        let is = |known: &&crate::records::KnownPatch| {
+            let called = known.name.to_string();
+            called == name || called == whole
+        };
+        if let Some(patch) = self.names.patches.iter().find(is) {
+            return Some(address("/patch", &[("patch", &patch.name.to_string())]));
+        }
+        if self.walks.iter().any(|walk| walk.name.as_str() == name) {
+            return Some(address("/walk", &[("walk", name)]));
+        }
+        let is_id = name.len() == 8 && name.bytes().all(|byte| byte.is_ascii_hexdigit());
+        is_id.then(|| address("/correct", &[("fact", name)]))
+    }
+}
+
+/// Whether somebody may see every one of these sites.
+pub fn sees_all(person: &Person, sites: &[SiteName]) -> bool {
+    !person.is_held_to_sites() || (!sites.is_empty() && sites.iter().all(|it| person.may_see(it)))
+}
+
+/// How many rows a table has, and how many of them say what became of them.
+pub fn rows_of(table: &Table) -> (usize, usize) {
+    let fates = table.rows.iter().flatten().filter(|cell| !cell.under.is_empty());
+    (table.rows.len(), fates.count())
+}

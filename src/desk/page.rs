@@ -1,0 +1,105 @@
+//! What stands around every page: who one is, where one can go, and what was just done.
+
+use maud::{DOCTYPE, Markup, html};
+
+use super::ask::Ask;
+use super::person::Person;
+use super::request::address;
+use crate::report::page::{Document, Leads};
+use crate::report::stress;
+
+/// What a page is made of.
+#[derive(Debug)]
+pub struct Page<'a> {
+    pub title: &'a str,
+    pub kind: &'a str,
+    pub lead: &'a str,
+    pub body: Markup,
+    pub foot: Markup,
+}
+
+/// Where one can go from anywhere, in this order.
+const WAYS: [&str; 9] =
+    ["/week", "/patch", "/due", "/calendar", "/walks", "/boxes", "/records", "/report", "/crops"];
+
+/// The whole page.
+pub fn page(page: &Page, person: &Person, here: &str) -> String {
+    let shown = |ask: &&Ask| person.may(ask.may);
+    let ways = WAYS.iter().filter_map(|path| super::asks::ask(path)).filter(shown);
+    let markup = html! {
+        (DOCTYPE)
+        html lang="en-GB" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (page.title) " · Stintbook" }
+                link rel="stylesheet" href="/style.css";
+            }
+            body.desk {
+                a.skip href="#content" { "Skip to the content" }
+                nav.ways aria-label="The book" {
+                    ul {
+                        @for ask in ways {
+                            li { a href=(ask.path) aria-current=[(ask.path == here).then_some("page")] { (ask.title) } }
+                        }
+                    }
+                    @if let Some(name) = &person.name {
+                        form.out method="post" action="/sign-out" {
+                            span { (name) }
+                            button type="submit" { "Sign out" }
+                        }
+                    }
+                }
+                header.masthead {
+                    p.kind { (page.kind) }
+                    h1 { (page.title) }
+                    @if !page.lead.is_empty() { p.lead { (page.lead) } }
+                }
+                main #content tabindex="-1" { (page.body) }
+                footer { (page.foot) }
+            }
+        }
+    };
+    stress::in_html(&markup.into_string())
+}
+
+/// A document's sections.
+pub fn sections(document: &Document, leads: Leads<'_>) -> Markup {
+    document.body(leads)
+}
+
+/// What a command printed: a paragraph a line, and lists where lines begin with a dash.
+pub fn lines(text: &str) -> Markup {
+    let mut blocks: Vec<(bool, Vec<&str>)> = Vec::new();
+    for line in text.lines().filter(|line| !line.trim().is_empty()) {
+        let (is_item, said) = match line.trim_start().strip_prefix("- ") {
+            Some(item) => (true, item),
+            None => (false, line.trim()),
+        };
+        match blocks.last_mut().filter(|last| last.0 && is_item) {
+            Some((_, items)) => items.push(said),
+            None => blocks.push((is_item, vec![said])),
+        }
+    }
+    html! {
+        @for (is_list, said) in &blocks {
+            @if *is_list { ul { @for item in said { li { (item) } } } } @else { p { (said[0]) } }
+        }
+    }
+}
+
+/// What else can be asked or done about the same thing.
+pub fn besides(asks: &[&Ask], name: &str) -> Markup {
+    let to = |ask: &Ask| {
+        let field = ask.subject().map_or("", |field| field.name);
+        address(ask.path, &[(field, name)])
+    };
+    html! {
+        @if !asks.is_empty() {
+            nav.besides aria-label={ "More about " (name) } {
+                ul { @for ask in asks { li { a href=(to(ask)) { (ask.title) } } } }
+            }
+        }
+    }
+}

@@ -1,0 +1,165 @@
+//! Questions, answered.
+
+use axum::http::StatusCode;
+use maud::{Markup, html};
+
+use super::Desk;
+use super::ask::{Ask, Form, Shows};
+use super::asks::asks;
+use super::form::{Around, asking};
+use super::known::Known;
+use super::page::{Page, besides, lines, page, sections};
+use super::person::Person;
+use super::reply::Reply;
+use super::request::{Filled, address};
+use super::settled::{Unsettled, settle};
+use super::told::{Ended, Told};
+
+/// What an ask that records nothing answers.
+pub fn answer(desk: &Desk, ask: &'static Ask, person: &Person, mut filled: Filled) -> Reply {
+    let known = match Known::read(desk.commands.book()) {
+        Ok(known) => known,
+        Err(error) => return out_of_order(person, &error.to_string()),
+    };
+    let settled = settle(ask, &known, person, &mut filled);
+    let around = Around { known: &known, person, filled: &filled };
+    match settled {
+        Ok(()) => told(desk, ask, around),
+        Err(Unsettled::Lacking) => {
+            let body = html! { (asking(ask, around)) };
+            titled(ask, person, StatusCode::OK, &body)
+        }
+        Err(Unsettled::Unknown(sentence)) => {
+            let body = html! { (refused(&sentence)) (asking(ask, around)) };
+            titled(ask, person, StatusCode::NOT_FOUND, &body)
+        }
+        Err(Unsettled::NotTheirs) => not_yours(person),
+    }
+}
+
+fn told(desk: &Desk, ask: &'static Ask, around: Around) -> Reply {
+    let words = ask.words(&|field| around.filled.of(field));
+    let (ended, said) = desk.commands.run(&words);
+    match (ended, ask.shows) {
+        (Ended::Wrong(sentence), _) => {
+            let body = html! { (refused(&in_words(ask, &sentence))) (asking(ask, around)) };
+            titled(ask, around.person, StatusCode::UNPROCESSABLE_ENTITY, &body)
+        }
+        (Ended::Storage(sentence), _) => out_of_order(around.person, &sentence),
+        (_, Shows::Download { name, media }) => download(name, media, said),
+        (_, Shows::Sheet) => match said.files.into_iter().next() {
+            Some((_, text)) => Reply::page(StatusCode::OK, text),
+            None => not_found(around.person),
+        },
+        _ => shown(ask, around, &said),
+    }
+}
+
+fn download(name: &str, media: &'static str, told: Told) -> Reply {
+    match told.files.into_iter().find(|(file, _)| file.ends_with(name)) {
+        Some((file, text)) => Reply::download(&file, media, text),
+        None => Reply::download(name, media, told.text.into_bytes()),
+    }
+}
+
+fn shown(ask: &'static Ask, around: Around, told: &Told) -> Reply {
+    let Around { known, person, filled } = around;
+    let body = html! {
+        (more(ask, person, filled))
+        (asking(ask, around))
+        @for document in &told.documents {
+            (sections(document, &|over, name| known.leads(over, name)))
+        }
+        (lines(&told.text))
+        (downloads(ask, person, filled))
+    };
+    let first = told.documents.first();
+    let foot = html! { @for document in &told.documents { (document.foot()) } };
+    let shown = Page {
+        title: first.map_or(ask.title, |document| &document.title),
+        kind: first.map_or("", |document| document.kind),
+        lead: first.map_or("", |document| &document.lead),
+        body,
+        foot,
+    };
+    Reply::page(StatusCode::OK, page(&shown, person, ask.path))
+}
+
+/// What else can be asked and done about what this is about.
+pub fn more(ask: &Ask, person: &Person, filled: &Filled) -> Markup {
+    let subject = ask.subject().and_then(|field| Some((field.form, filled.of(field)?)));
+    let Some((form, name)) = subject else { return html! {} };
+    let fits = |other: &&'static Ask| {
+        let about = other.subject().map(|field| field.form);
+        let same = about == Some(form) || (form == Form::Patch && about == Some(Form::Place));
+        same && other.path != ask.path
+            && person.may(other.may)
+            && !matches!(other.shows, Shows::Download { .. })
+            && (form != Form::Site || other.subject().is_some_and(|field| field.needed))
+    };
+    let others: Vec<&Ask> = asks().filter(fits).collect();
+    besides(&others, &name)
+}
+
+fn downloads(ask: &Ask, person: &Person, filled: &Filled) -> Markup {
+    let of_this = |other: &&'static Ask| {
+        matches!(other.shows, Shows::Download { .. })
+            && other.command[0] == ask.command[0]
+            && person.may(other.may)
+    };
+    let others: Vec<&Ask> = asks().filter(of_this).collect();
+    let to = |other: &Ask| {
+        let said = other.fields.iter().filter_map(|field| Some((field.name, filled.of(field)?)));
+        let said: Vec<(&str, String)> = said.collect();
+        let said: Vec<(&str, &str)> = said.iter().map(|(name, value)| (*name, &**value)).collect();
+        address(other.path, &said)
+    };
+    html! {
+        @if !others.is_empty() {
+            nav.besides aria-label="To keep" {
+                ul { @for other in others { li { a href=(to(other)) { (other.title) } } } }
+            }
+        }
+    }
+}
+
+/// A page of the desk's own under an ask's name.
+pub fn titled(ask: &Ask, person: &Person, status: StatusCode, body: &Markup) -> Reply {
+    let shown = Page { title: ask.title, kind: "", lead: "", body: body.clone(), foot: html! {} };
+    Reply::page(status, page(&shown, person, ask.path))
+}
+
+/// What is wrong, and the way out.
+pub fn refused(sentence: &str) -> Markup {
+    html! { div.refused role="alert" { h2 { "That did not work" } (lines(sentence)) } }
+}
+
+/// What a command says of its options, said of the fields of its form.
+pub fn in_words(ask: &Ask, sentence: &str) -> String {
+    let options = ask.fields.iter().filter_map(|field| Some((field.option()?, field.label)));
+    let mut options: Vec<(&str, &str)> = options.collect();
+    options.sort_by_key(|(option, _)| std::cmp::Reverse(option.len()));
+    options.iter().fold(sentence.to_owned(), |said, (option, label)| {
+        said.replace(option, &format!("“{label}”"))
+    })
+}
+
+pub fn not_found(person: &Person) -> Reply {
+    plain(person, StatusCode::NOT_FOUND, "There is no such page", "Nothing is at this address.")
+}
+
+pub fn not_yours(person: &Person) -> Reply {
+    let said = "Your account does not open this. Whoever keeps the book can change that.";
+    plain(person, StatusCode::FORBIDDEN, "This is not for you to see", said)
+}
+
+pub fn out_of_order(person: &Person, sentence: &str) -> Reply {
+    plain(person, StatusCode::SERVICE_UNAVAILABLE, "The book cannot be read now", sentence)
+}
+
+/// A page that says one thing.
+pub fn plain(person: &Person, status: StatusCode, title: &str, said: &str) -> Reply {
+    let body = html! { (lines(said)) };
+    let shown = Page { title, kind: "", lead: "", body, foot: html! {} };
+    Reply::page(status, page(&shown, person, ""))
+}

@@ -1,0 +1,96 @@
+//! What goes back to a browser, and what it is told to keep to.
+
+use std::fmt::Write;
+
+use axum::body::Body;
+use axum::http::{HeaderValue, Response, StatusCode, header};
+use base64ct::{Base64, Encoding};
+use sha2::{Digest, Sha256};
+
+/// An answer before it is sent.
+#[derive(Debug)]
+pub struct Reply {
+    pub status: StatusCode,
+    pub media: &'static str,
+    pub body: Vec<u8>,
+    /// Other headers, by name.
+    pub headers: Vec<(&'static str, String)>,
+}
+
+pub const HTML: &str = "text/html; charset=utf-8";
+
+impl Reply {
+    pub fn page(status: StatusCode, body: impl Into<Vec<u8>>) -> Self {
+        Self { status, media: HTML, body: body.into(), headers: Vec::new() }
+    }
+
+    /// To be opened by the browser in place of what it asked for.
+    pub fn see(address: String) -> Self {
+        let headers = vec![("location", address)];
+        Self { status: StatusCode::SEE_OTHER, headers, ..Self::page(StatusCode::OK, String::new()) }
+    }
+
+    /// A file to be kept.
+    pub fn download(name: &str, media: &'static str, body: Vec<u8>) -> Self {
+        let headers = vec![("content-disposition", format!("attachment; filename=\"{name}\""))];
+        Self { status: StatusCode::OK, media, body, headers }
+    }
+
+    /// Something that never changes while the program runs.
+    pub fn fixed(media: &'static str, body: String) -> Self {
+        let headers = vec![("cache-control", "max-age=3600".to_owned())];
+        Self { status: StatusCode::OK, media, body: body.into_bytes(), headers }
+    }
+
+    pub fn header(mut self, name: &'static str, value: String) -> Self {
+        self.headers.push((name, value));
+        self
+    }
+
+    /// With all that a browser is told to keep to.
+    pub fn sent(self) -> Response<Body> {
+        let mut headers = vec![
+            ("content-type", self.media.to_owned()),
+            ("x-content-type-options", "nosniff".to_owned()),
+            ("x-frame-options", "DENY".to_owned()),
+            ("referrer-policy", "same-origin".to_owned()),
+            ("cross-origin-opener-policy", "same-origin".to_owned()),
+            ("cross-origin-resource-policy", "same-origin".to_owned()),
+            (
+                "content-security-policy",
+                policy(&String::from_utf8_lossy(&self.body), self.media == HTML),
+            ),
+        ];
+        if !self.headers.iter().any(|(name, _)| *name == "cache-control") {
+            headers.push(("cache-control", "no-store".to_owned()));
+        }
+        let mut response = Response::new(Body::from(self.body));
+        *response.status_mut() = self.status;
+        for (name, value) in headers.into_iter().chain(self.headers) {
+            let name = header::HeaderName::from_static(name);
+            // A name that no header can bear is left out: it would end the header.
+            if let Ok(value) = HeaderValue::from_str(&value) {
+                response.headers_mut().append(name, value);
+            }
+        }
+        response
+    }
+}
+
+/// No script at all, and no style but the served sheet and those that the program itself wrote
+/// into this page, each by its hash (CSP level 3).
+fn policy(body: &str, is_page: bool) -> String {
+    let mut styles = String::new();
+    for style in body.split("<style>").skip(1).filter(|_| is_page) {
+        let style = style.split("</style>").next().unwrap_or_default();
+        let hash = Base64::encode_string(Sha256::digest(style.as_bytes()).as_slice());
+        let source = format!(" 'sha256-{hash}'");
+        if !styles.contains(&source) {
+            let _ = write!(styles, "{source}");
+        }
+    }
+    format!(
+        "default-src 'none'; style-src 'self'{styles}; img-src 'self' data:; form-action 'self'; \
+         base-uri 'none'; frame-ancestors 'none'"
+    )
+}

@@ -1,0 +1,35 @@
+//! Every address of the desk, and who may open it.
+
+use super::ask::Ask;
+use super::asks::asks;
+use super::may::May;
+
+/// An address, and what is there.
+#[derive(Clone, Copy, Debug)]
+pub struct Route {
+    pub path: &'static str,
+    pub may: May,
+    pub what: What,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub enum What {
+    /// A page that asks a command.
+    Ask(&'static Ask),
+    /// The first page that one may open.
+    Start,
+    /// The sheet of every page.
+    Style,
+}
+
+/// What is no command's.
+const OWN: &[Route] = &[
+    Route { path: "/", may: May::Anyone, what: What::Start },
+    Route { path: "/style.css", may: May::Anyone, what: What::Style },
+];
+
+/// All of them; nothing else is answered.
+pub fn routes() -> impl Iterator<Item = Route> {
+    let asked = asks().map(|ask| Route { path: ask.path, may: ask.may, what: What::Ask(ask) });
+    OWN.iter().copied().chain(asked)
+}

@@ -1,0 +1,7 @@
+//! The desk, as a browser meets it: over a socket, with the book of the demo.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
+
+mod door;
+mod figures;
+mod served;

@@ -1,0 +1,158 @@
+//! A desk that runs, and what it replies.
+
+use std::fmt::Write as _;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::{SocketAddr, TcpStream};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Output, Stdio};
+use std::sync::LazyLock;
+use std::time::Duration;
+
+use tempfile::TempDir;
+
+/// The day on which the demo is told.
+pub const TODAY: &str = "2027-03-15";
+
+/// Made once; each desk has a copy.
+static DEMO: LazyLock<(TempDir, PathBuf)> = LazyLock::new(|| {
+    let folder = TempDir::new().unwrap();
+    let made = stintbook(folder.path(), &["demo"]);
+    assert!(made.status.success());
+    let book = folder.path().join("demo.sqlite");
+    (folder, book)
+});
+
+/// A desk on a copy of the demo's book; ends with the test.
+#[derive(Debug)]
+pub struct Desk {
+    pub folder: TempDir,
+    pub address: SocketAddr,
+    process: Child,
+}
+
+/// What came back.
+#[derive(Clone, Debug)]
+pub struct Reply {
+    pub status: u16,
+    pub head: String,
+    pub body: String,
+}
+
+impl Desk {
+    pub fn open() -> Self {
+        let folder = TempDir::new().unwrap();
+        std::fs::copy(&DEMO.1, folder.path().join("book.sqlite")).unwrap();
+        Self::on(folder, &[])
+    }
+
+    /// With these options, in a folder that has a book.
+    pub fn on(folder: TempDir, options: &[&str]) -> Self {
+        let mut process = Command::new(env!("CARGO_BIN_EXE_stintbook"))
+            .current_dir(folder.path())
+            .args(["--book", "book.sqlite", "--on", TODAY, "serve", "--listen", "127.0.0.1:0"])
+            .args(options)
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut said = String::new();
+        BufReader::new(process.stdout.take().unwrap()).read_line(&mut said).unwrap();
+        let address = said.split("http://").nth(1).unwrap().split(' ').next().unwrap();
+        Self { address: address.parse().unwrap(), folder, process }
+    }
+
+    /// What the command line says of the same book on the same day.
+    pub fn typed(&self, words: &[&str]) -> String {
+        let mut all = vec!["--book", "book.sqlite", "--on", TODAY];
+        all.extend(words);
+        let output = stintbook(self.folder.path(), &all);
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    pub fn get(&self, path: &str) -> Reply {
+        self.sends(&format!("GET {path} HTTP/1.1\r\nHost: {}\r\n", self.address), "")
+    }
+
+    /// A request whose first lines are given, each with its end; its length and its last line are
+    /// put behind them.
+    pub fn sends(&self, head: &str, body: &str) -> Reply {
+        let mut text = head.to_owned();
+        if !body.is_empty() {
+            write!(text, "Content-Length: {}\r\n", body.len()).unwrap();
+        }
+        self.raw(format!("{text}Connection: close\r\n\r\n{body}").as_bytes())
+    }
+
+    pub fn raw(&self, bytes: &[u8]) -> Reply {
+        let mut stream = TcpStream::connect(self.address).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+        // It may answer and hang up before it has read all.
+        let _ = stream.write_all(bytes);
+        let mut answer = Vec::new();
+        let _ = stream.read_to_end(&mut answer);
+        let answer = String::from_utf8_lossy(&answer);
+        let (head, body) = answer.split_once("\r\n\r\n").unwrap_or((&answer, ""));
+        let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).unwrap_or(0);
+        Reply { status, head: head.to_owned(), body: body.to_owned() }
+    }
+
+    /// Tells it to stop, and says how it ended.
+    #[cfg(unix)]
+    pub fn stopped(mut self) -> bool {
+        let told = Command::new("kill").args(["-INT", &self.process.id().to_string()]).status();
+        assert!(told.unwrap().success());
+        self.process.wait().unwrap().success()
+    }
+}
+
+impl Drop for Desk {
+    fn drop(&mut self) {
+        let _ = self.process.kill();
+        let _ = self.process.wait();
+    }
+}
+
+impl Reply {
+    /// A header's text.
+    pub fn header(&self, name: &str) -> Option<&str> {
+        let lines = self.head.lines().filter_map(|line| line.split_once(": "));
+        lines.into_iter().find(|(known, _)| known.eq_ignore_ascii_case(name)).map(|(_, text)| text)
+    }
+
+    /// The words of the page's sections, without its marks.
+    pub fn sections(&self) -> Vec<String> {
+        sections(&self.body)
+    }
+}
+
+/// The words of each section of a page.
+pub fn sections(page: &str) -> Vec<String> {
+    let within = page.split("<section").skip(1);
+    within.map(|part| words(&format!("<{}", part.split("</section>").next().unwrap()))).collect()
+}
+
+fn words(markup: &str) -> String {
+    let mut text = String::new();
+    let mut is_mark = false;
+    for letter in markup.chars() {
+        match letter {
+            '<' => is_mark = true,
+            '>' => {
+                is_mark = false;
+                text.push(' ');
+            }
+            letter if !is_mark => text.push(letter),
+            _ => {}
+        }
+    }
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+pub fn stintbook(folder: &Path, words: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_stintbook"))
+        .current_dir(folder)
+        .env_remove("STINTBOOK")
+        .env_remove("STINTBOOK_BY")
+        .args(words)
+        .output()
+        .unwrap()
+}
