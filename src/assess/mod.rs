@@ -6,6 +6,7 @@ mod assumptions;
 mod briefing;
 mod calendar;
 mod comeback;
+mod coming;
 mod contested;
 mod contradictions;
 mod day_ruling;
@@ -40,6 +41,7 @@ pub use calendar::{
     RoleYear, StageSpan, Standing, calendar,
 };
 pub use comeback::{ByATest, Comeback, Outcome, Speed, Tested, Worth, comeback};
+pub use coming::{PatchComing, coming, days_from};
 pub use contested::{MOST_SHARED, SharedGround, shared_ground};
 pub use contradictions::contradictions;
 pub use day_ruling::{DayFigures, DayRuling, day_rulings};

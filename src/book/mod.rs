@@ -19,6 +19,7 @@ mod directory;
 mod envelope;
 mod error;
 mod fields;
+mod first;
 mod former;
 mod history;
 mod integrity;

@@ -195,6 +195,7 @@ impl BoxesWanted {
             taken_unsaid: false,
             sure: false,
             again: false,
+            unruled: false,
         };
         gate.fact(entry, None, (gate.draw)())
     }

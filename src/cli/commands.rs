@@ -7,9 +7,9 @@ use jiff::civil::Date;
 
 use super::args::day;
 use super::{
-    backup, boxes, bring, calendar, check, close, correct, crops, cut, demo, due, export, glance,
-    history, load, merge, new, permit, pressure, recovery, redraw, rehearse, report, restore,
-    serve, shell, split, survey, undo, verify, visit, walk, week,
+    backup, boxes, bring, calendar, check, close, correct, crops, cut, demo, due, export, field,
+    glance, history, load, merge, new, permit, pressure, recovery, redraw, rehearse, report,
+    restore, serve, shell, split, survey, undo, verify, visit, walk, week,
 };
 
 /// In the folder where one works.
@@ -99,6 +99,8 @@ pub enum Command {
     Rehearse(rehearse::Rehearse),
     /// List the crop catalogue, or one crop with the source of each value.
     Crops(crops::Crops),
+    /// Write a page for a phone without a signal: what may be cut, where, and room to record.
+    Field(field::FieldAsked),
     /// Write the book's facts as GeoJSON and CSV files that can be loaded again.
     Export(export::Export),
     /// Take in another book: the union of both, with what they see differently named.

@@ -35,6 +35,7 @@ mod drawing;
 mod due;
 mod export;
 mod export_map;
+mod field;
 mod glance;
 mod history;
 mod load;
@@ -135,6 +136,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Report(asked) => report::run(context, &asked),
         Command::Rehearse(asked) => rehearse::run(context, &asked),
         Command::Crops(asked) => crops::run(context, &asked),
+        Command::Field(asked) => field::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
         Command::Merge(asked) => merge::run(context, &asked),
         Command::Serve(asked) => {

@@ -13,7 +13,7 @@ use super::digest::{self, Digesting};
 use crate::book::FileMark;
 use crate::catalogue::Catalogue;
 use crate::gate::{Delivery, Places, Surroundings, Turned};
-use crate::intake::{Problems, is_of_amends, read, read_amends};
+use crate::intake::{Problems, is_of_amends, is_of_phone, read, read_amends};
 
 /// Files from this size on show a progress bar, in bytes.
 const LARGE: u64 = 1 << 20;
@@ -44,7 +44,11 @@ pub fn apart(sources: &[Source]) -> Result<(Vec<&Source>, Vec<&Source>), Turned>
     let (mut first, mut tables) = (Vec::new(), Vec::new());
     for source in sources {
         let is_csv = source.name().to_lowercase().ends_with(".csv");
-        if is_csv && !source.is_of_amends()? { tables.push(source) } else { first.push(source) }
+        let is_table = match is_csv {
+            true => !source.is_of_amends()?,
+            false => source.is_of_phone()?,
+        };
+        if is_table { tables.push(source) } else { first.push(source) }
     }
     Ok((first, tables))
 }
@@ -162,6 +166,18 @@ impl Source {
             return Ok(false);
         }
         Ok(is_of_amends(&String::from_utf8_lossy(&self.opened()?.0)))
+    }
+
+    /// Whether it holds what was recorded on a phone.
+    fn is_of_phone(&self) -> Result<bool, Turned> {
+        match self {
+            Self::Carried { .. } => Ok(false),
+            Self::Held { text, .. } => Ok(is_of_phone(&String::from_utf8_lossy(text))),
+            Self::File(path) if path.is_file() => {
+                Ok(is_of_phone(&String::from_utf8_lossy(&self.opened()?.0)))
+            }
+            Self::File(_) => Ok(false),
+        }
     }
 
     /// As it was given, without a `./` in front: the file's facts keep it.

@@ -201,6 +201,7 @@ impl Gate<'_> {
             taken_unsaid: false,
             sure: false,
             again: false,
+            unruled: false,
         };
         self.fact(entry, old.file.as_ref(), id)
     }

@@ -202,11 +202,11 @@ impl<'a> Sorting<'a> {
     }
 
     /// What the entry says otherwise than the fact. Where it leaves open how much of the share
-    /// a cut used, whatever the book has is right.
+    /// a cut used, or no book had ruled it, whatever this book has is right.
     fn changes(&self, fact: &Fact<Record>, entry: &Entry) -> Vec<String> {
         let measure = self.surroundings.measure_of(&entry.record);
         if let (Record::Cut(old), Record::Cut(new)) = (&fact.record, &entry.record)
-            && entry.taken_unsaid
+            && (entry.taken_unsaid || entry.unruled)
         {
             let record = Record::Cut(Cut { taken: old.taken, ..new.clone() });
             return diff(fact, &Entry { record, ..entry.clone() }, measure);
@@ -313,7 +313,7 @@ impl<'a> Sorting<'a> {
     fn bring(&mut self, sorted: &mut Sorted, entry: Entry, id: FactId, replaces: bool) {
         self.seen.insert(id, usize::MAX);
         let Entry { taken_unsaid, sure, again, .. } = entry;
-        let is_settled = entry.id.is_some();
+        let is_settled = entry.id.is_some() && !entry.unruled;
         let mut fact = self.gate.fact(entry, sorted.file.as_ref(), id);
         // So that nobody asks again whether it is one with another.
         let is_apart = again || self.answers.again;

@@ -53,6 +53,7 @@ mod units;
 // What is told of a walk and kept elsewhere or nowhere
 mod amends;
 mod guests;
+mod phone;
 mod returns;
 mod slip;
 
@@ -70,9 +71,10 @@ pub use edit::edit;
 pub use guests::{Guests, read_guests};
 pub use kinds::{FEATURES, SHEETS, loadable};
 pub use known::{CropNames, Known, Placed, Placer};
+pub use phone::is_of_phone;
 pub use problem::{Place, Problem, Problems};
 pub use read::{every_problem, read};
-pub use returns::{Return, ReturnOf, read_returns};
+pub use returns::{CameBack, Return, ReturnOf, read_returns};
 pub use tally::Intake;
 pub use templates::{Template, templates};
 pub use value::YEARS;

@@ -5,7 +5,7 @@ use std::io::{self, BufReader, Read};
 use super::known::{Gazetteer, Known};
 use super::problem::{Finding, Place, Problem, Problems};
 use super::tally::{Intake, Reported, Tally};
-use super::{collection, table};
+use super::{collection, phone, table};
 use crate::records::Entry;
 
 /// How much of a file is looked at to tell what it is, in bytes.
@@ -44,7 +44,10 @@ fn read_any(
     let Text { whole, is_json } = checked(text, tally)?;
     if is_json {
         let text = json(whole).map_err(|finding| tally.report(&Place::WholeFile, None, finding))?;
-        Ok(collection::read(&text, known, tally))
+        Ok(match phone::is_of_phone(&text) {
+            true => phone::read(&text, known, tally),
+            false => collection::read(&text, known, tally),
+        })
     } else {
         Ok(table::read(BufReader::new(whole), known, tally))
     }
@@ -85,7 +88,7 @@ fn no_text(start: &[u8]) -> Option<Finding> {
     start.contains(&0).then(|| Finding::new("it is not text", EXPECTED))
 }
 
-fn json(whole: impl Read) -> Result<String, Finding> {
+pub(super) fn json(whole: impl Read) -> Result<String, Finding> {
     let mut bytes = Vec::new();
     whole.take(LARGEST_JSON + 1).read_to_end(&mut bytes).map_err(|error| unreadable(&error))?;
     if bytes.len() as u64 > LARGEST_JSON {

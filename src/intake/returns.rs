@@ -4,11 +4,13 @@
 use std::io::Read;
 use std::sync::Arc;
 
+use serde_json::Value;
+
 use super::fields::Fields;
-use super::problem::{Finding, Problems};
-use super::slip;
-use super::tally::Reported;
-use super::value;
+use super::problem::{Finding, Place, Problems};
+use super::read::{Text, checked, json};
+use super::tally::{Reported, Tally};
+use super::{phone, slip, value};
 use crate::records::{Column, Need, Taken};
 use crate::units::Amount;
 
@@ -51,12 +53,57 @@ pub enum ReturnOf {
     Either(Arc<str>),
 }
 
-/// Reads a CSV of what came back; `file` is only named in messages.
+/// All that a file tells of a walk.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct CameBack {
+    pub rows: Vec<Return>,
+    /// The walk that it says to be of; a CSV does not say.
+    pub walk: Option<String>,
+}
+
+/// Reads what came back: a CSV, or the file of a field page; `file` is only named in messages.
 ///
 /// # Errors
 /// Everything that is wrong with the file.
-pub fn read_returns(file: &str, text: impl Read) -> Result<Vec<Return>, Problems> {
-    slip::read(file, text, COLUMNS, one)
+pub fn read_returns(file: &str, text: impl Read) -> Result<CameBack, Problems> {
+    let mut tally = Tally::default();
+    let Ok(Text { whole, is_json }) = checked(text, &mut tally) else {
+        return Err(tally.into_problems(file));
+    };
+    if !is_json {
+        return Ok(CameBack { rows: slip::read(file, whole, COLUMNS, one)?, walk: None });
+    }
+    let told = of_phone(whole, &mut tally);
+    if tally.is_clean() { Ok(told) } else { Err(tally.into_problems(file)) }
+}
+
+fn of_phone(whole: impl Read, tally: &mut Tally) -> CameBack {
+    let opened = json(whole).map_err(|finding| (Place::WholeFile, finding));
+    let file = match opened.and_then(|text| phone::opened(&text)) {
+        Ok(file) => file,
+        Err((place, finding)) => {
+            tally.report(&place, None, finding);
+            return CameBack::default();
+        }
+    };
+    let returns = file.get("returns").unwrap_or(&Value::Null);
+    let rows = returns.get("rows").and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
+    if rows.is_empty() {
+        let finding = Finding::new(
+            "nothing came back in it",
+            "a file of a walk's field page on which something was told",
+        );
+        tally.report(&Place::WholeFile, None, finding);
+    }
+    let read = rows.iter().enumerate().map(|(row, told)| {
+        let place = Place::Row(row + 1);
+        let texts = phone::texts(told, COLUMNS, "", &place, tally)?;
+        let values = texts.iter().map(|text| text.trim()).collect();
+        one(&mut Fields::new(COLUMNS, values, &place, tally)?)
+    });
+    let rows = read.filter_map(Result::ok).collect();
+    let walk = returns.get("walk").and_then(Value::as_str).map(str::to_owned);
+    CameBack { rows, walk }
 }
 
 fn one(fields: &mut Fields<'_>) -> Result<Return, Reported> {

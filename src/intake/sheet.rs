@@ -91,5 +91,16 @@ fn entry_of_key(mut key: String, record: Record, signature: Signature, repeat: u
     if repeat > 1 {
         key.push_str(&format!(" #{repeat}"));
     }
-    Entry { id, key, happened_on, recorded_on, by, record, taken_unsaid: false, sure, again: false }
+    Entry {
+        id,
+        key,
+        happened_on,
+        recorded_on,
+        by,
+        record,
+        taken_unsaid: false,
+        sure,
+        again: false,
+        unruled: false,
+    }
 }

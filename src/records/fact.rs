@@ -100,6 +100,9 @@ pub struct Correction {
     pub by: Arc<str>,
 }
 
+/// Named in the file in which records leave a field page; another number where its meaning changes.
+pub const FIELD_RECORDS: &str = "stintbook-field-records/1";
+
 /// A record as it comes in, before the book gives it an id.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {
@@ -121,4 +124,7 @@ pub struct Entry {
     pub sure: bool,
     /// It is another than any that says the same.
     pub again: bool,
+    /// Its id was drawn where it was written down and no book has ruled it yet: what a cut spends
+    /// is for this one to say.
+    pub unruled: bool,
 }

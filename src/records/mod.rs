@@ -57,7 +57,7 @@ pub use declared::{Columns, Declared, Field, Giver, Taker, Written};
 pub use directory::{Directory, KnownPatch, NotFound};
 pub(crate) use directory::{begins, nearest};
 pub use emergency::Emergency;
-pub use fact::{Correction, Entry, Fact, FactId, FactIdError, Replacement};
+pub use fact::{Correction, Entry, FIELD_RECORDS, Fact, FactId, FactIdError, Replacement};
 pub use former::{Former, FormerNames};
 pub use glance::Glance;
 pub use history_line::HistoryLine;

@@ -52,7 +52,7 @@ pub fn sentences<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>) -> Vec<Stri
     fatal.iter().map(FatalOfCrop::sentence).chain(for_all(&crops)).collect()
 }
 
-fn for_all(crops: &[&Arc<Crop>]) -> Vec<String> {
+pub(super) fn for_all(crops: &[&Arc<Crop>]) -> Vec<String> {
     let mut all = vec![
         format!(
             "{NO_IDENTIFICATION} Cut and eat only what a competent person has identified for \

@@ -28,6 +28,7 @@ mod effects;
 mod evidence;
 mod evidence_data;
 mod fall;
+mod field;
 mod found_growing;
 mod full_season;
 mod hardest;
@@ -93,11 +94,15 @@ pub use crops::{Listed, crop_document, crops_document};
 pub use day_map::{MAP_SCHEMA, Place, Telling, day_map};
 pub use due::{DUE_SCHEMA, due_calendar, due_document, due_json};
 pub use effects::effects_list;
+pub use field::{FIELD_SCHEMA, FieldPage, field_page};
 pub use history::{HISTORY_SCHEMA, fact_line, history_csv, history_document, history_json};
 pub use looked_through::{
     LookedThrough, VERIFY_SCHEMA, looked_through_document, looked_through_json,
 };
-pub use map::{MapOf, MapPatch, STEPS, Shade, Shading, landmark_letter, landmark_place, site_map};
+pub use map::{
+    MapOf, MapPatch, Placing, STEPS, Shade, Shading, landmark_letter, landmark_place,
+    placed_site_map, site_map,
+};
 pub use planned_takes::{PLANNED_TAKES_SCHEMA, planned_takes_document, planned_takes_json};
 pub use plot::{
     CropScale, PlotError, Scale, calendar_svg, pressure_svg, proof_svg, rehearsal_svg,

@@ -81,7 +81,7 @@ pub fn amends(bytes: &[u8]) -> bool {
 /// Who came, and what they brought back.
 pub fn slips(bytes: &[u8]) -> bool {
     let guests = told(read_guests(FILE, bytes), Vec::len, bytes);
-    told(read_returns(FILE, bytes), Vec::len, bytes) || guests
+    told(read_returns(FILE, bytes), |told| told.rows.len(), bytes) || guests
 }
 
 /// Crops of one's own.

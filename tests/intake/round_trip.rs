@@ -498,6 +498,7 @@ fn signed(record: impl Strategy<Value = Record>, most: usize) -> impl Strategy<V
                 taken_unsaid,
                 sure: false,
                 again: false,
+                unruled: false,
             }
         });
         signed.collect()

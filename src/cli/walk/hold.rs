@@ -167,6 +167,7 @@ pub fn fact(gate: &Gate, hold: &Hold, today: Date, known_on: Date, by: &Arc<str>
         taken_unsaid: false,
         sure: false,
         again: false,
+        unruled: false,
     };
     gate.fact(entry, None, (gate.draw)())
 }

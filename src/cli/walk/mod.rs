@@ -20,7 +20,7 @@ mod plan;
 pub mod settle;
 pub mod sheet;
 mod split;
-mod start;
+pub mod start;
 
 use clap::Subcommand;
 

@@ -91,6 +91,7 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
         taken_unsaid: false,
         sure: false,
         again: false,
+        unruled: false,
     };
     let attendees = attendees(&walk.name, &guests);
     let delivery = Delivery { names: attendees.clone(), ..Delivery::typed(entry) };

@@ -18,9 +18,10 @@ use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk;
 use crate::gate::{Answers, Brought, Gate, NewCutRuled};
-use crate::intake::{Return, ReturnOf, read_returns};
+use crate::intake::{CameBack, Return, ReturnOf, read_returns};
 use crate::records::{
-    Cut, Entry, Fact, HistoryLine, Ledger, PatchName, Record, Replacement, Walk, WalkName,
+    Cut, Entry, Fact, HistoryLine, Ledger, PatchName, Record, Replacement, Walk, WalkName, escaped,
+    folded,
 };
 use crate::report::receipt::{self, Settled};
 use crate::report::{charged, may_have_stopped_short};
@@ -40,7 +41,7 @@ use crate::units::{AmountError, counted, is_over, spoken_day};
 pub struct Settling {
     /// The name of the walk.
     walk: String,
-    /// What came back: a CSV file, or amounts like `bank=1.9kg` or, of party 2 or of Ann,
+    /// What came back: a CSV file, the file of a field page, or amounts like `bank=1.9kg` or, of party 2 or of Ann,
     /// `2:bank=300g` and `ann:sorrel-leaf=90g`.
     #[arg(required_unless_present = "all", value_name = "FILE or [PARTY:]WHERE=AMOUNT")]
     came_back: Vec<String>,
@@ -96,11 +97,13 @@ pub fn run(context: &Context, asked: &Settling) -> Result<Status, Failure> {
 fn decide(
     context: &Context,
     asked: &Settling,
-    returns: &[Return],
+    told: &CameBack,
     moment: &Moment,
 ) -> Result<Decision<Outcome>, Failure> {
+    let returns = &told.rows;
     let mut ledger = asked.ledger(returns, moment)?;
     let name = walk_called(&ledger, &asked.walk)?.record.name.clone();
+    is_of_walk(told, &name)?;
     let earlier: Vec<Fact<Cut>> = ledger.cuts_of(&name).into_iter().cloned().collect();
     asked.may_settle(context, walk_called(&ledger, &asked.walk)?, &earlier)?;
     if !earlier.is_empty() {
@@ -208,11 +211,14 @@ fn as_before_settling(
 }
 
 impl Settling {
-    fn returns(&self) -> Result<Vec<Return>, Failure> {
+    fn returns(&self) -> Result<CameBack, Failure> {
         let (said, files): (Vec<&String>, Vec<&String>) =
             self.came_back.iter().partition(|text| text.contains('='));
         let path = match files.as_slice() {
-            [] => return said.into_iter().map(|text| as_said(text)).collect(),
+            [] => {
+                let rows: Result<_, _> = said.into_iter().map(|text| as_said(text)).collect();
+                return Ok(CameBack { rows: rows?, walk: None });
+            }
             [path] if said.is_empty() => PathBuf::from(path),
             _ => {
                 return Err(Failure::wrong(
@@ -295,8 +301,21 @@ impl Settling {
             taken_unsaid: false,
             sure: false,
             again: false,
+            unruled: false,
         };
         gate.fact(entry, None, (gate.draw)())
+    }
+}
+
+/// # Errors
+/// A file that tells of another walk.
+fn is_of_walk(told: &CameBack, walk: &WalkName) -> Result<(), Failure> {
+    match told.walk.as_deref().filter(|told| folded(told) != folded(walk.as_str())) {
+        None => Ok(()),
+        Some(other) => Err(Failure::wrong(format!(
+            "the file tells what came back from `{}`, not from `{walk}` (nothing was recorded)",
+            escaped(other, &[])
+        ))),
     }
 }
 

@@ -79,15 +79,31 @@ pub struct Shading {
 
 pub const STEPS: usize = 4;
 
+/// Where a place lies on a drawn map: page units from its upper left corner, right and down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placing {
+    /// Longitude and latitude in degrees of some place on the map.
+    pub degrees: Point,
+    /// The same place in page units.
+    pub units: (f64, f64),
+    /// Page units for a degree east, and for a degree north.
+    pub units_per_degree: (f64, f64),
+    pub units_per_metre: f64,
+}
+
 /// The map as an SVG that stands alone or inside a page; dark where the reader wants it dark.
 pub fn site_map(map: &MapOf) -> String {
+    placed_site_map(map).0
+}
+
+/// The same, with what it takes to put another place on it; `None` where no ground is drawn.
+pub fn placed_site_map(map: &MapOf) -> (String, Option<Placing>) {
     let outlines = Outlines::of(map);
-    let Some(metres) = site_centre(map.site).or_else(|| outlines.somewhere()) else {
-        return without_ground(map).into_string();
-    };
-    match View::around(metres, &outlines, map) {
-        Some(view) => drawn(map, &outlines, &view).into_string(),
-        None => without_ground(map).into_string(),
+    let middle = site_centre(map.site).or_else(|| outlines.somewhere());
+    let view = middle.and_then(|middle| View::around(middle, &outlines, map));
+    match view {
+        Some(view) => (drawn(map, &outlines, &view).into_string(), Some(view.placing())),
+        None => (without_ground(map).into_string(), None),
     }
 }
 

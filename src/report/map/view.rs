@@ -2,10 +2,10 @@
 
 use geo::{BoundingRect, LineString, MapCoords, MultiPolygon, Point, Rect, coord};
 
-use super::MapOf;
 use super::ink;
 use super::landmark::somewhere_on;
 use super::outline::Outlines;
+use super::{MapOf, Placing};
 use crate::ground::LocalMetres;
 
 /// Right of the page's left edge, down from its top.
@@ -85,6 +85,17 @@ impl View {
     pub(super) fn place(&self, degrees: Point) -> Place {
         let offset = self.metres.metres(&degrees);
         self.on_page(offset.x(), offset.y())
+    }
+
+    /// The projection is the same all over the map, so that one place and its scale tell all.
+    pub(super) fn placing(&self) -> Placing {
+        const STEP: f64 = 0.01;
+        let degrees = self.corners().0;
+        let units = self.place(degrees);
+        let east = self.place((degrees.x() + STEP, degrees.y()).into()).0;
+        let north = self.place((degrees.x(), degrees.y() + STEP).into()).1;
+        let units_per_degree = ((east - units.0) / STEP, (north - units.1) / STEP);
+        Placing { degrees, units, units_per_degree, units_per_metre: self.units_per_metre }
     }
 
     fn on_page(&self, east: f64, north: f64) -> Place {

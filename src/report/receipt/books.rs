@@ -116,6 +116,10 @@ pub fn merged(is_tried_out: bool) -> &'static str {
     }
 }
 
+/// Behind a page for a phone.
+pub const TO_THE_PHONE: &str = "Send it to the phone as a file and open it there; it needs no signal. \
+     What it hands over, `stintbook load` takes in.";
+
 /// Of an export for others.
 pub const LEFT_OUT: &str = "Left out, since it is nobody else's business: who recorded what, \
     occupiers, telephone numbers, photos, notes, and the ids of facts with their corrections. \

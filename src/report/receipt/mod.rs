@@ -9,8 +9,8 @@ mod seen;
 mod walks;
 
 pub use books::{
-    LEFT_OUT, NOTHING_RECORDED, ONLY_SHOWN, UNCLEAR, WISHED, answers_kept, backed_up, come_back,
-    counts, demo_made, forgotten_here, made, merged, nothing_new, restored, serving,
+    LEFT_OUT, NOTHING_RECORDED, ONLY_SHOWN, TO_THE_PHONE, UNCLEAR, WISHED, answers_kept, backed_up,
+    come_back, counts, demo_made, forgotten_here, made, merged, nothing_new, restored, serving,
     what_is_lacking,
 };
 pub use land::{Permitted, closed, permitted, reopened, split};

@@ -1,0 +1,183 @@
+//! The field page: one HTML file for a phone without a signal.
+//!
+//! It shows the answers that the rules gave for the coming days, and keeps what people record
+//! until the book takes it in. Nothing is fetched. The script works out no limit: it shows what
+//! stands in the data, and takes what was recorded on the phone off the most of that day.
+
+mod care;
+mod data;
+mod day;
+mod policy;
+mod round;
+mod still;
+mod texts;
+mod walk;
+mod words;
+
+use jiff::civil::Date;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use crate::assess::{Briefing, PatchComing};
+use crate::records::{FactId, Landmark, Ledger, Patch, SiteFacts, Zone};
+use crate::report::{MapOf, MapPatch, Placing, Shade, placed_site_map};
+use data::Answers;
+use policy::Policy;
+
+/// Named in the page's data; another number where a field changes its meaning.
+pub const FIELD_SCHEMA: &str = "stintbook-field-page/1";
+
+const STYLE: &str = include_str!("field.css");
+
+/// In the order in which they rest on one another; one closure holds them all.
+const SCRIPT: [&str; 14] = [
+    include_str!("script/page.js"),
+    include_str!("script/figure.js"),
+    include_str!("script/clock.js"),
+    include_str!("script/store.js"),
+    include_str!("script/left.js"),
+    include_str!("script/ground.js"),
+    include_str!("script/here.js"),
+    include_str!("script/form.js"),
+    include_str!("script/deeds.js"),
+    include_str!("script/list.js"),
+    include_str!("script/map.js"),
+    include_str!("script/walk.js"),
+    include_str!("script/records.js"),
+    include_str!("script/start.js"),
+];
+
+/// What a field page is made of.
+#[derive(Clone, Copy, Debug)]
+pub struct FieldPage<'a> {
+    /// Ground, landmarks and emergency cards of the sites shown.
+    pub ledger: &'a Ledger,
+    pub days: &'a [Date],
+    /// Each on all of the days; by site and name.
+    pub patches: &'a [PatchComing],
+    /// Where it is made for one walk: then it shows what that walk may take and nothing else.
+    pub walk: Option<&'a Briefing>,
+    /// The day on which the book was asked.
+    pub made_on: Date,
+    /// By which pages of one book know what they keep; letters and digits.
+    pub book: &'a str,
+    /// What was recorded on phones and is in the book already.
+    pub known: &'a [FactId],
+    /// Whether the occupier's telephone number goes in.
+    pub with_telephone: bool,
+}
+
+/// A site with its map.
+struct Drawn<'a> {
+    facts: &'a SiteFacts,
+    svg: String,
+    placing: Option<Placing>,
+}
+
+/// The whole page; nothing is fetched, whatever shows it.
+pub fn field_page(page: &FieldPage) -> String {
+    let sites = drawn(page);
+    let answers = Answers::of(page, &sites);
+    let script = format!("(() => {{\n\"use strict\";\n{}}})();\n", SCRIPT.concat());
+    let styles = std::iter::once(STYLE.to_owned())
+        .chain(sites.iter().flat_map(|site| policy::styles_in(&site.svg)));
+    let policy = Policy::of(&script, styles);
+    let title = title(page);
+    let html = html! {
+        (DOCTYPE)
+        html lang="en-GB" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy.text());
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                meta name="generator" content="Stintbook";
+                meta name="referrer" content="no-referrer";
+                title { (title) " · " (words::FIELD_PAGE) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                a.skip href="#content" { (words::SKIP) }
+                header #head {
+                    h1 { (title) }
+                    p #day { (words::made_on(page)) }
+                }
+                main #content tabindex="-1" {
+                    (still::still(page))
+                    section #list hidden aria-label=(words::PATCHES) {}
+                    section #maps hidden aria-label=(words::MAP) { (maps(&sites)) }
+                    section #records hidden aria-label=(words::RECORDS) {}
+                }
+                footer #care { (care::care(page)) }
+                script type="application/json" id="answers" { (PreEscaped(policy::inert(&answers))) }
+                script { (PreEscaped(&script)) }
+            }
+        }
+    };
+    html.into_string() + "\n"
+}
+
+fn title(page: &FieldPage) -> String {
+    match page.walk {
+        Some(walk) => walk.walk.to_string(),
+        None => {
+            let names = page.ledger.sites.iter().map(|facts| facts.site.record.name.to_string());
+            let names: Vec<String> = names.collect();
+            if names.len() > 2 { words::sites(names.len()) } else { crate::units::listed(&names) }
+        }
+    }
+}
+
+fn drawn<'a>(page: &FieldPage<'a>) -> Vec<Drawn<'a>> {
+    let has_patch = |facts: &&SiteFacts| {
+        page.patches.iter().any(|patch| {
+            patch.days.first().is_some_and(|day| *day.patch.site() == facts.site.record.name)
+        })
+    };
+    let sites = page.ledger.sites.iter().filter(has_patch).enumerate();
+    sites.map(|(n, facts)| draw(page, n, facts)).collect()
+}
+
+fn draw<'a>(page: &FieldPage<'a>, position: usize, facts: &'a SiteFacts) -> Drawn<'a> {
+    let site = &facts.site.record;
+    let zones: Vec<&Zone> = facts.zones.iter().map(|zone| &zone.record).collect();
+    let landmarks: Vec<&Landmark> = facts.landmarks.iter().map(|fact| &fact.record).collect();
+    let numbered = page.patches.iter().zip(1..);
+    let on_map = numbered.filter_map(|(coming, number)| {
+        let name = &coming.days.first()?.patch;
+        let patch = patch_called(facts, name)?;
+        Some(MapPatch { number, patch, shade: Shade::Plain, said: String::new() })
+    });
+    let patches: Vec<MapPatch> = on_map.collect();
+    let (svg, placing) = placed_site_map(&MapOf {
+        site,
+        zones: &zones,
+        patches: &patches,
+        landmarks: &landmarks,
+        shading: None,
+        start: page.walk.and_then(|walk| walk.start).filter(|_| position == 0),
+        walked: false,
+        keyed: true,
+        narrow: true,
+        id: &format!("map-{}", position + 1),
+    });
+    Drawn { facts, svg, placing }
+}
+
+fn patch_called<'a>(facts: &'a SiteFacts, name: &crate::records::PatchName) -> Option<&'a Patch> {
+    let mut patches = facts.patches.iter().map(|patch| &patch.patch.record);
+    patches.find(|patch| patch.name == *name)
+}
+
+fn maps(sites: &[Drawn]) -> Markup {
+    html! {
+        div #where {}
+        @for (n, site) in sites.iter().enumerate() {
+            section.site id=(format!("site-{n}")) {
+                h2 { (site.facts.site.record.name) }
+                div.scrolls role="region" tabindex="0" aria-label=(words::map_of(&site.facts.site.record.name)) {
+                    (PreEscaped(&site.svg))
+                }
+            }
+        }
+    }
+}
