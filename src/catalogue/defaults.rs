@@ -20,9 +20,9 @@ pub(super) fn kept_standing(habit: Habit, part: PlantPart) -> Sourced<f64> {
 }
 
 /// Half the full crop stays where next year's crop grows from it over years. Of a leaf two
-/// fifths do: by this project's simulations a half took from the harvest and made no patch
-/// safer, since a visit that the reserve stops is charged by weight. What falls off every year
-/// needs no reserve: the share alone limits it.
+/// fifths do: by this project's simulations a half takes from the harvest, sends more people away
+/// from full patches and makes none safer. What falls off every year needs no reserve: the share
+/// alone limits it.
 pub(super) fn reserve(habit: Habit) -> Sourced<f64> {
     let (value, source) = match habit {
         Habit::FastLeaf | Habit::SlowLeaf => (0.4, TRIAL),

@@ -68,7 +68,8 @@ pub(super) fn proposals<'a>(
     patches: &[PatchReport],
     span: Span,
 ) -> Vec<Proposal<'a>> {
-    let shares = patches.iter().filter_map(|patch| {
+    let kept = |patch: &&PatchReport| patch.facts.retired_by(span.to).is_none();
+    let shares = patches.iter().filter(kept).filter_map(|patch| {
         let response = patch.evidence.response.clone()?;
         Some(Proposal::LowerShare { patch: patch.number, response })
     });
