@@ -13,7 +13,6 @@ use super::reductions::cap_text;
 use super::{Case, Ceiling, Rule, Verdict};
 use crate::records::{CodeCap, Permission, Taken};
 use crate::regrowth::{Count, Seen, State};
-use crate::units::percent;
 
 /// The rule's name, for those who ask which rule decided.
 pub const CODE_OF_PRACTICE: &str = "code of practice";
@@ -61,9 +60,9 @@ impl Rule for CodeOfPractice {
                 format!("{} of the stand, by the published code, is taken", cap_text(cap.value))
             }
             left if left < cap.value.fraction => format!(
-                "{} of the stand by the published code, less the {} taken lately",
+                "{} of the stand by the published code, less the {:.1} % taken lately",
                 cap_text(cap.value),
-                percent(cap.value.fraction - left)
+                100.0 * (cap.value.fraction - left)
             ),
             _ => format!("{} of the stand by the published code", cap_text(cap.value)),
         });

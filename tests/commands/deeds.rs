@@ -114,7 +114,7 @@ fn a_moved_walk_takes_its_promises_along_and_says_what_that_changes() {
     let trial = Trial::with_a_walk();
     trial.run("walk hold \"spring walk\" --recorded-on 2021-03-10").done();
     let before = bank(&trial, "2021-03-15");
-    let dry = "walk move \"spring walk\" 2021-03-25 --on 2021-03-12 --recorded-on 2021-03-12 --dry";
+    let dry = "walk move spring 2021-03-25 --on 2021-03-12 --recorded-on 2021-03-12 --dry";
     has(&trial.run(dry).done(), &["spring walk would move from 20 Mar 2021 to 25 Mar 2021"]);
     assert_eq!(bank(&trial, "2021-03-15"), before);
     let said = trial.run(dry.trim_end_matches(" --dry")).done();

@@ -48,7 +48,10 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Moving) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let scope = |_: &Moment<'_>| Ok(Scope::Walk(asked.walk.clone()));
+    let scope = |moment: &Moment<'_>| {
+        let ledger = of_walk(moment, &asked.walk)?;
+        Ok(Scope::Walk(walk_called(&ledger, &asked.walk)?.record.name.to_string()))
+    };
     let decide = |moment: &Moment<'_>| decide(context, asked, moment);
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;
     let Outcome { walk, was, ids: [new, old], moved_holds } = &done.answer;
