@@ -20,6 +20,7 @@ use crate::records::{Correction, FactId, Kind, Replacement, folded};
 pub struct Act {
     /// In the order of their ids.
     pub facts: Vec<FactId>,
+    /// In the order of their ids.
     pub corrections: Vec<Correction>,
 }
 

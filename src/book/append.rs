@@ -20,19 +20,24 @@ use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
 /// file is loaded again.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NewFact {
+    /// What tells it from others of its kind: [`Recorded::key`](crate::records::Recorded::key).
     pub key: String,
+    /// With the id that it will bear.
     pub fact: Fact<Record>,
 }
 
 /// What to record, and what to tell whoever asked.
 #[derive(Debug)]
 pub struct Decision<T> {
+    /// In any order; all of them are recorded, or nothing is.
     pub facts: Vec<NewFact>,
+    /// What they put right, or what is withdrawn.
     pub corrections: Vec<Correction>,
     /// Names that are deleted, before others are kept.
     pub going: Vec<Going>,
     /// What parties are called, in the place of any names that they had.
     pub names: Vec<Attendee>,
+    /// What the command says of it.
     pub answer: T,
 }
 
@@ -66,7 +71,7 @@ impl Book {
     /// whatever it now calls it. A correction of one end of a clash settles all its ends.
     ///
     /// # Errors
-    /// A [`Refusal`] for a fact or correction that does not fit the book, a storage error
+    /// A [`Refusal`](super::Refusal) for a fact or correction that does not fit the book, a storage error
     /// where the file cannot be written; either way nothing was recorded.
     pub fn append(
         &mut self,

@@ -19,18 +19,22 @@ use crate::records::{WalkName, composed, folded};
 /// What one party of a walk is called.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Attendee {
+    /// Which walk.
     pub walk: WalkName,
     /// The party's number on the walk, from 1.
     pub party: u32,
+    /// As it is called; no part of any fact.
     pub name: String,
 }
 
 /// Names of a walk's parties that are to be forgotten.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Going {
+    /// Which walk.
     pub walk: WalkName,
     /// The party that left: those after it move up by one. `None` for all of the walk's.
     pub left: Option<u32>,
+    /// The day that its mark bears.
     pub on: Date,
 }
 
@@ -39,6 +43,7 @@ pub struct Going {
 pub struct Forgetting {
     /// How many parties bore them.
     pub parties: usize,
+    /// What a look at the file showed afterwards.
     pub traces: Traces,
 }
 

@@ -22,6 +22,7 @@ const PAUSE: Duration = Duration::from_millis(20);
 /// What a restored book is like.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Restored {
+    /// How many it holds.
     pub facts: usize,
     /// Where the book that was there is kept.
     pub aside: Option<PathBuf>,

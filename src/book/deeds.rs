@@ -26,9 +26,13 @@ pub struct Fate {
 /// Something seen or done on a patch, as far as it takes to know it again.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Deed {
+    /// Of the fact.
     pub id: FactId,
+    /// When.
     pub happened_on: Date,
+    /// By whom.
     pub by: Arc<str>,
+    /// Where it was read; `None` for what was typed.
     pub file: Option<Arc<str>>,
     /// `None` where it has none, or many.
     pub amount: Option<Amount>,

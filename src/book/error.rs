@@ -23,66 +23,123 @@ pub enum BookError {
 /// The file could not be read or written.
 #[derive(Debug, thiserror::Error)]
 pub enum StorageError {
+    /// No file is there.
     #[error("there is no book at `{}`; make one with `stintbook new`", .0.display())]
     Missing(PathBuf),
+    /// A file is there that a new book would take the place of.
     #[error("`{}` is there already; a new book never takes the place of a file", .0.display())]
     AlreadyThere(PathBuf),
+    /// A folder is there.
     #[error("`{}` is a folder; name the book file in it", .0.display())]
     Folder(PathBuf),
+    /// A file without a byte.
     #[error("`{}` is an empty file, not a book; delete it and make one with `stintbook new`",
             .0.display())]
     Empty(PathBuf),
+    /// A file that is no database.
     #[error("`{}` is not a book: nothing in it reads as one", .0.display())]
     NotABook(PathBuf),
+    /// A database of something else.
     #[error("`{}` is another program's SQLite database, not a book", .0.display())]
     OtherProgram(PathBuf),
+    /// A book of a later layout.
     #[error("`{}` was written by a newer stintbook (layout {found}, this one knows layouts up \
              to {known}); update stintbook to use it", .path.display())]
-    Newer { path: PathBuf, found: i64, known: i64 },
+    Newer {
+        /// The file.
+        path: PathBuf,
+        /// The number of its layout.
+        found: i64,
+        /// The highest that is known here.
+        known: i64,
+    },
+    /// Another command has it locked for longer than one waits.
     #[error("another stintbook command is writing to `{}`; try again in a moment",
             .0.display())]
     Busy(PathBuf),
+    /// It may be read and not written.
     #[error("`{}` cannot be written to: the file or its folder is read-only", .0.display())]
     ReadOnly(PathBuf),
+    /// It may not even be opened.
     #[error("`{}` cannot be opened; see that you may read and write it and its folder",
             .0.display())]
     Locked(PathBuf),
+    /// Nothing was recorded.
     #[error("no room is left on the disk to write to `{}`; nothing was recorded", .0.display())]
     DiskFull(PathBuf),
+    /// It cannot be read as a book.
     #[error("`{}` is damaged: {what}; `stintbook restore` puts a backup in its place",
             .path.display())]
-    Damaged { path: PathBuf, what: String },
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// What is damaged, in a phrase.
+        what: String,
+    },
+    /// Some of what it holds cannot be believed; `wrong` has a phrase each.
     #[error("`{}` is damaged, and no limit is given from what is: {}; `stintbook verify` names \
              all of it, `stintbook restore` puts a backup in its place; until then `check` and \
              `week --site` still answer for places that are whole",
             .path.display(), some_of(.wrong))]
-    Unsound { path: PathBuf, wrong: Vec<String> },
+    Unsound {
+        /// The file.
+        path: PathBuf,
+        /// A phrase for each thing.
+        wrong: Vec<String>,
+    },
+    /// It is open elsewhere, and so is not replaced.
     #[error("`{}` is open in another program, so it was not replaced; close that and try again",
             .0.display())]
     InUse(PathBuf),
+    /// It is damaged, and no copy is made of what is; `wrong` has a phrase each.
     #[error("`{}` is damaged, so no copy of it was made: {}", .path.display(), some_of(.wrong))]
-    NotCopied { path: PathBuf, wrong: Vec<String> },
+    NotCopied {
+        /// The file.
+        path: PathBuf,
+        /// A phrase for each thing.
+        wrong: Vec<String>,
+    },
+    /// A file was made under another name that could not be taken away.
     #[error("`{}` is whole, but `{}`, the name under which it was made, could not be taken away: \
              {cause}\n  delete that one and nothing else before you go on", .path.display(),
             .other.display())]
-    TwoNames { path: PathBuf, other: PathBuf, cause: String },
+    TwoNames {
+        /// The file as it should be called.
+        path: PathBuf,
+        /// The name that is still there.
+        other: PathBuf,
+        /// What the system says.
+        cause: String,
+    },
+    /// Whatever else the system or SQLite says, in `cause`.
     #[error("`{}` could not be read or written: {cause}", .path.display())]
-    Other { path: PathBuf, cause: String },
+    Other {
+        /// The file.
+        path: PathBuf,
+        /// What the system or SQLite says.
+        cause: String,
+    },
 }
 
 /// Two facts that would give two things one name on one day.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Bearers {
+    /// The one that is to be recorded.
     pub new: Bearer,
+    /// The one that bears the name.
     pub other: Bearer,
 }
 
 /// A fact that gives a name.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Bearer {
+    /// Of the fact.
     pub id: FactId,
+    /// All that it says in one line.
     pub gist: String,
+    /// By whom.
     pub by: Arc<str>,
+    /// When it was set down.
     pub day: Date,
     /// Where it was read; `None` for what was typed.
     pub file: Option<Arc<str>>,
@@ -103,60 +160,140 @@ impl Bearer {
 /// What was asked does not fit what the book holds.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Refusal {
+    /// A name that leads nowhere.
     #[error(transparent)]
     NotFound(#[from] NotFound),
+    /// A text that is no name.
     #[error(transparent)]
     Name(#[from] NameError),
+    /// A field that the book cannot hold.
     #[error("{what} `{key}`, `{field}`: `{found}` is not {expected}")]
     Unusable {
+        /// The kind of record.
         what: &'static str,
+        /// What tells it from others of its kind.
         key: String,
+        /// Which field.
         field: &'static str,
+        /// What it says.
         found: String,
+        /// Continues "expected …".
         expected: &'static str,
     },
+    /// A part of a survey of which nothing was measured.
     #[error("survey `{key}` has a part without a quadrat; record at least one in each")]
-    NoQuadrats { key: String },
+    NoQuadrats {
+        /// Patch, day and hand of the survey.
+        key: String,
+    },
+    /// A name that another place or walk bears at that time.
     #[error(
         "another {what} is called `{name}` at that time; choose another name, or correct \
              that {what}"
     )]
-    NameTaken { what: &'static str, name: String, bearers: Box<Bearers> },
+    NameTaken {
+        /// `site`, `patch` or `walk`.
+        what: &'static str,
+        /// The name.
+        name: String,
+        /// Both that would bear it.
+        bearers: Box<Bearers>,
+    },
+    /// A fact of an id that is there.
     #[error("fact `{}` is in the book already", .0.short())]
     AlreadyRecorded(FactId),
+    /// A fact that is not the newest of those that put one another right.
     #[error("fact `{}` was corrected already; correct the newest, `{}`", .old.short(),
             .newest.short())]
-    AlreadyReplaced { old: FactId, newest: FactId },
+    AlreadyReplaced {
+        /// The fact that was named.
+        old: FactId,
+        /// The one that counts in its place.
+        newest: FactId,
+    },
+    /// A fact that counts no longer.
     #[error("fact `{}` was withdrawn on {on}; record it anew instead", .id.short())]
-    AlreadyWithdrawn { id: FactId, on: Date },
+    AlreadyWithdrawn {
+        /// The fact.
+        id: FactId,
+        /// When it was withdrawn.
+        on: Date,
+    },
+    /// A correction without the fact that it points to.
     #[error("the fact that should take the place of `{}` was not recorded with its correction",
             .0.short())]
     NoReplacement(FactId),
+    /// A fact in the place of another kind.
     #[error("fact `{}` is a {}, so no {} can take its place", .id.short(), .was.name(),
             .becomes.name())]
-    OtherKind { id: FactId, was: Kind, becomes: Kind },
+    OtherKind {
+        /// The fact.
+        id: FactId,
+        /// Its kind.
+        was: Kind,
+        /// The kind of what should take its place.
+        becomes: Kind,
+    },
+    /// Corrections that lead back to their own fact.
     #[error("the corrections of fact `{}` lead in a circle", .0.short())]
     Circle(FactId),
+    /// A correction of a day before its fact counts.
     #[error("fact `{}` counts from {known_from}, after the day of the correction, {on}",
             .id.short())]
-    CorrectedTooEarly { id: FactId, known_from: Date, on: Date },
+    CorrectedTooEarly {
+        /// The fact.
+        id: FactId,
+        /// From when it counts.
+        known_from: Date,
+        /// The day of the correction.
+        on: Date,
+    },
+    /// A place or walk that others refer to.
     #[error("{what} `{name}` still has {uses}; withdraw or move them first")]
-    StillUsed { what: &'static str, name: String, uses: String },
+    StillUsed {
+        /// `site`, `patch` or `walk`.
+        what: &'static str,
+        /// What it is called.
+        name: String,
+        /// What refers to it, with numbers.
+        uses: String,
+    },
+    /// One fact that two books tell otherwise.
     #[error(
         "fact `{}` says one thing in this book and another in the other, so another program \
          changed one of them; restore that book from a copy", .0.short()
     )]
     ToldOtherwise(FactId),
+    /// A file where the backup should go.
     #[error("`{}` is there already; a backup takes the place of nothing but an older backup of \
              the same book, and of that only with --over", .0.display())]
     BackupThere(PathBuf),
+    /// A file that holds what the book does not.
     #[error("`{}` holds {} that the book does not, so it is no older backup of it; name another \
              file", .path.display(), facts(*.more))]
-    NotOlder { path: PathBuf, more: usize },
+    NotOlder {
+        /// The file.
+        path: PathBuf,
+        /// How many facts it has beyond the book.
+        more: usize,
+    },
+    /// No fact of that name.
     #[error("no fact is called `{asked}`{}", did_you_mean(.near))]
-    UnknownFact { asked: String, near: Option<String> },
+    UnknownFact {
+        /// As it was typed.
+        asked: String,
+        /// The short id of a fact that is spelt nearly so.
+        near: Option<String>,
+    },
+    /// A name that several facts end with.
     #[error("`{asked}` may be any of {}; write more of its end", .all.join(", "))]
-    SeveralFacts { asked: String, all: Vec<String> },
+    SeveralFacts {
+        /// As it was typed.
+        asked: String,
+        /// The ids that end so.
+        all: Vec<String>,
+    },
+    /// A text that cannot name a fact.
     #[error("`{0}` is not the name of a fact; write the last eight of its digits, like `9f3a01c7`")]
     NotAFactName(String),
 }

@@ -47,6 +47,7 @@ pub struct Coming {
 }
 
 impl Coming {
+    /// Whether the other book holds nothing beyond this one.
     pub fn is_empty(&self) -> bool {
         self.facts.is_empty()
             && self.corrections.is_empty()
@@ -58,6 +59,7 @@ impl Coming {
 /// What becomes of a union that was shown.
 #[derive(Debug)]
 pub enum Merged<T> {
+    /// It is recorded.
     Keep(T),
     /// The book stays as it was.
     Leave(T),

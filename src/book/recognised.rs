@@ -33,8 +33,11 @@ pub struct FileMark {
 /// What comes of a file whose every entry is known.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Recognised {
+    /// What the file is known again by.
     pub mark: FileMark,
+    /// How many of its entries the book has as they are.
     pub known: u32,
+    /// How many it has put right since.
     pub corrected_since: u32,
 }
 

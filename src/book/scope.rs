@@ -19,9 +19,13 @@ use crate::records::{FactId, NotFound, PatchName, SiteName, folded, without_mark
 /// How much of the book is wanted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Scope {
+    /// The whole book.
     All,
+    /// One site with its patches.
     Site(SiteName),
+    /// Several sites with theirs.
     Sites(Vec<SiteName>),
+    /// One patch, with what bears on its site.
     Patch(PatchName),
     /// The sites of a walk that people call so, and those where something was ever set aside for
     /// it, or was cut on it.

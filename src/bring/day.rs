@@ -5,7 +5,9 @@ use jiff::civil::Date;
 /// What stands first in `3/4/2027`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Order {
+    /// `3/4/2027` is 3 April.
     DayFirst,
+    /// `3/4/2027` is 4 March.
     MonthFirst,
 }
 

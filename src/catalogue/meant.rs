@@ -8,6 +8,7 @@ use crate::records::{Crop, folded, nearest};
 /// A name that leads to no crop, or to several.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotMeant {
+    /// None is called nearly so.
     #[error("no crop is called `{asked}`{}", hint(.near))]
     Unknown {
         /// As it was typed.
@@ -15,6 +16,7 @@ pub enum NotMeant {
         /// A crop's name that is spelt nearly so.
         near: Option<String>,
     },
+    /// Several might be meant.
     #[error("`{asked}` may be any of {}; write one of them", .all.join(", "))]
     Several {
         /// As it was typed.

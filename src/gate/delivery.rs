@@ -17,6 +17,7 @@ pub struct Delivery {
     pub formerly: Option<Arc<str>>,
     /// A checksum of the file's bytes, where all of them were read.
     pub digest: Option<u128>,
+    /// In the order in which they stand.
     pub entries: Vec<Entry>,
     /// What parties of walks among it are called.
     pub names: Vec<Attendee>,
@@ -40,7 +41,9 @@ pub struct Answers<'a> {
 /// Why a fact is wrong, and who says so.
 #[derive(Clone, Copy, Debug)]
 pub struct Because<'a> {
+    /// In words of one's own.
     pub why: &'a str,
+    /// Who puts it right.
     pub by: &'a str,
     /// The day from which the correction counts as known, if it was said.
     pub recorded_on: Option<Date>,
@@ -52,6 +55,7 @@ impl Delivery {
         Self { entries: vec![entry], ..Self::default() }
     }
 
+    /// What a reader made of a file of that name.
     pub fn of_file(name: Arc<str>, intake: Intake) -> Self {
         let Intake { entries, remarks } = intake;
         Self { file: Some(name), entries, remarks, ..Self::default() }

@@ -8,7 +8,9 @@ use crate::book::{Book, BookError, Decision, Moment, Scope};
 /// A deed with what it changes.
 #[derive(Debug)]
 pub struct Foreseen<T> {
+    /// What the deed comes to.
     pub answer: T,
+    /// What is otherwise in the coming fortnight.
     pub effects: Effects,
 }
 

@@ -13,11 +13,13 @@ use crate::records::{Entry, Fact, FactId};
 /// What every door has to say beside what it brings.
 #[derive(Clone, Copy)]
 pub struct Gate<'a> {
+    /// The crops that count for this book.
     pub catalogue: &'a Catalogue,
     /// The clock's day.
     pub today: Date,
     /// The day that counts as today.
     pub on: Date,
+    /// Draws an id for each new fact.
     pub draw: Ids<'a>,
 }
 

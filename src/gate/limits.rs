@@ -24,14 +24,19 @@ const AT_ONCE: usize = 16;
 /// A new cut with its ruling.
 #[derive(Clone, Debug)]
 pub struct NewCutRuled {
+    /// Of the cut.
     pub id: FactId,
+    /// Where it was cut.
     pub patch: PatchName,
+    /// When.
     pub day: Date,
+    /// With the overrides of site and patch.
     pub crop: Arc<Crop>,
     /// In the crop's measure.
     pub amount: f64,
     /// Whether the amount's share of what was allowed was said, and not left to the book.
     pub was_said: bool,
+    /// How it stood to what was allowed that morning.
     pub ruling: CutRuling,
 }
 
@@ -111,7 +116,9 @@ fn rule_all(
 /// or by who said so.
 #[derive(Debug)]
 pub struct Brought {
+    /// The cut.
     pub fact: NewFact,
+    /// Whether its `taken` stays as it is.
     pub is_settled: bool,
 }
 

@@ -17,6 +17,7 @@ use crate::units::Measure;
 /// The places of the book, and of entries read so far.
 #[derive(Clone, Debug, Default)]
 pub struct Places {
+    /// What sites and patches are called.
     pub names: Directory,
     sites: Vec<Site>,
     zones: Vec<Zone>,
@@ -54,10 +55,12 @@ impl Places {
         Self::named(Directory { sites, patches: vec![patch], ..Directory::default() })
     }
 
+    /// Every site, in the order in which they came.
     pub fn sites(&self) -> impl Iterator<Item = &Site> {
         self.sites.iter()
     }
 
+    /// Every patch whose shape is known.
     pub fn patches(&self) -> &[Patch] {
         &self.patches
     }
@@ -137,10 +140,12 @@ impl Places {
         }
     }
 
+    /// The site of that name.
     pub fn site(&self, name: &SiteName) -> Option<&Site> {
         self.sites.iter().find(|site| site.name == *name)
     }
 
+    /// The site's ground, with its no-take zones.
     pub fn ground_of(&self, site: &Site) -> SiteGround {
         SiteGround::new(site, self.zones.iter().filter(|zone| zone.site == site.name))
     }
@@ -156,6 +161,7 @@ pub struct Surroundings<'a> {
 }
 
 impl<'a> Surroundings<'a> {
+    /// The places, with the crops that may grow there.
     pub fn of(places: &'a Places, catalogue: &'a Catalogue) -> Self {
         let grounds = places.sites.iter().map(|site| (&site.name, places.ground_of(site)));
         Self {
@@ -174,6 +180,7 @@ impl<'a> Surroundings<'a> {
         crop.map_or(Measure::Mass, |crop| crop.measure)
     }
 
+    /// What a reader of files asks.
     pub fn known(&self) -> Known<'_> {
         Known { names: &self.places.names, crops: &self.crops, placer: self }
     }

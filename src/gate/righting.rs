@@ -23,6 +23,7 @@ use crate::records::{
 /// What took a fact's place.
 #[derive(Clone, Debug)]
 pub struct Righted {
+    /// Of the correction.
     pub id: FactId,
     /// What it says otherwise, a clause each.
     pub changes: Vec<String>,

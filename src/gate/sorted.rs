@@ -9,20 +9,25 @@ use crate::records::{Correction, Cut, Kind, Record};
 /// The entries of one delivery, sorted by what the book has of them.
 #[derive(Debug, Default)]
 pub struct Sorted {
+    /// The file's name; `None` for what was typed.
     pub file: Option<Arc<str>>,
     /// A checksum of the file's bytes, where it would be told of the same again.
     pub digest: Option<u128>,
+    /// What its reader had to say of it.
     pub remarks: Vec<String>,
     /// The kind of each new fact.
     pub new: Vec<Kind>,
+    /// How many entries the book has as they are.
     pub known: usize,
     /// The book took them in before, and has put them right since.
     pub corrected_since: usize,
+    /// What it says otherwise than the book.
     pub changed: Vec<Change>,
     /// Corrections of other books that this one had not heard of.
     pub told: usize,
     /// New facts, and those that take the place of changed ones.
     pub facts: Vec<Fresh>,
+    /// What the facts put right.
     pub corrections: Vec<Correction>,
 }
 
@@ -47,8 +52,11 @@ pub struct Fresh {
 /// How an entry differs from what the book has of it.
 #[derive(Debug)]
 pub struct Change {
+    /// The kind of record.
     pub kind: Kind,
+    /// What tells it from others of its kind.
     pub key: String,
+    /// A clause each: `` `mass_g`: `500` is now `650` ``.
     pub what: Vec<String>,
 }
 

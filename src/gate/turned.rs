@@ -23,7 +23,9 @@ pub enum Turned {
     Questions(Vec<Question>),
     /// A sentence with its way out.
     Unfit(String),
+    /// A patch bears a crop that no catalogue has.
     UnknownCrop(UnknownCrop),
+    /// The book refuses, or cannot be read or written.
     Book(BookError),
 }
 

@@ -27,7 +27,9 @@ const COLUMNS: &[Column] = &[
 /// One party, and what it is called: the label is no part of any record.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Guests {
+    /// As it was written; `None` where nothing was.
     pub label: Option<String>,
+    /// How many it is.
     pub party: Party,
 }
 

@@ -19,7 +19,9 @@ use crate::units::{Measure, Metres};
 pub struct Known<'a> {
     /// The sites and patches of the book, and of files loaded before this one.
     pub names: &'a Directory,
+    /// What crops are called, and what people may mean by it.
     pub crops: &'a dyn CropNames,
+    /// To which patch a position belongs.
     pub placer: &'a dyn Placer,
 }
 
@@ -44,6 +46,7 @@ pub trait Placer {
 /// Where a position lies among the patches of a crop.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Placed {
+    /// In this patch and no other.
     In(PatchName),
     /// Outside, but nearer than its accuracy.
     Near(PatchName, Metres),
@@ -51,10 +54,14 @@ pub enum Placed {
     Between(Vec<PatchName>),
     /// Inside a patch, but on ground where nothing is cut.
     NoTake {
+        /// The patch.
         patch: PatchName,
+        /// The zone that takes the ground.
         zone: Arc<str>,
     },
+    /// Out of reach of them all.
     Nowhere {
+        /// The nearest, if it is within 5 km.
         nearest: Option<(PatchName, Metres)>,
     },
 }

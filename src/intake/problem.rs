@@ -10,6 +10,7 @@ const QUOTED: usize = 40;
 /// Everything wrong with one file. Nothing of such a file is recorded.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub struct Problems {
+    /// Its name, as it was given.
     pub file: String,
     /// The first ones, in the order in which they were met; never empty.
     pub problems: Vec<Problem>,
@@ -22,6 +23,7 @@ pub struct Problems {
 /// One thing that is wrong: where, what was found, what would be right.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Problem {
+    /// Where it stands.
     pub place: Place,
     /// The column or property.
     pub field: Option<String>,
@@ -34,13 +36,18 @@ pub struct Problem {
 /// Where in a file. Lines and features are counted from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Place {
+    /// A line of a table.
     Line(u64),
+    /// A feature of a map.
     Feature {
+        /// Which, from 1.
         number: usize,
+        /// What it is called, where it is called anything.
         name: Option<String>,
     },
     /// A row of a record that is being corrected rather than read from a file.
     Row(usize),
+    /// Nowhere in particular.
     WholeFile,
 }
 

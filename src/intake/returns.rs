@@ -39,15 +39,20 @@ const COLUMNS: &[Column] = &[
 pub struct Return {
     /// As it was written: a number or a label; `None` for all parties together.
     pub party: Option<Arc<str>>,
+    /// From where.
     pub of: ReturnOf,
+    /// How much.
     pub amount: Amount,
+    /// What was said of the share; `None` where nothing was.
     pub taken: Option<Taken>,
 }
 
 /// Of which patch it was taken, or only of which crop.
 #[derive(Clone, Debug, PartialEq)]
 pub enum ReturnOf {
+    /// It is a patch.
     Patch(Arc<str>),
+    /// It is a crop, from each patch of the walk that bears it.
     Crop(Arc<str>),
     /// A patch if one is called so, and else a crop.
     Either(Arc<str>),

@@ -11,6 +11,7 @@ const ENOUGH: usize = 200;
 /// What a file holds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Intake {
+    /// In the order in which they stand.
     pub entries: Vec<Entry>,
     /// What was done with the file's rows that its owner may not expect:
     /// "line 14: 3 m outside `north wood/bank`, taken to it".

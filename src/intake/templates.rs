@@ -9,7 +9,9 @@ use crate::records::{Column, Form, Kind, Need};
 /// A file for a new workspace's `sites/`.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Template {
+    /// Its name: `cuts.csv`.
     pub file: String,
+    /// All that stands in it.
     pub text: String,
 }
 

@@ -10,10 +10,15 @@ use crate::units::Measure;
 /// A record as it stands in the book, or as it comes in.
 #[derive(Clone, Copy, Debug)]
 pub struct Version<'a> {
+    /// `None` where it has none yet.
     pub id: Option<FactId>,
+    /// What it says.
     pub record: &'a Record,
+    /// When it happened.
     pub happened_on: Date,
+    /// From when it counts as known; `None` where that is not said.
     pub recorded_on: Option<Date>,
+    /// By whom.
     pub by: &'a str,
 }
 

@@ -11,18 +11,22 @@ pub type Properties = serde_json::Map<String, serde_json::Value>;
 pub struct Map {
     /// What the properties mean, by a name and a version.
     pub schema: &'static str,
+    /// What the map is called.
     pub title: String,
     /// What goes for all of it, a sentence each.
     pub about: Vec<String>,
     /// The day that it tells of.
     pub on: Date,
+    /// In the order in which they are drawn.
     pub layers: Vec<Layer>,
 }
 
 /// Features of one sort.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Layer {
+    /// What the layer is called.
     pub name: String,
+    /// In the order in which they are listed.
     pub features: Vec<Feature>,
 }
 
@@ -39,6 +43,7 @@ pub struct Feature {
     pub about: String,
     /// Six hexadecimal digits: red, green, blue.
     pub colour: &'static str,
+    /// What any program may read of it.
     pub properties: Properties,
     /// WGS84 longitude and latitude in degrees.
     pub shape: Geometry,

@@ -83,11 +83,13 @@ pub enum NoTest {
     /// A test of no squares.
     #[error("no square was cut; mark some that stand full, eight if there are as many")]
     NoSquares,
+    /// A basket that is empty, or no finite number.
     #[error("a basket to compare with weighs {against}; cut squares that stand full")]
     NothingToCompare {
         /// What the basket weighs, as it was given.
         against: f64,
     },
+    /// A second basket under 0, or no finite number.
     #[error("`{regrown}` is not a weight of what grew back; give 0 or more")]
     NotAWeight {
         /// As it was given.
@@ -96,6 +98,7 @@ pub enum NoTest {
     /// Between two days of the dormant season.
     #[error("nothing grows between the two days; cut both times within the growing season")]
     NoGrowth,
+    /// Too little has come back to tell.
     #[error(
         "{days:.0} growth days lie between the cuts, fewer than {least:.0}: too little has come \
          back to tell; cut again on a later day"
@@ -106,6 +109,7 @@ pub enum NoTest {
         /// How many it takes.
         least: f64,
     },
+    /// Slow and quick squares are full alike.
     #[error(
         "{days:.0} growth days lie between the cuts, more than {most:.0}: slow and quick squares \
          are full alike by then; begin anew"

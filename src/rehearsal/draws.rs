@@ -25,6 +25,7 @@ impl Draws {
         range.start + (range.end - range.start) * self.0.share()
     }
 
+    /// Yes, with that probability.
     pub fn happens(&mut self, probability: f64) -> bool {
         self.0.share() < probability
     }

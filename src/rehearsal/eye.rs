@@ -28,8 +28,10 @@ pub struct Eye {
 }
 
 impl EyeErrors {
+    /// Sees everything as it is.
     pub const NONE: Self = Self { bias_log_sd: 0.0, look_log_sd: 0.0, drift_a_year: 0.0 };
 
+    /// An eye as people have it: half of its variance is a bias that it keeps.
     pub const ORDINARY: Self = Self {
         bias_log_sd: ORDINARY_LOG_SD * FRAC_1_SQRT_2,
         look_log_sd: ORDINARY_LOG_SD * FRAC_1_SQRT_2,

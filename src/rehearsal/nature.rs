@@ -20,6 +20,8 @@ pub struct Nature {
 const WEEKS_IN_YEAR: f64 = 52.0;
 
 impl Nature {
+    /// How far weeks and years stray for crops of that habit; assumptions of this project, no
+    /// source.
     pub fn of(habit: Habit) -> Self {
         let (week_log_sd, year_log_sd) = match habit {
             Habit::FastLeaf => (0.05, 0.15),

@@ -6,11 +6,14 @@ const Z: f64 = 1.959_964;
 /// So many runs out of all.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Odds {
+    /// In how many runs it happened.
     pub hits: u64,
+    /// Out of how many.
     pub runs: u64,
 }
 
 impl Odds {
+    /// One for each run: whether it happened.
     pub fn of(hits: impl IntoIterator<Item = bool>) -> Self {
         hits.into_iter().fold(Self::default(), |odds, hit| Self {
             hits: odds.hits + u64::from(hit),

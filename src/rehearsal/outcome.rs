@@ -17,9 +17,11 @@ pub const FAN: [f64; 5] = [0.10, 0.25, 0.50, 0.75, 0.90];
 /// A plan played many times.
 #[derive(Clone, Debug)]
 pub struct Outcome {
+    /// How often it was played.
     pub runs: u64,
     /// The last day of each week that was played.
     pub weeks: Vec<Date>,
+    /// In the order of their names; only those that were ever surveyed.
     pub patches: Vec<PatchOutcome>,
     /// In the order of the plan.
     pub walks: Vec<WalkOutcome>,
@@ -29,17 +31,22 @@ pub struct Outcome {
     pub any_dip: Odds,
 }
 
+/// What many runs come to for one patch.
 #[derive(Clone, Debug)]
 pub struct PatchOutcome {
+    /// Which patch.
     pub patch: PatchName,
+    /// With the overrides of site and patch.
     pub crop: Arc<Crop>,
     /// It fell under half of what it would carry undisturbed.
     pub dips: Odds,
     /// What the season takes, in the crop's measure: [`FAN`].
     pub taken: [f64; FAN.len()],
+    /// What the season takes on average, in the crop's measure.
     pub mean_taken: f64,
     /// A season.
     pub mean_visits: f64,
+    /// A season.
     pub mean_surveys: f64,
     /// The part of its undisturbed twin that stands at the end of each week: [`FAN`].
     pub fan: Vec<[f64; FAN.len()]>,
@@ -47,8 +54,10 @@ pub struct PatchOutcome {
     pub mostly_shut: Option<(Verdict, f64)>,
 }
 
+/// What many runs come to for one walk, or one week.
 #[derive(Clone, Debug)]
 pub struct WalkOutcome {
+    /// When.
     pub day: Date,
     /// All that it wanted.
     pub found_all: Odds,
@@ -56,10 +65,12 @@ pub struct WalkOutcome {
     pub wants: Vec<WantOutcome>,
 }
 
+/// What many runs come to for one thing that a walk wants.
 #[derive(Clone, Debug)]
 pub struct WantOutcome {
     /// Patches that would do.
     pub patches: usize,
+    /// All of it.
     pub found_all: Odds,
     /// What is found, in the measure of what was wanted: [`FAN`].
     pub found: [f64; FAN.len()],

@@ -10,17 +10,21 @@ use crate::units::{Amount, Season};
 /// A season as someone means to spend it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
+    /// Which season.
     pub season: Season,
     /// The first day that is played: what happened before it is in the book.
     pub from: Date,
+    /// What the walks want.
     pub demand: Demand,
     /// Groups that come for each walk, spread over its week.
     pub groups: u32,
     /// People in a group; `None` counts as one, or as the people of the walk.
     pub people: Option<u32>,
+    /// When patches are surveyed anew.
     pub surveys: Surveys,
     /// Patches that nobody cuts.
     pub rested: Vec<PatchName>,
+    /// How much of every crop stays standing.
     pub kept: Kept,
 }
 
@@ -54,8 +58,10 @@ pub enum Surveys {
     WhenLapsed,
     /// On the first walk after so many days, and whenever the last one has lapsed.
     Every {
+        /// After so many.
         days: i32,
     },
+    /// Nobody surveys.
     Never,
 }
 

@@ -17,6 +17,7 @@ const MOST: usize = 100;
 /// How a patch is sampled, and how unevenly it stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Quadrats {
+    /// How many quadrats.
     pub n: usize,
     /// Coefficient of variation from quadrat to quadrat.
     pub cv: f64,

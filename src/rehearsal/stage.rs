@@ -10,7 +10,9 @@ use crate::assess::Prepared;
 /// How often a plan is played, and from which seed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Repeats {
+    /// How often.
     pub runs: u64,
+    /// Draws the same chances again.
     pub seed: u64,
 }
 

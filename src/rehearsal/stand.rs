@@ -14,6 +14,7 @@ pub struct Stand {
     pub full: f64,
     /// True r, per day of full growth.
     pub rate_per_day: f64,
+    /// What stands.
     pub standing: f64,
     /// What would stand if nobody had cut: same ground, same weather.
     pub undisturbed: f64,

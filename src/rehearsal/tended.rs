@@ -24,6 +24,7 @@ pub struct Tended<'a> {
 /// Who comes, and what bears on all patches that they go to.
 #[derive(Clone, Copy, Debug)]
 pub struct Visit<'b> {
+    /// When.
     pub day: Date,
     /// `None` counts as one.
     pub people: Option<u32>,
@@ -62,22 +63,27 @@ impl<'a> Tended<'a> {
         }
     }
 
+    /// Who looks after it, and whose eyes glance.
     pub fn by(&self) -> &Arc<str> {
         &self.by
     }
 
+    /// What the rules are asked of it.
     pub fn case(&self) -> &Case<'a> {
         &self.case
     }
 
+    /// What is believed of it at the end of a day; `None` before a first survey.
     pub fn state_on(&self, day: Date) -> Option<State> {
         self.play.state_on(day)
     }
 
+    /// Its history, as it is played.
     pub fn play(&self) -> &Play<'a> {
         &self.play
     }
 
+    /// What its looks say, of the same eyes.
     pub fn sight(&self) -> &Sight {
         self.play.sight()
     }
@@ -106,18 +112,22 @@ impl<'a> Tended<'a> {
         })
     }
 
+    /// Writes a survey down.
     pub fn survey(&mut self, day: Date, estimate: Estimate, eyes: &Eyes) {
         self.write(day, Seen::Survey(estimate), eyes);
     }
 
+    /// Writes a recovery test down, on the day of its second cut.
     pub fn tested(&mut self, day: Date, test: RecoveryTest, eyes: &Eyes) {
         self.write(day, Seen::Tested(test), eyes);
     }
 
+    /// Writes a glance down, in the crop's measure.
     pub fn glance(&mut self, day: Date, amount: f64, eyes: &Eyes) {
         self.write(day, Seen::Glance(amount), eyes);
     }
 
+    /// Writes a cut down, in the crop's measure.
     pub fn cut(&mut self, visit: &Visit, amount: f64, taken: Taken, eyes: &Eyes) {
         self.write(visit.day, Seen::Cut { amount, taken, people: visit.people }, eyes);
     }

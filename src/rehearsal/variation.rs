@@ -6,9 +6,13 @@ use crate::records::PatchName;
 /// One change of a plan.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Variation {
+    /// Survey at other times.
     Survey(Surveys),
+    /// Nobody cuts this patch.
     Rest(PatchName),
+    /// Walks want half as much.
     AskForHalf,
+    /// So many groups for each walk.
     Groups(u32),
     /// Each share a quarter smaller.
     SmallerShares,
@@ -40,6 +44,7 @@ impl Variation {
         all.into_iter().flatten().chain(last).collect()
     }
 
+    /// The plan, with this one thing otherwise.
     pub fn applied_to(&self, plan: &Plan) -> Plan {
         let mut plan = plan.clone();
         match self {

@@ -7,8 +7,10 @@ use super::column::{document, in_unit, number, object, optional_word};
 use super::walk_plan_data::STOP_COLUMNS;
 use crate::assess::{BoxPlan, BoxWant, BoxWeek, LeftOut, PackedBox, PlannedStop, Shortage};
 
+/// The name and version of what [`box_plan_json`] writes.
 pub const BOX_PLAN_SCHEMA: &str = "stintbook.box-plan/1";
 
+/// The weeks with their stops and boxes, and how far each want is met.
 pub fn box_plan_json(plan: &BoxPlan) -> String {
     let stops = plan.weeks.iter().flat_map(|week| &week.plan.stops);
     document(&json!({

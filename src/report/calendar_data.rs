@@ -7,8 +7,10 @@ use super::column::{document, in_unit, optional, optional_word};
 use crate::assess::{Ahead, Calendar, Expected, PatchYear, RoleCrop, RoleMonth, RoleYear};
 use crate::records::Crop;
 
+/// The name and version of what [`calendar_json`] writes.
 pub const CALENDAR_SCHEMA: &str = "stintbook.calendar/1";
 
+/// Each patch and each kitchen role, month by month.
 pub fn calendar_json(calendar: &Calendar) -> String {
     let crops = calendar.patches.iter().map(|patch| &patch.crop);
     document(&json!({

@@ -12,6 +12,7 @@ use crate::ground::Harvestable;
 use crate::regrowth::{Share, State, Validity};
 use crate::rules::Reduction;
 
+/// The name and version of what [`check_json`] writes.
 pub const CHECK_SCHEMA: &str = "stintbook.check/1";
 
 /// Everything the assessment holds, what it rests on, and what it takes for granted.

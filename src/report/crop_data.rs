@@ -11,7 +11,9 @@ use super::crops::Listed;
 use crate::records::{Crop, LookAlike, Sourced, Status};
 use crate::units::Measure;
 
+/// The name and version of what [`crops_json`] writes.
 pub const CROPS_SCHEMA: &str = "stintbook.crops/1";
+/// The name and version of what [`crop_json`] writes.
 pub const CROP_SCHEMA: &str = "stintbook.crop/1";
 
 /// All crops in short.

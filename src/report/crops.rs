@@ -15,7 +15,9 @@ const UNCONFIRMED: &str = "Unconfirmed: we know of no source that says so, or di
 /// comes from.
 #[derive(Clone, Copy, Debug)]
 pub struct Listed<'a> {
+    /// Its profile.
     pub crop: &'a Crop,
+    /// `None` for one that is built in.
     pub own_file: Option<&'a str>,
 }
 

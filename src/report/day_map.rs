@@ -16,6 +16,7 @@ use crate::maps::{Feature, Layer, Map, Properties};
 use crate::records::{FactId, Kind, LookAlikeGrade, Record};
 use crate::units::{Metres, spoken_day};
 
+/// The name and version of what the features' properties mean.
 pub const MAP_SCHEMA: &str = "stintbook.map/1";
 
 // Those of the maps that are drawn here.
@@ -32,9 +33,11 @@ pub struct Place {
     pub id: String,
     /// The patch, where it is one: its fact, whatever was drawn since.
     pub patch: Option<FactId>,
+    /// What the book has of it.
     pub record: Record,
     /// As its file has them.
     pub properties: Properties,
+    /// WGS84 longitude and latitude in degrees.
     pub shape: Geometry,
 }
 

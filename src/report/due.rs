@@ -12,6 +12,7 @@ use super::page::{Document, Fact, Section};
 use crate::assess::{DueList, Task, What, WhySurvey};
 use crate::units::{counted, listed, percent, spoken_day};
 
+/// The name and version of what [`due_json`] writes.
 pub const DUE_SCHEMA: &str = "stintbook.due/1";
 
 /// The most urgent first, one thing after the other.
@@ -162,6 +163,7 @@ fn sort(what: &What) -> &'static str {
     }
 }
 
+/// Each thing in the same words, with its day and its sort.
 pub fn due_json(due: &DueList) -> String {
     let task = |task: &Task| {
         let sites: Vec<String> = task.what.sites().iter().map(ToString::to_string).collect();

@@ -8,6 +8,7 @@ use crate::assess::{PlannedTake, PlannedTakes, PlannedVisit};
 use crate::records::Purpose;
 use crate::units::{counted, spoken_day};
 
+/// The name and version of what [`planned_takes_json`] writes.
 pub const PLANNED_TAKES_SCHEMA: &str = "stintbook.planned-takes/1";
 
 /// What each visit would take, and what they come to. Nobody is named.
@@ -64,6 +65,7 @@ fn heading(visit: &PlannedVisit) -> String {
     format!("{weekday} {day}, {what}, {people}: {how}")
 }
 
+/// Each visit with what it would take, and the totals by crop.
 pub fn planned_takes_json(planned: &PlannedTakes) -> String {
     let visit = |visit: &PlannedVisit| {
         let take = |take: &PlannedTake| {

@@ -7,6 +7,7 @@ use crate::assess::PatchSeason;
 use crate::pressure::{ModelledCrop, PressureDay};
 use crate::units::{Measure, Season};
 
+/// The name and version of what [`pressure_json`] writes.
 pub const PRESSURE_SCHEMA: &str = "stintbook.pressure/3";
 
 /// A day with the patch it is of.

@@ -50,6 +50,7 @@ pub struct PressureTable {
 }
 
 impl PressureTable {
+    /// An empty table, for lines of at most `width` cells, or 80 if that is more.
     pub fn new(season: Season, width: usize) -> Self {
         Self {
             season,
@@ -82,6 +83,7 @@ impl PressureTable {
         self.most_trodden.truncate(MOST_TRODDEN);
     }
 
+    /// The whole table with how to read it, or that there is nothing to show.
     pub fn text(self) -> String {
         let Self { season, width, last_day, sites, mut overruns, most_trodden } = self;
         if sites.is_empty() {

@@ -43,6 +43,7 @@ pub struct PressureWeeks {
 }
 
 impl PressureWeeks {
+    /// An empty table, for lines of at most `width` cells, or 80 if that is more.
     pub fn new(season: Season, width: usize) -> Self {
         let width = width.max(80);
         let strip = Strip::within(width, season);
@@ -63,6 +64,7 @@ impl PressureWeeks {
         self.last_day = self.last_day.max(last_day(seasons));
     }
 
+    /// The whole table with how to read it, or that there is nothing to show.
     pub fn text(self) -> String {
         let Self { season, width, last_day, sites, .. } = self;
         if sites.is_empty() {

@@ -15,9 +15,13 @@ use crate::units::{SquareMetres, percent, spoken_day};
 /// passed over at which the plants do not stand full.
 #[derive(Clone, Debug)]
 pub struct PlannedTest {
+    /// Where the squares go.
     pub patch: PatchName,
+    /// What grows there.
     pub crop: Arc<Crop>,
+    /// When to cut, and what the baskets will say.
     pub test: TestPlan,
+    /// Where each may lie, in walking order.
     pub places: SurveyPlan,
 }
 

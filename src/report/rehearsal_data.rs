@@ -9,6 +9,7 @@ use super::rehearsal_words::{assumptions, variation, wanted};
 use crate::rehearsal::{Demand, FAN, Odds, Outcome, PatchOutcome, WantOutcome};
 use crate::units::Measure;
 
+/// The name and version of what [`rehearsal_json`] writes.
 pub const REHEARSAL_SCHEMA: &str = "stintbook.rehearsal/1";
 
 impl Measured for PatchOutcome {

@@ -12,13 +12,19 @@ use crate::units::{Measure, percent, spoken_day};
 /// A rehearsal with all that belongs to it.
 #[derive(Debug)]
 pub struct Rehearsal<'a> {
+    /// What was played.
     pub plan: &'a Plan,
+    /// Where its walks come from.
     pub plan_from: &'a PlanFrom,
+    /// Walks that were not played.
     pub left_out: LeftOut,
+    /// How often it was played, and from which seed.
     pub repeats: Repeats,
+    /// What it came to.
     pub outcome: &'a Outcome,
     /// The plan again over the first of the same seasons, and what each change makes of them.
     pub again: Option<&'a Outcome>,
+    /// What might be done otherwise, each over the same seasons.
     pub changes: &'a [(Variation, Outcome)],
     /// Patches that play no part since nobody ever surveyed them.
     pub unknown: &'a [PatchName],

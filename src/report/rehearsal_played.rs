@@ -11,7 +11,9 @@ pub enum PlanFrom {
     EachWeek,
     /// The book has no walk to play: one a week.
     NoWalkRecorded,
+    /// Those that the book has.
     Book,
+    /// Those of a file; has its name.
     File(String),
 }
 
@@ -22,6 +24,7 @@ pub struct LeftOut {
     pub before: usize,
     /// After the season.
     pub after: usize,
+    /// What they took is in the book already.
     pub settled: usize,
     /// They do not ask for what was asked about.
     pub elsewhere: usize,

@@ -30,10 +30,12 @@ impl SeasonLine {
     /// Fewer, and the letters of the months would touch.
     pub const COARSEST: usize = 2;
 
+    /// A line of so many cells a month, one at least.
     pub fn new(season: Season, cells_a_month: usize) -> Self {
         Self { season, cells_a_month: cells_a_month.max(1) }
     }
 
+    /// How many cells a line takes.
     pub fn width(self) -> usize {
         MONTHS * self.cells_a_month
     }

@@ -9,6 +9,7 @@ use super::column::{
 use crate::assess::{HORIZON_DAYS, PatchAdvice, SurveyAdvice, WhySurvey};
 use crate::units::Measure;
 
+/// The name and version of what [`survey_advice_json`] writes.
 pub const SURVEY_ADVICE_SCHEMA: &str = "stintbook.survey-advice/1";
 
 impl Measured for PatchAdvice {

@@ -10,6 +10,7 @@ use crate::ground::grid_reference;
 use crate::sampling::Spot;
 use crate::units::Measure;
 
+/// The name and version of what [`survey_plan_geojson`] writes.
 pub const SURVEY_PLAN_SCHEMA: &str = "stintbook.survey-plan/1";
 
 /// A point for each quadrat (RFC 7946), in walking order.

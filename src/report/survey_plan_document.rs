@@ -11,10 +11,13 @@ use crate::units::SquareMetres;
 /// Drawn places and what is to be measured there.
 #[derive(Clone, Debug)]
 pub struct PlannedSurvey {
+    /// Where to measure.
     pub patch: PatchName,
+    /// What grows there.
     pub crop: Arc<Crop>,
     /// The ground of one quadrat, where that is known already.
     pub frame: Option<SquareMetres>,
+    /// The places, in walking order.
     pub plan: SurveyPlan,
 }
 
@@ -26,6 +29,7 @@ impl PlannedSurvey {
         format!("{} {what} on {}, {design}, seed {seed}", self.plan.spots.len(), self.patch)
     }
 
+    /// Whether plants were drawn by number, and not places on the ground.
     pub fn is_of_plants(&self) -> bool {
         self.plan.spots.iter().any(|spot| spot.plant.is_some())
     }

@@ -9,7 +9,9 @@ use crate::units::spoken_day;
 /// What two books or two hands see differently.
 #[derive(Debug)]
 pub struct Unsettled<'a> {
+    /// Facts that were put right in two ways.
     pub clashes: &'a [Clash],
+    /// Places and walks of one name.
     pub namesakes: &'a [Namesakes],
     /// Patches of one crop on the same ground.
     pub shared: &'a [SharedGround],

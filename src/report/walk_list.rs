@@ -15,6 +15,7 @@ pub const WALK_LIST_SCHEMA: &str = "stintbook.walks/1";
 /// A walk, and how far it has come.
 #[derive(Clone, Copy, Debug)]
 pub struct ListedWalk<'a> {
+    /// As it is recorded.
     pub walk: &'a Fact<Walk>,
     /// Its day lies behind the day asked about.
     pub has_passed: bool,

@@ -13,6 +13,7 @@ use crate::assess::{First, PlannedStop, Shortage, WalkPlan, WantMet};
 use crate::units::Measure;
 use crate::walk::{Gap, Substitute};
 
+/// The name and version of what [`walk_plan_json`] and [`walk_plan_geojson`] write.
 pub const WALK_PLAN_SCHEMA: &str = "stintbook.walk-plan/2";
 
 pub(super) const STOP_COLUMNS: [Column<PlannedStop>; 13] = [
@@ -40,6 +41,7 @@ impl Measured for PlannedStop {
     }
 }
 
+/// Stops, wants and how good the plan is.
 pub fn walk_plan_json(plan: &WalkPlan) -> String {
     let stop = |stop: &PlannedStop| {
         let mut fields = object(&STOP_COLUMNS, stop);

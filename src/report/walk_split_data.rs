@@ -8,8 +8,10 @@ use super::column::{document, in_unit, number};
 use super::counting::goes_by_word;
 use crate::assess::{Briefing, PartyStint, Stop, StopShare};
 
+/// The name and version of what [`walk_split_json`] writes.
 pub const WALK_SPLIT_SCHEMA: &str = "stintbook.walk-split/2";
 
+/// Each stop, and what each party may cut there.
 pub fn walk_split_json(briefing: &Briefing) -> String {
     let parties: Vec<Value> =
         briefing.parties.iter().map(|stint| party(stint, &briefing.stops)).collect();

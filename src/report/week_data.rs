@@ -15,6 +15,7 @@ use crate::regrowth::Count;
 use crate::rules::{Ceiling, Ruling};
 use crate::units::Measure;
 
+/// The name and version of what the week's data formats write.
 pub const WEEK_SCHEMA: &str = "stintbook.week/1";
 
 /// What is said of each patch, in every format.
@@ -56,6 +57,7 @@ impl Measured for Assessment {
     }
 }
 
+/// Every patch with its ceilings, and totals by crop.
 pub fn week_json(answer: &WeekAnswer) -> String {
     let patches: Vec<Value> = answer.patches.iter().map(patch_with_ceilings).collect();
     let totals: Vec<Value> = answer.totals.iter().map(total).collect();

@@ -9,6 +9,7 @@ use super::season::{span_named, sum_of};
 use crate::assess::season_report::{PatchYear, PatchYears, SiteYear, SiteYears};
 use crate::units::counted;
 
+/// The name and version of what [`years_json`] writes.
 pub const YEARS_SCHEMA: &str = "stintbook.years/1";
 
 /// Every site and its patches.
@@ -88,6 +89,7 @@ fn people(told: &PatchYear) -> String {
     }
 }
 
+/// Each stretch of each patch and each site.
 pub fn years_json(sites: &[SiteYears]) -> String {
     let site = |site: &SiteYears| {
         let seasons = site.spans.iter().zip(&site.told).map(|(span, told)| {

@@ -65,6 +65,7 @@ pub enum PlanError {
     /// All of its ground lies outside the site or in no-take zones.
     #[error("nothing of it may be harvested; `stintbook check` shows where its ground goes")]
     NoGround,
+    /// More places than plants.
     #[error("it has {has} plants that may be harvested; ask for {has} at most, not {asked}")]
     FewPlants {
         /// How many plants there are.

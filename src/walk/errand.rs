@@ -82,6 +82,7 @@ pub struct Errand<'a> {
 /// Why no plan was made.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlanError {
+    /// An offer names a group that is not there.
     #[error("offer {offer} shares group limit {group}, which is not there")]
     NoSuchGroup {
         /// Its position.
@@ -89,6 +90,7 @@ pub enum PlanError {
         /// The position that it names.
         group: usize,
     },
+    /// An offer names a group that is reckoned otherwise.
     #[error("offer {offer} shares group limit {group}, which is in another measure")]
     OtherMeasure {
         /// Its position.

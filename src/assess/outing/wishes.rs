@@ -11,6 +11,7 @@ use crate::walk::{Demand, Wanted};
 /// A want that the catalogue cannot make sense of.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum UnfitWant {
+    /// Neither a crop nor a role.
     #[error("`{asked}` is neither a crop nor a kitchen role{}", hint(.near, .roles))]
     Unknown {
         /// As it was written.
@@ -20,11 +21,13 @@ pub enum UnfitWant {
         /// All kitchen roles, as a list.
         roles: String,
     },
+    /// Pieces of what is weighed.
     #[error("`{crop}` is weighed; write grams, like `{crop}=650g` or `{crop}=1.2kg`")]
     IsWeighed {
         /// Its name.
         crop: Arc<str>,
     },
+    /// Grams of what is counted.
     #[error("`{crop}` is counted; write pieces, like `{crop}=14`")]
     IsCounted {
         /// Its name.
@@ -32,6 +35,7 @@ pub enum UnfitWant {
     },
     #[error("every crop for `{role}` is {}; write {}", if *.counted { "counted" } else { "weighed" },
         if *.counted { "pieces, like `14`" } else { "grams, like `650g`" })]
+    /// A role whose crops are reckoned otherwise than is asked.
     RoleOtherwise {
         /// The role.
         role: Arc<str>,

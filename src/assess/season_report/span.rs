@@ -20,6 +20,7 @@ pub enum NothingTold {
     /// The book holds nothing that was seen or done.
     #[error("no survey, glance or cut is recorded yet, so there is no season to report")]
     NoRecords,
+    /// The season lies ahead.
     #[error(
         "the season {season} has not begun by {}; name an earlier season, or a later day with --on",
         spoken_day(*to)

@@ -6,6 +6,7 @@ use geo::{Centroid, Coord, Geometry, LineString, Polygon};
 use super::xml::element;
 use crate::maps::{Feature, Layer, Map};
 
+/// The map as GPX.
 pub fn gpx(map: &Map) -> String {
     let features = || map.layers.iter().flat_map(named);
     let waypoints: String = features().filter_map(|(layer, it)| waypoint(layer, it)).collect();

@@ -13,6 +13,7 @@ use crate::maps::{Feature, Layer, Map};
 const SURFACE: &str = "66";
 const LINE: &str = "ff";
 
+/// The map as KML.
 pub fn kml(map: &Map) -> String {
     let features = map.layers.iter().flat_map(|layer| &layer.features);
     let colours: BTreeSet<&str> = features.map(|feature| feature.colour).collect();

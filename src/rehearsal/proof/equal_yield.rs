@@ -15,7 +15,9 @@ const SMALLEST_FRACTION: f64 = 0.005;
 /// One practice, tuned.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tuned {
+    /// As it was tuned.
     pub cell: Cell,
+    /// What it comes to.
     pub score: Score,
 }
 

@@ -3,8 +3,11 @@
 /// What decides how much a visit may take.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Practice {
-    /// The book's rules, with or without a glance at each visit.
-    Book { glances: bool },
+    /// The book's rules.
+    Book {
+        /// Whether somebody glances at each visit.
+        glances: bool,
+    },
     /// This fraction of what is seen, at every visit.
     Fraction(f64),
     /// This fraction, and then nothing for the crop's recovery interval.
@@ -21,6 +24,7 @@ impl Practice {
         Self::ThenRest(1.0 / 3.0),
     ];
 
+    /// As the proof's tables have it: `a third at each visit`.
     pub fn name(self) -> String {
         match self {
             Self::Book { glances: false } => "the book".to_owned(),

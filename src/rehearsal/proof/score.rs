@@ -12,13 +12,17 @@ use crate::rehearsal::{EyeErrors, with_theta};
 /// One cell of the proof.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cell {
+    /// What sort of crop.
     pub habit: Habit,
+    /// What goes wrong.
     pub strain: Strain,
+    /// How it is decided what a visit takes.
     pub practice: Practice,
     /// How those who count off one in N err.
     pub counting: EyeErrors,
     /// In the place of the habit's theta.
     pub theta: Option<f64>,
+    /// How its patches stand to one another.
     pub company: Company,
     /// How the patch is tested, where it is.
     pub testing: Option<Testing>,
@@ -34,17 +38,22 @@ pub struct Cell {
 /// How many patches are drawn, and from which seed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Effort {
+    /// In each cell.
     pub patches: u64,
+    /// Draws the same chances again.
     pub seed: u64,
 }
 
 /// A number found by drawing, with its standard error.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drawn {
+    /// The mean.
     pub value: f64,
+    /// Its standard error.
     pub error: f64,
 }
 
+/// What a cell comes to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Score {
     /// What was taken, as a part of the best that could have been.
@@ -57,6 +66,7 @@ pub struct Score {
 }
 
 impl Cell {
+    /// A patch by itself, with nothing amiss and ordinary eyes.
     pub fn new(habit: Habit, practice: Practice) -> Self {
         let (strain, counting, theta) = (Strain::None, EyeErrors::ORDINARY, None);
         let (testing, untested_share, swing) = (None, None, None);

@@ -23,8 +23,11 @@ pub enum Company {
     /// Each is a world of its own.
     Alone,
     /// Four of one crop share a site and half the variance of its years and weeks. The half is
-    /// an assumption, no source. They may `speak` together: see [`site_taper`].
-    Four { speak: bool },
+    /// an assumption, no source. See [`site_taper`].
+    Four {
+        /// Whether what is seen on one bears on all.
+        speak: bool,
+    },
 }
 
 /// What came of the patches of one site.
@@ -43,6 +46,7 @@ pub struct Fate {
 }
 
 impl Company {
+    /// How many of them are one world.
     pub fn patches(self) -> u64 {
         match self {
             Self::Alone => 1,

@@ -42,6 +42,7 @@ const MEASURED_FRUIT_YEAR_LOG_SD: f64 = 0.75;
 const MEASURED_TEST_LOG_SD: f64 = 0.20;
 const MEASURED_FULL_MOVES_LOG_SD: f64 = 0.3;
 
+/// What is amiss in a cell, beside the errors that everyone makes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Strain {
     /// Nothing but the errors that everyone makes.
@@ -58,6 +59,7 @@ pub enum Strain {
     Misled,
     /// The same, and recovery at 0.7 of the profile's.
     AllAtOnce,
+    /// Two parties come each week.
     TwoParties,
     /// One visit in five that nobody writes down at all.
     Unwritten,
@@ -79,6 +81,7 @@ pub enum Strain {
 }
 
 impl Strain {
+    /// Those of the main table of each habit; the measured ones have tables of their own.
     pub const ALL: [Self; 13] = [
         Self::None,
         Self::WinterKnown,
@@ -95,6 +98,7 @@ impl Strain {
         Self::StopsShort,
     ];
 
+    /// As the proof's tables have it.
     pub fn name(self) -> &'static str {
         match self {
             Self::None => "nothing more than usual",
@@ -143,6 +147,7 @@ impl Strain {
         }
     }
 
+    /// Whether it is about a winter.
     pub fn is_of_winter(self) -> bool {
         matches!(self, Self::WinterKnown | Self::WinterGuarded | Self::WinterDenied)
     }

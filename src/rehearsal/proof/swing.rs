@@ -9,6 +9,7 @@ use crate::regrowth::SeasonCurve;
 pub struct Swing {
     /// How many times less stands at the least than at the peak.
     pub deep: f64,
+    /// What the book has of it.
     pub known: Known,
 }
 
@@ -17,6 +18,7 @@ pub struct Swing {
 pub enum Known {
     /// None.
     Nothing,
+    /// Of the right shape, depth and time.
     Right,
     /// Right in shape, four weeks late.
     Late,
@@ -27,6 +29,7 @@ pub enum Known {
 }
 
 impl Known {
+    /// As the proof's tables have it.
     pub fn name(self) -> &'static str {
         match self {
             Self::Nothing => "no curve",

@@ -11,7 +11,9 @@ pub const BY_THE_BOOK: [Practice; 2] =
 /// Everything that is shown.
 #[derive(Clone, Debug)]
 pub struct Proof {
+    /// How many patches, and which seed.
     pub effort: Effort,
+    /// One for each habit.
     pub habits: Vec<HabitProof>,
     /// What was tried and not taken up, on leaves.
     pub together: Vec<Together>,
@@ -22,6 +24,7 @@ pub struct Proof {
 /// One habit's part.
 #[derive(Clone, Debug)]
 pub struct HabitProof {
+    /// Which habit.
     pub habit: Habit,
     /// The book under each strain, without and with glances.
     pub strains: Vec<(Strain, [Score; 2])>,
@@ -36,7 +39,9 @@ pub struct HabitProof {
 /// One rule, from strict to loose.
 #[derive(Clone, Debug)]
 pub struct Curve {
+    /// As the plot's key has it.
     pub name: &'static str,
+    /// What each setting comes to.
     pub points: Vec<Score>,
 }
 

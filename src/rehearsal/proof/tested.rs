@@ -19,13 +19,16 @@ pub enum Edition {
 /// Which squares are weighed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Squares {
+    /// Neighbouring squares, of which one was cut before.
     Pairs,
+    /// The same squares, cut twice.
     Same,
 }
 
 /// What one habit's patches come to under each edition.
 #[derive(Clone, Debug)]
 pub struct Tried {
+    /// Which habit.
     pub habit: Habit,
     /// Without glances, and with them.
     pub strains: Vec<(Strain, Edition, [Score; 2])>,
@@ -58,6 +61,7 @@ const KNOWN: [Known; 5] =
 const DEPTHS: [f64; 2] = [3.0, 5.0];
 
 impl Edition {
+    /// As the proof's tables have it.
     pub fn name(self) -> &'static str {
         match self {
             Self::AsBuilt => "as built",

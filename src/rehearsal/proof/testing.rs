@@ -14,7 +14,9 @@ use crate::rehearsal::Draws;
 /// How a patch is tested.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Testing {
+    /// How the squares are compared.
     pub design: TestDesign,
+    /// How many, or how many pairs.
     pub squares: u32,
     /// Each year, or once before the first survey.
     pub yearly: bool,
@@ -32,6 +34,7 @@ impl Testing {
     /// Eight pairs of squares, well done, each year.
     pub const PAIRS: Self =
         Self { design: TestDesign::Pairs, squares: 8, yearly: true, faster: 1.0, sloppy: 1.0 };
+    /// The usual test, of the same squares cut twice.
     pub const SAME_SQUARES: Self = Self { design: TestDesign::SameSquares, ..Self::PAIRS };
 
     /// What a test begun on `from` shows, and when; by the growth that the book believes in, it

@@ -15,6 +15,7 @@ pub const COMPANIES: [Company; 2] = [Company::Four { speak: false }, Company::Fo
 /// What speaking together does to a leaf crop.
 #[derive(Clone, Debug)]
 pub struct Together {
+    /// Which habit.
     pub habit: Habit,
     /// Each patch for itself and all together, without glances; then the same with them.
     pub strains: Vec<(Strain, [Score; 4])>,
@@ -25,6 +26,7 @@ pub struct Together {
 /// Where the two are compared at equal yield.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stake {
+    /// What goes wrong.
     pub strain: Strain,
     /// The largest share of each patch for itself; `None` for the profile's.
     pub largest_share: Option<f64>,
@@ -33,7 +35,9 @@ pub struct Stake {
 /// Each patch for itself, and all together with the largest share that yields the same.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Matched {
+    /// Each patch for itself.
     pub alone: Score,
+    /// All of a site together.
     pub together: Score,
     /// Dips of all together, less those of each for itself on the same sites.
     pub more_dips: Drawn,
@@ -86,6 +90,8 @@ impl Together {
 }
 
 impl Matched {
+    /// Tunes all together until they yield what each for itself does, and plays both on the same
+    /// chances.
     pub fn play(
         plots: &Plots,
         habit: Habit,

@@ -26,9 +26,13 @@ pub use landmark::somewhere_on as landmark_place;
 /// What a map is drawn of.
 #[derive(Clone, Copy, Debug)]
 pub struct MapOf<'a> {
+    /// Whose boundary is drawn.
     pub site: &'a Site,
+    /// Ground where nothing is cut.
     pub zones: &'a [&'a Zone],
+    /// In the order of their numbers, or of the walk.
     pub patches: &'a [MapPatch<'a>],
+    /// On the site or by it.
     pub landmarks: &'a [&'a Landmark],
     /// What the shades mean, for a legend under the map; `None` where all patches are plain.
     pub shading: Option<&'a Shading>,
@@ -50,12 +54,15 @@ pub struct MapOf<'a> {
 pub struct MapPatch<'a> {
     /// Its number in the key.
     pub number: usize,
+    /// Its shape and its name.
     pub patch: &'a Patch,
+    /// How it is filled.
     pub shade: Shade,
     /// What the shade says, for those who do not see it: `48 % of the limit`.
     pub said: String,
 }
 
+/// How a patch on a map is filled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Shade {
     /// No value is shown.
@@ -77,6 +84,7 @@ pub struct Shading {
     pub unknown: Option<&'static str>,
 }
 
+/// How many steps a shading has.
 pub const STEPS: usize = 4;
 
 /// Where a place lies on a drawn map: page units from its upper left corner, right and down.

@@ -12,23 +12,29 @@ use crate::report::layout::held_together;
 use crate::report::stress;
 use crate::units::spoken_day;
 
+/// An answer or a report, ready to be laid out.
 #[derive(Clone, Debug)]
 pub struct Document {
+    /// Says in a line what it is of; an answer answers here.
     pub title: String,
     /// What kind of document it is.
     pub kind: &'static str,
     /// A sentence or two under the title.
     pub lead: String,
+    /// In the order in which they are read.
     pub sections: Vec<Section>,
     /// Where it came from; a paragraph each.
     pub foot: Vec<String>,
 }
 
+/// A part of a document under a heading of its own.
 #[derive(Clone, Debug)]
 pub struct Section {
     /// The name that links use.
     pub id: &'static str,
+    /// Empty for a section without one.
     pub heading: String,
+    /// In the order in which they are read.
     pub blocks: Vec<Block>,
 }
 
@@ -50,14 +56,18 @@ impl Section {
     }
 }
 
+/// One piece of a section.
 #[derive(Clone, Debug)]
 pub enum Block {
+    /// A sentence or several.
     Paragraph(String),
     /// Paragraphs that belong together.
     Paragraphs(Vec<String>),
     /// What explains a table or a drawing, in small.
     Note(String),
+    /// Over the blocks that follow.
     Subheading(String),
+    /// Each with a mark before it.
     List(Vec<String>),
     /// A sentence with what it lists.
     Listed(String, Vec<String>),
@@ -65,12 +75,17 @@ pub enum Block {
     Steps(Vec<String>),
     /// A list of short things, in columns where there is room.
     Columns(Vec<String>),
+    /// What things are, each behind its name.
     Facts(Vec<Fact>),
     /// Lines that are copied elsewhere as they stand, however wide they are.
     Copied(String),
+    /// Figures in large.
     Tally(Vec<Tally>),
+    /// Questions with what is said to them.
     Answers(Vec<Answer>),
+    /// A table with its caption.
     Table(Table),
+    /// A picture with its caption.
     Drawing(Drawing),
     /// A drawing with, beside it where there is room, its key below other blocks.
     Beside(Vec<Block>, Drawing),
@@ -79,17 +94,21 @@ pub enum Block {
 /// What something is, behind its name.
 #[derive(Clone, Debug)]
 pub struct Fact {
+    /// What it is a fact of.
     pub name: Cow<'static, str>,
+    /// The fact, in words.
     pub said: String,
     /// Where it comes from, in small; may be empty.
     pub source: String,
 }
 
 impl Fact {
+    /// Without a source.
     pub fn of(name: impl Into<Cow<'static, str>>, said: String) -> Self {
         Self { name: name.into(), said, source: String::new() }
     }
 
+    /// The same with its source behind it.
     pub fn source(self, source: &str) -> Self {
         Self { source: format!("source: {source}"), ..self }
     }
@@ -98,7 +117,9 @@ impl Fact {
 /// A figure that a reader looks for first.
 #[derive(Clone, Debug)]
 pub struct Tally {
+    /// The figure with its unit.
     pub value: String,
+    /// What it is a figure of.
     pub words: String,
     /// By which the figure can be traced.
     pub id: String,
@@ -109,6 +130,7 @@ pub struct Tally {
 /// What a reader asks, and what is said to it.
 #[derive(Clone, Debug)]
 pub struct Answer {
+    /// As a reader would ask it.
     pub question: String,
     /// A paragraph each.
     pub texts: Vec<String>,
@@ -117,6 +139,7 @@ pub struct Answer {
 }
 
 impl Answer {
+    /// The same, marked as something to look at or not.
     pub fn marked(self, marked: bool) -> Self {
         Self { marked, ..self }
     }
@@ -125,18 +148,26 @@ impl Answer {
 /// A picture with its caption, and a key to the numbers on it.
 #[derive(Clone, Debug)]
 pub struct Drawing {
+    /// An SVG element.
     pub svg: String,
+    /// What it shows, in a sentence.
     pub caption: String,
+    /// Whether it is too wide for a phone.
     pub wide: bool,
+    /// Whether its colours are those of white paper only.
     pub on_paper: bool,
+    /// What its numbers stand for; empty for a drawing without any.
     pub key: Vec<KeyEntry>,
 }
 
 /// A number on a drawing, what it stands for, and a word on it.
 #[derive(Clone, Debug)]
 pub struct KeyEntry {
+    /// As on the drawing.
     pub number: usize,
+    /// What bears it.
     pub name: String,
+    /// A word on it; may be empty.
     pub said: String,
 }
 
@@ -158,6 +189,7 @@ impl Document {
         }
     }
 
+    /// As a page: one HTML file that fetches and runs nothing.
     pub fn html(&self) -> String {
         let head = Head { title: &self.title, kind: self.kind, lead: &self.lead };
         let html = page(&head, &self.body(&nowhere), &self.foot());

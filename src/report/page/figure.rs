@@ -9,6 +9,7 @@ use crate::report::layout::held_together;
 pub struct Figure<'a> {
     /// An SVG element with a title and a description of its own.
     pub svg: &'a str,
+    /// What it shows, in a sentence.
     pub caption: &'a str,
     /// Whether it is too wide for a phone: it then scrolls sideways in its own frame.
     pub wide: bool,

@@ -9,6 +9,7 @@ use crate::report::stress;
 const WIDTH: usize = 76;
 
 impl Document {
+    /// As Markdown, in narrow lines; drawings are told by their captions.
     pub fn markdown(&self) -> String {
         let mut text = format!("# {}\n\n", plain(&self.title));
         text += &flowing(format!("*{}.* {}", self.kind, plain(&self.lead)).trim_end());

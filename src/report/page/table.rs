@@ -9,16 +9,21 @@ use crate::report::layout::held_together;
 /// A table of ready words.
 #[derive(Clone, Debug)]
 pub struct Table {
+    /// What it is a table of.
     pub caption: String,
+    /// In order; the first names the rows.
     pub columns: Vec<Column>,
     /// One cell a column; the first names the row. A cell alone is a heading over the rows that
     /// follow.
     pub rows: Vec<Vec<Cell>>,
 }
 
+/// A column with what stands in it.
 #[derive(Clone, Debug)]
 pub struct Column {
+    /// May be empty.
     pub heading: Cow<'static, str>,
+    /// How its cells are set.
     pub kind: Kind,
 }
 
@@ -27,6 +32,7 @@ pub struct Column {
 pub enum Kind {
     /// What the row is about; the first column is always taken for one.
     Name,
+    /// A word or two.
     Words,
     /// Figures stand at the right.
     Figures,
@@ -39,7 +45,9 @@ pub enum Kind {
 /// A cell with, under it in small, what belongs to it.
 #[derive(Clone, Debug, Default)]
 pub struct Cell {
+    /// What it says.
     pub text: String,
+    /// In small, below it; may be empty.
     pub under: String,
     /// Something to look at: shown bold, with a mark.
     pub marked: bool,
@@ -48,26 +56,32 @@ pub struct Cell {
 }
 
 impl Column {
+    /// A column of words.
     pub const fn words(heading: &'static str) -> Self {
         Self::of(heading, Kind::Words)
     }
 
+    /// The same, under a heading that is made up.
     pub fn headed(heading: String) -> Self {
         Self { heading: Cow::Owned(heading), kind: Kind::Words }
     }
 
+    /// A column of figures.
     pub const fn figures(heading: &'static str) -> Self {
         Self::of(heading, Kind::Figures)
     }
 
+    /// A column of names.
     pub const fn name(heading: &'static str) -> Self {
         Self::of(heading, Kind::Name)
     }
 
+    /// A column of figures that are looked for first.
     pub const fn amount(heading: &'static str) -> Self {
         Self::of(heading, Kind::Amount)
     }
 
+    /// A column of sentences.
     pub const fn note(heading: &'static str) -> Self {
         Self::of(heading, Kind::Note)
     }
@@ -82,18 +96,22 @@ impl Column {
 }
 
 impl Cell {
+    /// A cell of one text.
     pub fn of(text: impl Into<String>) -> Self {
         Self { text: text.into(), ..Self::default() }
     }
 
+    /// The same with something in small below it.
     pub fn under(self, under: impl Into<String>) -> Self {
         Self { under: under.into(), ..self }
     }
 
+    /// The same, marked as something to look at or not.
     pub fn marked(self, marked: bool) -> Self {
         Self { marked, ..self }
     }
 
+    /// The same under the name of its figure.
     pub fn id(self, id: impl Into<String>) -> Self {
         Self { id: id.into(), ..self }
     }

@@ -21,6 +21,7 @@ pub(super) type Place = (f64, f64);
 
 pub(super) type Drawn = Result<(), PlotError>;
 
+/// The plotting library could not draw; has what it says.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("the plot could not be drawn: {0}")]
 pub struct PlotError(String);

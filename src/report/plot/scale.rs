@@ -25,7 +25,9 @@ pub struct CropScale {
 /// From 0 to `top`, with a grid line each `step`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scale {
+    /// In the crop's measure.
     pub top: f64,
+    /// In the crop's measure.
     pub step: f64,
 }
 

@@ -29,6 +29,7 @@ pub fn answers_kept(file: &Path) -> String {
     format!("What you answered is kept in {} for the next table like this.", file.display())
 }
 
+/// Of a copy that was looked through and holds so many facts.
 pub fn backed_up(file: &Path, facts: usize) -> String {
     format!(
         "Backed up to {}: {facts} {}, and every checksum holds.",
@@ -72,6 +73,7 @@ pub fn nothing_new(other: &Path) -> String {
     format!("Nothing new: this book has all that `{}` holds.", other.display())
 }
 
+/// What another book has beyond this one; `counts` is as [`counts`] words it.
 pub fn what_is_lacking(other: &Path, counts: &str) -> String {
     format!("`{}` has {counts} that this book lacks.", other.display())
 }
@@ -130,6 +132,7 @@ pub const ONLY_SHOWN: &str = "Nothing is recorded yet; --yes records it.";
 pub const UNCLEAR: &str = "Nothing is recorded yet; answer what is unclear first.";
 /// Asked at a keyboard.
 pub const WISHED: &str = "Record it? yes or no:";
+/// Of a command that only showed what it would do.
 pub const NOTHING_RECORDED: &str = "Nothing was recorded.";
 
 /// What is in the demo's book, by kind, and where it lies.

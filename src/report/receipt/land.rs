@@ -43,9 +43,13 @@ pub fn reopened<'a>(
 /// A permission among others.
 #[derive(Clone, Copy, Debug)]
 pub struct Permitted<'a> {
+    /// Where it holds.
     pub site: &'a SiteName,
+    /// How sure it is.
     pub basis: Basis,
+    /// Its first day.
     pub from: Date,
+    /// Its last; `None` until further notice.
     pub to: Option<Date>,
     /// How many it took the place of.
     pub ended: usize,

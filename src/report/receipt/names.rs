@@ -5,6 +5,7 @@ use crate::units::{agreeing, counted, noun_for};
 /// A name in the bytes of the book's file, after it was written anew.
 #[derive(Clone, Debug)]
 pub struct NameOnFile<'a> {
+    /// The name that was looked for.
     pub name: &'a str,
     /// How often it stands there.
     pub left: usize,

@@ -70,6 +70,7 @@ fn what_now(after: &Assessment, day: &DayTake) -> String {
     }
 }
 
+/// Of a glance.
 pub fn glance_recorded(ids: &str, patch: &PatchName, by: &str, seen: Amount, day: Date) -> String {
     format!("Recorded as {ids}: {by} saw some {seen} on {patch} on {}.", spoken_day(day))
 }

@@ -165,7 +165,9 @@ pub fn standing(has_passed: bool, cuts: usize, holds: usize, short: usize) -> St
 /// What was promised to a walk.
 #[derive(Clone, Copy, Debug)]
 pub struct SetAside<'a> {
+    /// For which walk.
     pub walk: &'a WalkName,
+    /// Its day.
     pub day: Date,
     /// With the crop of each.
     pub holds: &'a [(Hold, &'a Crop)],
@@ -231,8 +233,11 @@ pub fn not_set_aside(walk: &WalkName) -> String {
 /// What came back from a walk.
 #[derive(Clone, Copy, Debug)]
 pub struct Settled<'a> {
+    /// Which walk.
     pub walk: &'a WalkName,
+    /// Its day.
     pub day: Date,
+    /// What it took.
     pub settlement: &'a Settlement,
     /// On the word that every party took its whole share.
     pub on_their_word: bool,

@@ -12,6 +12,7 @@ use crate::report::column::{
 };
 use crate::units::Measure;
 
+/// The name and version of what [`season_geojson`] writes.
 pub const SEASON_SCHEMA: &str = "stintbook.season/1";
 
 impl Measured for PatchReport<'_> {

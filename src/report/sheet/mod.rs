@@ -31,6 +31,7 @@ const STYLE: &str = include_str!("sheet.css");
 /// What a walk sheet is made of.
 #[derive(Clone, Copy, Debug)]
 pub struct WalkSheet<'a> {
+    /// The walk, all sums done.
     pub briefing: &'a Briefing,
     /// Where the ground, the terms and the cautions of the sites are found.
     pub ledger: &'a Ledger,
