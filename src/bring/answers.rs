@@ -19,9 +19,13 @@ pub enum Rough {
 /// Answers, by what they are about; whatever is not said is asked where it matters.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Answers {
+    /// What the rows are.
     pub kind: Option<Kind>,
+    /// What stands first in days like `3/4/2027`.
     pub order: Option<Order>,
+    /// What stands between a whole number and its parts.
     pub decimal: Option<Mark>,
+    /// What becomes of amounts like `approx 2-3kg`.
     pub rough: Option<Rough>,
     /// Of days that have none.
     pub year: Option<i16>,

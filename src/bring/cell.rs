@@ -11,19 +11,25 @@ use super::limits::{MOST_CELLS, MOST_COLUMNS, MOST_ROWS, Unopened};
 /// are what they are, since a spreadsheet keeps them as such.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub enum Cell {
+    /// Nothing stands there.
     #[default]
     Empty,
     /// On one line, without blanks round it.
     Text(Box<str>),
+    /// As the spreadsheet keeps it.
     Number(f64),
+    /// Without its time.
     Day(Date),
+    /// What a spreadsheet calls true or false.
     YesNo(bool),
 }
 
 /// The cells of a row, and the line or row number that its writer sees, from 1.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
+    /// From 1.
     pub line: u64,
+    /// From the first column on, gaps among them.
     pub cells: Vec<Cell>,
 }
 
@@ -32,6 +38,7 @@ pub struct Row {
 pub struct Sheet {
     /// Empty for a text file.
     pub name: String,
+    /// The workbook does not show it.
     pub is_hidden: bool,
     /// Rows with anything in them.
     pub rows: Vec<Row>,
@@ -53,6 +60,7 @@ impl Cell {
         Self::Text(joined.into())
     }
 
+    /// Whether nothing stands there.
     pub fn is_empty(&self) -> bool {
         *self == Self::Empty
     }

@@ -14,6 +14,7 @@ use crate::records::Form;
 pub struct Habits {
     /// The order of day and month, where any cell has them in digits.
     pub order: Option<Order>,
+    /// What stands between a whole number and its parts, where any cell shows it.
     pub decimal: Option<Mark>,
     /// A day whose year has two digits, and one with a time behind it.
     pub short_year: Option<String>,

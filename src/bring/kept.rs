@@ -18,6 +18,7 @@ const HEAD: &str = "# How tables with these headers are read. Made by `stintbook
 pub struct Kept {
     /// In order, folded.
     pub shape: Vec<String>,
+    /// What was said of that table.
     pub answers: Answers,
 }
 
@@ -94,6 +95,7 @@ impl Kept {
         Ok(Self { shape: read.headers, answers })
     }
 
+    /// As a file has it.
     pub fn toml(&self) -> String {
         let Answers { kind, order, decimal, rough, fill_down, columns, units, say, set, .. } =
             self.answers.clone();

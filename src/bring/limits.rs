@@ -16,30 +16,40 @@ pub(super) const MOST_CELLS: usize = 6_000_000;
 /// Why a file is no table that can be read, with the way out.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Unopened {
+    /// The file has too many bytes.
     #[error("it is larger than {} MB; bring it in parts", MOST_BYTES >> 20)]
     Bytes,
+    /// A packed file would grow too large.
     #[error(
         "it grows to more than {} MB when it is unpacked, as no table of a season does; save the \
          sheets that are wanted as CSV",
         MOST_UNPACKED >> 20
     )]
     Unpacked,
+    /// A sheet has too many rows.
     #[error("it has more than {MOST_ROWS} rows; bring it in parts")]
     Rows,
+    /// A row has too many columns.
     #[error(
         "it has more than {MOST_COLUMNS} columns; keep those that are wanted, or save it as CSV"
     )]
     Columns,
+    /// A sheet has too many cells.
     #[error("it has more than {MOST_CELLS} cells; bring it in parts")]
     Cells,
+    /// A workbook has too many sheets.
     #[error("it has more than {MOST_SHEETS} sheets; save those that are wanted by themselves")]
     Sheets,
+    /// It opens with a password only.
     #[error("it is locked by a password; save it without one")]
     Locked,
+    /// It is some other sort of file; has which.
     #[error("it is {0}, and no table; save it as XLSX, ODS or CSV")]
     Other(&'static str),
+    /// It cannot be taken apart; has what its reader says.
     #[error("it is damaged, or no workbook ({0}); open it and save it anew as XLSX, ODS or CSV")]
     Damaged(String),
+    /// No sheet of it has anything in it.
     #[error("there is nothing in it")]
     Empty,
 }

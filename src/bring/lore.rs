@@ -30,6 +30,7 @@ pub struct Lore<'a> {
 }
 
 impl<'a> Lore<'a> {
+    /// The names of a book, and the crops that count for it.
     pub fn new(names: &'a Directory, crops: &'a Catalogue) -> Self {
         let mut patches: HashMap<String, Vec<&KnownPatch>> = HashMap::new();
         let mut bared: HashMap<String, Vec<&KnownPatch>> = HashMap::new();

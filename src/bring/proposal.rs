@@ -22,25 +22,33 @@ const SHOWN: usize = 3;
 /// A sheet, what it is taken for, and what is unclear.
 #[derive(Debug)]
 pub struct Proposal<'s> {
+    /// As it was opened.
     pub sheet: &'s Sheet,
     /// The kind of the rows, or what it may be.
     pub kind: Result<(Kind, KindBy), Vec<Kind>>,
+    /// Each column with what it is taken for.
     pub columns: Vec<Matched>,
     /// Columns that all rows have alike.
     pub constants: BTreeMap<String, String>,
+    /// How it writes days and numbers.
     pub habits: Habits,
     /// What cells were taken for: an example, what it means, how often.
     pub taken: BTreeMap<Taken, (String, String, usize)>,
     /// Lines above the header, of sums, and of headers that stand there again.
     pub above: Vec<u64>,
+    /// Lines of sums, which are left out.
     pub totals: Vec<u64>,
+    /// Lines that say the header again, which are left out.
     pub again: Vec<u64>,
+    /// What must be answered before anything is recorded.
     pub questions: Vec<Question>,
     /// What `intake` reads, each row on the line that it has.
     pub text: Written,
     /// The first rows, behind the names of their columns.
     pub shown: Vec<Vec<String>>,
+    /// Rows that come back unread, by their lines.
     pub held: BTreeMap<u64, Held>,
+    /// How many rows are read.
     pub rows: usize,
     header: &'s Row,
     body: Vec<&'s Row>,
@@ -51,10 +59,14 @@ pub struct Proposal<'s> {
 pub enum Held {
     /// As `intake` says it.
     Unreadable {
+        /// The column of files; `None` for the row as a whole.
         field: Option<String>,
+        /// What it says.
         found: String,
+        /// Continues "expected …".
         expected: String,
     },
+    /// It names a crop that its patch does not bear.
     OtherCrop(OtherCrop),
     /// What was seen or done cannot lie ahead.
     Ahead(Date),
@@ -134,6 +146,7 @@ impl Proposal<'_> {
         shape(&self.header.cells)
     }
 
+    /// What the rows are, where that is known.
     pub fn kind(&self) -> Option<Kind> {
         self.kind.as_ref().ok().map(|(kind, _)| *kind)
     }

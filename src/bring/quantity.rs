@@ -3,7 +3,9 @@
 /// What stands between a whole number and its parts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Mark {
+    /// `1.5`.
     Point,
+    /// `1,5`.
     Comma,
 }
 

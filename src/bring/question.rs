@@ -12,79 +12,116 @@ pub enum Ask {
     Kind(Vec<Kind>),
     /// A column that nobody knows, and one that it is nearly called like.
     Column {
+        /// The column, as the table calls it.
         header: String,
+        /// A column of files.
         near: &'static str,
     },
     /// It is said to be a column that the kind does not have.
     NotOfKind {
+        /// The column, as the table calls it.
         header: String,
+        /// The column of files.
         field: String,
     },
     /// Several columns are to be one.
     Twice {
+        /// The column of files.
         field: String,
+        /// What the table calls them.
         headers: Vec<String>,
     },
     /// A column that the kind needs and nothing is.
     Field(&'static str),
     /// Whether the day or the month stands first.
     Order {
+        /// The column, as the table calls it.
         header: String,
+        /// A day that may be either.
         day: String,
     },
     /// Days of one column contradict each other, or what was said; no answer helps.
     Mixed {
+        /// The column, as the table calls it.
         header: String,
+        /// A day that must be read one way.
         one: String,
+        /// One that must be read the other.
         other: String,
     },
+    /// A day that cannot be read in the order that was said or shown.
     OtherWay {
+        /// The column, as the table calls it.
         header: String,
+        /// The day.
         day: String,
     },
     /// A day without its year.
     Year {
+        /// The column, as the table calls it.
         header: String,
+        /// The day.
         day: String,
     },
     /// Whether a comma or a point parts a whole number from its parts.
     Decimal {
+        /// The column, as the table calls it.
         header: String,
+        /// A number that may be either.
         number: String,
     },
+    /// Numbers of one table contradict each other; no answer helps.
     MixedMarks {
+        /// A number with the one mark.
         one: String,
+        /// A number with the other.
         other: String,
     },
     /// What bare numbers are in.
     Unit {
+        /// The column, as the table calls it.
         header: String,
+        /// One of its numbers.
         number: String,
     },
     /// How much of a crop one of these is.
     Piece {
+        /// `bunch`.
         noun: String,
+        /// The crop's name.
         crop: String,
     },
+    /// Whether a rough amount counts as its middle.
     Rough {
+        /// The column, as the table calls it.
         header: String,
+        /// The amount, as it is written.
         amount: String,
     },
     /// Gaps in a column that may be those of merged cells.
     Gap {
+        /// The column, as the table calls it.
         header: String,
     },
     /// A name that is nearly one of these.
     Patch {
+        /// As it is written.
         said: String,
+        /// Names of the book that are spelt nearly so.
         near: Vec<String>,
     },
+    /// A site's name that the book does not have.
     Site {
+        /// As it is written.
         said: String,
+        /// Names of the book that are spelt nearly so.
         near: Vec<String>,
     },
+    /// A crop that no catalogue has.
     Crop {
+        /// As it is written.
         said: String,
+        /// Names of crops that are spelt nearly so.
         near: Vec<String>,
     },
 }
@@ -92,7 +129,9 @@ pub enum Ask {
 /// What is asked, and how many rows it is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Question {
+    /// What is asked.
     pub ask: Ask,
+    /// How many rows.
     pub rows: usize,
 }
 

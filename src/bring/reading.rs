@@ -24,8 +24,11 @@ enum Amount {
 /// What grows on a patch is not what the row says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OtherCrop {
+    /// Its name.
     pub patch: String,
+    /// What it bears.
     pub crop: String,
+    /// What the row says.
     pub said: String,
 }
 

@@ -10,6 +10,7 @@ use crate::records::{Column, Form, Kind, Need, nearest};
 /// What a column of a table is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Role {
+    /// A column of files.
     Field(&'static Column),
     /// Grams or pieces, as its cells say.
     Amount,
@@ -17,6 +18,7 @@ pub enum Role {
     SiteOfPatch,
     /// What grows on the patch beside it, which must be so.
     CropOfPatch,
+    /// It is no column of files, and nobody misses it.
     LeftOut,
 }
 
@@ -34,6 +36,7 @@ pub enum How {
 /// How the kind is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum KindBy {
+    /// Somebody said so.
     Told,
     /// By columns that no other kind has.
     Columns,
@@ -44,10 +47,13 @@ pub enum KindBy {
 /// A column of a table with what it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Matched {
+    /// As the table calls it.
     pub header: String,
     /// Where it stands, from 0.
     pub at: usize,
+    /// What it is taken for.
     pub role: Role,
+    /// How that is known.
     pub how: How,
 }
 

@@ -16,6 +16,7 @@ const MOST_NAMED: usize = 8;
 pub struct Brought<'a> {
     /// The file, and the sheet where it has several.
     pub name: &'a str,
+    /// What it is taken for, and what is unclear.
     pub proposal: &'a Proposal<'a>,
     /// Read by answers that were kept.
     pub is_kept: bool,
