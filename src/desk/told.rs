@@ -23,6 +23,7 @@ pub struct Told {
 /// How a command ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Ended {
+    /// It did what was asked, or answers yes.
     Done,
     /// It answers no: a patch may not be cut, or nothing could be set aside.
     No,

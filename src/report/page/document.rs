@@ -205,6 +205,7 @@ impl Document {
         }
     }
 
+    /// Where it came from, a paragraph each.
     pub fn foot(&self) -> Markup {
         html! { @for text in &self.foot { p { (text) } } }
     }
