@@ -11,6 +11,7 @@ use crate::rules::Case;
 /// One patch on each of the days, in their order.
 #[derive(Clone, Debug)]
 pub struct PatchComing {
+    /// One answer a day.
     pub days: Vec<Assessment>,
 }
 

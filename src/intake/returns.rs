@@ -61,6 +61,7 @@ pub enum ReturnOf {
 /// All that a file tells of a walk.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct CameBack {
+    /// In the order in which they stand.
     pub rows: Vec<Return>,
     /// The walk that it says to be of; a CSV does not say.
     pub walk: Option<String>,

@@ -51,6 +51,7 @@ const SCRIPT: [&str; 14] = [
 pub struct FieldPage<'a> {
     /// Ground, landmarks and emergency cards of the sites shown.
     pub ledger: &'a Ledger,
+    /// The days that it answers for, in order.
     pub days: &'a [Date],
     /// Each on all of the days; by site and name.
     pub patches: &'a [PatchComing],

@@ -96,6 +96,7 @@ pub struct Placing {
     pub units: (f64, f64),
     /// Page units for a degree east, and for a degree north.
     pub units_per_degree: (f64, f64),
+    /// Page units for a metre on the ground.
     pub units_per_metre: f64,
 }
 
