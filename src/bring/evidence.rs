@@ -86,7 +86,8 @@ fn days(
     }
 }
 
-/// One mark for the whole table: who writes one number with a comma writes all so.
+/// One mark for the whole table, for numbers that do not tell it: who writes one with a comma
+/// writes all so.
 fn marks(
     table: &Table<'_>,
     matched: &[Matched],
@@ -121,10 +122,10 @@ fn marks(
         return;
     }
     match (comma, point, two_ways) {
-        (Some((_, one)), Some((_, other)), _) => asks.push(Ask::MixedMarks { one, other }),
         (Some(_), None, _) => habits.decimal = Some(Mark::Comma),
         (None, Some(_), _) => habits.decimal = Some(Mark::Point),
-        (None, None, Some((header, number))) => asks.push(Ask::Decimal { header, number }),
-        (None, None, None) => {}
+        (.., Some((header, number))) => asks.push(Ask::Decimal { header, number }),
+        // Each number tells its mark by itself.
+        (.., None) => {}
     }
 }

@@ -49,6 +49,12 @@ pub enum Unopened {
     /// It cannot be taken apart; has what its reader says.
     #[error("it is damaged, or no workbook ({0}); open it and save it anew as XLSX, ODS or CSV")]
     Damaged(String),
+    /// What looks like rows stands within quotes; has the line where they open.
+    #[error(
+        "line {0} opens a quote that closes only behind what looks like rows of their own; close it, \
+         or take it out"
+    )]
+    Quote(u64),
     /// No sheet of it has anything in it.
     #[error("there is nothing in it")]
     Empty,

@@ -22,6 +22,7 @@ mod roles;
 mod words;
 
 // One cell
+mod amounts;
 mod day;
 mod quantity;
 mod reading;

@@ -70,13 +70,6 @@ pub enum Ask {
         /// A number that may be either.
         number: String,
     },
-    /// Numbers of one table contradict each other; no answer helps.
-    MixedMarks {
-        /// A number with the one mark.
-        one: String,
-        /// A number with the other.
-        other: String,
-    },
     /// What bare numbers are in.
     Unit {
         /// The column, as the table calls it.
@@ -138,7 +131,7 @@ pub struct Question {
 impl Ask {
     /// Whether a reply can settle it; else the table is to be mended, or said more of.
     pub fn has_an_answer(&self) -> bool {
-        !matches!(self, Self::Mixed { .. } | Self::OtherWay { .. } | Self::MixedMarks { .. })
+        !matches!(self, Self::Mixed { .. } | Self::OtherWay { .. })
     }
 
     /// Takes a reply that was typed; `false` where it is none.
@@ -181,7 +174,7 @@ impl Ask {
                 };
                 answers.order.is_some()
             }
-            Self::Mixed { .. } | Self::OtherWay { .. } | Self::MixedMarks { .. } => false,
+            Self::Mixed { .. } | Self::OtherWay { .. } => false,
             Self::Year { .. } => {
                 answers.year = reply.parse().ok();
                 answers.year.is_some()

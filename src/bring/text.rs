@@ -102,6 +102,12 @@ fn parting(text: &str) -> u8 {
         .map_or(b',', |(_, _, by)| by)
 }
 
+/// Whether a cell holds what looks like a row of its own, as it does behind a stray quote.
+fn has_rows_within(cell: &str, delimiter: u8, width: usize) -> bool {
+    let marks = |line: &str| line.bytes().filter(|byte| *byte == delimiter).count();
+    cell.contains('\n') && cell.lines().any(|line| marks(line) >= 2.max(width / 2))
+}
+
 fn rows(text: &str, delimiter: u8, first_line: u64) -> Result<Vec<Row>, Unopened> {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
@@ -111,6 +117,7 @@ fn rows(text: &str, delimiter: u8, first_line: u64) -> Result<Vec<Row>, Unopened
     let mut room = Room::default();
     let mut rows = Vec::new();
     let mut record = csv::StringRecord::new();
+    let mut width = 0;
     // What is text already and may have rows of any length can be read.
     while reader.read_record(&mut record).is_ok_and(|is_more| is_more) {
         let filled =
@@ -125,6 +132,10 @@ fn rows(text: &str, delimiter: u8, first_line: u64) -> Result<Vec<Row>, Unopened
         let line = record.position().map_or(1, csv::Position::line) + first_line - 1;
         if rows.len() as u64 == MOST_ROWS {
             return Err(Unopened::Rows);
+        }
+        width = width.max(record.len());
+        if record.iter().any(|cell| has_rows_within(cell, delimiter, width)) {
+            return Err(Unopened::Quote(line));
         }
         rows.push(Row { line, cells: record.iter().take(filled).map(Cell::text).collect() });
     }

@@ -175,7 +175,7 @@ pub(super) fn prompt(asked: &Question) -> String {
         Ask::Rough { .. } => "take the `middle`, or leave its row `unread`?",
         Ask::Gap { .. } => "yes to fill them, or no?",
         Ask::Patch { .. } | Ask::Site { .. } | Ask::Crop { .. } => "yes, no, or its name?",
-        Ask::Mixed { .. } | Ask::OtherWay { .. } | Ask::MixedMarks { .. } => "",
+        Ask::Mixed { .. } | Ask::OtherWay { .. } => "",
     };
     let what = what(&asked.ask);
     let mut letters = what.chars();
@@ -209,9 +209,6 @@ fn what(ask: &Ask) -> String {
         Ask::Year { header, day } => format!("`{day}` in `{header}` has no year"),
         Ask::Decimal { header, number } => {
             format!("`{number}` in `{header}` may be a thousand and more, or a few and a part")
-        }
-        Ask::MixedMarks { one, other } => {
-            format!("`{one}` has a decimal comma and `{other}` a decimal point")
         }
         Ask::Unit { header, number } => {
             format!("`{header}` does not say what its numbers are in, like `{number}`")
@@ -262,10 +259,6 @@ fn way_out(ask: &Ask) -> String {
         }
         Ask::Year { .. } => "say --year, like --year 2026".to_owned(),
         Ask::Decimal { .. } => "say --decimal comma or --decimal point".to_owned(),
-        Ask::MixedMarks { .. } => {
-            "write them in one way, or say --decimal comma or --decimal point: the others come back"
-                .to_owned()
-        }
         Ask::Unit { header, .. } => {
             format!("say --unit '{header}=g', '{header}=kg' or '{header}=pieces'")
         }

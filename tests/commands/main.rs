@@ -48,6 +48,7 @@ mod walks_held;
 mod walks_planned;
 mod walks_settled;
 mod widths;
+mod workbooks;
 mod workspace;
 mod years;
 
@@ -57,6 +58,8 @@ mod bad_files;
 mod bad_tables;
 mod books;
 mod bringing;
+mod bringing_corpus;
+mod bringing_hostile;
 mod calendar;
 mod command_line;
 mod one_gate;

@@ -1,0 +1,101 @@
+//! Files that are made to do harm are refused in words, and soon.
+
+use std::time::{Duration, Instant};
+
+use crate::said::has;
+use crate::trial::Trial;
+use crate::workbooks::{Put, ods_of, packed, xls, xlsx};
+
+/// Far more than any of these needs, on a busy machine and unoptimised.
+const SOON: Duration = Duration::from_secs(60);
+
+#[track_caller]
+fn refused(file: &str, bytes: &[u8], words: &[&str]) {
+    let trial = Trial::on_hill();
+    let before = trial.history();
+    let begun = Instant::now();
+    has(&trial.write(file, bytes).run(&format!("bring {file} --yes")).wrong(), words);
+    assert!(begun.elapsed() < SOON, "{file} took {:?}", begun.elapsed());
+    assert_eq!(trial.history(), before);
+}
+
+#[test]
+fn what_grows_without_end_when_it_is_unpacked_is_refused() {
+    let blanks = vec![b' '; 140 << 20];
+    refused("bomb.xlsx", &packed(&[("xl/workbook.xml", &blanks)]), &["unpacked"]);
+    refused("bomb.ods", &packed(&[("content.xml", &blanks)]), &["unpacked"]);
+}
+
+#[test]
+fn entities_that_are_made_of_entities_grow_to_nothing() {
+    let body = "<office:spreadsheet><table:table table:name=\"Cuts\"><table:table-row>\
+        <table:table-cell office:value-type=\"string\"><text:p>&lol;</text:p></table:table-cell>\
+        </table:table-row></table:table></office:spreadsheet>";
+    let made = ods_of(body);
+    refused("laughs.ods", &made, &["there is nothing in it"]);
+}
+
+#[test]
+fn repeated_cells_and_rows_are_not_laid_out_without_end() {
+    let of = |row: &str| {
+        format!(
+            "<office:spreadsheet><table:table table:name=\"Cuts\">{row}</table:table></office:spreadsheet>"
+        )
+    };
+    let wide = "<table:table-row><table:table-cell table:number-columns-repeated=\"1000000\">\
+        <text:p>date</text:p></table:table-cell></table:table-row>";
+    refused("wide.ods", &ods_of(&of(wide)), &["more than 400 columns"]);
+    let long = "<table:table-row table:number-rows-repeated=\"4000000000\"><table:table-cell>\
+        <text:p>date</text:p></table:table-cell></table:table-row>";
+    refused("long.ods", &ods_of(&of(long)), &["rows"]);
+    let large = "<table:table-row table:number-rows-repeated=\"1000000\"><table:table-cell \
+        table:number-columns-repeated=\"300\"><text:p>date</text:p></table:table-cell>\
+        </table:table-row>";
+    refused("large.ods", &ods_of(&of(large)), &["cells"]);
+}
+
+#[test]
+fn a_million_columns_of_text_are_refused() {
+    refused("wide.csv", "date,".repeat(1_000_000).as_bytes(), &["more than 400 columns"]);
+}
+
+#[test]
+fn two_cells_far_apart_are_no_reason_to_lay_out_all_between() {
+    let mut rows = vec![vec![Put::Nothing; 300]; 2];
+    rows[0][0] = Put::Text("date");
+    rows[1][299] = Put::Text("patch");
+    refused("apart.xls", &xls(&[("Cuts", rows)]), &["columns"]);
+    let mut made = xls(&[("Cuts", vec![vec![Put::Text("date"), Put::Text("patch")]])]);
+    // The sheet says of itself that it is as large as can be.
+    let at = made.windows(4).position(|part| part == [0x04, 0x02, 0x0d, 0x00]).unwrap();
+    made[at] = 0x00;
+    made[at + 4..at + 17].fill(0xff);
+    refused("large.xls", &made, &["damaged"]);
+}
+
+#[test]
+fn a_list_of_texts_that_promises_too_many_is_refused() {
+    let sound = xlsx(&[("Cuts", vec![vec![Put::Text("date"), Put::Text("patch")]])]);
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(sound)).unwrap();
+    let mut files = Vec::new();
+    for n in 0..archive.len() {
+        let mut part = archive.by_index(n).unwrap();
+        let name = part.name().unwrap().into_owned();
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut part, &mut text).unwrap();
+        files.push((name, text.replace("uniqueCount=\"2\"", "uniqueCount=\"99999999999999\"")));
+    }
+    let files: Vec<(&str, &[u8])> =
+        files.iter().map(|(name, text)| (name.as_str(), text.as_bytes())).collect();
+    refused("promise.xlsx", &packed(&files), &["more texts than"]);
+}
+
+#[test]
+fn what_is_cut_off_is_refused() {
+    let rows = || vec![vec![Put::Text("date"), Put::Text("patch"), Put::Text("by")]];
+    for (file, bytes) in
+        [("cut.xlsx", xlsx(&[("Cuts", rows())])), ("cut.xls", xls(&[("Cuts", rows())]))]
+    {
+        refused(file, &bytes[..bytes.len() / 2], &["damaged"]);
+    }
+}
