@@ -62,6 +62,10 @@ pub enum Form {
     Choice(&'static [(&'static str, &'static str)]),
     /// Yes or nothing.
     Tick,
+    /// `FIELD=VALUE` of a fact.
+    Change,
+    /// `[PARTY:]WHERE=AMOUNT`, several.
+    Takings,
     /// A tick that is there only once the command asks for it.
     Answer,
     /// Who says so: the account, or a name where there are no accounts.

@@ -1,7 +1,7 @@
-//! All that can be asked and done at the desk: one entry is a page, its form, its command and who
-//! may.
+//! All that can be asked at the desk: one entry is a page, its form, its command and who may.
 
 use super::ask::{Ask, Field, Form, Goes, Shows};
+use super::deeds::DEEDS;
 use super::may::May;
 
 const DAY: Field = Field::new("on", "As on", Form::Date, Goes::Behind("--on"));
@@ -21,8 +21,7 @@ const SEASON: Field = Field::new("season", "Season", Form::Words, Goes::Behind("
 const WANT: Field = Field::new("want", "What to bring home", Form::Words, Goes::Behind("--want"))
     .hint("crops or kitchen roles, like green leaf=2kg,sour=300g");
 
-/// What is asked. Every path of the desk stands here or in `DEEDS`, but for signing in and out.
-pub const QUESTIONS: &[Ask] = &[
+const QUESTIONS: &[Ask] = &[
     Ask {
         path: "/week",
         title: "This week",
@@ -242,6 +241,14 @@ pub const QUESTIONS: &[Ask] = &[
         may: May::Read,
     },
     Ask {
+        path: "/verify",
+        title: "Is the book whole",
+        command: &["verify", "--format=html"],
+        fields: &[],
+        shows: Shows::Page,
+        may: May::Keep,
+    },
+    Ask {
         path: "/crops",
         title: "Crops",
         command: &["crops", "--format=html"],
@@ -272,7 +279,7 @@ const GEOJSON: &str = "application/geo+json";
 
 /// All of them.
 pub fn asks() -> impl Iterator<Item = &'static Ask> {
-    QUESTIONS.iter()
+    QUESTIONS.iter().chain(DEEDS)
 }
 
 /// The one of that path.

@@ -6,7 +6,9 @@ use axum::body::{Body, to_bytes};
 use axum::http::{HeaderMap, Method, Request, Response, StatusCode, header};
 
 use super::Desk;
+use super::ask::Shows;
 use super::asks::asks;
+use super::deed;
 use super::hosts::Hosts;
 use super::may::May;
 use super::person::Person;
@@ -14,6 +16,7 @@ use super::reading::{self, not_found, plain};
 use super::reply::Reply;
 use super::request::Filled;
 use super::routes::{Route, What};
+use super::sessions::{COOKIE, Seat};
 use crate::report::page::STYLE;
 
 /// The largest form, in bytes.
@@ -40,7 +43,15 @@ pub async fn answer(
         Method::POST => Filled::read(&body),
         _ => Filled::read(parts.uri.query().unwrap_or_default().as_bytes()),
     };
-    let answered = tokio::task::spawn_blocking(move || reply(&desk, route, filled));
+    let is_sent = parts.method == Method::POST;
+    let cookie = cookie(&parts.headers).map(str::to_owned);
+    // Who writes waits here for who writes, so that no thread does that others could read on.
+    let turn = desk.writing.clone();
+    let turn = if is_sent { turn.acquire_owned().await.ok() } else { None };
+    let answered = tokio::task::spawn_blocking(move || {
+        let _turn = turn;
+        reply(&desk, route, Sent { is_sent, cookie, filled })
+    });
     match answered.await {
         Ok(reply) => reply.sent(),
         Err(_) => {
@@ -51,13 +62,36 @@ pub async fn answer(
     }
 }
 
-fn reply(desk: &Desk, route: Option<Route>, filled: Filled) -> Reply {
+/// A request that was let in.
+struct Sent {
+    is_sent: bool,
+    cookie: Option<String>,
+    filled: Filled,
+}
+
+fn reply(desk: &Desk, route: Option<Route>, Sent { is_sent, cookie, filled }: Sent) -> Reply {
+    let seat: Option<Seat> = cookie.and_then(|id| desk.sessions.seat(&id));
+    let seat = seat.as_ref();
     let person = Person::alone();
     let Some(route) = route else { return not_found(&person) };
     if !person.may(route.may) {
         return reading::not_yours(&person);
     }
+    match (route.what, is_sent) {
+        (What::Ask(ask), true) if ask.shows == Shows::Deed => {
+            return deed::sent(desk, ask, &person, seat, filled);
+        }
+        (_, true) => {
+            let said = "Nothing is recorded at this address.";
+            return plain(&person, StatusCode::METHOD_NOT_ALLOWED, "Not so", said);
+        }
+        _ => {}
+    }
     match route.what {
+        What::Done => deed::done(desk, &person, seat, &filled),
+        What::Ask(ask) if ask.shows == Shows::Deed => {
+            deed::opened(desk, ask, &person, seat, filled)
+        }
         What::Style => Reply::fixed("text/css; charset=utf-8", format!("{STYLE}\n{OWN_STYLE}")),
         What::Start => start(&person),
         What::Ask(ask) => reading::answer(desk, ask, &person, filled),
@@ -69,6 +103,13 @@ fn start(person: &Person) -> Reply {
         Some(ask) => Reply::see(ask.path.to_owned()),
         None => not_found(person),
     }
+}
+
+/// The session that a browser says it is of.
+fn cookie(headers: &HeaderMap) -> Option<&str> {
+    let all = headers.get_all(header::COOKIE).iter().filter_map(|line| line.to_str().ok());
+    let pairs = all.flat_map(|line| line.split(';')).filter_map(|pair| pair.split_once('='));
+    pairs.into_iter().find(|(name, _)| name.trim() == COOKIE).map(|(_, id)| id.trim())
 }
 
 /// # Errors

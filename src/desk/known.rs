@@ -7,8 +7,7 @@ use super::ask::Form;
 use super::person::Person;
 use super::request::address;
 use crate::book::{Book, BookError, Scope};
-use crate::records::{Directory, SiteName, WalkName, folded};
-use crate::report::page::Table;
+use crate::records::{Directory, HistoryLine, SiteName, WalkName, folded};
 
 /// The names of the book that somebody may see.
 #[derive(Debug)]
@@ -125,6 +124,19 @@ impl Known {
         Ok(Meant { name: line.fact.id.short(), sites })
     }
 
+    /// All that was recorded about something; of a walk, about its sites.
+    pub fn history(&self, form: Form, name: &str) -> Vec<HistoryLine> {
+        let patch = self.names.patch(name).map(|known| known.name.clone());
+        let scopes: Vec<Scope> = match (form, patch) {
+            (Form::Patch | Form::Place, Ok(patch)) => vec![Scope::Patch(patch)],
+            _ => {
+                let sites = self.meant(form, name).map(|meant| meant.sites).unwrap_or_default();
+                sites.into_iter().map(Scope::Site).collect()
+            }
+        };
+        scopes.iter().filter_map(|scope| self.book.history(scope).ok()).flatten().collect()
+    }
+
     /// Who recorded a fact.
     pub fn hand_of(&self, fact: &str) -> Option<String> {
         self.book.fact(fact).ok().map(|line| line.fact.by.to_string())
@@ -152,10 +164,4 @@ impl Known {
 /// Whether somebody may see every one of these sites.
 pub fn sees_all(person: &Person, sites: &[SiteName]) -> bool {
     !person.is_held_to_sites() || (!sites.is_empty() && sites.iter().all(|it| person.may_see(it)))
-}
-
-/// How many rows a table has, and how many of them say what became of them.
-pub fn rows_of(table: &Table) -> (usize, usize) {
-    let fates = table.rows.iter().flatten().filter(|cell| !cell.under.is_empty());
-    (table.rows.len(), fates.count())
 }

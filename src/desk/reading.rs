@@ -129,6 +129,12 @@ pub fn titled(ask: &Ask, person: &Person, status: StatusCode, body: &Markup) -> 
     Reply::page(status, page(&shown, person, ask.path))
 }
 
+/// A page of the desk's own under any name.
+pub fn under(title: &str, person: &Person, status: StatusCode, body: &Markup) -> Reply {
+    let shown = Page { title, kind: "", lead: "", body: body.clone(), foot: html! {} };
+    Reply::page(status, page(&shown, person, ""))
+}
+
 /// What is wrong, and the way out.
 pub fn refused(sentence: &str) -> Markup {
     html! { div.refused role="alert" { h2 { "That did not work" } (lines(sentence)) } }

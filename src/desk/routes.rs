@@ -20,11 +20,14 @@ pub enum What {
     Start,
     /// The sheet of every page.
     Style,
+    /// What was recorded by a form.
+    Done,
 }
 
 /// What is no command's.
 const OWN: &[Route] = &[
     Route { path: "/", may: May::Anyone, what: What::Start },
+    Route { path: "/done", may: May::SignedIn, what: What::Done },
     Route { path: "/style.css", may: May::Anyone, what: What::Style },
 ];
 

@@ -77,15 +77,6 @@ fn every_section_of_a_page_is_the_commands_own() {
 }
 
 #[test]
-fn the_amounts_of_the_week_stand_on_its_page() {
-    let desk = Desk::open();
-    let page = desk.get("/week").body;
-    for amount in ["1.23\u{a0}kg", "868\u{a0}g", "459\u{a0}g", "3.61\u{a0}kg"] {
-        assert!(page.contains(amount), "{amount}");
-    }
-}
-
-#[test]
 fn a_report_and_a_sheet_are_the_files_that_the_commands_write() {
     let desk = Desk::open();
     desk.typed(&["report", "Wendlestow"]);

@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
+mod browser;
+mod deeds;
 mod door;
 mod figures;
 mod served;
