@@ -62,8 +62,8 @@ pub fn run(context: &Context, asked: &FieldAsked) -> Result<Status, Failure> {
     Ok(Status::Done)
 }
 
-/// The page, and what its file is usually called.
-fn page_of(
+/// What its file is usually called, and the page, for who shows it elsewhere.
+pub fn page_of(
     context: &Context,
     book: &Book,
     asked: &FieldAsked,

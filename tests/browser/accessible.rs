@@ -40,7 +40,7 @@ fn check(screens: &[Screen]) -> Outcome {
     Ok(())
 }
 
-fn axe() -> Result<String, Missing> {
+pub fn axe() -> Result<String, Missing> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/node_modules");
     fs::read_to_string(folder.join("axe-core/axe.min.js"))
         .map_err(|_| Missing("axe-core is not there; run `npm ci` in tests/browser"))

@@ -47,6 +47,10 @@ impl Chromium {
         program.map(|program| Self { program }).ok_or(Missing("no Chromium is installed"))
     }
 
+    pub fn program(&self) -> &Path {
+        &self.program
+    }
+
     /// What a script says of a page by calling `tell` once.
     pub fn told(&self, page: &Page, script: &str, screen: Screen) -> String {
         let tried = page.path.with_extension("tried.htm");

@@ -10,6 +10,8 @@
 mod accessible;
 mod chromium;
 mod dark;
+mod driven;
+mod field;
 mod made;
 mod narrow;
 mod printed;
@@ -26,12 +28,65 @@ pub struct Missing(pub &'static str);
 
 type Test = (&'static str, fn() -> Outcome);
 
-const TESTS: [Test; 5] = [
+const TESTS: [Test; 22] = [
     ("no_rule_of_accessibility_is_broken_in_light_or_dark", accessible::in_light_and_dark),
     ("no_rule_of_accessibility_is_broken_on_a_phone", accessible::on_a_phone),
     ("a_page_prints_on_a_few_sheets_of_a4", printed::on_a_few_sheets),
     ("no_page_is_wider_than_a_phone", narrow::no_page_is_wider),
     ("a_page_is_dark_for_who_wants_it_dark", dark::follows_the_reader),
+    ("the_field_page_shows_each_day_its_own_amounts", field::asked::each_day_shows_its_own_amounts),
+    (
+        "a_field_page_with_a_wrong_clock_or_too_old_shows_no_amount",
+        field::asked::a_wrong_clock_or_an_old_page_shows_no_amount,
+    ),
+    (
+        "past_midnight_the_field_page_shows_another_day",
+        field::asked::past_midnight_it_is_another_day,
+    ),
+    (
+        "without_a_script_the_field_page_shows_its_first_day",
+        field::asked::without_a_script_the_first_day_stands_there,
+    ),
+    (
+        "who_moves_is_told_on_which_patch_and_which_way_to_the_next",
+        field::asked::who_moves_is_told_on_which_patch_and_which_way_to_the_next,
+    ),
+    (
+        "a_refused_position_is_told_and_the_rest_holds",
+        field::asked::a_refused_position_is_told_and_the_rest_holds,
+    ),
+    ("a_reload_in_the_middle_loses_nothing", field::kept::a_reload_in_the_middle_loses_nothing),
+    (
+        "after_a_cut_the_field_page_says_what_is_left_or_asks_the_book",
+        field::kept::after_a_cut_the_page_says_what_is_left_or_asks_the_book,
+    ),
+    (
+        "where_nothing_is_kept_the_field_page_says_so_and_offers_the_file",
+        field::kept::where_nothing_is_kept_the_page_says_so_and_offers_the_file,
+    ),
+    (
+        "what_was_not_kept_is_kept_once_there_is_room",
+        field::kept::what_was_not_kept_is_kept_once_there_is_room,
+    ),
+    ("two_tabs_of_a_field_page_show_the_same", field::kept::two_tabs_show_the_same),
+    (
+        "two_hundred_records_come_home_twice_and_are_the_same_as_typed",
+        field::home::two_hundred_records_come_home_twice_and_are_the_same_as_typed,
+    ),
+    ("a_walk_ticked_off_becomes_its_settle", field::home::a_walk_ticked_off_becomes_its_settle),
+    (
+        "no_rule_of_accessibility_is_broken_in_any_view_of_the_field_page",
+        field::look::no_rule_of_accessibility_is_broken_in_any_view,
+    ),
+    (
+        "a_thumb_reaches_everything_on_the_field_page",
+        field::look::a_thumb_reaches_everything_and_nothing_is_wider_than_the_phone,
+    ),
+    ("a_keyboard_is_enough_for_the_field_page", field::look::a_keyboard_is_enough),
+    (
+        "the_field_page_writes_amounts_as_the_book_does",
+        field::look::amounts_are_written_as_the_book_writes_them,
+    ),
 ];
 
 fn main() -> ExitCode {

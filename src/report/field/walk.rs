@@ -14,6 +14,8 @@ pub(super) struct WalkData {
     day: String,
     /// The quota is set aside in the book; else another walk may take it.
     held: bool,
+    /// What is wanted, or was set aside, and cannot be had.
+    short: Vec<String>,
     /// In walking order.
     stops: Vec<StopData>,
     parties: Vec<PartyData>,
@@ -59,6 +61,7 @@ impl WalkData {
             name: walk.walk.to_string(),
             day: walk.day.to_string(),
             held: walk.is_held,
+            short: walk.short.iter().map(|short| format!("{short}.")).collect(),
             stops: stops.collect(),
             parties: walk.parties.iter().map(|stint| party(walk, stint, texts)).collect(),
         }

@@ -32,6 +32,7 @@ const drawWalk = () => {
   const { state } = clock();
   const shows = state === "in" || state === "ahead";
   const lines = [make("p", { class: page.walk.held ? "" : "warning" }, say(page.walk.held ? "held" : "notHeld"))];
+  if (shows) page.walk.short.forEach(words => lines.push(make("p", { class: "warning" }, words)));
   const count = page.walk.stops.length;
   const told = page.walk.stops.filter((_, stop) => isStopTold(stop)).length;
   lines.push(make("p", { role: "status" }, say("stopsTold", told, count)));
