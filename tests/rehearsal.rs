@@ -265,6 +265,7 @@ fn plan(demand: Demand) -> Plan {
         people: None,
         surveys: Surveys::WhenLapsed,
         rested: Vec::new(),
+        tested: Vec::new(),
         kept: Kept::AsProfiled,
     }
 }
@@ -404,4 +405,31 @@ fn a_promise_to_a_walk_that_is_not_played_is_kept_and_then_over() {
     assert!(outcome.walks[0].found_all.part() > 0.9);
     // Its own visit, and that of the walk that was promised something.
     assert!(outcome.patches[0].mean_visits > 1.5, "{outcome:?}");
+}
+
+/// In the same seasons, until tested its season lets it refill at 78 %; here truth is drawn about
+/// the profile, so that a test gives more on average.
+#[test]
+fn a_recovery_test_changes_what_its_patch_gives_and_no_other() {
+    let ledger = Holding::new("hill")
+        .permitted(|permission| permission.lifts_code_cap = true)
+        .patch("bank", "plantain-leaf")
+        .surveyed(date(2027, 3, 1), 200.0)
+        .patch("field", "plantain-leaf")
+        .surveyed(date(2027, 3, 1), 200.0)
+        .ledger();
+    let prepared = prepare(&ledger, Catalogue::built_in(), START).unwrap();
+    let taken = |tested: &[&str]| {
+        let tested = tested.iter().map(|name| name.parse().unwrap()).collect();
+        let plan = Plan { tested, ..plan(Demand::AllAllowed) };
+        let outcome = rehearse(&prepared, &plan, Repeats { runs: 400, seed: 3 }, || ());
+        outcome.patches.iter().map(|patch| (patch.mean_taken, patch.may_be_tested)).collect()
+    };
+    let untested: Vec<(f64, bool)> = taken(&[]);
+    let tested: Vec<(f64, bool)> = taken(&["hill/bank"]);
+    assert_eq!([untested[0].1, untested[1].1], [true, true]);
+    assert_eq!([tested[0].1, tested[1].1], [false, true]);
+    assert_eq!(tested[1].0, untested[1].0, "nothing is otherwise where nobody tested");
+    let gain = tested[0].0 / untested[0].0 - 1.0;
+    assert!((0.005..0.2).contains(&gain), "{gain}");
 }

@@ -65,6 +65,9 @@ pub struct Rehearse {
     /// Nobody cuts this patch; may be given again.
     #[arg(long, value_name = "PATCH")]
     rest: Vec<String>,
+    /// A recovery test begins on this patch with the first day; may be given again.
+    #[arg(long, value_name = "PATCH")]
+    test: Vec<String>,
     /// The part of every crop that is always kept standing (default: as its profile says).
     #[arg(long, value_name = "PART", value_parser = theta, allow_negative_numbers = true)]
     theta: Option<f64>,
@@ -113,8 +116,10 @@ pub fn run(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
         (None, Some(amount)) => weekly(amount)?,
         (None, None) => walks_of_book(context, &ledger, stretch)?,
     };
-    let rested: Result<Vec<PatchName>, Failure> =
-        asked.rest.iter().map(|name| Ok(directory.patch(name)?.name.clone())).collect();
+    let named = |names: &[String]| -> Result<Vec<PatchName>, Failure> {
+        names.iter().map(|name| Ok(directory.patch_meant(name)?.name.clone())).collect()
+    };
+    let (rested, tested) = (named(&asked.rest)?, named(&asked.test)?);
     let Played { demand, plan_from, left_out } = played;
     let plan = Plan {
         season,
@@ -123,7 +128,8 @@ pub fn run(context: &Context, asked: &Rehearse) -> Result<Status, Failure> {
         groups: asked.groups,
         people: asked.people,
         surveys: asked.survey_every,
-        rested: rested?,
+        rested,
+        tested,
         kept: asked.theta.map_or(Kept::AsProfiled, Kept::At),
     };
     let repeats = Repeats { runs: asked.runs, seed: asked.seed };

@@ -3,12 +3,14 @@
 
 use std::sync::Arc;
 
+use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::marked::{Between, Marked};
 use super::{Draws, Eye, EyeErrors, Nature, Plan, Quadrats, Stand, Tended};
 use crate::assess::Prepared;
 use crate::records::PatchName;
-use crate::regrowth::{Growth, SeasonCurve, State};
+use crate::regrowth::{Growth, Recovering, RecoveryTest, SeasonCurve, State, Terms};
 
 /// Who looks, surveys and cuts in a rehearsal: an eye that the book does not know yet.
 const PARTY: &str = "a party";
@@ -26,6 +28,10 @@ pub(super) struct Role<'a> {
     pub season: Option<(SeasonCurve, f64, f64)>,
     /// Whether parties glance at it, as they did before.
     pub glances: bool,
+    /// The two days of the recovery test that is planned, if it ends within the season.
+    pub test: Option<(Date, Date)>,
+    /// Nobody has tested it, nor means to, and a test would end within the season.
+    pub may_be_tested: bool,
     /// Patches of one crop share what is learnt of eyes; of one crop and site, their caps.
     pub crop: usize,
     pub site_and_crop: usize,
@@ -44,6 +50,8 @@ pub(super) struct Player<'a> {
     pub looks: Draws,
     /// The last day on which anyone looked.
     pub last_seen: Option<Date>,
+    /// What the planned recovery test shows, and when, until the book has it.
+    pub test: Option<(Date, RecoveryTest)>,
 }
 
 /// All the patches, with what they share.
@@ -63,6 +71,7 @@ mod stream {
     pub const STREAMS: u64 = 3;
     /// Those of seasons lie beyond the patches' own.
     pub const SEASONS: u64 = 1 << 40;
+    pub const TESTS: u64 = 1 << 41;
 }
 
 impl<'a> Cast<'a> {
@@ -93,6 +102,10 @@ impl<'a> Cast<'a> {
                 .terms
                 .season
                 .map(|curve| (curve, book.play().season_depth(), book.play().season_depth_sd()));
+            let last = plan.season.last_day();
+            let test =
+                test_ends(plan.from, &patch.terms, &patch.growth, last).map(|end| (plan.from, end));
+            let is_untested = !state.recovering.is_tested() && !plan.is_tested(patch);
             let survey = state.last_survey.estimate;
             let cv = survey.relative_standard_error() * (survey.n as f64).sqrt();
             cast.roles.push(Role {
@@ -103,6 +116,8 @@ impl<'a> Cast<'a> {
                 growth: &patch.growth,
                 season,
                 glances: state.glanced,
+                test: test.filter(|_| plan.is_tested(patch)),
+                may_be_tested: is_untested && test.is_some(),
                 crop,
                 site_and_crop,
             });
@@ -117,6 +132,14 @@ impl<'a> Cast<'a> {
         let roles = self.roles.iter().zip(0..);
         roles.map(|(role, number)| role.player(seed, run, number)).collect()
     }
+}
+
+/// The day of a test's second cut: a recovery interval of growth after the first. `None` where that
+/// is after `last`, or where a test of the crop tells nothing.
+fn test_ends(from: Date, terms: &Terms, growth: &Growth, last: Date) -> Option<Date> {
+    terms.by_test.as_ref()?;
+    let days = from.series(1.day()).take_while(|day| *day <= last);
+    days.into_iter().find(|day| growth.days_between(from, *day) >= terms.recovery_days)
 }
 
 fn place_of<T>(all: &mut Vec<T>, is_it: impl Fn(&T) -> bool, new: impl FnOnce() -> T) -> usize {
@@ -136,7 +159,24 @@ impl<'a> Role<'a> {
             (depth + sd * Draws::stream(seed, run, stream::SEASONS + number).normal()).max(0.0)
         });
         let (book, surveys) = (self.book.clone(), stream(stream::SURVEYS));
-        Player { book, stand, depth, eye, weather: truth, surveys, looks, last_seen: None }
+        let test = self.test(&stand, &mut Draws::stream(seed, run, stream::TESTS + number));
+        let last_seen = None;
+        Player { book, stand, depth, eye, weather: truth, surveys, looks, last_seen, test }
+    }
+
+    /// What the planned test shows of this run's patch. The few squares are not missed.
+    fn test(&self, stand: &Stand, draws: &mut Draws) -> Option<(Date, RecoveryTest)> {
+        let (from, end) = self.test?;
+        let growth_days = self.growth.days_between(from, end);
+        let between = Between {
+            grown: stand.rate_per_day * growth_days,
+            growth_days,
+            test_log_sd: Recovering::COMMON_LOG_SD,
+            year_log_sd: self.nature.year_log_sd,
+            full_moves_log_sd: 0.0,
+        };
+        let terms = self.book.case().terms;
+        Some((end, Marked::PAIRS.show(between, terms, draws)?))
     }
 
     /// What may really stand there, by the book's own doubt. One error of the surveys bears on

@@ -6,6 +6,7 @@
 // What is hidden, and how it is seen
 mod draws;
 mod eye;
+mod marked;
 mod nature;
 mod quadrats;
 mod stand;

@@ -52,6 +52,9 @@ pub struct PatchOutcome {
     pub fan: Vec<[f64; FAN.len()]>,
     /// What most often kept it shut, and on which part of the days on which it was wanted.
     pub mostly_shut: Option<(Verdict, f64)>,
+    /// Nobody has tested how fast it comes back, nor means to, and a test would end in time to
+    /// tell.
+    pub may_be_tested: bool,
 }
 
 /// What many runs come to for one walk, or one week.
@@ -151,6 +154,7 @@ impl PatchOutcome {
             mostly_shut: most
                 .filter(|(_, times)| *times > 0.0)
                 .map(|(v, times)| (v, times / asked)),
+            may_be_tested: script.cast.roles[n].may_be_tested,
         }
     }
 

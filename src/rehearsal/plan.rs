@@ -24,6 +24,8 @@ pub struct Plan {
     pub surveys: Surveys,
     /// Patches that nobody cuts.
     pub rested: Vec<PatchName>,
+    /// Patches that a recovery test of pairs begins on with the first day.
+    pub tested: Vec<PatchName>,
     /// How much of every crop stays standing.
     pub kept: Kept,
 }
@@ -137,6 +139,10 @@ impl Plan {
                 each.collect()
             }
         }
+    }
+
+    pub(super) fn is_tested(&self, patch: &Prepared) -> bool {
+        self.tested.contains(&patch.facts.patch.record.name)
     }
 
     pub(super) fn is_rested(&self, patch: &Prepared) -> bool {

@@ -126,7 +126,13 @@ impl<'a> Script<'a> {
 }
 
 impl<'s, 'a> Playing<'s, 'a> {
+    /// Tests that end on the way are in the book by then.
     fn grow_until(&mut self, day: Date) {
+        for (player, role) in self.players.iter_mut().zip(&self.script.cast.roles) {
+            if let Some((end, test)) = player.test.take_if(|(end, _)| *end <= day) {
+                player.book.tested(end, test, &self.eyes[role.crop]);
+            }
+        }
         if day > self.today {
             for (player, role) in self.players.iter_mut().zip(&self.script.cast.roles) {
                 player.stand.grow(role.growth.days_between(self.today, day), 1.0);

@@ -10,6 +10,8 @@ pub enum Variation {
     Survey(Surveys),
     /// Nobody cuts this patch.
     Rest(PatchName),
+    /// A recovery test on each begins with the first day.
+    Test(Vec<PatchName>),
     /// Walks want half as much.
     AskForHalf,
     /// So many groups for each walk.
@@ -21,6 +23,8 @@ pub enum Variation {
 /// Half of a fast leaf's validity.
 const OFTEN_DAYS: i32 = 45;
 const SMALLER: f64 = 0.75;
+/// A leader has the time for so many tests.
+const TESTS: usize = 2;
 
 impl Variation {
     /// Those worth trying on a plan that came to this.
@@ -39,7 +43,9 @@ impl Variation {
         };
         let asks = asks_for_so_much.then_some(Self::AskForHalf);
         let rest = weakest.map(|patch| Self::Rest(patch.patch.clone()));
-        let all = [Some(Self::Survey(surveys)), rest, asks];
+        let tests = tests_worth_most(outcome);
+        let test = (!tests.is_empty()).then_some(Self::Test(tests));
+        let all = [Some(Self::Survey(surveys)), test, rest, asks];
         let last = [Self::Groups(groups), Self::SmallerShares];
         all.into_iter().flatten().chain(last).collect()
     }
@@ -50,6 +56,7 @@ impl Variation {
         match self {
             Self::Survey(surveys) => plan.surveys = *surveys,
             Self::Rest(patch) => plan.rested.push(patch.clone()),
+            Self::Test(patches) => plan.tested.extend(patches.iter().cloned()),
             Self::AskForHalf => match &mut plan.demand {
                 Demand::AllAllowed => {}
                 Demand::Weekly(amount) => amount.value /= 2.0,
@@ -69,4 +76,15 @@ impl Variation {
         }
         plan
     }
+}
+
+/// The untested patches that give most, in their crops' own measures.
+fn tests_worth_most(outcome: &Outcome) -> Vec<PatchName> {
+    let untested = outcome
+        .patches
+        .iter()
+        .filter(|patch| patch.may_be_tested && patch.is_cut() && !patch.is_invasive());
+    let mut untested: Vec<_> = untested.collect();
+    untested.sort_by(|one, other| other.mean_taken.total_cmp(&one.mean_taken));
+    untested.iter().take(TESTS).map(|patch| patch.patch.clone()).collect()
 }

@@ -1,8 +1,9 @@
 //! A rehearsal's odds, plans and assumptions in words.
 
 use super::rehearsal_document::Rehearsal;
+use crate::regrowth::RecoveryTest;
 use crate::rehearsal::{Demand, Kept, Odds, Plan, Surveys, Variation};
-use crate::units::{Amount, Measure, counted, percent};
+use crate::units::{Amount, Measure, counted, listed, percent};
 
 /// `12`, with one decimal where that says more: `0.4`.
 pub(super) fn in_100(odds: Odds) -> String {
@@ -61,6 +62,10 @@ pub(super) fn variation(change: &Variation, plan: &Plan) -> String {
         }
         Variation::Survey(_) => "survey whenever one lapses".to_owned(),
         Variation::Rest(patch) => format!("rest {patch}"),
+        Variation::Test(patches) => {
+            let names: Vec<String> = patches.iter().map(ToString::to_string).collect();
+            format!("test {}", listed(&names))
+        }
         Variation::AskForHalf => "ask for half".to_owned(),
         Variation::Groups(1) => format!("one group {each}"),
         Variation::Groups(groups) => format!("{groups} groups {each}"),
@@ -97,6 +102,16 @@ pub(super) fn assumptions(rehearsal: &Rehearsal) -> Vec<String> {
         Kept::Share(part) => {
             all.push(format!("Every share is {} of its profile's.", percent(part)));
         }
+    }
+    if !plan.tested.is_empty() {
+        let names: Vec<String> = plan.tested.iter().map(ToString::to_string).collect();
+        all.push(format!(
+            "A recovery test of {} pairs of squares begins on {} with the first day, and is weighed \
+             a recovery interval of growth later, if the season is not over by then; what the few \
+             squares give is not missed.",
+            RecoveryTest::ADVISED_SQUARES,
+            listed(&names)
+        ));
     }
     if !plan.rested.is_empty() {
         let names: Vec<String> = plan.rested.iter().map(ToString::to_string).collect();

@@ -44,6 +44,7 @@ fn season_of_25_patches_played_2_000_times(bencher: Bencher) {
         people: Some(4),
         surveys: Surveys::WhenLapsed,
         rested: Vec::new(),
+        tested: Vec::new(),
         kept: Kept::AsProfiled,
     };
     bencher.bench(|| rehearse(&prepared, &plan, Repeats { runs: 2_000, seed: 1 }, || ()));

@@ -1,15 +1,14 @@
 //! Recovery tests as they are played: squares on the hidden patch, cut twice, with their errors.
 
-use std::f64::consts::SQRT_2;
-
 use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::hidden::{Hidden, a_week_after};
 use super::trial::World;
-use crate::records::{Clipping, Habit, TestDesign};
-use crate::regrowth::{Growth, RecoveryTest, Terms, Weighed, regrow};
+use crate::records::TestDesign;
+use crate::regrowth::{Growth, RecoveryTest, Terms};
 use crate::rehearsal::Draws;
+use crate::rehearsal::marked::{Between, Marked};
 
 /// How a patch is tested.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,10 +24,6 @@ pub struct Testing {
     /// What the spread of a square's ratio is multiplied by.
     pub sloppy: f64,
 }
-
-/// How full the squares stand that were picked as full.
-const PICKED: std::ops::Range<f64> = 0.75..1.0;
-const SQUARE_LOG_SD: f64 = 0.45;
 
 impl Testing {
     /// Eight pairs of squares, well done, each year.
@@ -57,30 +52,20 @@ impl Testing {
                 return None;
             }
         }
-        let picked = draws.uniform(PICKED);
-        let regrown = regrow(Clipping::LEFT * picked, 1.0, self.faster * grown);
-        let error = draws.normal()
-            * (SQUARE_LOG_SD * self.sloppy / f64::from(self.squares).sqrt())
-                .hypot(world.test_log_sd);
-        let against = match self.design {
-            TestDesign::Pairs => regrow(picked, 1.0, self.faster * grown),
-            // The full crop is another by then: the year's factor of a fruit, the season's.
-            TestDesign::SameSquares => {
-                let years =
-                    if terms.habit == Habit::OnceAYear { world.nature.year_log_sd } else { 0.0 };
-                picked * draws.factor((SQRT_2 * years).hypot(world.full_moves_log_sd))
-            }
-        };
-        let weighed = Weighed {
+        let marked = Marked {
             design: self.design,
             squares: self.squares,
-            left: Clipping::LEFT,
-            growth_days: growth.days_between(from, day),
-            against,
-            regrown: regrown * error.exp(),
-            cut_between: false,
+            faster: self.faster,
+            sloppy: self.sloppy,
         };
-        Some((day, RecoveryTest::of(&weighed, terms).ok()?))
+        let between = Between {
+            grown,
+            growth_days: growth.days_between(from, day),
+            test_log_sd: world.test_log_sd,
+            year_log_sd: world.nature.year_log_sd,
+            full_moves_log_sd: world.full_moves_log_sd,
+        };
+        Some((day, marked.show(between, terms, draws)?))
     }
 
     /// Where the world has a best month for it, that; else any day will do.
