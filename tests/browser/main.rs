@@ -28,7 +28,7 @@ pub struct Missing(pub &'static str);
 
 type Test = (&'static str, fn() -> Outcome);
 
-const TESTS: [Test; 22] = [
+const TESTS: [Test; 23] = [
     ("no_rule_of_accessibility_is_broken_in_light_or_dark", accessible::in_light_and_dark),
     ("no_rule_of_accessibility_is_broken_on_a_phone", accessible::on_a_phone),
     ("a_page_prints_on_a_few_sheets_of_a4", printed::on_a_few_sheets),
@@ -59,6 +59,10 @@ const TESTS: [Test; 22] = [
     (
         "after_a_cut_the_field_page_says_what_is_left_or_asks_the_book",
         field::kept::after_a_cut_the_page_says_what_is_left_or_asks_the_book,
+    ),
+    (
+        "a_cap_of_the_site_is_shared_by_its_patches_on_the_field_page",
+        field::kept::a_cap_of_the_site_is_shared_by_its_patches,
     ),
     (
         "where_nothing_is_kept_the_field_page_says_so_and_offers_the_file",

@@ -18,7 +18,11 @@ pub(super) struct Day {
     /// The most, in the crop's measure; none where there is no limit, or nothing may be cut.
     #[serde(skip_serializing_if = "Option::is_none")]
     most: Option<f64>,
-    /// The same in words.
+    /// What the permission leaves of the crop on the whole site, for all of its patches together;
+    /// none where it sets no cap.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    room: Option<f64>,
+    /// The most in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     said: Option<usize>,
     /// What it goes by.
@@ -52,6 +56,9 @@ impl Day {
             v: texts.put(ruling.verdict.name()),
             open: u8::from(is_open),
             most: most.map(to_the_safe_side),
+            room: Some(patch.room_on_site)
+                .filter(|room| is_open && room.is_finite())
+                .map(to_the_safe_side),
             said: is_open.then(|| texts.put(said)),
             by: (is_open && !by.is_empty()).then(|| texts.put(by)),
             n: ruling.one_in.filter(|_| is_open),
@@ -73,6 +80,7 @@ impl Day {
             v: texts.put(verdict.name()),
             open: u8::from(stop.is_some()),
             most: stop.map(|stop| to_the_safe_side(stop.quota)),
+            room: None,
             said,
             by,
             n: stop.and_then(|stop| stop.one_in),

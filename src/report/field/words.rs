@@ -61,6 +61,11 @@ pub(super) const FOR_SCRIPT: &[Word] = &[
     Word("leftOf", "{0} left of {1}"),
     Word("left", "left today"),
     Word("leftWhy", "Of {0}; the rest is in this phone's records. The count holds no more: weigh."),
+    Word(
+        "sharedWhy",
+        "Of {0}; the rest is in this phone's records, some of it from other patches of the site, \
+         which share its cap. The count holds no more: weigh.",
+    ),
     Word("oneIn", "1 in {0}"),
     Word("askTheBook", "Ask the book"),
     Word(

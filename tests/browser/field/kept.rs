@@ -74,6 +74,25 @@ pub fn after_a_cut_the_page_says_what_is_left_or_asks_the_book() -> Outcome {
     Ok(())
 }
 
+/// A permission's cap is for all patches of a site: what is cut on one comes off what is left for
+/// another.
+pub fn a_cap_of_the_site_is_shared_by_its_patches() -> Outcome {
+    const EDGE: &str = "Wendlestow/Drive edge";
+    let room = ground().patch(EDGE)["days"][0]["room"].as_f64().unwrap();
+    let most = ground().patch(EDGE)["days"][0]["most"].as_f64().unwrap();
+    assert!(most > room - 1000.0, "the cap does not bind: {most} of {room}");
+    let mut phone = Driven::start()?;
+    let tab = opened(&mut phone, "field.html", &clock(DAY));
+    cut(&mut phone, &tab, PATCH, "1.5 kg");
+    let left = format!("{} left today", Amount::grams(room - 1500.0));
+    let edge = card(&mut phone, &tab, EDGE).replace('\n', " ");
+    has(&edge, &left);
+    has(&edge, "which share its cap");
+    // Of another site's patch nothing goes.
+    has_not(&card(&mut phone, &tab, "Ammerlow/Upper lea"), "left today");
+    Ok(())
+}
+
 const REFUSED: &str = "Object.defineProperty(IDBFactory.prototype, 'open', \
     { value() { throw new DOMException('no', 'SecurityError'); } });";
 

@@ -119,7 +119,10 @@ pub fn a_keyboard_is_enough() -> Outcome {
     phone.key(&tab, "Enter", ENTER, "\r");
     phone.wait_for(&tab, "!document.querySelector('dialog')");
     has(&card(&mut phone, &tab, PATCH), "left today");
-    phone.wait_for(&tab, "document.querySelector('#status').innerText.includes('Kept: 75 g')");
+    phone.wait_for(
+        &tab,
+        "document.querySelector('#status').innerText.includes('Kept: Mill bank, 75 g')",
+    );
     Ok(())
 }
 

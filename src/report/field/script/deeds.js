@@ -14,7 +14,8 @@ const record = async (kind, row, words, id = newId()) => {
   const visit = kind !== "visit" && alike.length ? { visit: String(alike.length + 1) } : {};
   await keep("records", { id, kind, row: { fact: id, ...row, ...visit }, words, made: Date.now() });
   if (!store.persists) await askToPersist();
-  announce(say(isUnkept() ? "notKept" : "kept", words));
+  const where = (row.patch ?? "").replace(/^.*\//, "");
+  announce(say(isUnkept() ? "notKept" : "kept", `${where}, ${words}`));
 };
 
 const cutForm = patch => {

@@ -2,11 +2,14 @@
 
 /** Opens a form; `read` gives what to keep, or the words for what is wrong with it. */
 const openForm = (title, fields, label, read, foot = []) => {
+  const opener = document.activeElement?.id;
   const wrong = make("p", { class: "warning", role: "alert", hidden: true });
   const close = () => {
     form.close();
     form.remove();
     draw();
+    // What opened it may have been drawn anew since.
+    if (opener) at(opener)?.focus({ preventScroll: true });
   };
   const submit = async event => {
     event.preventDefault();

@@ -17,21 +17,36 @@ const recordsOf = patch =>
 
 const amountOf = record => Number(record.row.mass_g ?? record.row.count);
 
+/** Cuts on the other patches of a patch's site, by a day; a cap of the permission is for all. */
+const cutsBeside = (patch, date) =>
+  page.patches
+    .filter(other => other !== patch && other.site === patch.site && other.weighed === patch.weighed)
+    .flatMap(recordsOf)
+    .filter(record => record.kind === "cut" && record.row.date <= date);
+
+const sumOf = cuts => cuts.reduce((sum, record) => sum + amountOf(record), 0);
+
 /** How the figures of a day stand: `left` in the crop's measure, or `ask` where nobody here knows. */
 const standing = (patch, number) => {
   const { date } = page.days[number];
+  const { most, room } = patch.days[number];
   const records = recordsOf(patch);
   const cuts = records.filter(record => record.kind === "cut" && record.row.date <= date);
-  const ofDay = cuts.filter(record => record.row.date === date);
+  const beside = room === undefined ? [] : cutsBeside(patch, date);
+  const isOfDay = record => record.row.date === date;
+  const ofDay = cuts.filter(isOfDay);
   const seen = seenOn(records);
-  const found = { seen, ask: cuts.length > ofDay.length || seen.shut !== undefined, cuts: ofDay };
-  const most = patch.days[number].most;
-  if (found.ask || ofDay.length === 0) return found;
+  const isOlder = [...cuts, ...beside].some(record => !isOfDay(record));
+  const found = { seen, ask: isOlder || seen.shut !== undefined, cuts: [...ofDay, ...beside] };
+  if (found.ask || found.cuts.length === 0) return found;
   if (ofDay.some(record => /^1 in /.test(record.row.taken ?? ""))) return { ...found, ask: true };
   if (ofDay.some(record => record.row.taken === "all")) return { ...found, left: 0 };
   if (most === undefined) return found;
-  const taken = ofDay.reduce((sum, record) => sum + amountOf(record), 0);
-  return { ...found, left: toTheSafeSide(patch, most - taken) };
+  const own = sumOf(ofDay);
+  const left = Math.min(most - own, (room ?? Infinity) - own - sumOf(beside));
+  // What others took of the site's cap leaves this patch as it was, where enough is left of it.
+  if (!ofDay.length && left >= most) return { ...found, cuts: [] };
+  return { ...found, left: toTheSafeSide(patch, left), shared: beside.length > 0 };
 };
 
 /** What was noted here and stands before all else. */

@@ -57,7 +57,7 @@ const openCard = (patch, number, site) => {
     lines.push(make("p", {}, say("askWhy")));
   } else if (now.left !== undefined) {
     lines.push(make("p", { class: "most" }, make("strong", {}, figure(patch, now.left)), ` ${say("left")}`));
-    lines.push(make("p", {}, say("leftWhy", text(day.said))));
+    lines.push(make("p", {}, say(now.shared ? "sharedWhy" : "leftWhy", text(day.said))));
   } else {
     lines.push(make("p", { class: "most" }, `${say("atMostShort")} `, make("strong", {}, text(day.said))));
     const more = [day.by, day.then].filter(n => n !== undefined).map(text);
@@ -87,8 +87,8 @@ const details = (patch, number, extra = []) => {
   const toggled = event => unfolded[event.target.open ? "add" : "delete"](patch.id);
   const lines = [make("p", {}, say("cutItSo", text(patch.how)))];
   if (day?.why !== undefined) lines.unshift(make("p", {}, text(day.why)));
-  patch.care.forEach(n => lines.push(make("p", { class: "care" }, text(n))));
   if (number !== undefined && patch.days.length > 1) lines.push(comingDays(patch, number));
+  patch.care.forEach(n => lines.push(make("p", { class: "care" }, text(n))));
   return make(
     "details",
     { open: unfolded.has(patch.id), on: { toggle: toggled } },
@@ -101,7 +101,7 @@ const details = (patch, number, extra = []) => {
 const comingDays = (patch, number) => {
   const row = (day, n) => {
     const now = standing(patch, n);
-    const isAsked = now.ask || (n > number && now.cuts.length);
+    const isAsked = now.ask;
     const said = !day.open
       ? text(day.v)
       : isAsked
