@@ -102,6 +102,9 @@ pub(super) struct Grid {
     filled: usize,
 }
 
+/// Bytes of a text that take as much room as a cell.
+const LETTERS: usize = 64;
+
 /// How many more cells a file may have.
 #[derive(Debug)]
 pub(super) struct Room(usize);
@@ -129,6 +132,10 @@ impl Grid {
     ) -> Result<(), Unopened> {
         if cell.is_empty() {
             return Ok(());
+        }
+        // One long text may stand in many cells.
+        if let Cell::Text(text) = &cell {
+            room.take(text.len() / LETTERS)?;
         }
         if row >= MOST_ROWS {
             return Err(Unopened::Rows);

@@ -59,7 +59,7 @@ fn read(value: &DataRef<'_>) -> Cell {
 
 /// The day of a moment. What is no day but a time or a span of time is text, of which nobody
 /// makes a day.
-pub(super) fn of_moment(moment: &ExcelDateTime) -> Cell {
+fn of_moment(moment: &ExcelDateTime) -> Cell {
     let (year, month, day, hour, minute, ..) = moment.to_ymd_hms_milli();
     let number = moment.as_f64();
     if !moment.is_datetime() || number < 1.0 {

@@ -82,6 +82,31 @@ fn load_of_100_000_quadrats(bencher: Bencher) {
         .bench_values(|_| stintbook(&copy, &["load", &csv]));
 }
 
+/// Read, shown and recorded: a spreadsheet as people keep one, with days as days.
+#[divan::bench(sample_count = 3)]
+fn bring_of_100_000_rows_of_xlsx(bencher: Bencher) {
+    let path = FOLDER.path().join("quadrats.xlsx");
+    let mut book = rust_xlsxwriter::Workbook::new();
+    let as_day = rust_xlsxwriter::Format::new().set_num_format("dd/mm/yyyy");
+    let sheet = book.add_worksheet();
+    for (row, line) in (0..).zip(quadrats_csv(100_000, SIZE, SEED).lines()) {
+        for (column, cell) in (0..).zip(line.split(',')) {
+            let day = rust_xlsxwriter::ExcelDateTime::parse_from_str(cell);
+            match (column, cell.parse::<f64>(), day) {
+                (1, _, Ok(day)) => sheet.write_with_format(row, column, &day, &as_day),
+                (3.., Ok(value), _) => sheet.write(row, column, value),
+                _ => sheet.write(row, column, cell),
+            }
+            .unwrap();
+        }
+    }
+    book.save(&path).unwrap();
+    let (path, copy) = (path.to_str().unwrap().to_owned(), FOLDER.path().join("brought.sqlite"));
+    bencher
+        .with_inputs(|| fs::copy(&*BOOK, &copy).unwrap())
+        .bench_values(|_| stintbook(&copy, &["bring", &path, "--yes", "--sure"]));
+}
+
 #[divan::bench(sample_count = 3)]
 fn week_on_100_000_patches_300_000_surveys_1_000_000_cuts(bencher: Bencher) {
     let book = &*LARGE_BOOK;

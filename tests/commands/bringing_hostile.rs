@@ -4,8 +4,10 @@ use std::time::{Duration, Instant};
 
 use crate::said::has;
 use crate::trial::Trial;
-use crate::workbooks::{Put, ods_of, packed, xls, xlsx};
+use crate::workbooks::{Put, ods_of, packed, part, with_part, xls, xlsx};
 
+/// Where a workbook has its texts.
+const TEXTS: &str = "xl/sharedStrings.xml";
 /// Far more than any of these needs, on a busy machine and unoptimised.
 const SOON: Duration = Duration::from_secs(60);
 
@@ -64,30 +66,22 @@ fn two_cells_far_apart_are_no_reason_to_lay_out_all_between() {
     let mut rows = vec![vec![Put::Nothing; 300]; 2];
     rows[0][0] = Put::Text("date");
     rows[1][299] = Put::Text("patch");
-    refused("apart.xls", &xls(&[("Cuts", rows)]), &["columns"]);
+    refused("apart.xls", &xls(&[("Cuts", rows)]), &["no row is a header"]);
     let mut made = xls(&[("Cuts", vec![vec![Put::Text("date"), Put::Text("patch")]])]);
     // The sheet says of itself that it is as large as can be.
     let at = made.windows(4).position(|part| part == [0x04, 0x02, 0x0d, 0x00]).unwrap();
     made[at] = 0x00;
     made[at + 4..at + 17].fill(0xff);
-    refused("large.xls", &made, &["damaged"]);
+    refused("large.xls", &made, &["no row is a header"]);
 }
 
 #[test]
 fn a_list_of_texts_that_promises_too_many_is_refused() {
     let sound = xlsx(&[("Cuts", vec![vec![Put::Text("date"), Put::Text("patch")]])]);
-    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(sound)).unwrap();
-    let mut files = Vec::new();
-    for n in 0..archive.len() {
-        let mut part = archive.by_index(n).unwrap();
-        let name = part.name().unwrap().into_owned();
-        let mut text = String::new();
-        std::io::Read::read_to_string(&mut part, &mut text).unwrap();
-        files.push((name, text.replace("uniqueCount=\"2\"", "uniqueCount=\"99999999999999\"")));
-    }
-    let files: Vec<(&str, &[u8])> =
-        files.iter().map(|(name, text)| (name.as_str(), text.as_bytes())).collect();
-    refused("promise.xlsx", &packed(&files), &["more texts than"]);
+    let texts = String::from_utf8(part(&sound, TEXTS)).unwrap();
+    let promising = texts.replace("uniqueCount=\"2\"", "uniqueCount=\"99999999999999\"");
+    assert_ne!(promising, texts);
+    refused("promise.xlsx", &with_part(&sound, TEXTS, promising.as_bytes()), &["more texts than"]);
 }
 
 #[test]
@@ -98,4 +92,18 @@ fn what_is_cut_off_is_refused() {
     {
         refused(file, &bytes[..bytes.len() / 2], &["damaged"]);
     }
+}
+
+#[test]
+fn one_long_text_in_many_cells_is_not_copied_without_end() {
+    let long = "x".repeat(30_000);
+    let text = format!("<text:p>{long}</text:p>");
+    let row = format!(
+        "<table:table-row table:number-rows-repeated=\"1000000\"><table:table-cell \
+         table:number-columns-repeated=\"3\">{text}</table:table-cell></table:table-row>"
+    );
+    let body = format!(
+        "<office:spreadsheet><table:table table:name=\"Cuts\">{row}</table:table></office:spreadsheet>"
+    );
+    refused("long.ods", &ods_of(&body), &["cells"]);
 }

@@ -1,10 +1,10 @@
 //! Workbooks as programs write them, made here: none of them is anyone's.
 
-use std::io::{Cursor, Write};
+use std::io::{Cursor, Read, Write};
 
 use rust_xlsxwriter::{ExcelDateTime, Format, Workbook};
-use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
+use zip::{ZipArchive, ZipWriter};
 
 /// What stands in a cell.
 #[derive(Clone, Debug)]
@@ -56,6 +56,29 @@ pub fn packed(files: &[(&str, &[u8])]) -> Vec<u8> {
         archive.write_all(bytes).unwrap();
     }
     archive.finish().unwrap().into_inner()
+}
+
+/// One file of an archive.
+pub fn part(archive: &[u8], name: &str) -> Vec<u8> {
+    let mut archive = ZipArchive::new(Cursor::new(archive)).unwrap();
+    let mut bytes = Vec::new();
+    archive.by_name(name).unwrap().read_to_end(&mut bytes).unwrap();
+    bytes
+}
+
+/// The archive with other bytes for one of its files.
+pub fn with_part(archive: &[u8], name: &str, bytes: &[u8]) -> Vec<u8> {
+    let names = ZipArchive::new(Cursor::new(archive)).unwrap();
+    let names: Vec<String> = names.file_names().map(|name| name.unwrap().into_owned()).collect();
+    let files: Vec<(&str, Vec<u8>)> =
+        names.iter().map(|other| (other.as_str(), part(archive, other))).collect();
+    let file = |(other, own): &'_ (&'_ str, Vec<u8>)| match *other == name {
+        true => bytes.to_vec(),
+        false => own.clone(),
+    };
+    let all: Vec<(&str, Vec<u8>)> = files.iter().map(|one| (one.0, file(one))).collect();
+    let all: Vec<(&str, &[u8])> = all.iter().map(|(name, own)| (*name, own.as_slice())).collect();
+    packed(&all)
 }
 
 pub fn ods(sheets: &[(&str, Rows)]) -> Vec<u8> {
@@ -118,6 +141,19 @@ fn of_ods(attributes: &str, text: &str) -> String {
 /// The oldest form that is still about: BIFF8 in a compound file (MS-XLS), as little as makes one.
 /// Merged cells are none here.
 pub fn xls(sheets: &[(&str, Rows)]) -> Vec<u8> {
+    compound(&xls_stream(sheets))
+}
+
+/// A workbook's stream in the file that it comes in.
+pub fn compound(stream: &[u8]) -> Vec<u8> {
+    let mut file = cfb::CompoundFile::create(Cursor::new(Vec::new())).unwrap();
+    file.create_stream("/Workbook").unwrap().write_all(stream).unwrap();
+    file.flush().unwrap();
+    file.into_inner().into_inner()
+}
+
+/// The records of a workbook.
+pub fn xls_stream(sheets: &[(&str, Rows)]) -> Vec<u8> {
     let record = |kind: u16, data: &[u8]| {
         [&kind.to_le_bytes(), &(data.len() as u16).to_le_bytes(), data].concat()
     };
@@ -151,11 +187,7 @@ pub fn xls(sheets: &[(&str, Rows)]) -> Vec<u8> {
         *at += body.len();
         Some(start as u32)
     });
-    let stream = [head(&starts.collect::<Vec<_>>()), bodies.concat()].concat();
-    let mut file = cfb::CompoundFile::create(Cursor::new(Vec::new())).unwrap();
-    file.create_stream("/Workbook").unwrap().write_all(&stream).unwrap();
-    file.flush().unwrap();
-    file.into_inner().into_inner()
+    [head(&starts.collect::<Vec<_>>()), bodies.concat()].concat()
 }
 
 fn xls_rows(rows: &Rows, record: &impl Fn(u16, &[u8]) -> Vec<u8>) -> Vec<u8> {

@@ -5,6 +5,9 @@
 
 mod mutate;
 mod readers;
+#[allow(dead_code, reason = "some of what it makes is for other tests")]
+#[path = "../commands/workbooks.rs"]
+mod workbooks;
 
 use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -110,6 +113,53 @@ fn slips_and_amends(times: u64) {
             .to_vec(),
     ];
     feed("slips", &slips, times, readers::slips);
+}
+
+/// Tables as text and as workbooks; of the latter what is packed within is spoilt too, since a
+/// spoilt pack is refused for its checksums.
+fn tables_of_any_make(times: u64) {
+    use workbooks::Put::{Day, Merged, Number, Text, Yes};
+    let row = |patch, weight| vec![Day(2027, 3, 4), Text(patch), Text("Ida"), weight, Yes(true)];
+    let header = ["Date", "Patch", "By", "Weight (kg)", "sure"].map(Text).to_vec();
+    let rows = vec![
+        vec![Text("Our cuts")],
+        header,
+        row("Elder clump", Number(0.25)),
+        row("Upper lea", Text("approx 2-3 kg")),
+        vec![Text("14/3/2027"), Merged("Upper lea", 2), Text("Bo"), Text("1.250,5 g")],
+        vec![Text("14 Nov 26")],
+        vec![Text("Total")],
+    ];
+    let sheets = [("Cuts", rows)];
+    let texts: Vec<Vec<u8>> = include_str!("../fixtures/bring/tables.txt")
+        .split("\n=== ")
+        .filter_map(|block| block.split_once('\n')?.1.split("---").next())
+        .filter(|table| table.lines().count() > 1)
+        .map(|table| table.as_bytes().to_vec())
+        .collect();
+    feed("tables", &texts, times, readers::tables);
+    let (xlsx, ods) = (workbooks::xlsx(&sheets), workbooks::ods(&sheets));
+    let whole = [xlsx.clone(), ods.clone(), workbooks::xls(&sheets)];
+    feed("workbooks", &whole, times / 4, readers::tables);
+    for (book, part) in [
+        (&ods, "content.xml"),
+        (&xlsx, "xl/worksheets/sheet1.xml"),
+        (&xlsx, "xl/sharedStrings.xml"),
+        (&xlsx, "xl/styles.xml"),
+        (&xlsx, "xl/workbook.xml"),
+    ] {
+        let sound = workbooks::part(book, part);
+        feed(part, &[sound], times / 4, |spoilt| {
+            readers::tables(&workbooks::with_part(book, part, spoilt))
+        });
+    }
+    let stream = workbooks::xls_stream(&sheets);
+    feed("xls", &[stream], times, |spoilt| readers::tables(&workbooks::compound(spoilt)));
+    let kept =
+        b"headers = [\"when\", \"where\"]\nas = \"cut\"\nfirst = \"day\"\ngaps = \"fill\"\n\n\
+        [column]\nWhere = \"patch\"\n\n[say]\nkowhai = \"Upper lea\"\n"
+            .to_vec();
+    feed("kept", &[kept], times, readers::kept);
 }
 
 fn own_crops(times: u64) {
@@ -219,6 +269,11 @@ fn spoilt_tables_and_places_are_refused_or_read() {
 }
 
 #[test]
+fn spoilt_tables_of_any_make_are_refused_or_read() {
+    tables_of_any_make(1200);
+}
+
+#[test]
 fn spoilt_slips_amends_crops_and_words_are_refused_or_read() {
     slips_and_amends(2500);
     own_crops(1500);
@@ -239,6 +294,7 @@ fn spoilt_command_lines_end_with_a_status_of_their_own() {
 #[ignore = "takes minutes"]
 fn many_spoilt_inputs_of_every_kind() {
     tables_and_places(150_000);
+    tables_of_any_make(40_000);
     slips_and_amends(100_000);
     own_crops(50_000);
     typed_words(200_000);

@@ -7,6 +7,7 @@ use std::process::{Command, Stdio};
 use std::sync::LazyLock;
 
 use stintbook::book::{Book, Scope};
+use stintbook::bring::{Answers, Kept, Lore, Mark, Order, Rough, kind_called, propose, sheets};
 use stintbook::catalogue::Catalogue;
 use stintbook::gate::{Places, Surroundings};
 use stintbook::intake::{Problems, is_of_amends, read, read_amends, read_guests, read_returns};
@@ -82,6 +83,52 @@ pub fn amends(bytes: &[u8]) -> bool {
 pub fn slips(bytes: &[u8]) -> bool {
     let guests = told(read_guests(FILE, bytes), Vec::len, bytes);
     told(read_returns(FILE, bytes), |told| told.rows.len(), bytes) || guests
+}
+
+/// Tables of any make, as far as what would be recorded of them: read as they are, and with every
+/// answer given.
+pub fn tables(bytes: &[u8]) -> bool {
+    let opened = match sheets(bytes) {
+        Ok(opened) => opened,
+        Err(unopened) => {
+            assert!(unopened.to_string().len() <= LONGEST, "{} bytes", unopened.to_string().len());
+            return false;
+        }
+    };
+    let catalogue = Catalogue::built_in();
+    let lore = Lore::new(&DEMO.places.names, catalogue);
+    let known = Surroundings::of(&DEMO.places, catalogue);
+    let last = jiff::civil::date(2027, 3, 15);
+    let told = Answers {
+        kind: kind_called("cuts"),
+        order: Some(Order::DayFirst),
+        decimal: Some(Mark::Comma),
+        rough: Some(Rough::Middle),
+        year: Some(2026),
+        fill_down: Some(true),
+        set: [("by".to_owned(), "Ida".to_owned())].into(),
+        ..Answers::default()
+    };
+    for sheet in &opened {
+        for answers in [&Answers::default(), &told] {
+            let Some(mut proposal) = propose(sheet, &[FILE], answers, &lore) else { continue };
+            let rows = proposal.rows;
+            if let Err(problems) = proposal.sift(FILE, last, known.known()) {
+                assert!(problems.to_string().contains(FILE), "{problems}");
+            }
+            assert!(proposal.text.len() + proposal.held.len() <= rows, "{rows} rows");
+            let back = proposal.unread(|_| String::new());
+            assert_eq!(back.is_some(), !proposal.held.is_empty());
+            let kept = proposal.kept(answers);
+            assert_eq!(Kept::read(&kept.toml()).as_ref(), Ok(&kept));
+        }
+    }
+    true
+}
+
+/// Answers that were kept.
+pub fn kept(bytes: &[u8]) -> bool {
+    std::str::from_utf8(bytes).is_ok_and(|text| Kept::read(text).is_ok())
 }
 
 /// Crops of one's own.
