@@ -7,8 +7,8 @@ use jiff::civil::Date;
 
 use super::args::day;
 use super::{
-    backup, boxes, bring, calendar, check, close, correct, crops, cut, demo, due, export, field,
-    glance, history, load, merge, new, permit, pressure, recovery, redraw, rehearse, report,
+    access, backup, boxes, bring, calendar, check, close, correct, crops, cut, demo, due, export,
+    field, glance, history, load, merge, new, permit, pressure, recovery, redraw, rehearse, report,
     restore, serve, shell, split, survey, undo, verify, visit, walk, week,
 };
 
@@ -105,7 +105,9 @@ pub enum Command {
     Export(export::Export),
     /// Take in another book: the union of both, with what they see differently named.
     Merge(merge::Merge),
-    /// Show the book in a browser on this machine; Ctrl-C ends it.
+    /// Say who may sign in at the desk, and as what.
+    Access(access::AccessAsked),
+    /// Show the book in a browser; Ctrl-C ends it.
     Serve(serve::Serving),
     /// Check that the book is whole, and name facts that contradict each other.
     Verify(verify::Verify),

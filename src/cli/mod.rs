@@ -20,6 +20,7 @@ mod unsettled;
 mod writing;
 
 // One file a command
+mod access;
 mod backup;
 mod boxes;
 mod bring;
@@ -139,6 +140,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
         Command::Field(asked) => field::run(context, &asked),
         Command::Export(asked) => export::run(context, &asked),
         Command::Merge(asked) => merge::run(context, &asked),
+        Command::Access(asked) => access::run(context, &asked),
         Command::Serve(asked) => {
             serve::run(context, &asked, Box::new(on_book::OnBook::of(context)))
         }

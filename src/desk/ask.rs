@@ -79,6 +79,8 @@ pub enum Goes {
     Itself,
     /// By itself, each word of it.
     EachWord,
+    /// By itself, each part of it, where commas part them.
+    EachPart,
     /// Behind this option.
     Behind(&'static str),
     /// This option, where it is ticked.
@@ -102,7 +104,7 @@ impl Field {
     pub fn option(&self) -> Option<&'static str> {
         match self.goes {
             Goes::Behind(option) | Goes::Flag(option) => Some(option),
-            Goes::Itself | Goes::EachWord => None,
+            Goes::Itself | Goes::EachWord | Goes::EachPart => None,
         }
     }
 }
@@ -124,6 +126,7 @@ impl Ask {
             };
             match field.goes {
                 Goes::Itself => alone.push(value),
+                Goes::EachPart => alone.extend(parts(&value).map(str::to_owned)),
                 Goes::EachWord => alone.extend(value.split_whitespace().map(str::to_owned)),
                 Goes::Behind(option) => words.push(format!("{option}={value}")),
                 Goes::Flag(option) => words.push(option.to_owned()),
@@ -142,4 +145,9 @@ impl Form {
     pub fn names_something(self) -> bool {
         matches!(self, Self::Patch | Self::Site | Self::Place | Self::Walk | Self::Fact)
     }
+}
+
+/// What commas part.
+pub fn parts(text: &str) -> impl Iterator<Item = &str> {
+    text.split([',', ';']).map(str::trim).filter(|part| !part.is_empty())
 }

@@ -333,8 +333,8 @@ pub const DEEDS: &[Ask] = &[
         command: &["walk", "settle"],
         fields: &[
             WALK,
-            Field::new("back", "What came back", Form::Takings, Goes::EachWord)
-                .hint("patch or crop and amount: bank=1.9kg spit=300g; of one party 2:bank=300g"),
+            Field::new("back", "What came back", Form::Takings, Goes::EachPart)
+                .hint("patch or crop and amount: bank=1.9kg, spit=300g; of one party 2:bank=300g"),
             Field::new("all", "Every party took its whole share", Form::Tick, Goes::Flag("--all")),
             METHOD,
             BY,

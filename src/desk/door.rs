@@ -6,6 +6,7 @@ use axum::body::{Body, to_bytes};
 use axum::http::{HeaderMap, Method, Request, Response, StatusCode, header};
 
 use super::Desk;
+use super::access::AccessError;
 use super::ask::Shows;
 use super::asks::asks;
 use super::deed;
@@ -17,6 +18,7 @@ use super::reply::Reply;
 use super::request::Filled;
 use super::routes::{Route, What};
 use super::sessions::{COOKIE, Seat};
+use super::signing;
 use crate::report::page::STYLE;
 
 /// The largest form, in bytes.
@@ -72,15 +74,24 @@ struct Sent {
 fn reply(desk: &Desk, route: Option<Route>, Sent { is_sent, cookie, filled }: Sent) -> Reply {
     let seat: Option<Seat> = cookie.and_then(|id| desk.sessions.seat(&id));
     let seat = seat.as_ref();
-    let person = Person::alone();
+    let person = match person(desk, seat) {
+        Ok(person) => person,
+        Err(error) => return reading::out_of_order(&Person::nobody(), &error.to_string()),
+    };
     let Some(route) = route else { return not_found(&person) };
     if !person.may(route.may) {
-        return reading::not_yours(&person);
+        return match (person.role, is_sent) {
+            (None, false) => Reply::see("/sign-in".to_owned()),
+            _ => reading::not_yours(&person),
+        };
     }
     match (route.what, is_sent) {
         (What::Ask(ask), true) if ask.shows == Shows::Deed => {
             return deed::sent(desk, ask, &person, seat, filled);
         }
+        (What::SignIn, true) => return signing::signed_in(desk, seat, &filled),
+        (What::SignOut, true) => return signing::sign_out(desk, seat),
+        (What::Link, true) => return signing::linked(desk, seat, &filled),
         (_, true) => {
             let said = "Nothing is recorded at this address.";
             return plain(&person, StatusCode::METHOD_NOT_ALLOWED, "Not so", said);
@@ -94,14 +105,32 @@ fn reply(desk: &Desk, route: Option<Route>, Sent { is_sent, cookie, filled }: Se
         }
         What::Style => Reply::fixed("text/css; charset=utf-8", format!("{STYLE}\n{OWN_STYLE}")),
         What::Start => start(&person),
+        What::SignIn => signing::sign_in(desk, seat),
+        What::SignOut => Reply::see("/".to_owned()),
+        What::Link => signing::link(desk, seat, &filled),
         What::Ask(ask) => reading::answer(desk, ask, &person, filled),
     }
+}
+
+/// Whoever sits there. Without accounts it is the machine's own user, if nobody else can come; who
+/// takes the last account away opens nothing to the world.
+fn person(desk: &Desk, seat: Option<&Seat>) -> Result<Person, AccessError> {
+    let accounts = desk.access.accounts()?;
+    if accounts.is_empty() && desk.is_here {
+        return Ok(Person::alone());
+    }
+    let name = seat.and_then(|seat| seat.account.as_deref());
+    let account =
+        accounts.iter().find(|account| account.has_passphrase() && name == Some(&*account.name));
+    Ok(account.map_or_else(Person::nobody, |account| {
+        Person::of_account(&account.name, account.role, &account.sites)
+    }))
 }
 
 fn start(person: &Person) -> Reply {
     match asks().find(|ask| ask.may != May::Anyone && person.may(ask.may)) {
         Some(ask) => Reply::see(ask.path.to_owned()),
-        None => not_found(person),
+        None => Reply::see("/sign-in".to_owned()),
     }
 }
 

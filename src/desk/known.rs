@@ -7,7 +7,7 @@ use super::ask::Form;
 use super::person::Person;
 use super::request::address;
 use crate::book::{Book, BookError, Scope};
-use crate::records::{Directory, HistoryLine, SiteName, WalkName, folded};
+use crate::records::{Directory, HistoryLine, SiteName, WalkName, begins, folded};
 
 /// The names of the book that somebody may see.
 #[derive(Debug)]
@@ -111,6 +111,16 @@ impl Known {
             Form::Fact => self.fact(asked),
             _ => Ok(Meant { name: asked.to_owned(), sites: Vec::new() }),
         }
+    }
+
+    /// Whether a name, or its beginning, is or may be that of a patch which somebody may not see.
+    pub fn may_be_elsewhere(&self, name: &str, person: &Person) -> bool {
+        let hidden = self.names.patches.iter().filter(|known| !person.may_see(known.name.site()));
+        let meant = self.meant(Form::Patch, name);
+        meant.is_ok_and(|meant| !sees_all(person, &meant.sites))
+            || hidden
+                .map(|known| (known.name.patch().to_owned(), known.name.to_string()))
+                .any(|(own, whole)| begins(&own, name) || begins(&whole, name))
     }
 
     /// A fact is about the sites in whose history it stands.

@@ -34,8 +34,10 @@ pub enum Role {
 }
 
 impl Role {
+    /// All of them, whoever may most first.
     pub const ALL: [Self; 4] = [Self::Keeper, Self::Leader, Self::Forager, Self::Owner];
 
+    /// As it is typed.
     pub fn name(self) -> &'static str {
         match self {
             Self::Keeper => "keeper",

@@ -3,8 +3,6 @@
 //! A page is an entry in `asks.rs`: its command, its form, and who may. The desk says the
 //! command's words and shows what it answers; it works out nothing, and records nothing by itself.
 
-#![expect(dead_code, reason = "accounts, which use the rest, come next")]
-
 // What can be asked, and of whom
 mod ask;
 mod asks;
@@ -13,8 +11,11 @@ mod may;
 mod person;
 
 // Who sits where
+mod access;
 mod chance;
 mod sessions;
+mod signing;
+mod throttle;
 
 // From a request to a reply
 mod changed;
@@ -34,6 +35,9 @@ mod hosts;
 mod routes;
 mod server;
 
+pub use access::{Access, AccessError, Account};
+pub use may::{May, Role};
+pub use routes::addresses;
 pub use server::serve;
 pub use told::{Commands, Ended, Told};
 
@@ -42,6 +46,10 @@ pub struct Desk {
     commands: Box<dyn Commands>,
     hosts: hosts::Hosts,
     sessions: sessions::Sessions,
+    access: Access,
+    throttle: throttle::Throttle,
+    /// Whether nobody elsewhere can reach it.
+    is_here: bool,
     /// One deed at a time.
     writing: std::sync::Arc<tokio::sync::Semaphore>,
     /// Whether whoever comes does so over TLS, by way of a proxy.
@@ -59,12 +67,19 @@ impl Desk {
     pub fn new(commands: Box<dyn Commands>, address: std::net::SocketAddr) -> Self {
         let (hosts, sessions) = (hosts::Hosts::of(address), sessions::Sessions::default());
         let writing = std::sync::Arc::new(tokio::sync::Semaphore::new(1));
-        Self { commands, hosts, sessions, writing, is_secure: false }
+        let (access, throttle) = (Access::of(commands.book()), throttle::Throttle::default());
+        let is_here = address.ip().is_loopback();
+        Self { commands, hosts, sessions, access, throttle, is_here, writing, is_secure: false }
     }
 
     /// The same that answers to these names too.
     pub fn named(self, names: &[String]) -> Self {
         Self { hosts: self.hosts.named(names), ..self }
+    }
+
+    /// The same behind a proxy that speaks TLS: a browser then sends its cookie over TLS alone.
+    pub fn behind_tls(self, is_secure: bool) -> Self {
+        Self { is_secure, ..self }
     }
 
     /// The cookie of a session.

@@ -19,8 +19,18 @@ pub struct Page<'a> {
 }
 
 /// Where one can go from anywhere, in this order.
-const WAYS: [&str; 9] =
-    ["/week", "/patch", "/due", "/calendar", "/walks", "/boxes", "/records", "/report", "/crops"];
+const WAYS: [&str; 10] = [
+    "/week",
+    "/patch",
+    "/due",
+    "/calendar",
+    "/planned",
+    "/walks",
+    "/boxes",
+    "/records",
+    "/report",
+    "/crops",
+];
 
 /// The whole page.
 pub fn page(page: &Page, person: &Person, here: &str) -> String {

@@ -22,12 +22,19 @@ pub enum What {
     Style,
     /// What was recorded by a form.
     Done,
+    SignIn,
+    SignOut,
+    /// Where a link leads to that sets a passphrase.
+    Link,
 }
 
 /// What is no command's.
 const OWN: &[Route] = &[
     Route { path: "/", may: May::Anyone, what: What::Start },
     Route { path: "/done", may: May::SignedIn, what: What::Done },
+    Route { path: "/sign-in", may: May::Anyone, what: What::SignIn },
+    Route { path: "/sign-out", may: May::Anyone, what: What::SignOut },
+    Route { path: "/link", may: May::Anyone, what: What::Link },
     Route { path: "/style.css", may: May::Anyone, what: What::Style },
 ];
 
@@ -35,4 +42,9 @@ const OWN: &[Route] = &[
 pub fn routes() -> impl Iterator<Item = Route> {
     let asked = asks().map(|ask| Route { path: ask.path, may: ask.may, what: What::Ask(ask) });
     OWN.iter().copied().chain(asked)
+}
+
+/// The paths of all of them, and who may open each.
+pub fn addresses() -> Vec<(&'static str, May)> {
+    routes().map(|route| (route.path, route.may)).collect()
 }

@@ -1,6 +1,6 @@
 //! What was filled in, with every name whole, and nothing that its sender may not see.
 
-use super::ask::{Ask, Form};
+use super::ask::{Ask, Field, Form, Shows, parts};
 use super::known::{Known, sees_all};
 use super::person::Person;
 use super::request::Filled;
@@ -41,21 +41,48 @@ pub fn settle(
             _ => return Err(unknown()),
         }
     }
-    if person.is_held_to_sites()
-        && tells_of_the_book(ask)
-        && names().all(|it| filled.of(it).is_none())
-    {
-        let site = names().find(|field| field.form == Form::Site);
-        let own = site.zip(known.first_site(person));
-        let (field, own) = own.ok_or(Unsettled::NotTheirs)?;
-        filled.set(field.name, &own);
+    stays(ask, known, person, filled)?;
+    let lacks = |field: &&Field| field.needed && filled.of(field).is_none();
+    if ask.fields.iter().filter(|field| field.form != Form::Hand).any(|field| lacks(&field)) {
+        return Err(Unsettled::Lacking);
     }
-    let lacks = |field: &&super::ask::Field| field.needed && filled.of(field).is_none();
-    match ask.fields.iter().find(lacks) {
-        Some(_) => Err(Unsettled::Lacking),
-        None => Ok(()),
+    let is_open = || !tells_of_the_book(ask) || names().any(|field| filled.of(field).is_some());
+    if !person.is_held_to_sites() || is_open() {
+        return Ok(());
     }
+    match names().find(|field| field.form == Form::Site).zip(known.first_site(person)) {
+        Some((field, own)) => filled.set(field.name, &own),
+        // What one takes back is one's own.
+        None if ask.shows == Shows::Deed => {}
+        None => return Err(Unsettled::NotTheirs),
+    }
+    Ok(())
 }
+
+/// Whoever is held to sites moves nothing elsewhere, and whoever only gathers puts right what they
+/// wrote down themselves.
+fn stays(ask: &Ask, known: &Known, person: &Person, filled: &Filled) -> Result<(), Unsettled> {
+    for field in ask.fields {
+        let Some(said) = filled.of(field) else { continue };
+        let elsewhere = match field.form {
+            Form::Fact => person.rights_own_alone() && known.hand_of(&said) != person.name,
+            _ if !person.is_held_to_sites() => false,
+            Form::Change => MOVES.iter().any(|column| said.trim_start().starts_with(column)),
+            Form::Takings => parts(&said).any(|taken| {
+                let place = taken.split('=').next().unwrap_or_default();
+                known.may_be_elsewhere(place.rsplit(':').next().unwrap_or_default(), person)
+            }),
+            _ => false,
+        };
+        if elsewhere {
+            return Err(Unsettled::NotTheirs);
+        }
+    }
+    Ok(())
+}
+
+/// Columns that say where something is.
+const MOVES: [&str; 5] = ["site", "patch", "walk", "name", "other"];
 
 /// The catalogue is everyone's.
 fn tells_of_the_book(ask: &Ask) -> bool {

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
+mod access;
 mod browser;
 mod deeds;
 mod door;

@@ -40,23 +40,27 @@ pub struct Reply {
 
 impl Desk {
     pub fn open() -> Self {
-        let folder = TempDir::new().unwrap();
-        std::fs::copy(&DEMO.1, folder.path().join("book.sqlite")).unwrap();
-        Self::on(folder, &[])
+        Self::on(folder(), &[])
     }
 
     /// With these options, in a folder that has a book.
     pub fn on(folder: TempDir, options: &[&str]) -> Self {
         let mut process = Command::new(env!("CARGO_BIN_EXE_stintbook"))
             .current_dir(folder.path())
-            .args(["--book", "book.sqlite", "--on", TODAY, "serve", "--listen", "127.0.0.1:0"])
+            .args(["--book", "book.sqlite", "--on", TODAY, "serve"])
+            .args(if options.contains(&"--listen") {
+                &[][..]
+            } else {
+                &["--listen", "127.0.0.1:0"]
+            })
             .args(options)
             .stdout(Stdio::piped())
             .spawn()
             .unwrap();
         let mut said = String::new();
         BufReader::new(process.stdout.take().unwrap()).read_line(&mut said).unwrap();
-        let address = said.split("http://").nth(1).unwrap().split(' ').next().unwrap();
+        let address = said.split("http://").nth(1).unwrap().split(" ").next().unwrap();
+        let address = address.replace("0.0.0.0", "127.0.0.1");
         Self { address: address.parse().unwrap(), folder, process }
     }
 
@@ -109,6 +113,13 @@ impl Drop for Desk {
         let _ = self.process.kill();
         let _ = self.process.wait();
     }
+}
+
+/// A folder with a copy of the demo's book.
+pub fn folder() -> TempDir {
+    let folder = TempDir::new().unwrap();
+    std::fs::copy(&DEMO.1, folder.path().join("book.sqlite")).unwrap();
+    folder
 }
 
 impl Reply {

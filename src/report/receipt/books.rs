@@ -153,3 +153,16 @@ pub fn demo_made(of_kind: impl Fn(Kind) -> usize, book: &Path) -> String {
 pub fn serving(address: &std::net::SocketAddr) -> String {
     format!("The book is open at http://{address} in a browser; Ctrl-C ends it.")
 }
+
+/// Before the link itself.
+pub fn access_link(name: &str) -> String {
+    format!("{name} sets a passphrase by this link, once, within a week:")
+}
+
+/// Of somebody whose account is gone.
+pub fn access_ended(name: &str) -> String {
+    format!("{name} may sign in no longer. What {name} recorded stays.")
+}
+
+/// Where there are no accounts.
+pub const NO_ACCESS: &str = "Nobody has an account: whoever sits at this machine may do all.";

@@ -1,0 +1,150 @@
+//! `stintbook access`: who may sign in at the desk, and as what.
+
+use clap::Subcommand;
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+
+use super::args::words;
+use super::context::Context;
+use super::failure::{Failure, Status};
+use super::named;
+use crate::desk::{Access, AccessError, Role};
+use crate::report::layout::{hanging, paragraph};
+use crate::report::receipt;
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  \
+    stintbook access add Ida --as keeper\n  \
+    stintbook access add Tomas --as leader --site shore\n  \
+    stintbook access add \"Mr Reed\" --as owner --site shore\n  \
+    stintbook access list\n\n\
+    A keeper may do all; a leader plans and settles walks and closes ground; a forager reads and \
+    records; an owner sees the account and the plans of the own site, and nothing else. With \
+    --site a leader or forager sees and records those sites alone. The link is opened once, within \
+    a week, to set a passphrase. Accounts lie beside the book, in a file of their own that is never \
+    merged nor exported.")]
+pub struct AccessAsked {
+    #[command(subcommand)]
+    question: Question,
+}
+
+#[derive(Debug, Subcommand)]
+enum Question {
+    /// Let somebody in; prints the link that sets their passphrase.
+    Add(Added),
+    /// Print a new link for somebody; the old passphrase holds no longer.
+    Link(Linked),
+    /// Let somebody in no longer.
+    Remove(Removed),
+    /// List who may sign in.
+    List,
+}
+
+#[derive(Debug, clap::Args)]
+struct Added {
+    /// Who; what they record is signed so.
+    #[arg(value_parser = words)]
+    name: String,
+    /// As what: keeper, leader, forager or owner.
+    #[arg(long = "as", value_name = "ROLE", value_parser = role())]
+    role: Role,
+    /// Held to this site; may be given several times.
+    #[arg(long, value_name = "SITE")]
+    site: Vec<String>,
+    #[command(flatten)]
+    at: At,
+}
+
+#[derive(Debug, clap::Args)]
+struct Linked {
+    /// Who.
+    name: String,
+    #[command(flatten)]
+    at: At,
+}
+
+#[derive(Debug, clap::Args)]
+struct Removed {
+    /// Who.
+    name: String,
+}
+
+#[derive(Debug, clap::Args)]
+struct At {
+    /// Where browsers find the desk.
+    #[arg(long, value_name = "ADDRESS", default_value = "http://127.0.0.1:7717")]
+    at: String,
+}
+
+fn role() -> impl TypedValueParser<Value = Role> {
+    PossibleValuesParser::new(Role::ALL.map(Role::name))
+        .map(|name| Role::ALL.into_iter().find(|role| role.name() == name).unwrap_or(Role::Forager))
+}
+
+impl From<AccessError> for Failure {
+    fn from(error: AccessError) -> Self {
+        match error {
+            AccessError::File { .. } | AccessError::NoChance => Self::Storage(error.to_string()),
+            _ => Self::wrong(error),
+        }
+    }
+}
+
+pub fn run(context: &Context, asked: &AccessAsked) -> Result<Status, Failure> {
+    let access = Access::of(&context.book);
+    match &asked.question {
+        Question::Add(added) => {
+            let sites = added.sites(context)?;
+            let key = access.add(&added.name, added.role, &sites)?;
+            tell(context, &added.name, &added.at, &key)
+        }
+        Question::Link(linked) => {
+            tell(context, &linked.name, &linked.at, &access.link(&linked.name)?)
+        }
+        Question::Remove(removed) => {
+            access.remove(&removed.name)?;
+            let said = receipt::access_ended(&removed.name);
+            context.print(&paragraph(&said, context.width, ""))?;
+            Ok(Status::Done)
+        }
+        Question::List => list(context, &access),
+    }
+}
+
+impl Added {
+    /// As the book calls them.
+    fn sites(&self, context: &Context) -> Result<Vec<String>, Failure> {
+        if self.role == Role::Owner && self.site.is_empty() {
+            return Err(Failure::wrong("an owner has a site of their own; name it with --site"));
+        }
+        if self.role == Role::Keeper && !self.site.is_empty() {
+            return Err(Failure::wrong("a keeper sees every site; leave --site out"));
+        }
+        let book = context.open_to_read()?;
+        let sites = self.site.iter().map(|name| Ok(named::site(&book, name)?.to_string()));
+        sites.collect()
+    }
+}
+
+/// The link on a line of its own, however long it is.
+fn tell(context: &Context, name: &str, at: &At, key: &str) -> Result<Status, Failure> {
+    context.print(&paragraph(&receipt::access_link(name), context.width, ""))?;
+    context.print(&format!("  {}/link?key={key}\n", at.at.trim_end_matches('/')))?;
+    Ok(Status::Done)
+}
+
+fn list(context: &Context, access: &Access) -> Result<Status, Failure> {
+    let accounts = access.accounts()?;
+    if accounts.is_empty() {
+        context.print(&paragraph(receipt::NO_ACCESS, context.width, ""))?;
+    }
+    for account in &accounts {
+        let sites = match account.sites.as_slice() {
+            [] => "all sites".to_owned(),
+            sites => sites.join(", "),
+        };
+        let wait = if account.has_passphrase() { "" } else { "; the link is not opened yet" };
+        let line = format!("{}: {}, {sites}{wait}", account.name, account.role.name());
+        context.print(&hanging(&line, context.width, "", "  "))?;
+    }
+    Ok(Status::Done)
+}
