@@ -62,7 +62,7 @@ pub(super) fn read(text: &str, known: &Gazetteer<'_>, tally: &mut Tally) -> Vec<
     let records = list(&file, "records");
     let mut sheets = KINDS.map(|kind| (kind, Sheet::new(kind)));
     for (row, record) in records.iter().enumerate() {
-        let place = Place::Row(row + 1);
+        let place = Place::Record { number: row + 1, what: gist(record) };
         // What is wrong with a record is in the tally; the next one is read all the same.
         let _ = one(record, &place, &mut sheets, known, tally);
         if tally.has_enough() {
@@ -82,6 +82,12 @@ pub(super) fn read(text: &str, known: &Gazetteer<'_>, tally: &mut Tally) -> Vec<
     }
     let entries = sheets.into_iter().flat_map(|(_, sheet)| sheet.finish(tally));
     entries.map(|entry| Entry { unruled: true, ..entry }).collect()
+}
+
+/// `cut Hill/Bank 2027-03-15`.
+fn gist(record: &Value) -> String {
+    let told = ["kind", "patch", "date"].iter().filter_map(|name| record.get(name)?.as_str());
+    told.collect::<Vec<_>>().join(" ")
 }
 
 fn list<'j>(file: &'j Map<String, Value>, name: &str) -> &'j [Value] {

@@ -47,6 +47,13 @@ pub enum Place {
     },
     /// A row of a record that is being corrected rather than read from a file.
     Row(usize),
+    /// A record of a phone's file.
+    Record {
+        /// Its place in the file, from 1.
+        number: usize,
+        /// What tells it from the others.
+        what: String,
+    },
     /// Nowhere in particular.
     WholeFile,
 }
@@ -87,6 +94,7 @@ impl fmt::Display for Place {
                 write!(out, "feature {number} ({})", quoted(name))
             }
             Self::Row(number) => write!(out, "row {number}"),
+            Self::Record { number, what } => write!(out, "record {number} ({})", quoted(what)),
             Self::WholeFile => out.write_str("the whole file"),
         }
     }

@@ -123,14 +123,26 @@ fn what_no_longer_fits_is_named_and_nothing_is_dropped() {
         cut(3, "Hill/Wood", "x", ""),
     ];
     let why = trial.load("field.json", file(&records)).wrong();
-    has(&why, "row 2");
+    has(&why, "record 2 (`cut Hill/Gone 2021-03-15`), `patch`");
     has(&why, "Gone");
-    has(&why, "row 3");
+    has(&why, "record 3 (`cut Hill/Wood 2021-03-15`), `mass_g`: `x`");
     has(&why, "nothing was recorded");
     // A patch that bears another name by now is found.
     let id = trial.id_of("patch by Ida: Hill/Bank");
     trial.run(&format!("correct {id} \"name=Mill bank\" --why renamed --by Ida")).done();
     has(&trial.load("field.json", file(&records[..1])).done(), "1 cut");
+}
+
+/// A patch may be one no longer by the time the phone comes home.
+#[test]
+fn a_cut_from_a_patch_that_was_retired_before_is_named() {
+    let trial = Trial::with_surveyed_patches();
+    let retire =
+        "retire field --why \"built over\" --by Ida --on 2021-03-14 --recorded-on 2021-03-14";
+    trial.run(retire).done();
+    let said = trial.load("field.json", file(&[cut(1, "Hill/Field", "60", "")]));
+    // It happened, so it is recorded; and it is said that it should not have.
+    has(&said.done(), "60 g of nettle-tops from Hill/Field on 15 Mar 2021, though the patch was");
 }
 
 #[test]

@@ -37,7 +37,7 @@ const drawNotices = () => {
         "div",
         { class: "warning", role: "alert" },
         make("p", {}, say("notKeptHere", store.refused ?? "")),
-        waiting().length ? button(say("handOver"), handOver, { class: "wide", id: "hand-over-now" }) : undefined,
+        waiting().length || returns() ? button(say("handOver"), handOver, { class: "wide", id: "hand-over-now" }) : undefined,
       ),
     );
   }
