@@ -33,7 +33,7 @@ pub fn planned_takes_document(planned: &PlannedTakes) -> Document {
     let sections = match visits.is_empty() {
         true => Vec::new(),
         false => vec![
-            section("visits", "", visits.iter().flat_map(told).collect()),
+            section("visits", "Visits", visits.iter().flat_map(told).collect()),
             section("altogether", "Altogether", vec![Block::List(altogether)]),
         ],
     };

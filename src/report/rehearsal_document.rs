@@ -183,7 +183,7 @@ fn changes(rehearsal: &Rehearsal) -> Option<Section> {
         Column::figures("taken"),
     ];
     let heading = format!("What would change, by the first {} of the same seasons", again.runs);
-    let table = Table { caption: heading.clone(), columns, rows };
+    let table = Table { caption: "What each change would come to".to_owned(), columns, rows };
     Some(Section { id: "changes", heading, blocks: vec![Block::Table(table), Block::Note(notes)] })
 }
 

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use serde_json::Value;
 
 use crate::chromium::{Chromium, Screen};
-use crate::made::pages;
+use crate::made::{Page, every_page};
 use crate::{Missing, Outcome};
 
 const RUN: &str = "axe.run().then(result => {\
@@ -27,7 +27,8 @@ pub fn on_a_phone() -> Outcome {
 fn check(screens: &[Screen]) -> Outcome {
     let chromium = Chromium::find()?;
     let axe = axe()?;
-    pages().par_iter().for_each(|page| {
+    let pages: Vec<&Page> = every_page().collect();
+    pages.par_iter().for_each(|page| {
         let script = format!("{axe};{RUN}");
         for screen in screens {
             let said = chromium.told(page, &script, *screen);

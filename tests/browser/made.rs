@@ -16,6 +16,8 @@ pub struct Page {
 /// Of a walk sheet: two for one stop, slips included, and four for five.
 const SHEETS_OF_A_WALK: usize = 2;
 const SHEETS_OF_FIVE_STOPS: usize = 2;
+/// Its map, its landmarks, its terms and its emergency card.
+const SHEETS_OF_A_FURTHER_SITE: usize = 1;
 /// The account on the first, and an appendix of three.
 const SHEETS_OF_A_REPORT: usize = 4;
 
@@ -24,7 +26,11 @@ impl Page {
     pub fn most_sheets(&self) -> usize {
         match self.text.matches("<article class=\"stop\">").count() {
             0 => SHEETS_OF_A_REPORT,
-            stops => SHEETS_OF_A_WALK + SHEETS_OF_FIVE_STOPS * stops / 5,
+            stops => {
+                let of_stops = (SHEETS_OF_FIVE_STOPS * (stops - 1)).div_ceil(4);
+                let further_sites = self.text.matches("<svg").count().saturating_sub(1);
+                SHEETS_OF_A_WALK + of_stops + further_sites * SHEETS_OF_A_FURTHER_SITE
+            }
         }
     }
 }
@@ -32,12 +38,47 @@ impl Page {
 struct Made {
     _folder: tempfile::TempDir,
     pages: Vec<Page>,
+    answers: Vec<Page>,
 }
+
+/// Answers that are pages too.
+const ANSWERS: [(&str, &[&str]); 21] = [
+    ("week", &["week", "--all"]),
+    ("why", &["week", "--why"]),
+    ("check", &["check", "mill bank", "--people", "9"]),
+    ("full", &["check", "mill bank", "--full"]),
+    ("due", &["due"]),
+    ("crops", &["crops"]),
+    ("crop", &["crops", "sloe"]),
+    ("calendar", &["calendar"]),
+    ("month", &["calendar", "--month", "2027-04"]),
+    ("ahead", &["calendar", "--site", "ammerlow", "--ahead", "1 month"]),
+    ("beside", &["pressure", "--beside", "2025/26"]),
+    ("history", &["history", "mill bank"]),
+    ("verify", &["verify"]),
+    ("walks", &["walk", "list"]),
+    ("plan", &["walk", "plan", "--want", "green leaf=500g"]),
+    ("split", &["walk", "split", "creek walk"]),
+    ("box", &["box", "--month", "2027-04", "--count", "3", "--each", "green leaf=100g"]),
+    ("advice", &["survey", "advise"]),
+    ("survey", &["survey", "plan", "mill bank", "--quadrats", "8", "--seed", "7"]),
+    ("recovery", &["recovery", "plan", "mill bank", "--seed", "7"]),
+    ("rehearsal", &["rehearse", "--runs", "40"]),
+];
 
 /// Every page that the demo writes, and walk sheets, by name.
 pub fn pages() -> &'static [Page] {
+    &made().pages
+}
+
+/// Those, and every answer as a page.
+pub fn every_page() -> impl Iterator<Item = &'static Page> {
+    pages().iter().chain(&made().answers)
+}
+
+fn made() -> &'static Made {
     static MADE: OnceLock<Made> = OnceLock::new();
-    &MADE.get_or_init(make).pages
+    MADE.get_or_init(make)
 }
 
 fn make() -> Made {
@@ -56,7 +97,17 @@ fn make() -> Made {
         .collect();
     pages.sort_by(|a, b| a.name.cmp(&b.name));
     assert!(!pages.is_empty(), "the demo writes no page");
-    Made { _folder: folder, pages }
+    let answers = ANSWERS.map(|(name, words)| answered(folder.path(), name, words)).into();
+    Made { _folder: folder, pages, answers }
+}
+
+fn answered(folder: &Path, name: &str, words: &[&str]) -> Page {
+    let on = ["--book", "demo.sqlite", "--on", "2027-03-15", "--format", "html"];
+    let text = run(folder, &[words, &on].concat());
+    let name = format!("answer-{name}.html");
+    let path = folder.join(&name);
+    fs::write(&path, &text).unwrap();
+    Page { name, path, text }
 }
 
 /// One on the shore for which quota is set aside, and one of many kinds of ground for which
@@ -71,12 +122,15 @@ fn walks(folder: &Path) {
     run(&["walk", "sheet", "long walk"]);
 }
 
-fn run(folder: &Path, words: &[&str]) {
+/// What it says, whether its answer is yes or no.
+fn run(folder: &Path, words: &[&str]) -> String {
     let made = Command::new(env!("CARGO_BIN_EXE_stintbook"))
         .args(words)
         .current_dir(folder)
         .env_remove("STINTBOOK")
         .output()
         .unwrap();
-    assert!(made.status.success(), "{words:?}: {}", String::from_utf8_lossy(&made.stderr));
+    let refused = made.status.code().is_none_or(|code| code > 1);
+    assert!(!refused, "{words:?}: {}", String::from_utf8_lossy(&made.stderr));
+    String::from_utf8(made.stdout).unwrap()
 }

@@ -1,7 +1,7 @@
 //! The pages that are handed to people, looked at in a browser: what is printed, what a phone
 //! shows, what a dark screen shows, and what someone meets who does not see it.
 //!
-//! It takes a Chromium and, for the last, `npm ci` in this folder; without them the tests are
+//! It takes a Chromium, and `npm ci` in this folder for axe-core and html-validate; without them the tests are
 //! skipped and say so. Hence a harness of its own: Rust's hides what a passing test says.
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
@@ -15,6 +15,7 @@ mod field;
 mod made;
 mod narrow;
 mod printed;
+mod valid;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
@@ -28,7 +29,9 @@ pub struct Missing(pub &'static str);
 
 type Test = (&'static str, fn() -> Outcome);
 
-const TESTS: [Test; 23] = [
+const TESTS: [Test; 25] = [
+    ("every_page_is_valid_html", valid::by_html_validate),
+    ("no_page_runs_or_fetches_anything", valid::runs_and_fetches_nothing),
     ("no_rule_of_accessibility_is_broken_in_light_or_dark", accessible::in_light_and_dark),
     ("no_rule_of_accessibility_is_broken_on_a_phone", accessible::on_a_phone),
     ("a_page_prints_on_a_few_sheets_of_a4", printed::on_a_few_sheets),

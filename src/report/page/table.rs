@@ -137,7 +137,7 @@ pub fn leading_table(table: &Table, leads: Leads<'_>) -> Markup {
         return html! {};
     }
     html! {
-        div.scrolls tabindex="0" role="region" aria-label=(table.caption) {
+        div.scrolls tabindex="0" role="region" aria-label={ "Table: " (table.caption) } {
             table {
                 caption { span { (held_together(&table.caption)) } }
                 @if table.columns.iter().any(|column| !column.heading.is_empty()) {

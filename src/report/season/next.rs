@@ -89,20 +89,20 @@ fn rest(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
     let Proposal::Rest { patch, opening } = proposal else { return None };
     let until = match opening {
         Some(Opening { day, needs_survey: true, .. }) => {
-            format!("until {}, and survey it first", spoken_day(*day))
+            format!("until {}, then a survey first", spoken_day(*day))
         }
         Some(Opening { day, .. }) => format!("until {}", spoken_day(*day)),
         None => "until a new survey".to_owned(),
     };
     let resting = report.patches.iter().find(|resting| resting.number == *patch)?;
     let why = match resting.now.ruling.binding_rule() {
-        Some(CODE_OF_PRACTICE) => "the part of it that the published code allows is taken",
-        Some(CUTS_PER_SEASON) => "it has had its cuts of the season",
+        Some(CODE_OF_PRACTICE) => "the code's part is taken",
+        Some(CUTS_PER_SEASON) => "its cuts of the season are made",
         Some(RESERVE) => "no more stands than is kept",
         Some(FEET) => "its ground has had its feet",
         _ => "its share has not refilled",
     };
-    Some(format!("{} {until}, because {why}", named(report, *patch)))
+    Some(format!("{} {until} ({why})", named(report, *patch)))
 }
 
 fn survey(report: &SeasonReport, proposal: &Proposal) -> Option<String> {
