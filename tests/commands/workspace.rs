@@ -40,7 +40,7 @@ fn untouched_templates_are_loaded_and_add_nothing() {
     assert_eq!(said.matches("nothing in it").count(), 12, "{said}");
     has(&said, &["sites/places.geojson: nothing in it yet: no features"]);
     has(&said, &["sites/cuts.csv: nothing in it yet: a header for cuts and no row under it"]);
-    assert_eq!(trial.history(), "Nothing is recorded yet.\n");
+    assert_eq!(trial.history(), "Nothing is recorded yet.");
 }
 
 #[test]
