@@ -58,6 +58,17 @@ pub(super) fn account(strata: &[StratumSummary]) -> Option<String> {
 /// The total over all strata, with n − (number of strata) degrees of freedom.
 ///
 /// `None` without strata, or where no stratum has a spread to judge doubt by.
+///
+/// ```
+/// use stintbook::crop::{StratumSample, stratified_total};
+/// use stintbook::estimate::Sample;
+///
+/// // Ten of a hundred square metres gave 40 g each on average, give or take 10 g.
+/// let sample = Sample { n: 10, mean: 40.0, sd: 10.0 };
+/// let total = stratified_total(&[StratumSample { population: 100.0, sample }]).unwrap();
+/// assert_eq!(total.best, 4000.0);
+/// assert!((total.standard_error - 300.0).abs() < 1e-9);
+/// ```
 pub fn stratified_total(strata: &[StratumSample]) -> Option<Estimate> {
     let n: usize = strata.iter().map(|stratum| stratum.sample.n).sum();
     let degrees_of_freedom = n.checked_sub(strata.len()).filter(|&df| df > 0)? as f64;

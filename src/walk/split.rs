@@ -42,6 +42,16 @@ pub struct Split {
 
 /// Splits a quota of units. Each party gets nothing or at least `least` units, and at most its
 /// cap; together they get the quota, less what [`Split::left`] tells.
+///
+/// ```
+/// use stintbook::walk::{Claim, Weight, split};
+///
+/// let claim = |party: &str, adults| {
+///     Claim { party: party.into(), weight: Weight::thousandths(1000 * adults), cap: None }
+/// };
+/// let shared = split(9, &[claim("1", 2), claim("2", 1)], 1, 7);
+/// assert_eq!((shared.shares, shared.left), (vec![6, 3], 0));
+/// ```
 pub fn split(quota: u64, claims: &[Claim], least: u64, seed: u64) -> Split {
     let list = List::of(quota, claims, least.max(1), seed);
     let mut held = list.start();
