@@ -46,7 +46,7 @@ pub struct Split {
 /// ```
 /// use stintbook::walk::{Claim, Weight, split};
 ///
-/// let claim = |party: &str, adults| {
+/// let claim = |party: &str, adults: u32| {
 ///     Claim { party: party.into(), weight: Weight::thousandths(1000 * adults), cap: None }
 /// };
 /// let shared = split(9, &[claim("1", 2), claim("2", 1)], 1, 7);
