@@ -1,6 +1,6 @@
 //! A table as it stands in a file, before anyone says what it means.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 use jiff::civil::Date;
@@ -44,6 +44,8 @@ pub struct Sheet {
     pub rows: Vec<Row>,
     /// Cells that a merged one covers, which have what it says.
     pub filled: usize,
+    /// Lines and columns of merged cells over several rows, those too that they cover.
+    pub merged: BTreeSet<(u64, usize)>,
     /// How its bytes became letters, where they were not UTF-8.
     pub encoding: Option<&'static str>,
     /// What parts the cells of a text.
@@ -100,6 +102,7 @@ impl Row {
 pub(super) struct Grid {
     rows: BTreeMap<u64, Vec<Cell>>,
     filled: usize,
+    merged: BTreeSet<(u64, usize)>,
 }
 
 /// Bytes of a text that take as much room as a cell.
@@ -167,7 +170,9 @@ impl Grid {
         };
         // Merged ranges may lie on one another; what is looked at counts too.
         room.take(below.len())?;
+        self.merged.insert((first + 1, column));
         for row in below {
+            self.merged.insert((row + 1, column));
             if self.rows[&row].get(column).is_none_or(Cell::is_empty) {
                 self.put((row, column), top.clone(), room)?;
                 self.filled += 1;
@@ -178,7 +183,13 @@ impl Grid {
 
     pub fn into_sheet(self, name: String) -> Sheet {
         let rows = self.rows.into_iter().map(|(row, cells)| Row { line: row + 1, cells });
-        Sheet { name, rows: rows.collect(), filled: self.filled, ..Sheet::default() }
+        Sheet {
+            name,
+            rows: rows.collect(),
+            filled: self.filled,
+            merged: self.merged,
+            ..Sheet::default()
+        }
     }
 }
 

@@ -73,7 +73,7 @@ fn plain(text: &str) -> String {
 /// The words of a header, and the unit that is said behind them: `Weight (kg)`, `weight in kg`.
 fn apart(text: &str) -> (String, Option<Unit>) {
     if let Some(at) = text.find(['(', '[']) {
-        let inside = text[at + 1..].trim_end_matches([')', ']', ' ']);
+        let inside = text[at + 1..].trim_end_matches([')', ']', ':', ' ']);
         return (plain(&text[..at]), unit(inside));
     }
     let words = plain(&text.replace(['/', ','], " "));

@@ -68,6 +68,8 @@ pub enum Held {
     },
     /// It names a crop that its patch does not bear.
     OtherCrop(OtherCrop),
+    /// Its amount is that of several rows together; has the column.
+    Shared(String),
     /// What was seen or done cannot lie ahead.
     Ahead(Date),
     /// It belongs to one survey with a row that cannot be read.
@@ -121,7 +123,13 @@ impl Proposal<'_> {
         let (found, more) = habits(table, &matched, answers);
         let all = table.body.len();
         self.questions.extend(asks.into_iter().chain(more).map(|ask| Question { ask, rows: all }));
-        let mut reading = Reading::new(kind, (&matched, &table.headings), (&found, answers), lore);
+        let mut reading = Reading::new(
+            kind,
+            (&matched, &table.headings),
+            (&found, answers),
+            lore,
+            &self.sheet.merged,
+        );
         self.text = Written::with_header(self.header.line, &reading.columns);
         self.shown.push(reading.columns.iter().map(|name| (*name).to_owned()).collect());
         for row in &table.body {
@@ -132,7 +140,7 @@ impl Proposal<'_> {
                         self.shown.push(values);
                     }
                 }
-                Err(other) => _ = self.held.insert(row.line, Held::OtherCrop(other)),
+                Err(held) => _ = self.held.insert(row.line, held),
             }
         }
         let asked = std::mem::take(&mut reading.asked).into_iter();
@@ -196,24 +204,15 @@ impl Proposal<'_> {
         if self.held.is_empty() {
             return None;
         }
-        let own = |cells: &Row, width: usize| -> Vec<String> {
-            (0..width).map(|at| cells.cell(at).to_string()).collect()
-        };
-        let mut kept: Vec<usize> = (0..self.header.cells.len()).collect();
-        kept.retain(|at| self.header.cell(*at).to_string().to_lowercase() != WHY_UNREAD);
-        let width = self.header.cells.len();
+        let is_own = |at: &usize| self.header.cell(*at).to_string().to_lowercase() != WHY_UNREAD;
+        let own: Vec<usize> = (0..self.header.cells.len()).filter(is_own).collect();
         let line = |row: &Row, said: String| {
-            let cells = own(row, width);
-            let mut cells: Vec<String> = kept.iter().map(|at| cells[*at].clone()).collect();
-            cells.push(said);
-            csv_row(&cells)
+            let cells = own.iter().map(|at| row.cell(*at).to_string());
+            csv_row(&cells.chain([said]).collect::<Vec<_>>())
         };
+        let held = self.body.iter().filter_map(|row| Some((row, self.held.get(&row.line)?)));
         let mut text = line(self.header, WHY_UNREAD.to_owned());
-        for row in &self.body {
-            if let Some(held) = self.held.get(&row.line) {
-                text += &line(row, why(held));
-            }
-        }
+        text.extend(held.map(|(row, held)| line(row, why(held))));
         Some(text)
     }
 }

@@ -221,3 +221,35 @@ fn insert(map: &mut std::collections::BTreeMap<String, String>, key: &str, value
     map.insert(key.to_owned(), value.to_owned());
     true
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn replies_at_the_keyboard_are_the_answers_of_the_command_line() {
+        let mut answers = Answers::default();
+        let near = vec!["Hill/Bank".to_owned()];
+        let heard = [
+            (Ask::Kind(Vec::new()), "cuts"),
+            (Ask::Field("by"), "= Ida"),
+            (Ask::Field("date"), "Our day"),
+            (Ask::Patch { said: "Bnak".to_owned(), near: near.clone() }, "yes"),
+            (Ask::Patch { said: "Bonk".to_owned(), near }, "no"),
+            (Ask::Gap { header: "Date".to_owned() }, "no"),
+            (Ask::Rough { header: "Weight".to_owned(), amount: "~2 kg".to_owned() }, "middle"),
+        ];
+        for (ask, reply) in heard {
+            assert!(!ask.hear("  ", &mut answers), "{ask:?}");
+            assert!(ask.hear(reply, &mut answers), "{ask:?}");
+        }
+        assert_eq!(answers.kind, Some(Kind::Cut));
+        assert_eq!(answers.constant("by"), Some("Ida"));
+        assert_eq!(answers.column("our DAY"), Some("date"));
+        assert_eq!(answers.meant("bnak"), Some("Hill/Bank"));
+        assert_eq!(answers.meant("Bonk"), Some("Bonk"));
+        assert_eq!((answers.fill_down, answers.rough), (Some(false), Some(Rough::Middle)));
+        let order = Ask::Order { header: String::new(), day: String::new() };
+        assert!(!order.hear("whichever", &mut answers));
+    }
+}

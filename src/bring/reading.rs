@@ -1,6 +1,6 @@
 //! The cells of a row into the texts that files have.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::amounts::Amount;
 use super::answers::Answers;
@@ -9,8 +9,9 @@ use super::day;
 use super::evidence::Habits;
 use super::header::Heading;
 use super::lore::{Heard, Lore};
+use super::proposal::Held;
 use super::question::Ask;
-use super::roles::{Matched, Role, is_of_days, may_be_merged};
+use super::roles::{Matched, Role, is_an_amount, is_of_days, may_be_merged};
 use super::words;
 use crate::records::{Column, Crop, Form, Kind, folded};
 
@@ -50,6 +51,8 @@ pub(super) struct Reading<'r> {
     pub habits: &'r Habits,
     pub answers: &'r Answers,
     pub lore: &'r Lore<'r>,
+    /// Lines and columns of merged cells.
+    pub merged: &'r BTreeSet<(u64, usize)>,
     /// The columns of the text.
     pub columns: Vec<&'static str>,
     pub asked: BTreeMap<Ask, usize>,
@@ -65,6 +68,7 @@ impl<'r> Reading<'r> {
         (matched, headings): (&'r [Matched], &'r [Heading]),
         (habits, answers): (&'r Habits, &'r Answers),
         lore: &'r Lore<'r>,
+        merged: &'r BTreeSet<(u64, usize)>,
     ) -> Self {
         let mut columns: Vec<&'static str> = Vec::new();
         let mut add = |name: &'static str| {
@@ -93,6 +97,7 @@ impl<'r> Reading<'r> {
             habits,
             answers,
             lore,
+            merged,
             columns,
             asked: BTreeMap::new(),
             taken: BTreeMap::new(),
@@ -112,7 +117,10 @@ impl<'r> Reading<'r> {
     }
 
     /// The texts of a row, in the order of the columns.
-    pub fn row(&mut self, row: &Row) -> Result<Vec<String>, OtherCrop> {
+    pub fn row(&mut self, row: &Row) -> Result<Vec<String>, Held> {
+        if let Some(header) = self.shared(row) {
+            return Err(Held::Shared(header));
+        }
         let cells = self.filled(row);
         let mut values: Vec<String> =
             self.columns.iter().map(|name| self.constant(name).to_owned()).collect();
@@ -151,11 +159,20 @@ impl<'r> Reading<'r> {
                     Ok(Amount::Pieces(text)) => self.put(&mut values, "count", text),
                     Err(text) => self.put(&mut values, "mass_g", text),
                 },
-                Role::CropOfPatch => self.is_the_crop(&self.say(cell), crop, &values)?,
+                Role::CropOfPatch => {
+                    self.is_the_crop(&self.say(cell), crop, &values).map_err(Held::OtherCrop)?;
+                }
                 Role::SiteOfPatch | Role::LeftOut => {}
             }
         }
         Ok(values)
+    }
+
+    /// The column of an amount that a merged cell gives to several rows together.
+    fn shared(&self, row: &Row) -> Option<String> {
+        let is_shared =
+            |one: &&Matched| is_an_amount(one.role) && self.merged.contains(&(row.line, one.at));
+        self.matched.iter().find(is_shared).map(|one| one.header.clone())
     }
 
     fn constant(&self, name: &str) -> &str {

@@ -290,6 +290,27 @@ pub(super) fn may_be_merged(kind: Kind, matched: &Matched, all: &[Matched]) -> b
     }
 }
 
+/// Columns that a merged cell would give to several rows together, and not to each.
+pub(super) fn is_an_amount(role: Role) -> bool {
+    const AMOUNTS: [&str; 10] = [
+        "mass_g",
+        "count",
+        "judged_g",
+        "judged_count",
+        "standing",
+        "units",
+        "units_in_all",
+        "unit_g",
+        "uncut_g",
+        "uncut_count",
+    ];
+    match role {
+        Role::Amount => true,
+        Role::Field(column) => AMOUNTS.contains(&column.name),
+        _ => false,
+    }
+}
+
 /// Columns of days. A note may look like one, and stays as it is.
 pub(super) fn is_of_days(column: &Column) -> bool {
     const OF_DAYS: [&str; 7] = ["date", "day", "from", "to", "recorded_on", "begun", "asked_for"];

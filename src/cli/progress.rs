@@ -8,6 +8,8 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 /// What is done sooner needs no bar.
 const PATIENCE: Duration = Duration::from_millis(500);
+/// How often a bar moves that waits for its next step.
+const TICK: Duration = Duration::from_millis(120);
 
 /// Counts steps, and shows them once it has taken a while.
 pub struct Progress {
@@ -21,11 +23,24 @@ impl Progress {
         let bar = ProgressBar::hidden();
         bar.set_length(steps);
         bar.set_message(what.to_owned());
-        if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent:>3} %") {
+        if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} {bar:30} {percent:>3} %") {
             bar.set_style(style);
         }
         let is_over = !std::io::stderr().is_terminal();
         Self { bar, started: Instant::now(), shown: Mutex::new(is_over) }
+    }
+
+    /// The same, for what is known beforehand to take long: shown from the beginning, and moving.
+    pub fn if_long(self, is_long: bool) -> Self {
+        if let Ok(mut shown) = self.shown.try_lock()
+            && is_long
+            && !*shown
+        {
+            *shown = true;
+            self.bar.set_draw_target(indicatif::ProgressDrawTarget::stderr());
+            self.bar.enable_steady_tick(TICK);
+        }
+        self
     }
 
     pub fn step(&self) {

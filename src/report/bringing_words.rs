@@ -137,6 +137,9 @@ pub(super) fn why(held: &Held) -> String {
             "the book has `{}` on `{}`, and the row `{}`; put the patch or the crop right",
             other.crop, other.patch, other.said
         ),
+        Held::Shared(header) => {
+            format!("`{header}` is one merged cell for several rows; say how much each of them has")
+        }
         Held::Ahead(day) => {
             format!("`date`: {} lies ahead; expected a day up to today", spoken_day(*day))
         }

@@ -241,6 +241,20 @@ fn of_workbooks() -> Vec<Case> {
         ],
     );
     add(
+        "one weight for two rows",
+        &[(
+            "Cuts",
+            vec![
+                vec![Text("Patch"), Text("Date"), Text("By"), Text("Harvest")],
+                vec![Text("Bank"), Day(2021, 3, 4), Text("Ida"), Merged("2 kg", 2)],
+                vec![Text("Field"), Day(2021, 3, 4), Text("Ida"), Nothing],
+                vec![Text("Field"), Day(2021, 3, 5), Text("Ida"), Text("270 g")],
+            ],
+        )],
+        Outcome::AtOnce,
+        &["cuts Hill/Field 2021-03-05 Ida 270 part", "unread 2"],
+    );
+    add(
         "yes as a cell has it",
         &[(
             "Permissions",

@@ -28,8 +28,10 @@ pub fn run(context: &Context, asked: &Bring) -> Result<Status, Failure> {
     let is_at_keyboard = io::stdin().is_terminal() && io::stdout().is_terminal();
     let mut proposals = tables.propose(context, &answers)?;
     if is_at_keyboard && !asked.yes {
-        while let Some(question) = proposals.answerable() {
+        if proposals.answerable().is_some() {
             context.print(&asked.format.of(&proposals.document(), context.width))?;
+        }
+        while let Some(question) = proposals.answerable() {
             keyboard::answer(context, &question, &mut answers)?;
             proposals = tables.propose(context, &answers)?;
         }

@@ -1,6 +1,6 @@
 //! Files into sheets, and sheets into proposals.
 
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -16,6 +16,10 @@ use crate::gate::{Places, Surroundings};
 use crate::records::folded;
 use crate::report::page::Document;
 use crate::report::{Brought, bringing};
+
+/// From so many bytes, or rows, on it takes a while.
+const LARGE: u64 = 1 << 20;
+const MANY: usize = 20_000;
 
 /// The files of one command.
 #[derive(Debug)]
@@ -55,6 +59,8 @@ impl Tables {
     pub fn open(asked: &Bring, mappings: &Mappings) -> Result<Self, Failure> {
         let mut tables = Self { sheets: Vec::new(), left_out: Vec::new() };
         let progress = Progress::of(asked.files.len() as u64, "opening");
+        let bytes_of = |file: &PathBuf| fs::metadata(file).map_or(0, |about| about.len());
+        let progress = progress.if_long(asked.files.iter().map(bytes_of).sum::<u64>() > LARGE);
         for file in &asked.files {
             let name = file.display();
             let opened =
@@ -99,7 +105,8 @@ impl Tables {
         let names = places.names.clone();
         let lore = Lore::new(&names, catalogue);
         let by = known_beside(&context.book).and_then(|name| name.into_string().ok());
-        let progress = Progress::of(2 * self.sheets.len() as u64, "reading");
+        let rows: usize = self.sheets.iter().map(|opened| opened.sheet.rows.len()).sum();
+        let progress = Progress::of(2 * self.sheets.len() as u64, "reading").if_long(rows > MANY);
         let mut of_sheets: Vec<OfSheet> = Vec::new();
         let mut left_out = None;
         for opened in &self.sheets {
