@@ -1,21 +1,16 @@
 //! Numbers and amounts of a row: what they are in, how rough they are.
 
 use super::answers::Rough;
+use super::became::Taken;
 use super::cell::Cell;
 use super::quantity::{
     Mark, Measured, Quantity, Shows, Unit, measured, pointed, quantity, shows, unit,
 };
 use super::question::Ask;
-use super::reading::{Reading, Taken};
+use super::reading::{Amount, Reading};
 use super::roles::Role;
 use crate::records::{Column, Crop, folded};
 use crate::units::Measure;
-
-/// A mass or a number of pieces, as a file has it.
-pub(super) enum Amount {
-    Grams(String),
-    Pieces(String),
-}
 
 impl<'r> Reading<'r> {
     /// A number as its column is reckoned.

@@ -23,6 +23,7 @@ mod words;
 
 // One cell
 mod amounts;
+mod became;
 mod day;
 mod quantity;
 mod reading;
@@ -38,6 +39,7 @@ mod sift;
 mod written;
 
 pub use answers::{Answers, LEFT_OUT, Rough, is_column, kind_called};
+pub use became::{Held, OtherCrop, Taken};
 pub use cell::{Cell, Row, Sheet};
 pub use day::Order;
 pub use evidence::Habits;
@@ -45,9 +47,8 @@ pub use kept::Kept;
 pub use limits::{MOST_BYTES, Unopened};
 pub use lore::Lore;
 pub use open::sheets;
-pub use proposal::{Held, Proposal, propose};
+pub use proposal::{Proposal, propose};
 pub use quantity::Mark;
 pub use question::{Ask, Question};
-pub use reading::{OtherCrop, Taken};
 pub use roles::{How, KindBy, Matched, Role};
 pub use words::AMOUNT;

@@ -2,16 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use jiff::civil::Date;
-
 use super::answers::Answers;
+use super::became::{Held, Taken};
 use super::cell::{Row, Sheet};
 use super::evidence::{Habits, habits};
 use super::header::{Table, WHY_UNREAD, shape};
 use super::kept::Kept;
 use super::lore::Lore;
 use super::question::{Ask, Question};
-use super::reading::{OtherCrop, Reading, Taken};
+use super::reading::Reading;
 use super::roles::{KindBy, Matched, Role, column, is_of_days, kind_of, roles};
 use super::written::{Written, csv_row};
 use crate::records::{Kind, folded};
@@ -52,28 +51,6 @@ pub struct Proposal<'s> {
     pub rows: usize,
     header: &'s Row,
     body: Vec<&'s Row>,
-}
-
-/// Why a row comes back unread.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Held {
-    /// As `intake` says it.
-    Unreadable {
-        /// The column of files; `None` for the row as a whole.
-        field: Option<String>,
-        /// What it says.
-        found: String,
-        /// Continues "expected …".
-        expected: String,
-    },
-    /// It names a crop that its patch does not bear.
-    OtherCrop(OtherCrop),
-    /// Its amount is that of several rows together; has the column.
-    Shared(String),
-    /// What was seen or done cannot lie ahead.
-    Ahead(Date),
-    /// It belongs to one survey with a row that cannot be read.
-    Beside(u64),
 }
 
 /// What is proposed for a sheet; `None` where no row of it is a header. `names` are what the

@@ -2,45 +2,22 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use super::amounts::Amount;
 use super::answers::Answers;
+use super::became::{Held, OtherCrop, Taken};
 use super::cell::{Cell, Row};
 use super::day;
 use super::evidence::Habits;
 use super::header::Heading;
 use super::lore::{Heard, Lore};
-use super::proposal::Held;
 use super::question::Ask;
 use super::roles::{Matched, Role, is_an_amount, is_of_days, may_be_merged};
 use super::words;
 use crate::records::{Column, Crop, Form, Kind, folded};
 
-/// What grows on a patch is not what the row says.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct OtherCrop {
-    /// Its name.
-    pub patch: String,
-    /// What it bears.
-    pub crop: String,
-    /// What the row says.
-    pub said: String,
-}
-
-/// What the cells say that their text does not, each with an example and how often.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Taken {
-    /// A common or Latin name for a crop.
-    CropName,
-    /// A unit in the cell.
-    Unit,
-    /// A word of people's for one of files.
-    Word,
-    /// A gap for what stands above it.
-    Gap,
-    /// The middle of a range, or what is only about right.
-    Rough,
-    /// By eye anyway.
-    ByEye,
+/// A mass or a number of pieces, as a file has it.
+pub(super) enum Amount {
+    Grams(String),
+    Pieces(String),
 }
 
 /// Turns rows into texts, and gathers what is to be asked and said.

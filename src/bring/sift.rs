@@ -4,7 +4,8 @@ use std::collections::HashMap;
 
 use jiff::civil::Date;
 
-use super::proposal::{Held, Proposal};
+use super::became::Held;
+use super::proposal::Proposal;
 use super::written::Written;
 use crate::intake::{Known, Place, Problem, Problems, every_problem};
 use crate::records::Kind;
