@@ -19,15 +19,17 @@ pub struct Page<'a> {
 }
 
 /// Where one can go from anywhere, in this order.
-const WAYS: [&str; 10] = [
+const WAYS: [&str; 12] = [
     "/week",
     "/patch",
     "/due",
     "/calendar",
     "/planned",
     "/walks",
+    "/walks/new",
     "/boxes",
     "/records",
+    "/undo",
     "/report",
     "/crops",
 ];
