@@ -49,6 +49,8 @@ pub enum What {
     Settle {
         /// Its name.
         walk: WalkName,
+        /// The sites it went to.
+        sites: Vec<SiteName>,
     },
     /// Somebody wants to be asked before this walk.
     AskFirst {
@@ -197,8 +199,7 @@ impl What {
     /// The sites that it is about.
     pub fn sites(&self) -> Vec<&SiteName> {
         match self {
-            Self::Settle { .. } => Vec::new(),
-            Self::Walk { sites, .. } => sites.iter().collect(),
+            Self::Settle { sites, .. } | Self::Walk { sites, .. } => sites.iter().collect(),
             Self::AskFirst { site, .. }
             | Self::SayWhatFor { site, .. }
             | Self::NotForThis { site, .. }
@@ -239,7 +240,10 @@ fn to_settle(ledger: &Ledger, on: Date) -> impl Iterator<Item = Task> {
     let unsettled = past.filter(|walk| ledger.cuts_of(&walk.record.name).is_empty());
     unsettled.map(|walk| Task {
         day: walk.record.day,
-        what: What::Settle { walk: walk.record.name.clone() },
+        what: What::Settle {
+            walk: walk.record.name.clone(),
+            sites: walk.record.sites().cloned().collect(),
+        },
     })
 }
 

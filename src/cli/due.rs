@@ -27,7 +27,7 @@ pub struct DueAsked {
     /// The last day that is looked at (default: a fortnight on).
     #[arg(long, value_name = "DATE", value_parser = day)]
     until: Option<Date>,
-    /// Only what is about this site, and walks to settle.
+    /// Only what is about this site.
     #[arg(long)]
     site: Option<String>,
     /// How to answer; ics is a calendar (RFC 5545) for a phone.
@@ -54,10 +54,7 @@ pub fn run(context: &Context, asked: &DueAsked) -> Result<Status, Failure> {
     let prepared = prepare(&ledger, context.catalogue()?, on)?;
     let mut found = due(&ledger, &prepared, on, until);
     if let Some(site) = site {
-        found.tasks.retain(|task| {
-            let sites = task.what.sites();
-            sites.is_empty() || sites.contains(&&site)
-        });
+        found.tasks.retain(|task| task.what.sites().contains(&&site));
     }
     match asked.format {
         Format::Json => context.print(&due_json(&found))?,

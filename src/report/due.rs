@@ -48,7 +48,7 @@ fn fact(task: &Task, on: Date) -> Fact {
 /// What is to be done, in a few words: the title of an event.
 fn heading(what: &What) -> String {
     match what {
-        What::Settle { walk } => format!("settle {walk}"),
+        What::Settle { walk, .. } => format!("settle {walk}"),
         What::AskFirst { site, .. } => format!("ask on {site}"),
         What::PromiseTooLarge { patch, .. } => format!("promise on {patch}"),
         What::Walk { walk, .. } => format!("walk {walk}"),
@@ -68,7 +68,7 @@ fn heading(what: &What) -> String {
 /// The rest of the sentence.
 fn said(task: &Task, on: Date) -> String {
     match &task.what {
-        What::Settle { walk } => format!(
+        What::Settle { walk, .. } => format!(
             "nobody has said yet what was taken; `stintbook walk settle \"{walk}\"` records it"
         ),
         What::AskFirst { walk, occupier, .. } => {

@@ -30,6 +30,19 @@ fn what_is_late_comes_first_and_everything_else_on_its_day() {
     assert!(!after.contains("led by Ida"), "{after}");
 }
 
+/// Whoever sees one site alone learns nothing of another's walks.
+#[test]
+fn a_walk_to_settle_is_told_on_its_own_site_alone() {
+    let trial = demo();
+    let due = |site: &str| {
+        trial.run(&format!("--book demo.sqlite due --on 2027-03-25 --site {site}")).done()
+    };
+    has(&due("gullhythe"), &["LATE", "Thu 18 Mar", "settle creek walk"]);
+    for other in ["ammerlow", "wendlestow"] {
+        assert!(!due(other).contains("creek walk"), "{other}");
+    }
+}
+
 #[test]
 fn an_occupier_who_wants_to_be_asked_is_named_before_the_walk() {
     let trial = Trial::with_surveyed_patches();
