@@ -38,6 +38,9 @@ mod question;
 mod sift;
 mod written;
 
+// Maps
+mod map;
+
 pub use answers::{Answers, LEFT_OUT, Rough, is_column, kind_called};
 pub use became::{Held, OtherCrop, Taken};
 pub use cell::{Cell, Row, Sheet};
@@ -46,6 +49,7 @@ pub use evidence::Habits;
 pub use kept::Kept;
 pub use limits::{MOST_BYTES, Unopened};
 pub use lore::Lore;
+pub use map::{Closed, StraightMap, Told, map_kind_called, straighten_map};
 pub use open::sheets;
 pub use proposal::{Proposal, propose};
 pub use quantity::Mark;

@@ -24,6 +24,7 @@ mod access;
 mod backup;
 mod boxes;
 mod bring;
+mod bring_map;
 mod calendar;
 mod check;
 mod close;

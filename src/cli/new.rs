@@ -1,6 +1,7 @@
 //! `stintbook new`: a folder to work in.
 
-use std::path::PathBuf;
+use std::fs;
+use std::path::{Path, PathBuf};
 
 use super::args::words;
 use super::context::Context;
@@ -16,7 +17,7 @@ use crate::report::receipt;
 const BOOK: &str = "stintbook.sqlite";
 
 /// Beside the book: whoever works here, on a line.
-pub const BY_FILE: &str = "by.txt";
+const BY_FILE: &str = "by.txt";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  stintbook new myland && cd myland")]
@@ -48,4 +49,14 @@ pub fn run(context: &Context, asked: &New) -> Result<Status, Failure> {
     let said = receipt::made(folder);
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
+}
+
+/// Who writes into the book, where it was not typed.
+pub fn name_beside(book: &Path) -> Option<String> {
+    let set = std::env::var("STINTBOOK_BY").ok().filter(|name| !name.is_empty());
+    set.or_else(|| {
+        let text = fs::read_to_string(book.with_file_name(BY_FILE)).ok()?;
+        let mut lines = text.lines().map(str::trim);
+        lines.find(|line| !line.is_empty() && !line.starts_with('#')).map(str::to_owned)
+    })
 }

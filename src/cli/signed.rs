@@ -1,14 +1,13 @@
 //! Who writes something down, where it is not typed: as `STINTBOOK_BY` has it, or the workspace.
 
 use std::ffi::OsString;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Error, Parser};
 
 use super::commands::{Arguments, USUAL_BOOK};
-use super::new::BY_FILE;
+use super::new::name_beside;
 
 /// What people sign with.
 const SIGNATURES: [&str; 2] = ["--by", "--leader"];
@@ -46,12 +45,7 @@ fn known(typed: &[OsString]) -> Option<OsString> {
 
 /// Whoever writes into this book, as far as anyone said it.
 pub fn known_beside(book: &Path) -> Option<OsString> {
-    let set = std::env::var_os("STINTBOOK_BY").filter(|name| !name.is_empty());
-    set.or_else(|| {
-        let text = fs::read_to_string(book.with_file_name(BY_FILE)).ok()?;
-        let mut lines = text.lines().map(str::trim);
-        lines.find(|line| !line.is_empty() && !line.starts_with('#')).map(OsString::from)
-    })
+    name_beside(book).map(OsString::from)
 }
 
 /// The book that is meant, of a command line that cannot be read yet.

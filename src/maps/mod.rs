@@ -4,8 +4,12 @@
 //! file that happens to be SQLite: its few statements are its format, and never meet the book.
 
 mod feature;
+mod reading;
+mod system;
 mod wkb;
 mod writing;
 
 pub use feature::{Feature, Layer, Map, Properties};
+pub use reading::{Drawing, Drawn, Source, beside, is_map, read};
+pub use system::System;
 pub use writing::{geojson, gpkg, gpx, kml};

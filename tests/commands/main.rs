@@ -25,6 +25,7 @@ mod keys;
 mod known_then;
 mod landmarks;
 mod loading;
+mod maps_in;
 mod maps_out;
 mod merging;
 mod narrow;

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use crate::bring::{Answers, Mark, Order, Rough, is_column, kind_called};
+use crate::cli::bring_map::MapAnswers;
 use crate::cli::failure::Failure;
 use crate::cli::format::Format;
 use crate::cli::recording::Answered;
@@ -17,12 +18,13 @@ use crate::cli::recording::Answered;
     NAME-unread.csv beside the file, with why; the others are recorded. Mend that file and bring \
     it.")]
 pub struct Bring {
-    /// Tables: XLSX, XLS, ODS, or text with its cells parted by `;`, tabs, `,` or `|`.
+    /// Tables: XLSX, XLS, ODS, or text with its cells parted by `;`, tabs, `,` or `|`; or maps:
+    /// GPX, KML, KMZ, GeoPackage, Shapefile, GeoJSON.
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
     /// What the rows are: `cuts`, `surveys`, `permissions`…
     #[arg(long = "as", value_name = "KIND")]
-    kind: Option<String>,
+    pub kind: Option<String>,
     /// Only the sheet of this name, or these.
     #[arg(long = "sheet", value_name = "NAME")]
     pub sheets: Vec<String>,
@@ -65,6 +67,8 @@ pub struct Bring {
     pub format: Format,
     #[command(flatten)]
     pub answered: Answered,
+    #[command(flatten)]
+    pub map: MapAnswers,
 }
 
 /// Two texts with `=` between them.

@@ -9,6 +9,7 @@ mod unread;
 
 use std::io::{self, IsTerminal};
 
+use super::bring_map;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::load::take_in;
@@ -22,6 +23,10 @@ use mappings::Mappings;
 use tables::{OfSheet, Proposals, Tables};
 
 pub fn run(context: &Context, asked: &Bring) -> Result<Status, Failure> {
+    let (kind, recording) = (asked.kind.as_deref(), (asked.yes, &asked.answered));
+    if let Some(done) = bring_map::run(context, &asked.files, &asked.map, kind, recording)? {
+        return Ok(done);
+    }
     let mappings = Mappings::of(context)?;
     let tables = Tables::open(asked, &mappings)?;
     let mut answers = asked.answers()?;
