@@ -36,7 +36,13 @@ pub fn short<'a>(crops: impl IntoIterator<Item = &'a Arc<Crop>>, width: usize) -
     sections(crops).iter().map(|section| section.text(width)).collect()
 }
 
-/// The same for one crop that is named above it.
+/// What kills and is mistaken for one crop that is named above it; `None` where nothing is known to.
+pub fn fatal_section(crop: &Arc<Crop>) -> Option<Section> {
+    let fatal = fatal_by_crop(&[crop]).into_iter().next()?;
+    Some(Section { id: "fatal", ..Section::said(Stress::Danger.on(&fatal.sentence())) })
+}
+
+/// The same with what holds for all.
 pub fn section_for(crop: &Arc<Crop>) -> Section {
     let crops = [crop];
     let fatal = fatal_by_crop(&crops).into_iter();

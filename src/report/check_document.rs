@@ -28,6 +28,7 @@ pub fn check_document(
     let sections = [
         before_all(patch),
         Some(Section::said(verdict(patch, evidence))),
+        cautions::fatal_section(&patch.crop),
         Some(Section::facts("stands", HOW_IT_STANDS, state(patch, evidence))),
         how_sure(patch, evidence),
         how_fast(patch, &evidence.comeback),

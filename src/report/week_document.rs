@@ -88,17 +88,22 @@ fn of_verdict(answer: &WeekAnswer, verdict: Verdict, count: usize, detail: Detai
         true => vec![Column::amount("at most"), Column::words("count"), Column::words("last day")],
         false => vec![Column::words("opens")],
     };
-    let columns = names.chain(figures).chain([Column::note("why")]).collect();
+    let of_verdict = || answer.patches.iter().filter(|found| found.ruling.verdict == verdict);
+    // A column that says nothing of any patch would only take room on a page.
+    let is_why_told = of_verdict().any(|patch| !reason(patch, detail).is_empty());
+    let why = is_why_told.then(|| Column::note("why"));
+    let columns = names.chain(figures).chain(why).collect();
     let row = |patch: &Assessment| {
         let names = [patch.patch.patch().to_owned(), patch.crop.name.to_string()].into_iter();
         let figures = match is_open {
             true => limit(patch),
             false => vec![patch.opening.map_or(String::new(), |opening| opens(opening, answer))],
         };
-        names.chain(figures).chain([reason(patch, detail)]).map(Cell::of).collect()
+        let why = is_why_told.then(|| reason(patch, detail));
+        names.chain(figures).chain(why).map(Cell::of).collect()
     };
     let mut rows: Vec<Vec<Cell>> = Vec::new();
-    for of_site in by_site(answer.patches.iter().filter(|found| found.ruling.verdict == verdict)) {
+    for of_site in by_site(of_verdict()) {
         rows.push(vec![site_cell(&of_site, detail)]);
         rows.extend(of_site.into_iter().map(row));
     }

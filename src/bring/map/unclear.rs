@@ -96,7 +96,7 @@ fn answer(column: &str) -> &'static str {
                    `hazard`, `shelter`, `signal`"
         }
         "by" => "who set it down; say `--by NAME`",
-        "date" => "the day it was set down; say `--set-down 2027-03-15`",
+        "date" => "a day of being set down; say `--set-down 2027-03-15`",
         "width_m" => "the width of its line; say `--width 2m`",
         "radius_m" => "the radius round its point; say `--radius 3m`",
         _ => "something that must be there",
