@@ -37,7 +37,9 @@ impl Heading {
             unit,
         };
         if let Some(name) = column_called(&all.replace(' ', "_")) {
-            return heading(vec![name], true, None);
+            // A cut has a `date`, though other kinds have a `day`.
+            let others = words::over_column(&all).iter().filter(|other| **other != name);
+            return heading([name].iter().chain(others).copied().collect(), true, None);
         }
         let (words, unit) = apart(&text);
         let own = words::over_column(&all);

@@ -162,8 +162,9 @@ pub(super) fn roles(kind: Kind, table: &Table<'_>, answers: &Answers) -> (Vec<Ma
                 }
             },
             None => {
-                let how = if heading.is_named { How::Named } else { How::Word };
-                (role_in(kind, &heading.meant).unwrap_or(Role::LeftOut), how)
+                let role = role_in(kind, &heading.meant).unwrap_or(Role::LeftOut);
+                let is_named = heading.is_named && heading.meant.first() == Some(&name_of(role));
+                (role, if is_named { How::Named } else { How::Word })
             }
         };
         matched.push(found(role, how));

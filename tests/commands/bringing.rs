@@ -25,6 +25,15 @@ fn a_notebook_is_shown_then_recorded_once() {
     assert_eq!(trial.history(), after);
 }
 
+/// Walks and holds have a `day`; over a table of cuts the word means their `date`.
+#[test]
+fn a_word_that_other_kinds_have_a_column_for_is_understood_too() {
+    let trial = Trial::on_hill();
+    trial.write("notebook.csv", NOTEBOOK.replace("Date", "Day"));
+    has(&trial.run("bring notebook.csv --yes").done(), &["2 cuts"]);
+    has(&trial.history(), &["2021-03-14"]);
+}
+
 #[test]
 fn days_that_may_be_read_in_two_ways_are_asked_about() {
     let trial = Trial::on_hill();
