@@ -9,7 +9,7 @@ use jiff::civil::Date;
 
 use super::Prepared;
 use super::day_ruling::{Basket, DayFigures, day_figures};
-use crate::records::{Taken, WalkName};
+use crate::records::{SiteFacts, Taken, WalkName};
 use crate::regrowth::{Event, Seen};
 use crate::rules::{Case, Ruling, Verdict, rule_on};
 use crate::units::is_over;
@@ -78,9 +78,11 @@ pub fn rule_cuts(prepared: &mut [Prepared], cuts: &[(usize, NewCut)]) -> Vec<Cut
     let mut rulings: Vec<Option<CutRuling>> = vec![None; cuts.len()];
     for (place, &n) in order.iter().enumerate() {
         let (patch, cut) = &cuts[n];
-        let same = order[..place].iter().map(|&n| &cuts[n]);
-        let same = same.filter(|(other, earlier)| other == patch && earlier.day == cut.day);
-        let new: Vec<Basket> = same.map(|(_, earlier)| earlier.basket()).collect();
+        let earlier_ones = order[..place].iter().map(|&n| &cuts[n]);
+        let of_day = earlier_ones.rev().take_while(|(_, earlier)| earlier.day == cut.day);
+        let same = of_day.filter(|(other, _)| other == patch);
+        let mut new: Vec<Basket> = same.map(|(_, earlier)| earlier.basket()).collect();
+        new.reverse();
         let mut earlier = recorded(&prepared[*patch], cut.day);
         earlier.extend(new);
         let ruling = rule_after(&prepared[*patch], cut, earlier);
@@ -138,8 +140,11 @@ fn take_in(prepared: &mut [Prepared], at: usize, cut: &NewCut, taken: Taken) {
     let mut on_site = prepared[at].site_cuts.to_vec();
     on_site.push((cut.day, cut.amount));
     let on_site: Arc<[_]> = on_site.into();
+    let is_of_site = |other: &SiteFacts| {
+        std::ptr::eq(other, site) || other.site.record.name == site.site.record.name
+    };
     for patch in prepared {
-        if patch.site.site.record.name == site.site.record.name && patch.crop().name == crop {
+        if is_of_site(patch.site) && patch.crop().name == crop {
             patch.site_cuts = on_site.clone();
         }
     }

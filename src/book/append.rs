@@ -117,8 +117,10 @@ pub(super) fn record(
     corrections: &[Correction],
     transaction: &Connection,
 ) -> Result<(), Failure> {
-    let kinds: HashMap<FactId, Kind> =
-        facts.iter().map(|new| (new.fact.id, new.fact.record.kind())).collect();
+    let kinds: HashMap<FactId, Kind> = match corrections {
+        [] => HashMap::new(),
+        _ => facts.iter().map(|new| (new.fact.id, new.fact.record.kind())).collect(),
+    };
     let mut settled = Vec::with_capacity(corrections.len());
     for correction in corrections {
         let others = checks::other_ends(correction, transaction)?;

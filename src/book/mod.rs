@@ -23,6 +23,7 @@ mod first;
 mod former;
 mod history;
 mod integrity;
+mod last_told;
 mod ledger;
 mod lookup;
 mod merge;

@@ -1,7 +1,6 @@
 //! From the names that records use to the numbers the book keeps.
 
-use std::collections::HashMap;
-
+use foldhash::{HashMap, HashMapExt};
 use rusqlite::{Connection, params};
 
 use super::directory::directory;
@@ -25,7 +24,8 @@ pub(super) struct Places<'book> {
     /// Read when first needed.
     view: Option<View>,
     sites: HashMap<SiteName, i64>,
-    patches: HashMap<PatchName, i64>,
+    /// By the number of their site, and what they are called on it.
+    patches: HashMap<i64, HashMap<Box<str>, i64>>,
 }
 
 impl<'book> Places<'book> {
@@ -47,15 +47,17 @@ impl<'book> Places<'book> {
         }
     }
 
-    pub(super) fn patch(&mut self, name: &PatchName) -> Result<i64, Failure> {
-        if let Some(&place) = self.patches.get(name) {
+    /// The patch of that name on the site.
+    pub(super) fn patch(&mut self, on: &SiteName, patch: &str) -> Result<i64, Failure> {
+        let site = self.site(on)?;
+        if let Some(&place) = self.patches.get(&site).and_then(|known| known.get(patch)) {
             return Ok(place);
         }
-        let site = self.site(name.site())?;
+        let name = PatchName::new(on, patch)?;
         let book = self.book;
         match namesakes::patch_called(name.patch(), site, self.view()?, book)? {
             Some(place) => {
-                self.patches.insert(name.clone(), place);
+                self.patches.entry(site).or_default().insert(patch.into(), place);
                 Ok(place)
             }
             None => Err(self.unknown("patch", name.to_string())),

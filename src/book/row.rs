@@ -47,10 +47,6 @@ impl<'a> NewRow<'a> {
         }
     }
 
-    pub(super) fn key(&self) -> &'a str {
-        self.key
-    }
-
     pub(super) fn text(&mut self, text: &'a str) {
         self.values.push(ToSqlOutput::Borrowed(ValueRef::from(text)));
     }

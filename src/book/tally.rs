@@ -1,7 +1,6 @@
 //! How many rows there are of something, and the sum of their checksums.
 
-use std::collections::BTreeMap;
-
+use foldhash::HashMap;
 use rusqlite::types::{FromSql, Value};
 use rusqlite::{Connection, OptionalExtension, Row, ToSql, params};
 
@@ -26,7 +25,7 @@ impl Tally {
 }
 
 /// What a tally is of; the migration that makes the table says what counts.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(super) enum Topic {
     Place(i64),
     Seen(i64),
@@ -85,7 +84,7 @@ pub(super) fn all_kept(book: &Connection) -> rusqlite::Result<Vec<(Topic, Tally)
 
 /// What comes to the tallies of a book.
 #[derive(Debug, Default)]
-pub(super) struct Tallies(pub(super) BTreeMap<Topic, Tally>);
+pub(super) struct Tallies(pub(super) HashMap<Topic, Tally>);
 
 impl Tallies {
     pub(super) fn count(&mut self, table: &str, row: &Row, seals: Seals) -> rusqlite::Result<()> {
@@ -121,7 +120,9 @@ impl Tallies {
         let mut replace = book.prepare_cached(
             "INSERT OR REPLACE INTO tally (topic, subject, rows, digest) VALUES (?, ?, ?, ?)",
         )?;
-        for (topic, coming) in self.0 {
+        let mut all: Vec<(Topic, Tally)> = self.0.into_iter().collect();
+        all.sort_unstable_by(|(one, _), (other, _)| one.cmp(other));
+        for (topic, coming) in all {
             let mut tally = kept(&topic, book)?.unwrap_or_default();
             tally.join(coming);
             replace.execute(params![topic.name(), topic.subject(), tally.rows, tally.digest])?;

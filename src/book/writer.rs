@@ -1,9 +1,10 @@
 //! Writing facts into their tables, sealed and counted.
 
-use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
+use foldhash::{HashMap, HashMapExt};
 use rusqlite::types::Value;
-use rusqlite::{Connection, OptionalExtension, params, params_from_iter};
+use rusqlite::{Connection, OptionalExtension, Statement, params, params_from_iter};
 
 use super::append::NewFact;
 use super::checks;
@@ -15,9 +16,7 @@ use super::row::{NewRow, insertion};
 use super::seal::{SEALS, Sealer};
 use super::tables::{self, PartWriter, Seat, Writing};
 use super::tally::Tallies;
-use crate::records::{
-    Correction, FactId, Kind, Land, Listed, PatchName, Record, Replacement, of_any_kind,
-};
+use crate::records::{Correction, FactId, Kind, Land, Listed, Record, Replacement, of_any_kind};
 
 /// Writes facts. Whoever is done ends with [`Writer::finish`]: what is not sealed and counted is
 /// taken for damaged.
@@ -28,17 +27,26 @@ pub(super) struct Writer<'book> {
     at: Option<i64>,
     /// By the fact that takes its place, the one that was wrong.
     replaced_by: HashMap<FactId, FactId>,
-    sealing: HashMap<Kind, Sealing>,
+    sealing: HashMap<Kind, Sealing<'book>>,
     tallies: Tallies,
     /// Made with the first survey.
     parts: Option<PartWriter<'book>>,
 }
 
 /// How rows of a kind are sealed and inserted.
-struct Sealing {
+struct Sealing<'book> {
     columns: String,
     sealer: Sealer,
-    insertion: String,
+    insertion: Statement<'book>,
+}
+
+impl<'book> Sealing<'book> {
+    fn of<T: Listed>(book: &'book Connection) -> rusqlite::Result<Self> {
+        let columns = format!("{ENVELOPE}, key, {}", tables::columns::<T>());
+        let sealer = Sealer::of_list(&columns);
+        let insertion = book.prepare(&insertion(T::NAME, &format!("{columns}, {SEALS}")))?;
+        Ok(Self { columns, sealer, insertion })
+    }
 }
 
 impl<'book> Writer<'book> {
@@ -77,25 +85,37 @@ impl<'book> Writer<'book> {
     /// Writes facts of one kind in the order in which its table has them: each row then comes
     /// behind the last, where rows at random places would be many times the work in a large book.
     pub(super) fn write_all(&mut self, facts: &[&NewFact]) -> Result<(), Failure> {
-        let mut facts = facts.to_vec();
         let is_deed = facts.first().is_some_and(|new| new.fact.record.kind().is_deed());
         // Where a place is not known, whoever writes says so.
-        if is_deed && let Ok(places) = self.places_of(&facts) {
-            facts.sort_by_cached_key(|new| (places.get(&new.fact.id).copied(), new.fact.id));
+        let mut facts: Vec<(Option<i64>, &NewFact)> = match is_deed.then(|| self.places_of(facts)) {
+            Some(Ok(placed)) => placed,
+            _ => facts.iter().map(|new| (None, *new)).collect(),
+        };
+        if facts.iter().all(|(place, _)| place.is_some()) {
+            facts.sort_unstable_by_key(|(place, new)| (*place, new.fact.id));
         }
-        for new in &facts {
-            of_any_kind!(&new.fact.record, record => self.write_as(record, new))?;
+        for (place, new) in &facts {
+            self.at = *place;
+            let written = of_any_kind!(&new.fact.record, record => self.write_as(record, new));
+            self.at = None;
+            written?;
         }
-        // These lie by their surveys, wherever those are.
-        facts.sort_unstable_by_key(|new| new.fact.id);
-        facts.into_iter().try_for_each(|new| self.write_quadrats(new))
+        if facts.first().is_some_and(|(_, new)| new.fact.record.kind() == Kind::Survey) {
+            // These lie by their surveys, wherever those are.
+            facts.sort_unstable_by_key(|(_, new)| new.fact.id);
+            facts.into_iter().try_for_each(|(_, new)| self.write_quadrats(new))?;
+        }
+        Ok(())
     }
 
-    fn places_of(&mut self, facts: &[&NewFact]) -> Result<HashMap<FactId, i64>, Failure> {
-        let place = |new: &&NewFact| {
+    fn places_of<'f>(
+        &mut self,
+        facts: &[&'f NewFact],
+    ) -> Result<Vec<(Option<i64>, &'f NewFact)>, Failure> {
+        let place = |new: &&'f NewFact| {
             let id = new.fact.id;
             let place = of_any_kind!(&new.fact.record, record => self.place_of(record, id))?;
-            Ok((id, place))
+            Ok((Some(place), *new))
         };
         facts.iter().map(place).collect()
     }
@@ -103,7 +123,7 @@ impl<'book> Writer<'book> {
     fn write_as<T: Listed>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
         let place = self.place_of(record, new.fact.id)?;
         let mut row = NewRow::of(T::KIND, &new.key);
-        row.id(new.fact.id);
+        row.bytes(new.fact.id.0.as_bytes());
         row.day("recorded_on", new.fact.recorded_on)?;
         row.whole(place);
         row.day("happened_on", new.fact.happened_on)?;
@@ -111,11 +131,7 @@ impl<'book> Writer<'book> {
         row.maybe_text(new.fact.file.as_ref());
         row.text(&new.key);
         record.give(&mut Writing { row: &mut row, places: &mut self.places })?;
-        self.seal::<T>(place, &mut row)?;
-        self.book
-            .prepare_cached(&self.sealing[&T::KIND].insertion)?
-            .execute(params_from_iter(row.values()))
-            .map_err(|error| recorded_twice(new.fact.id, error))?;
+        self.insert::<T>(place, &mut row)?.map_err(|error| recorded_twice(new.fact.id, error))?;
         let Some(method) = record.method() else { return Ok(()) };
         let parts = match &mut self.parts {
             Some(parts) => parts,
@@ -134,14 +150,16 @@ impl<'book> Writer<'book> {
         }
     }
 
-    /// Adds the row's checksums, and counts it.
-    fn seal<T: Listed>(&mut self, place: i64, row: &mut NewRow) -> Result<(), Failure> {
-        let Sealing { columns, sealer, .. } = self.sealing.entry(T::KIND).or_insert_with(|| {
-            let columns = format!("{ENVELOPE}, key, {}", tables::columns::<T>());
-            let sealer = Sealer::of_list(&columns);
-            let insertion = insertion(T::NAME, &format!("{columns}, {SEALS}"));
-            Sealing { columns, sealer, insertion }
-        });
+    /// Adds the row's checksums, counts it, and says what came of inserting it.
+    fn insert<T: Listed>(
+        &mut self,
+        place: i64,
+        row: &mut NewRow,
+    ) -> Result<rusqlite::Result<usize>, Failure> {
+        let Sealing { columns, sealer, insertion } = match self.sealing.entry(T::KIND) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(unmade) => unmade.insert(Sealing::of::<T>(self.book)?),
+        };
         let seals = sealer.seals_of_values(row.values())?;
         let column = |name: &str| {
             let at = columns.split(',').position(|column| column.trim() == name);
@@ -150,7 +168,7 @@ impl<'book> Writer<'book> {
         self.tallies.count_new(T::NAME, place, seals, column)?;
         row.whole(seals.limit);
         row.whole(seals.words);
-        Ok(())
+        Ok(insertion.execute(params_from_iter(row.values())))
     }
 
     /// Keeps the count: whoever wrote facts ends with this.
@@ -170,7 +188,7 @@ impl<'book> Writer<'book> {
                     None => Ok(self.places.found(T::KIND)?),
                 },
             },
-            (_, Some(patch)) => self.places.patch(&PatchName::new(record.site(), patch)?),
+            (_, Some(patch)) => self.places.patch(record.site(), patch),
             (_, None) => self.places.site(record.site()),
         }
     }

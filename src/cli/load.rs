@@ -99,7 +99,7 @@ pub fn take_in(
 }
 
 fn said(admitted: &Admitted, width: usize) -> String {
-    let Admitted { sorted, cuts, .. } = admitted;
+    let Admitted { sorted, cuts, more_over, .. } = admitted;
     let mut text: String = sorted.iter().map(|sorted| summary(sorted, width)).collect();
     text.extend(sorted.iter().map(|sorted| changes_of(sorted, width)));
     let over: Vec<&NewCutRuled> = cuts.iter().filter(|cut| cut.is_over()).collect();
@@ -111,7 +111,7 @@ fn said(admitted: &Admitted, width: usize) -> String {
         let line = receipt::cut_charged(&cut.patch, &cut.crop, was_cut, charged);
         hanging(&line, width, "  - ", "    ")
     }));
-    if let more @ 1.. = over.len().saturating_sub(MOST_OVER) {
+    if let more @ 1.. = over.len().saturating_sub(MOST_OVER) + more_over {
         text += &paragraph(&format!("and {more} more"), width, "  - ");
     }
     text

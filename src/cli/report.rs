@@ -17,7 +17,7 @@ use crate::assess::season_report::{
     season_report,
 };
 use crate::assess::{Prepared, guessed, prepare};
-use crate::book::{Book, STRETCH, Scope};
+use crate::book::{Book, Scope};
 use crate::report::layout::paragraph;
 use crate::report::{
     season_document, season_geojson, season_patches_csv, season_visits_csv, trace_section,
@@ -126,7 +126,7 @@ fn report_of(
     let (name, ledger) = site_alone(book, site)?;
     let to = match context.asked_on {
         Some(day) => Some(day),
-        None => last_day_of_all(book)?,
+        None => book.last_day_told()?,
     };
     let (span, catalogue) = (span(to, season)?, context.catalogue()?);
     let prepared = prepare(&ledger, catalogue, span.to)?;
@@ -139,12 +139,6 @@ fn report_of(
     let facts = ledger.sites.iter().find(|facts| facts.site.record.name == name);
     let facts = facts.ok_or_else(|| Failure::wrong(format!("`{name}` is not known any more")))?;
     Ok(make(&season_report(facts, &background)))
-}
-
-/// The last day on which anything was seen or cut in the whole book.
-fn last_day_of_all(book: &Book) -> Result<Option<Date>, Failure> {
-    let days = book.stretches(None, STRETCH)?.each(last_day_told)?;
-    Ok(days.into_iter().flatten().max())
 }
 
 fn righted(book: &Book) -> Result<Vec<Righted>, Failure> {

@@ -8,7 +8,7 @@ use super::delivery::{Answers, Delivery};
 use super::doubles::doubles;
 use super::fit::unfit;
 use super::gatekeeper::Gate;
-use super::limits::{NewCutRuled, hold_against_limits};
+use super::limits::{Held, NewCutRuled, hold_against_limits};
 use super::places::{Places, Surroundings};
 use super::plausible::slip;
 use super::sorted::{Change, Fresh, Sorted};
@@ -22,14 +22,16 @@ use crate::records::{Correction, Entry, FactId, HistoryLine, Kind, Record, Repla
 const MOST_SHOWN: usize = 5;
 
 /// What was recorded.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Admitted {
     /// One for each delivery, in their order.
     pub sorted: Vec<Sorted>,
     /// The ids of the new facts.
     pub facts: Vec<FactId>,
-    /// How each new cut stood to its limit.
+    /// How each new cut stood to its limit; of many thousands, a few of each site that are over it.
     pub cuts: Vec<NewCutRuled>,
+    /// How many more are over it.
+    pub more_over: usize,
     /// What parties were called of whom nobody knows any more: those of earlier walks, where a
     /// new one is called like it, and those that a walk has no longer. Their names are deleted.
     pub gone: Vec<String>,
@@ -180,8 +182,7 @@ impl Gate<'_> {
         answers: &Answers,
         mut sorted: Vec<Sorted>,
     ) -> Result<Decision<Admitted>, Turned> {
-        let (cuts, others): (Vec<Fresh>, Vec<Fresh>) =
-            sorted.iter_mut().flat_map(|sorted| sorted.facts.drain(..)).partition(Fresh::is_cut);
+        let (cuts, others) = apart(&mut sorted);
         let ids: Vec<FactId> = others.iter().chain(&cuts).map(|fresh| fresh.fact.fact.id).collect();
         let corrections = sorted.iter_mut().flat_map(|sorted| sorted.corrections.drain(..));
         let replacing = cuts.iter().filter(|cut| cut.replaces);
@@ -195,13 +196,15 @@ impl Gate<'_> {
         let others = others.into_iter().filter(|fresh| !fresh.is_recorded);
         let others: Vec<NewFact> = others.map(|fresh| fresh.fact).collect();
         if cuts.is_empty() {
-            let answer = Admitted { sorted, facts: ids, cuts: Vec::new(), gone: Vec::new() };
+            let answer = Admitted { sorted, facts: ids, ..Admitted::default() };
             return Ok(Decision::new(others, of_others, answer));
         }
         moment.record(&others, &of_others)?;
-        let (cuts, over) = hold_against_limits(cuts, &of_cuts, moment, self, answers)?;
-        let answer = Admitted { sorted, facts: ids, cuts: over, gone: Vec::new() };
-        Ok(Decision::new(cuts, of_cuts, answer))
+        drop(others);
+        let Held { facts, cuts, more_over } =
+            hold_against_limits(cuts, &of_cuts, moment, self, answers)?;
+        let answer = Admitted { sorted, facts: ids, cuts, more_over, gone: Vec::new() };
+        Ok(Decision::new(facts, of_cuts, answer))
     }
 
     fn problems(&self, deliveries: &[Delivery], places: &Places) -> Vec<Problems> {
@@ -245,6 +248,25 @@ impl Gate<'_> {
         }
         if cannot_be.is_empty() { Ok(()) } else { Err(Turned::Problems(cannot_be)) }
     }
+}
+
+/// What was sorted, the cuts and the rest. A file may bring a million of one kind, so that what it
+/// brought is handed on as it is where it can be.
+fn apart(sorted: &mut [Sorted]) -> (Vec<Fresh>, Vec<Fresh>) {
+    let (mut cuts, mut others) = (Vec::new(), Vec::new());
+    for sorted in sorted {
+        let facts = std::mem::take(&mut sorted.facts);
+        if cuts.is_empty() && facts.iter().all(Fresh::is_cut) {
+            cuts = facts;
+        } else if others.is_empty() && !facts.iter().any(Fresh::is_cut) {
+            others = facts;
+        } else {
+            for fresh in facts {
+                if fresh.is_cut() { cuts.push(fresh) } else { others.push(fresh) }
+            }
+        }
+    }
+    (cuts, others)
 }
 
 /// Lets the book know what others put right, before anything is held against it; gives how many

@@ -31,7 +31,7 @@ impl Gate<'_> {
             ..Sorted::default()
         };
         let sorted = all.into_iter().map(sorted).collect();
-        Ok(Some(Admitted { sorted, facts: Vec::new(), cuts: Vec::new(), gone: Vec::new() }))
+        Ok(Some(Admitted { sorted, ..Admitted::default() }))
     }
 
     /// Records the decision, and which of its files would be told of as known if they were

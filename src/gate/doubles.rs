@@ -1,7 +1,8 @@
 //! What says the same as a fact of the book, and may be that fact.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::hash_map::Entry;
 
+use foldhash::{HashMap, HashMapExt, HashSet};
 use jiff::civil::Date;
 
 use super::sorted::Sorted;
@@ -10,8 +11,11 @@ use crate::book::{BookError, Deed, Moment};
 use crate::records::{Fact, FactId, Kind, PatchName, Record, folded};
 use crate::units::Amount;
 
-/// What two records of one deed have in common.
-type Likeness = (Kind, PatchName, Date, String);
+/// What two records of one deed have in common: the last is the number of who did it.
+type Likeness<'a> = (Kind, &'a PatchName, Date, usize);
+
+/// The first that was brought of a likeness, and the others.
+type Brought<'a> = (&'a Record, Vec<&'a Record>);
 
 /// Asks about each new survey, glance and cut of a patch, day, person and amount that the book,
 /// or a delivery of the same command, has already.
@@ -21,7 +25,8 @@ pub(super) fn doubles(
     book_is_empty: bool,
 ) -> Result<Vec<Question>, BookError> {
     let mut recorded = Recorded { moment, book_is_empty, deeds: HashMap::new() };
-    let mut brought: HashMap<Likeness, Vec<&Record>> = HashMap::new();
+    let mut brought: HashMap<Likeness, Brought> = HashMap::new();
+    let mut hands = Hands::default();
     let replaced: HashSet<FactId> =
         all.iter().flat_map(|sorted| &sorted.corrections).map(|made| made.replaced).collect();
     let mut questions = Vec::new();
@@ -34,8 +39,7 @@ pub(super) fn doubles(
             if kind == Kind::Survey && fresh.fact.key.contains(" #") {
                 continue;
             }
-            let likeness = (kind, patch.clone(), fact.happened_on, folded(&fact.by));
-            let earlier = brought.entry(likeness).or_default();
+            let likeness = (kind, patch, fact.happened_on, hands.number_of(&fact.by));
             let mut of_book = None;
             for deed in recorded.of(kind, patch)? {
                 let is_alike = deed.happened_on == fact.happened_on
@@ -51,13 +55,35 @@ pub(super) fn doubles(
                 // Its file says that it is another.
             } else if let Some(other) = of_book {
                 questions.push(of_a_fact(sorted, fact, &other));
-            } else if earlier.iter().any(|other| is_like(other, &fact.record)) {
+            } else if let Some((first, others)) = brought.get(&likeness)
+                && others.iter().chain([first]).any(|other| is_like(other, &fact.record))
+            {
                 questions.push(of_another_row(sorted, fact));
             }
-            earlier.push(&fact.record);
+            match brought.entry(likeness) {
+                Entry::Occupied(earlier) => earlier.into_mut().1.push(&fact.record),
+                Entry::Vacant(none) => drop(none.insert((&fact.record, Vec::new()))),
+            }
         }
     }
     Ok(questions)
+}
+
+/// Numbers for people, the same for all ways in which one name may be typed.
+#[derive(Default)]
+struct Hands<'a> {
+    numbers: HashMap<&'a str, usize>,
+    people: HashMap<String, usize>,
+}
+
+impl<'a> Hands<'a> {
+    fn number_of(&mut self, by: &'a str) -> usize {
+        let Self { numbers, people } = self;
+        *numbers.entry(by).or_insert_with(|| {
+            let next = people.len();
+            *people.entry(folded(by)).or_insert(next)
+        })
+    }
 }
 
 /// Whether two records of a patch, day and person may be one: of the same amount, or for a

@@ -1,8 +1,9 @@
 //! How new cuts stand to what was allowed on their day, and what each of them spends.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use foldhash::{HashMap, HashMapExt, HashSet};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
@@ -12,14 +13,21 @@ use super::sorted::Fresh;
 use super::turned::{Question, Turned};
 use crate::assess::{CutRuling, NewCut, Prepared, UnknownCrop, prepare, rule_cuts};
 use crate::book::{Moment, NewFact, Scope};
+use crate::catalogue::Catalogue;
 use crate::records::{Correction, Crop, Cut, FactId, Ledger, PatchName, Record, SiteName, Taken};
 use crate::units::is_over;
 
 /// Log-standard-deviations above the best estimate past which no stand is believed to reach.
 const BEYOND_BELIEF_Z: f64 = 2.0;
 
-/// Ledgers that are held in memory at once.
+/// Ledgers that are ruled at once; twice as many are held in memory.
 const AT_ONCE: usize = 16;
+
+/// From so many cuts on, only some are told of.
+const MANY: usize = 10_000;
+
+/// Of so many cuts, those that are told of each site.
+const MOST_OF_A_SITE: usize = 10;
 
 /// A new cut with its ruling.
 #[derive(Clone, Debug)]
@@ -47,8 +55,19 @@ impl NewCutRuled {
     }
 }
 
-/// Gives the cuts as they are to be recorded, and how each stood to its limit. The moment has
-/// all that comes along with them.
+/// New cuts with their rulings.
+#[derive(Debug, Default)]
+pub(super) struct Held {
+    /// As they are to be recorded, those that the moment does not have yet.
+    pub facts: Vec<NewFact>,
+    /// How each stood to its limit; of very many, the first few of each site that are over it.
+    pub cuts: Vec<NewCutRuled>,
+    /// How many more are over it.
+    pub more_over: usize,
+}
+
+/// Rules the cuts, and says how each stood to its limit. The moment has all that comes along with
+/// them, and takes in the cuts themselves where they are of many sites and put nothing right.
 ///
 /// # Errors
 /// Questions about a cut larger than anything that can have stood there; a patch whose crop the
@@ -59,30 +78,132 @@ pub(super) fn hold_against_limits(
     moment: &Moment,
     gate: &Gate,
     answers: &Answers,
-) -> Result<(Vec<NewFact>, Vec<NewCutRuled>), Turned> {
+) -> Result<Held, Turned> {
     let replaced: HashSet<FactId> = corrections.iter().map(|made| made.replaced).collect();
     let scopes = by_scope(&cuts);
-    let mut cuts: Vec<Option<Fresh>> = cuts.into_iter().map(Some).collect();
-    let mut over = Vec::new();
-    let mut questions = Vec::new();
-    for some in scopes.chunks(AT_ONCE) {
-        let mut read = Vec::with_capacity(some.len());
-        for (scope, of_scope) in some {
-            let mut ledger = moment.ledger(scope)?;
-            leave_out(&mut ledger, &replaced);
-            read.push((ledger, of_scope.iter().filter_map(|n| cuts[*n].take()).collect()));
-        }
-        for (ruled, (_, of_scope)) in rule_all(read, gate, answers).into_iter().zip(some) {
-            let ruled = ruled?;
-            of_scope.iter().zip(ruled.cuts).for_each(|(n, cut)| cuts[*n] = Some(cut));
-            over.extend(ruled.over);
-            questions.extend(ruled.questions);
-        }
+    let are_many = cuts.len() > MANY;
+    let mut desk = Desk {
+        moment,
+        replaced,
+        cuts: cuts.into_iter().map(Some).collect(),
+        are_many,
+        records_at_once: scopes.len() > AT_ONCE && corrections.is_empty(),
+        held: Vec::new(),
+        more_over: 0,
+    };
+    let mut groups = scopes.chunks(AT_ONCE);
+    let mut ready = groups.next().map(|group| desk.read(group)).transpose()?;
+    let mut ruled_before = None;
+    let (catalogue, on) = (gate.catalogue, gate.on);
+    while let Some((group, ledgers)) = ready.take() {
+        let next = groups.next();
+        let ruled = if next.is_none() && ruled_before.is_none() {
+            rule_all(ledgers, catalogue, on, answers)
+        } else {
+            // Others rule these, while this thread puts away what was ruled before and reads on.
+            let mut ruled = Vec::new();
+            let meanwhile = rayon::in_place_scope(|others| {
+                others.spawn(|_| ruled = rule_all(ledgers, catalogue, on, answers));
+                if let Some((group, ruled)) = ruled_before.take() {
+                    desk.put_away(group, ruled)?;
+                }
+                next.map(|group| desk.read(group)).transpose()
+            });
+            ready = meanwhile?;
+            ruled
+        };
+        ruled_before = Some((group, ruled));
     }
-    if !questions.is_empty() {
-        return Err(Turned::Questions(questions));
+    if let Some((group, ruled)) = ruled_before {
+        desk.put_away(group, ruled)?;
     }
-    Ok((cuts.into_iter().flatten().map(|fresh| fresh.fact).collect(), over))
+    desk.close()
+}
+
+/// The cuts of a site, and what has to be read for them.
+struct Scoped {
+    site: SiteName,
+    scope: Scope,
+    /// Their numbers.
+    cuts: Vec<usize>,
+}
+
+/// Scopes, each with its ledger and its cuts.
+type Group<'s> = (&'s [Scoped], Vec<(Ledger, Vec<Fresh>)>);
+
+/// The cuts on their way through.
+struct Desk<'a> {
+    moment: &'a Moment<'a>,
+    replaced: HashSet<FactId>,
+    /// By their number; `None` for those that are being ruled, or were recorded.
+    cuts: Vec<Option<Fresh>>,
+    are_many: bool,
+    records_at_once: bool,
+    held: Vec<HeldOfSite>,
+    more_over: usize,
+}
+
+/// What there is to say of the cuts of a site.
+struct HeldOfSite {
+    site: SiteName,
+    cuts: Vec<NewCutRuled>,
+    questions: Vec<Question>,
+}
+
+impl Desk<'_> {
+    fn read<'s>(&mut self, group: &'s [Scoped]) -> Result<Group<'s>, Turned> {
+        let mut read = Vec::with_capacity(group.len());
+        for scoped in group {
+            let mut ledger = self.moment.ledger(&scoped.scope)?;
+            leave_out(&mut ledger, &self.replaced);
+            let cuts = scoped.cuts.iter().filter_map(|n| self.cuts[*n].take()).collect();
+            read.push((ledger, cuts));
+        }
+        Ok((group, read))
+    }
+
+    fn put_away(
+        &mut self,
+        group: &[Scoped],
+        ruled: Vec<Result<Ruled, UnknownCrop>>,
+    ) -> Result<(), Turned> {
+        let mut facts = Vec::new();
+        for (ruled, scoped) in ruled.into_iter().zip(group) {
+            let Ruled { cuts, mut over, questions } = ruled?;
+            if self.are_many {
+                over.retain(NewCutRuled::is_over);
+                self.more_over += over.len().saturating_sub(MOST_OF_A_SITE);
+                over.truncate(MOST_OF_A_SITE);
+            }
+            self.held.push(HeldOfSite { site: scoped.site.clone(), cuts: over, questions });
+            if self.records_at_once {
+                facts.extend(cuts.into_iter().map(|cut| cut.fact));
+            } else {
+                scoped.cuts.iter().zip(cuts).for_each(|(n, cut)| self.cuts[*n] = Some(cut));
+            }
+        }
+        let none_is_asked = self.held.iter().all(|held| held.questions.is_empty());
+        if none_is_asked && !facts.is_empty() {
+            self.moment.record(&facts, &[])?;
+        }
+        Ok(())
+    }
+
+    fn close(mut self) -> Result<Held, Turned> {
+        // As the sites are called, whatever the order in which they were ruled.
+        self.held.sort_by(|one, other| one.site.cmp(&other.site));
+        let mut held = Held { more_over: self.more_over, ..Held::default() };
+        let mut questions = Vec::new();
+        for of_site in self.held {
+            held.cuts.extend(of_site.cuts);
+            questions.extend(of_site.questions);
+        }
+        if !questions.is_empty() {
+            return Err(Turned::Questions(questions));
+        }
+        held.facts.extend(self.cuts.into_iter().flatten().map(|cut| cut.fact));
+        Ok(held)
+    }
 }
 
 /// Cuts that share a scope, once they are ruled.
@@ -95,10 +216,10 @@ struct Ruled {
 /// Rules the cuts of each ledger, several ledgers at a time: no limit rests on another scope.
 fn rule_all(
     read: Vec<(Ledger, Vec<Fresh>)>,
-    gate: &Gate,
+    catalogue: &Catalogue,
+    on: Date,
     answers: &Answers,
 ) -> Vec<Result<Ruled, UnknownCrop>> {
-    let (catalogue, on) = (gate.catalogue, gate.on);
     let rule_one = |(ledger, mut cuts): (Ledger, Vec<Fresh>)| {
         let last = cuts.iter().map(|cut| cut.fact.fact.happened_on).max();
         let mut prepared = prepare(&ledger, catalogue, last.unwrap_or(on))?;
@@ -187,22 +308,26 @@ fn rule(
     ruled.filter_map(|((n, crop), ruling)| settle(&mut cuts[n], crop, ruling)).collect()
 }
 
-/// The cuts by what has to be read for them: one patch where there is but one, else sites.
-fn by_scope(cuts: &[Fresh]) -> Vec<(Scope, Vec<usize>)> {
-    let mut by_site: BTreeMap<SiteName, Vec<usize>> = BTreeMap::new();
+/// The cuts by what has to be read for them: one patch where there is but one, else sites, in the
+/// order in which they first come: so it is likely that they lie in the book.
+fn by_scope(cuts: &[Fresh]) -> Vec<Scoped> {
+    let mut by_site: HashMap<&SiteName, Vec<usize>> = HashMap::new();
     for (n, cut) in cuts.iter().enumerate() {
         let Some(record) = cut.cut() else { continue };
-        by_site.entry(record.patch.site().clone()).or_default().push(n);
+        by_site.entry(record.patch.site()).or_default().push(n);
     }
-    let scoped = |(site, of_site): (SiteName, Vec<usize>)| {
+    let scoped = |(site, of_site): (&SiteName, Vec<usize>)| {
         let mut patches = of_site.iter().filter_map(|n| Some(&cuts[*n].cut()?.patch));
         let first = patches.next().cloned();
-        match first.filter(|first| patches.all(|patch| patch == first)) {
-            Some(only) => (Scope::Patch(only), of_site),
-            None => (Scope::Site(site), of_site),
-        }
+        let scope = match first.filter(|first| patches.all(|patch| patch == first)) {
+            Some(only) => Scope::Patch(only),
+            None => Scope::Site(site.clone()),
+        };
+        Scoped { site: site.clone(), scope, cuts: of_site }
     };
-    by_site.into_iter().map(scoped).collect()
+    let mut scopes: Vec<Scoped> = by_site.into_iter().map(scoped).collect();
+    scopes.sort_unstable_by_key(|scoped| scoped.cuts.first().copied());
+    scopes
 }
 
 /// Takes out of the ledger what the new cuts take the place of.

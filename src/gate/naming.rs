@@ -1,6 +1,6 @@
 //! What an entry calls its place, and what the place was called before.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use crate::records::{Entry, FormerNames, Record, SiteName};
 

@@ -134,8 +134,8 @@ impl Gate<'_> {
             is_recorded: false,
         };
         if fresh.is_cut() {
-            let (cuts, _) = hold_against_limits(vec![fresh], &corrections, moment, self, answers)?;
-            facts.extend(cuts);
+            let held = hold_against_limits(vec![fresh], &corrections, moment, self, answers)?;
+            facts.extend(held.facts);
         } else {
             facts.push(fresh.fact);
         }

@@ -3,9 +3,9 @@
 //! A fact is its id. What bears none is known by what it says, and by its key in the file
 //! that it came from; places and walks are known by their names, wherever they come from.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
+use foldhash::HashMap;
 use rayon::prelude::*;
 
 use super::delivery::{Answers, Delivery};
@@ -26,6 +26,8 @@ const TOLD_APART: &str = " #2";
 
 /// From so many entries on, their ids are made by all cores.
 const MANY: usize = 2000;
+/// Entries whose ids are made at once: a file may bring a million.
+const AT_ONCE: usize = 16 * MANY;
 
 /// Sorts the deliveries of one command, one after the other.
 pub(super) struct Sorting<'a> {
@@ -69,13 +71,24 @@ impl<'a> Sorting<'a> {
     ) -> Result<(), Turned> {
         let known_as = delivery.known_as().cloned();
         let of_kinds = |entry: &mut Entry| kinds(entry.record.kind());
-        let entries = delivery.entries.extract_if(.., of_kinds);
-        let entries: Vec<(Entry, Option<Entry>)> =
-            entries.map(|entry| on_its_site(entry, &self.sites_now)).collect();
-        let ids = ids_of(&entries, self.surroundings);
-        for ((entry, told), id) in entries.into_iter().zip(ids) {
-            self.sort_one(sorted, number, known_as.as_ref(), entry, told, id)?;
+        if self.is_empty {
+            sorted.facts.reserve(delivery.entries.len());
         }
+        let mut entries = delivery.entries.extract_if(.., of_kinds);
+        loop {
+            let some = entries.by_ref().take(AT_ONCE);
+            let some: Vec<(Entry, Option<Entry>)> =
+                some.map(|entry| on_its_site(entry, &self.sites_now)).collect();
+            if some.is_empty() {
+                break;
+            }
+            let ids = ids_of(&some, self.surroundings);
+            for ((entry, told), id) in some.into_iter().zip(ids) {
+                self.sort_one(sorted, number, known_as.as_ref(), entry, told, id)?;
+            }
+        }
+        drop(entries);
+        delivery.entries.shrink_to_fit();
         Ok(())
     }
 

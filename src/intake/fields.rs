@@ -82,13 +82,24 @@ impl<'a> Fields<'a> {
 
     /// The text of a field; empty where there is none.
     pub fn raw(&self, name: &str) -> &'a str {
-        let index = self.columns.iter().position(|column| column.name == name);
-        debug_assert!(index.is_some(), "`{name}` is in no list of columns");
-        index.and_then(|index| self.values.get(index)).copied().unwrap_or("")
+        debug_assert!(
+            self.columns.iter().any(|column| column.name == name),
+            "`{name}` is in no list of columns"
+        );
+        // Most columns of a row are empty, and what is empty need not be the one.
+        let mut columns = self.columns.iter().zip(&self.values);
+        let found = columns.find(|(column, text)| !text.is_empty() && column.name == name);
+        found.map_or("", |(_, text)| text)
     }
 
     pub fn is_filled(&self, name: &str) -> bool {
         !self.raw(name).is_empty()
+    }
+
+    /// The names of the columns that are filled, in their order.
+    pub fn all_filled(&self) -> impl Iterator<Item = &'static str> {
+        let columns = self.columns.iter().zip(&self.values);
+        columns.filter(|(_, text)| !text.is_empty()).map(|(column, _)| column.name)
     }
 
     pub fn filled(&mut self, name: &str) -> Result<&'a str, Reported> {

@@ -1,10 +1,11 @@
 //! What the book, the catalogue and the ground know, as far as a file needs it.
 
 use std::cell::RefCell;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 use std::fmt;
 use std::sync::Arc;
 
+use foldhash::{HashMap, HashMapExt};
 use geo::Rect;
 
 use super::problem::quoted;

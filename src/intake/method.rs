@@ -10,9 +10,7 @@ use super::problem::{Finding, Place};
 use super::stratum::{self, Strata};
 use super::tally::{Reported, Tally};
 use super::units::{self, UnitRow, UnitsSoFar};
-use crate::records::{
-    Column, Crop, GpsPoint, JudgedSurvey, MEASURED, PatchName, Stratum, SurveyMethod,
-};
+use crate::records::{Crop, GpsPoint, JudgedSurvey, MEASURED, PatchName, Stratum, SurveyMethod};
 use crate::units::Measure;
 
 /// What one row has measured: where the record can hold it alone, a survey of one quadrat.
@@ -78,7 +76,8 @@ impl MethodRow {
         crop: Option<&Crop>,
         at: Option<GpsPoint>,
     ) -> Result<Self, Reported> {
-        let tells = |uses: &&&Uses| uses.telling.iter().any(|column| fields.is_filled(column));
+        let tells =
+            |uses: &&&Uses| fields.all_filled().any(|column| uses.telling.contains(&column));
         let uses = TOLD_BY_COLUMNS.iter().find(tells).copied().unwrap_or(&QUADRATS);
         let row = (uses.read)(fields, crop, at);
         refuse_strangers(uses, fields).and(row)
@@ -95,13 +94,16 @@ impl MethodRow {
 }
 
 fn refuse_strangers(uses: &Uses, fields: &mut Fields<'_>) -> Result<(), Reported> {
-    let mut fit = Ok(());
-    for Column { name, .. } in &MEASURED {
+    let is_strange = |name: &&str| {
         let is_used = uses.telling.contains(name) || uses.others.contains(name);
-        if !is_used && fields.is_filled(name) {
-            let found = format!("a survey of {} has no use for it", uses.name);
-            fit = Err(fields.refuse(name, Finding::new(found, "nothing here")));
-        }
+        !is_used && MEASURED.iter().any(|column| column.name == *name)
+    };
+    // They stand in the order of `MEASURED`, and most rows have none.
+    let strangers: Vec<&'static str> = fields.all_filled().filter(is_strange).collect();
+    let mut fit = Ok(());
+    for name in strangers {
+        let found = format!("a survey of {} has no use for it", uses.name);
+        fit = Err(fields.refuse(name, Finding::new(found, "nothing here")));
     }
     fit
 }

@@ -1,6 +1,7 @@
 //! Rows of one kind, whatever they come from, and the entries they make.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
+use xxhash_rust::xxh3::xxh3_128;
 
 use super::column::columns;
 use super::fields::{Fields, Signature};
@@ -17,7 +18,8 @@ pub(super) struct Sheet {
     kind: Kind,
     entries: Vec<Entry>,
     surveys: survey::Gathering,
-    repeats: HashMap<String, u32>,
+    /// By a checksum of the key: a file may have a million of them.
+    repeats: HashMap<u128, u32>,
 }
 
 impl Sheet {
@@ -68,7 +70,7 @@ impl Sheet {
     }
 
     fn repeat(&mut self, key: &str) -> u32 {
-        let repeat = self.repeats.entry(key.to_owned()).or_default();
+        let repeat = self.repeats.entry(xxh3_128(key.as_bytes())).or_default();
         *repeat += 1;
         *repeat
     }

@@ -1,8 +1,8 @@
 //! Surveys: one row a quadrat or weighing; rows of one patch, day and person make a survey.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
+use foldhash::HashMap;
 use jiff::civil::Date;
 
 use super::fields::{Fields, Signature};
@@ -55,6 +55,8 @@ type Visit = (PatchName, Date, Arc<str>, u32);
 pub(super) struct Gathering {
     places: HashMap<Visit, usize>,
     surveys: Vec<SurveySoFar>,
+    /// That of the last row.
+    last: usize,
     /// Some row was refused that may belong to any of them.
     has_strays: bool,
 }
@@ -109,9 +111,15 @@ impl Gathering {
         visit: u32,
         fields: &mut Fields<'_>,
     ) -> Result<&mut SurveySoFar, Reported> {
-        let key = (patch.clone(), signature.happened_on, signature.by.clone(), visit);
         let next = self.surveys.len();
-        let index = *self.places.entry(key).or_insert(next);
+        let is_last = |last: &SurveySoFar| last.is_of(&patch, &signature, visit);
+        let index = if self.surveys.get(self.last).is_some_and(is_last) {
+            self.last
+        } else {
+            let key = (patch.clone(), signature.happened_on, signature.by.clone(), visit);
+            *self.places.entry(key).or_insert(next)
+        };
+        self.last = index;
         if index == next {
             let place = fields.place().clone();
             let signature = signature.clone();
@@ -155,6 +163,12 @@ impl Gathering {
 }
 
 impl SurveySoFar {
+    fn is_of(&self, patch: &PatchName, signature: &Signature, visit: u32) -> bool {
+        let Signature { happened_on, by, .. } = &self.signature;
+        (happened_on, by, self.visit, &self.patch)
+            == (&signature.happened_on, &signature.by, visit, patch)
+    }
+
     fn add(&mut self, row: MethodRow, fields: &mut Fields<'_>) -> Result<(), Reported> {
         if self.method.is_none() && self.is_spoilt {
             // What holds for all rows stood in one that was refused and is not to be missed.

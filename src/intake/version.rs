@@ -51,12 +51,12 @@ impl Version<'_> {
     /// reckoned in. Empty cells are left out.
     pub(super) fn rows(&self, measure: Measure) -> Vec<Vec<Cell>> {
         let mut rows = rows(self.record, measure);
+        let mut of_all = vec![("date", self.happened_on.to_string()), ("by", self.by.to_owned())];
+        of_all.extend(self.recorded_on.map(|day| ("recorded_on", day.to_string())));
+        of_all.extend(self.id.map(|id| ("fact", id.to_string())));
         for row in &mut rows {
             row.retain(|(_, text)| !text.is_empty());
-            row.push(("date", self.happened_on.to_string()));
-            row.push(("by", self.by.to_owned()));
-            row.extend(self.recorded_on.map(|day| ("recorded_on", day.to_string())));
-            row.extend(self.id.map(|id| ("fact", id.to_string())));
+            row.extend_from_slice(&of_all);
         }
         rows
     }

@@ -23,15 +23,10 @@ pub(in crate::book) struct Seat {
 }
 
 /// Its own columns; a [`PartWriter`] writes the rest.
-pub(super) fn write(method: &SurveyMethod, row: &mut NewRow) -> Result<(), Refusal> {
+pub(super) fn write(method: &SurveyMethod, row: &mut NewRow) {
     let (name, measured_in) = measured::named(method);
-    let parts = parts(method).len();
-    if parts == 0 || parts != measured::measurements(method).len() {
-        return Err(Refusal::NoQuadrats { key: row.key().to_owned() });
-    }
     row.text(name);
     row.written(measured_in);
-    Ok(())
 }
 
 /// Without what was measured; [`fill`] adds it.
@@ -46,6 +41,8 @@ pub(super) fn read(fields: &mut Fields) -> rusqlite::Result<SurveyMethod> {
 pub(in crate::book) struct PartWriter<'book> {
     part: Statement<'book>,
     quadrat: Statement<'book>,
+    /// For those of which nothing but the amount is known.
+    plain_quadrat: Statement<'book>,
     part_sealer: Sealer,
     quadrat_sealer: Sealer,
 }
@@ -58,6 +55,7 @@ impl<'book> PartWriter<'book> {
             quadrat_sealer: Sealer::of_list(&quadrat),
             part: book.prepare(&insertion("part", &format!("{part}, {SEALS}")))?,
             quadrat: book.prepare(&insertion("quadrat", &quadrat))?,
+            plain_quadrat: book.prepare(&insertion("quadrat", quadrat::PLAIN))?,
         })
     }
 
@@ -70,6 +68,9 @@ impl<'book> PartWriter<'book> {
         tallies: &mut Tallies,
     ) -> Result<(), Failure> {
         let (parts, measurements) = (parts(method), measured::measurements(method));
+        if parts.is_empty() || parts.len() != measurements.len() {
+            return Err(Refusal::NoQuadrats { key: key.to_owned() }.into());
+        }
         for ((part, measurements), ordinal) in parts.iter().zip(&measurements).zip(1_i64..) {
             let quadrats = self.sum_of_quadrats(measurements, ordinal, seat.id, key)?;
             let mut row = NewRow::of(Kind::Survey, key);
@@ -110,8 +111,13 @@ impl<'book> PartWriter<'book> {
         for (measurements, part) in measured::measurements(method).iter().zip(1_i64..) {
             for (measurement, nth) in measurements.iter().zip(1_i64..) {
                 row.clear();
-                quadrat::write(&id, [part, nth], measurement, &mut row)?;
-                self.quadrat.execute(params_from_iter(row.values()))?;
+                if measurement.is_plain() {
+                    quadrat::write_plain(&id, [part, nth], measurement, &mut row)?;
+                    self.plain_quadrat.execute(params_from_iter(row.values()))?;
+                } else {
+                    quadrat::write(&id, [part, nth], measurement, &mut row)?;
+                    self.quadrat.execute(params_from_iter(row.values()))?;
+                }
             }
         }
         Ok(())

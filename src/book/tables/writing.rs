@@ -77,7 +77,7 @@ impl<'a> Giver<'a> for Writing<'_, 'a, '_> {
             to.row.shape("boundary", &Geometry::MultiPolygon(value.clone()))?;
         footprint[3]: Footprint = footprint::write(value, to.row)?;
         maybe_footprint[3]: Option<Footprint> = footprint::write_any(value.as_ref(), to.row)?;
-        method[15]: SurveyMethod = survey::write(value, to.row)?;
+        method[15]: SurveyMethod = survey::write(value, to.row);
     }
 }
 
