@@ -7,7 +7,9 @@ mod holding;
 use holding::{Holding, assessed, ledger};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
-use stintbook::assess::{Assessment, Opening, assumptions, contradictions, prepare, week};
+use stintbook::assess::{
+    Assessment, Contradicts, Granted, Opening, assumptions, contradictions, prepare, week,
+};
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{CropField, Ledger, Taken};
 use stintbook::rules::Verdict;
@@ -80,11 +82,14 @@ fn an_override_is_named_where_its_result_is_shown() {
         .overridden(NETTLE, CropField::TakeFraction, "0.05")
         .ledger();
     let prepared = prepare(&ledger, Catalogue::built_in(), DAY).unwrap();
-    let said = assumptions(&prepared[0], None).join("\n");
-    assert!(said.contains("code_cap is 0.1 on this patch"), "{said}");
-    assert!(
-        said.contains("an override of take_fraction is not used: `take_fraction`: `0.05` is not")
-    );
+    let granted = assumptions(&prepared[0], None);
+    let used = granted.iter().any(|granted| {
+        matches!(granted, Granted::Override { field: CropField::CodeCap, value, of_patch: true, .. } if **value == *"0.1")
+    });
+    let refused = granted.iter().any(|granted| {
+        matches!(granted, Granted::RefusedOverride { field: CropField::TakeFraction, problem } if problem.contains("`0.05`"))
+    });
+    assert!(used && refused, "{granted:?}");
 }
 
 #[test]
@@ -202,15 +207,29 @@ fn facts_that_contradict_each_other_are_named() {
     let found = |holding: Holding| {
         let ledger = holding.ledger();
         let prepared = prepare(&ledger, Catalogue::built_in(), Date::MAX).unwrap();
-        contradictions(&prepared[0]).join("\n")
+        contradictions(&prepared[0]).into_iter().map(|found| found.what).collect::<Vec<_>>()
     };
     let within = nettles().cut_as(DAY, "1kg", Some(4), Taken::All);
-    assert_eq!(found(within.clone()), "");
-    assert!(found(nettles().cut(DAY, "9kg", 4)).contains("was the most allowed"));
-    assert!(found(nettles().cut(DAY, "90kg", 4)).contains("can have stood there"));
-    assert!(found(within.closed(DAY, None)).contains("but the patch was closed"));
-    let glanced = nettles().glanced(SURVEYED, "300kg");
-    assert!(found(glanced).contains("Ana saw 300 kg where the survey found 31.4 kg"));
+    assert!(found(within.clone()).is_empty());
+    let overcut = found(nettles().cut(DAY, "9kg", 4));
+    assert!(matches!(&*overcut, [Contradicts::Overcut { ruling, .. }] if ruling.was_open()));
+    let impossible = found(nettles().cut(DAY, "90kg", 4));
+    assert!(matches!(
+        *impossible,
+        [Contradicts::Overcut { .. }, Contradicts::CutMoreThanStood { taken: 90_000.0, most, .. }]
+            if (31_416.0..90_000.0).contains(&most)
+    ));
+    let closed = found(within.closed(DAY, None));
+    assert!(matches!(
+        &*closed,
+        [Contradicts::Overcut { ruling, .. }] if ruling.morning.verdict == Verdict::Closed
+    ));
+    let glanced = found(nettles().glanced(SURVEYED, "300kg"));
+    assert!(matches!(
+        *glanced,
+        [Contradicts::Glance { glanced: 300_000.0, surveyed, .. }]
+            if (surveyed / 31_416.0 - 1.0).abs() < 0.02
+    ));
 }
 
 #[test]

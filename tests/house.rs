@@ -114,6 +114,42 @@ fn no_sentence_begins_outside_the_folder_that_words_answers() {
     assert!(found.is_empty(), "worded outside `report`:\n{}", found.join("\n"));
 }
 
+/// Folders that hold figures and nothing to read: a refusal alone says why, in its `#[error]`.
+const WITHOUT_PROSE: [&str; 6] = ["assess", "estimate", "ground", "regrowth", "sampling", "walk"];
+
+#[test]
+fn no_prose_stands_among_figures() {
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut read = 0;
+    let mut found: Vec<String> = Vec::new();
+    for file in WITHOUT_PROSE.iter().flat_map(|folder| rust_files(&source.join(folder))) {
+        let text = fs::read_to_string(&file).unwrap();
+        let code = text.split("#[cfg(test)]").next().unwrap();
+        let told = literals(code).into_iter().inspect(|_| read += 1).filter(|it| is_prose(it));
+        found.extend(told.map(|prose| format!("{}: {prose}", file.display())));
+    }
+    assert!(read > 30, "only {read} texts were read");
+    assert!(found.is_empty(), "worded outside `report`:\n{}", found.join("\n"));
+}
+
+/// Three words or more in small letters, wherever they stand; what is filled in is no word.
+fn is_prose(text: &str) -> bool {
+    let filled = text.split('{').map(|part| part.split_once('}').map_or(part, |(_, rest)| rest));
+    let words = filled.flat_map(str::split_whitespace).filter(|word| {
+        let word = word.trim_matches(|letter: char| !letter.is_alphanumeric());
+        word.len() > 1 && word.chars().all(|letter| letter.is_ascii_lowercase() || letter == '\'')
+    });
+    words.count() >= 3
+}
+
+#[test]
+fn prose_is_told_from_names_and_figures() {
+    assert!(is_prose("{}: {amount} was taken there"));
+    assert!(is_prose(", if it is surveyed by then"));
+    assert!(!is_prose("out of {season}"));
+    assert!(!is_prose("{patch} {amount} {of_crop} {day}"));
+}
+
 /// A capital, and three words or more in small letters.
 fn is_sentence(text: &str) -> bool {
     let mut letters = text.trim_start().chars();

@@ -9,7 +9,9 @@ use jiff::civil::{Date, date};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use serde_json::Value;
-use stintbook::assess::{Comeback, DayRuling, Evidence, PatchSeason, Speed, WeekAnswer, week};
+use stintbook::assess::{
+    Comeback, DayRuling, Evidence, Granted, PatchSeason, Speed, WeekAnswer, week,
+};
 use stintbook::catalogue::Catalogue;
 use stintbook::crop::Trend;
 use stintbook::pressure::{
@@ -597,12 +599,9 @@ fn a_check_in_json_holds_the_whole_assessment() {
     let assessments = answer().patches;
     assert_eq!(assessments.len(), 4);
     for assessment in &assessments {
-        let data: Value = serde_json::from_str(&check_json(
-            assessment,
-            &nothing_seen(),
-            &["so it is".to_owned()],
-        ))
-        .unwrap();
+        let data: Value =
+            serde_json::from_str(&check_json(assessment, &nothing_seen(), &[Granted::OnePerson]))
+                .unwrap();
         assert_eq!(data["schema"], "stintbook.check/1");
         for field in [
             "ground",

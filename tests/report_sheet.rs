@@ -4,7 +4,7 @@
 
 use geo::Point;
 use jiff::civil::{Date, date};
-use stintbook::assess::{Briefing, PartyStint, Stop, StopShare};
+use stintbook::assess::{Briefing, Lack, PartyStint, Stop, StopShare};
 use stintbook::ground::centre;
 use stintbook::records::{Closure, Ledger, LookAlikeGrade, Party, Purpose};
 use stintbook::report::{WalkSheet, walk_sheet};
@@ -400,7 +400,7 @@ fn text_of_the_book_stays_text() {
     let mut ledger = ground();
     ledger.sites[0].site.record.cautions = Some("<script>alert(1)</script> & \"more\"".into());
     let mut walk = briefing(stops(&ledger), vec![]);
-    walk.short = vec!["only <b>half</b> of the sorrel".to_owned()];
+    walk.short = vec![Lack::AllShut("only <b>half</b> of the sorrel".to_owned())];
     let page = sheet(&walk, &ledger);
     assert!(!page.contains("<script") && !page.contains("<b>half"), "{page}");
 }

@@ -1,106 +1,145 @@
-//! What an answer takes for granted, said with it.
+//! What an answer takes for granted.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
 
 use super::Prepared;
 use crate::catalogue::Catalogue;
 use crate::crop::{account, standing_crop};
 use crate::pressure::{Resistance, TroddenGround};
-use crate::records::Sourced;
+use crate::records::{CropField, Recovery};
 use crate::regrowth::{Event, Seen};
-use crate::units::percent;
 
-/// One sentence each, without its full stop.
-pub fn assumptions(patch: &Prepared, people: Option<u32>) -> Vec<String> {
-    let mut all: Vec<String> = own_profile(patch).into_iter().collect();
+/// One thing that is taken for granted. A `source` is a citation, or `common practice, no source`;
+/// it is empty where a user wrote it and the answer goes to others, since it may name people.
+#[derive(Clone, Debug)]
+pub enum Granted {
+    /// The crop's profile is of the user's own making.
+    OwnProfile {
+        /// The crop's name.
+        crop: Arc<str>,
+        /// Where it stands.
+        file: Arc<str>,
+        /// Whether the catalogue has one too, which it takes the place of.
+        is_in_catalogue: bool,
+    },
+    /// How fast the crop comes back.
+    Recovery(Recovery, Arc<str>),
+    /// A part of the crop that is always kept standing.
+    KeptStanding {
+        /// The part, 0 to 1.
+        kept: f64,
+        /// The largest share there is for it.
+        most: f64,
+        /// The largest share once a recovery test is known, where one is waited for.
+        most_once_tested: Option<f64>,
+        /// Where the part comes from.
+        source: Arc<str>,
+    },
+    /// Recovery counts winters too.
+    WholeYears,
+    /// Months in which the crop grows are given.
+    GrowingMonths(Arc<str>),
+    /// None are given: growth follows day length, four weeks late in spring.
+    DayLength,
+    /// A full crop swings through the year.
+    FullSwings,
+    /// The user replaced a value of the crop.
+    Override {
+        /// Which value.
+        field: CropField,
+        /// What it is now, as it was written.
+        value: Arc<str>,
+        /// Whether it holds on this patch alone, and not on its site.
+        of_patch: bool,
+        /// How the user knows.
+        source: Arc<str>,
+    },
+    /// An override whose value the crop cannot take.
+    RefusedOverride {
+        /// Of which value.
+        field: CropField,
+        /// Why.
+        problem: Arc<str>,
+    },
+    /// How the newest survey that fits came to its number.
+    Survey {
+        /// Its day.
+        day: Date,
+        /// What there is to say of it.
+        how: String,
+    },
+    /// A survey that does not fit the patch's ground or plants.
+    SurveyLeftOut(Date),
+    /// How feet are counted.
+    Feet {
+        /// On what ground.
+        ground: TroddenGround,
+        /// What it bears.
+        resistance: Resistance,
+    },
+    /// Nobody said how many come.
+    OnePerson,
+}
+
+/// All that the answer for a patch takes for granted, for so many people.
+pub fn assumptions(patch: &Prepared, people: Option<u32>) -> Vec<Granted> {
+    let mut all: Vec<Granted> = own_profile(patch).into_iter().collect();
     all.extend(model_values(patch));
     all.extend(overrides(patch));
     all.extend(last_survey(patch));
     all.extend(surveys_left_out(patch));
-    all.push(feet(patch));
-    if people.is_none() {
-        all.push("one person comes; say how many with --people".to_owned());
-    }
+    let ground = TroddenGround::of(&patch.facts.patch.record, &patch.extent);
+    all.push(Granted::Feet { ground, resistance: ground.resistance() });
+    all.extend(people.is_none().then_some(Granted::OnePerson));
     all
 }
 
-fn own_profile(patch: &Prepared) -> Option<String> {
-    let (file, crop) = (patch.profile.own_file.as_ref()?, &patch.crop().name);
-    let place = match Catalogue::built_in().crop(crop) {
-        Some(_) => ", in the place of the catalogue's",
-        None => ", since the catalogue has none",
-    };
-    Some(format!("the profile of {crop} is your own, from `{file}`{place}"))
+fn own_profile(patch: &Prepared) -> Option<Granted> {
+    let (file, crop) = (patch.profile.own_file.clone()?, patch.crop().name.clone());
+    let is_in_catalogue = Catalogue::built_in().crop(&crop).is_some();
+    Some(Granted::OwnProfile { crop, file, is_in_catalogue })
 }
 
-pub(super) fn model_values(patch: &Prepared) -> Vec<String> {
+pub(super) fn model_values(patch: &Prepared) -> impl Iterator<Item = Granted> {
     let crop = patch.crop();
-    let recovery = crop.recovery.value;
-    let mut all = vec![
-        sourced(
-            &crop.recovery,
-            format!(
-                "cut by {}, the crop is back to 95 % of full in {} days",
-                percent(recovery.take_fraction),
-                recovery.days
-            ),
-        ),
-        sourced(&crop.kept_standing, kept_standing(patch)),
-    ];
-    all.push(match &crop.growth_by_month {
-        _ if patch.terms.counts_whole_years() => {
-            "recovery is counted in whole years, winters included".to_owned()
-        }
-        Some(months) => sourced(months, "the growing months are given for this crop".to_owned()),
-        None => "no growing months are given: growth is taken to follow day length, and spring \
-                 to come four weeks late"
-            .to_owned(),
-    });
-    all.extend(full_swings(patch));
-    all
+    let growth = match &crop.growth_by_month {
+        _ if patch.terms.counts_whole_years() => Granted::WholeYears,
+        Some(months) => Granted::GrowingMonths(months.source.clone()),
+        None => Granted::DayLength,
+    };
+    let recovery = Granted::Recovery(crop.recovery.value, crop.recovery.source.clone());
+    let swings = patch.terms.season.map(|_| Granted::FullSwings);
+    [recovery, kept_standing(patch), growth].into_iter().chain(swings)
 }
 
-/// The curve itself is long, and so are its sources.
-fn full_swings(patch: &Prepared) -> Option<String> {
-    let said = "a full crop swings through the year, as `stintbook crops` shows";
-    patch.terms.season.map(|_| said.to_owned())
-}
-
-fn kept_standing(patch: &Prepared) -> String {
-    let kept = percent(patch.crop().kept_standing.value);
-    let terms = &patch.terms;
-    let most = percent(terms.largest_share);
+fn kept_standing(patch: &Prepared) -> Granted {
     let is_test = |event: &Event| matches!(event.seen, Seen::Tested(_));
-    match terms.by_test.filter(|_| patch.history.events().iter().any(is_test)) {
-        Some(by_test) => format!(
-            "{kept} is kept standing until a first recovery test, so the share is never over \
-             {most}, and then never over {}, refilled at what the test makes believable",
-            percent(by_test.tested_share)
-        ),
-        None => format!("{kept} is always kept standing, so the share is never over {most}"),
+    let by_test = patch.terms.by_test.filter(|_| patch.history.events().iter().any(is_test));
+    let kept = &patch.crop().kept_standing;
+    Granted::KeptStanding {
+        kept: kept.value,
+        most: patch.terms.largest_share,
+        most_once_tested: by_test.map(|by_test| by_test.tested_share),
+        source: kept.source.clone(),
     }
 }
 
-fn overrides(patch: &Prepared) -> impl Iterator<Item = String> {
+fn overrides(patch: &Prepared) -> impl Iterator<Item = Granted> {
     let used = patch.profile.overrides.iter().filter(|applied| applied.refused.is_none());
-    let used = used.map(|applied| {
-        let change = &applied.change;
-        let scope = if change.patch.is_some() { "patch" } else { "site" };
-        let (field, value, source) = (change.field, &change.value, &change.source);
-        format!("{field} is {value} on this {scope}, not the catalogue's ({source})")
+    let used = used.map(|applied| Granted::Override {
+        field: applied.change.field,
+        value: applied.change.value.clone(),
+        of_patch: applied.change.patch.is_some(),
+        source: applied.change.source.clone(),
     });
-    used.chain(patch.refused_overrides())
-}
-
-impl Prepared<'_> {
-    pub(super) fn refused_overrides(&self) -> impl Iterator<Item = String> {
-        self.profile.overrides.iter().filter_map(|applied| {
-            let problem = applied.refused.as_ref()?;
-            Some(format!("an override of {} is not used: {problem}", applied.change.field))
-        })
-    }
+    let refused = patch.profile.refused();
+    used.chain(refused.map(|(field, problem)| Granted::RefusedOverride { field, problem }))
 }
 
 /// How the newest survey that fits came to its number.
-fn last_survey(patch: &Prepared) -> impl Iterator<Item = String> {
+fn last_survey(patch: &Prepared) -> impl Iterator<Item = Granted> {
     let mut fitting = patch.facts.surveys.iter().rev();
     let until = patch.history.events().last().map(|event| event.day);
     let newest = fitting.find(|fact| {
@@ -108,39 +147,12 @@ fn last_survey(patch: &Prepared) -> impl Iterator<Item = String> {
     });
     newest.into_iter().flat_map(|fact| {
         let said = account(&fact.record, &patch.extent).into_iter();
-        said.map(move |how| format!("survey of {}: {how}", fact.happened_on))
+        said.map(move |how| Granted::Survey { day: fact.happened_on, how })
     })
 }
 
-pub(super) fn surveys_left_out(patch: &Prepared) -> impl Iterator<Item = String> {
-    let unfit = patch
-        .facts
-        .surveys
-        .iter()
-        .filter(|fact| standing_crop(&fact.record, &patch.extent).is_none());
-    unfit.map(|fact| {
-        format!(
-            "the survey of {} does not fit this patch's ground or plants and is left out",
-            fact.happened_on
-        )
-    })
-}
-
-/// What the count of feet rests on, and how little that is.
-fn feet(patch: &Prepared) -> String {
-    let ground = TroddenGround::of(&patch.facts.patch.record, &patch.extent);
-    let Resistance { passes, source } = ground.resistance();
-    match passes {
-        None => format!("feet do not wear bare ground ({source})"),
-        Some(passes) => format!(
-            "feet are counted on {} ({}), two passes for each person who came, and {passes:.0} \
-             passes on 100 m² are all that it bears in a year: a rough measure of use, not of wear \
-             ({source})",
-            ground.area, ground.measured_on
-        ),
-    }
-}
-
-fn sourced<T>(value: &Sourced<T>, sentence: String) -> String {
-    format!("{sentence} ({})", value.source)
+pub(super) fn surveys_left_out(patch: &Prepared) -> impl Iterator<Item = Granted> {
+    let all = patch.facts.surveys.iter();
+    let unfit = all.filter(|fact| standing_crop(&fact.record, &patch.extent).is_none());
+    unfit.map(|fact| Granted::SurveyLeftOut(fact.happened_on))
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use geo::Point;
 use jiff::civil::Date;
 
-use super::FoundGrowing;
+use super::{FoundGrowing, Lack};
 use crate::records::{Crop, Party, PatchName, Purpose, SiteName, WalkName};
 use crate::units::Metres;
 
@@ -34,8 +34,8 @@ pub struct Briefing {
     pub seed: u32,
     /// The quota is set aside in the book; else it is only what would be allowed.
     pub is_held: bool,
-    /// What is wanted and cannot be met, a sentence each, without its full stop.
-    pub short: Vec<String>,
+    /// What is wanted and cannot be met.
+    pub short: Vec<Lack>,
 }
 
 /// One patch of the walk; amounts in the measure of its crop.

@@ -1,81 +1,118 @@
 //! Facts of one patch that do not agree with each other.
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 
 use super::day_ruling::day_rulings;
 use super::{DayRuling, Prepared};
-use crate::pressure::DayTake;
-use crate::records::{CountedSummary, Cut, Fact, MethodSummary, StratumSummary, UnitSummary};
+use crate::records::{
+    CountedSummary, Crop, CropField, Cut, Fact, FactId, MethodSummary, PatchName, StratumSummary,
+    UnitSummary,
+};
 use crate::regrowth::{Event, Seen};
-use crate::units::spoken_day;
 
 /// A glance this many times over or under the survey of the same day is a slip of the pen.
 const GLANCE_RATIO: f64 = 4.0;
 /// Strata that add up to this part more or less than the patch are not its strata.
 const AREA_ERROR: f64 = 0.25;
 
-/// One sentence each, without its full stop; names the patch and the facts.
-pub fn contradictions(patch: &Prepared) -> Vec<String> {
-    let name = &patch.facts.patch.record.name;
+/// What of one patch does not agree with what.
+#[derive(Clone, Debug)]
+pub struct Contradiction {
+    /// Which patch.
+    pub patch: PatchName,
+    /// With the overrides of site and patch.
+    pub crop: Arc<Crop>,
+    /// What it is.
+    pub what: Contradicts,
+}
+
+/// Facts that do not agree; amounts in the measure of the crop.
+#[derive(Clone, Debug)]
+pub enum Contradicts {
+    /// More was cut on a day than was allowed that morning.
+    Overcut {
+        /// The cuts of the day.
+        cuts: Vec<FactId>,
+        /// How they stood to what was allowed.
+        ruling: Box<DayRuling>,
+        /// What was said of the crop only after that day, each with the day from which.
+        put_right: Vec<(CropField, Date)>,
+    },
+    /// More was cut on a day than can have stood there.
+    CutMoreThanStood {
+        /// The cuts of the day.
+        cuts: Vec<FactId>,
+        /// Which day.
+        day: Date,
+        /// All that was cut.
+        taken: f64,
+        /// The most that can have stood.
+        most: f64,
+    },
+    /// A glance that is far from the survey of its day.
+    Glance {
+        /// Which day.
+        day: Date,
+        /// Who looked.
+        by: Arc<str>,
+        /// What the glance said.
+        glanced: f64,
+        /// What the survey found.
+        surveyed: f64,
+    },
+    /// The parts of a survey come to another area than the patch has.
+    Strata {
+        /// Of the survey.
+        survey: FactId,
+        /// All parts together, in m².
+        total: f64,
+        /// What may be cut of the patch, in m².
+        ground: f64,
+    },
+    /// An override whose value the crop cannot take.
+    RefusedOverride {
+        /// Of which value.
+        field: CropField,
+        /// Why.
+        problem: Arc<str>,
+    },
+}
+
+/// All of one patch.
+pub fn contradictions(patch: &Prepared) -> Vec<Contradiction> {
     let cuts: Vec<&Fact<Cut>> = patch.facts.cuts.iter().collect();
     let rulings = day_rulings(patch, &cuts);
-    let cuts = rulings.iter().flat_map(|ruling| day_contradictions(patch, ruling));
-    let all = cuts
-        .chain(glance_contradictions(patch))
-        .chain(strata_contradictions(patch))
-        .chain(patch.refused_overrides());
-    all.map(|found| format!("{name}: {found}")).collect()
+    let cuts = rulings.into_iter().flat_map(|ruling| of_day(patch, ruling));
+    let refused = patch.profile.refused();
+    let refused = refused.map(|(field, problem)| Contradicts::RefusedOverride { field, problem });
+    let all = cuts.chain(of_glances(patch)).chain(of_strata(patch)).chain(refused);
+    let (name, crop) = (&patch.facts.patch.record.name, patch.crop());
+    all.map(|what| Contradiction { patch: name.clone(), crop: crop.clone(), what }).collect()
 }
 
-fn day_contradictions(patch: &Prepared, ruling: &DayRuling) -> Vec<String> {
-    let DayTake { taken, allowed, .. } = ruling.take;
-    let show = |amount| patch.crop().show(amount);
-    let what = what_was_cut(patch, ruling);
-    let mut found = Vec::new();
-    if ruling.take.is_over() {
-        found.push(if ruling.was_open() {
-            let most = show(allowed.unwrap_or(0.0));
-            format!("{what}, but {most} was the most allowed{}", put_right(patch, ruling.day))
-        } else {
-            let reason = ruling.reason().unwrap_or("no reason known");
-            let (verdict, put_right) =
-                (ruling.morning.verdict.of_then(), put_right(patch, ruling.day));
-            format!("{what}, but {verdict} ({reason}){put_right}")
-        });
-    }
-    let standing = patch.course().days(ruling.day, ruling.day);
+fn of_day(patch: &Prepared, ruling: DayRuling) -> Vec<Contradicts> {
+    let (day, taken) = (ruling.day, ruling.take.taken);
+    let of_day = patch.facts.cuts.iter().filter(|cut| cut.happened_on == day);
+    let cuts: Vec<FactId> = of_day.map(|cut| cut.id).collect();
+    let standing = patch.course().days(day, day);
     let stood = standing.first().and_then(|day| day.before_cuts).map(|state| state.band(2.0).1);
-    if let Some(most) = stood.filter(|most| taken > *most) {
-        found.push(format!("{what}, but no more than {} can have stood there", show(most)));
-    }
-    found
+    let impossible = stood.filter(|most| taken > *most).map(|most| Contradicts::CutMoreThanStood {
+        cuts: cuts.clone(),
+        day,
+        taken,
+        most,
+    });
+    let overcut = ruling.take.is_over().then(|| {
+        let later = patch.profile.later_than(day);
+        let put_right = later.map(|applied| (applied.change.field, applied.on)).collect();
+        Contradicts::Overcut { cuts, ruling: Box::new(ruling), put_right }
+    });
+    overcut.into_iter().chain(impossible).collect()
 }
 
-/// What was said of the crop only after that day.
-fn put_right(patch: &Prepared, day: Date) -> String {
-    let later: Vec<String> = patch
-        .profile
-        .later_than(day)
-        .map(|applied| format!("`{}` since {}", applied.change.field, spoken_day(applied.on)))
-        .collect();
-    if later.is_empty() {
-        return String::new();
-    }
-    format!("; the crop was put right later: {}", later.join(", "))
-}
-
-/// `cut 1a2b3c of 1 kg on 10 Apr 2021`, or all cuts of the day together.
-fn what_was_cut(patch: &Prepared, ruling: &DayRuling) -> String {
-    let of_day = patch.facts.cuts.iter().filter(|cut| cut.happened_on == ruling.day);
-    let ids: Vec<String> = of_day.map(|cut| cut.id.short().to_string()).collect();
-    let (amount, day) = (patch.crop().show(ruling.take.taken), spoken_day(ruling.day));
-    match ids.as_slice() {
-        [one] => format!("cut {one} of {amount} on {day}"),
-        several => format!("cuts {} of {amount} in all on {day}", several.join(", ")),
-    }
-}
-
-fn glance_contradictions(patch: &Prepared) -> Vec<String> {
+fn of_glances(patch: &Prepared) -> Vec<Contradicts> {
     let mut found = Vec::new();
     for day in patch.history.events().chunk_by(|a, b| a.day == b.day) {
         let Some(surveyed) = day.iter().find_map(surveyed) else { continue };
@@ -83,7 +120,8 @@ fn glance_contradictions(patch: &Prepared) -> Vec<String> {
             if let Seen::Glance(glanced) = event.seen
                 && !(surveyed / GLANCE_RATIO..=surveyed * GLANCE_RATIO).contains(&glanced)
             {
-                found.push(unlike(patch, event, glanced, surveyed));
+                let (day, by) = (event.day, event.by.clone());
+                found.push(Contradicts::Glance { day, by, glanced, surveyed });
             }
         }
     }
@@ -97,30 +135,14 @@ fn surveyed(event: &Event) -> Option<f64> {
     }
 }
 
-fn unlike(patch: &Prepared, event: &Event, glanced: f64, surveyed: f64) -> String {
-    format!(
-        "on {} {} saw {} where the survey found {}",
-        spoken_day(event.day),
-        event.by,
-        patch.crop().show(glanced),
-        patch.crop().show(surveyed)
-    )
-}
-
-fn strata_contradictions(patch: &Prepared) -> impl Iterator<Item = String> {
+fn of_strata(patch: &Prepared) -> impl Iterator<Item = Contradicts> {
     let ground = patch.extent.area.0;
     patch.facts.surveys.iter().filter_map(move |survey| {
         let strata = strata_of(&survey.record.method)?;
         let areas: Vec<f64> = strata.iter().filter_map(|stratum| Some(stratum.area?.0)).collect();
         let total: f64 = areas.iter().sum();
         let far = !areas.is_empty() && (total / ground - 1.0).abs() > AREA_ERROR;
-        far.then(|| {
-            format!(
-                "the strata of survey {} add up to {total:.0} m², the patch has {ground:.0} m² \
-                 that may be harvested",
-                survey.id.short()
-            )
-        })
+        far.then_some(Contradicts::Strata { survey: survey.id, total, ground })
     })
 }
 

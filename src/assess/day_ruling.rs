@@ -63,11 +63,6 @@ impl DayRuling {
         let passed = |most: Option<f64>| most.is_some_and(|most| is_over(self.take.taken, most));
         self.take.is_over() && (passed(self.morning.bearable()) || !passed(self.morning.agreed()))
     }
-
-    /// Why no more was allowed, without its full stop; `None` where no rule set a limit.
-    pub fn reason(&self) -> Option<&str> {
-        self.morning.binding.map(|index| &*self.morning.ceilings[index].reason)
-    }
 }
 
 /// What one party cut, as far as a ruling asks.

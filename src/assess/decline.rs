@@ -6,9 +6,8 @@ use jiff::civil::Date;
 use super::Prepared;
 use crate::crop::{DatedTotal, Trend, YearlyChange};
 use crate::estimate::Estimate;
-use crate::records::{CropField, CropOverride};
+use crate::records::CropField;
 use crate::regrowth::Seen;
-use crate::units::percent;
 
 /// `kept_standing` is proposed to this part of the crop, rounded up.
 const STEPS: f64 = 1000.0;
@@ -22,8 +21,8 @@ pub enum Response {
         kept_standing_now: f64,
         /// The part that should stay.
         kept_standing: f64,
-        /// What would have to be loaded.
-        change: CropOverride,
+        /// What the patch loses.
+        lost: YearlyChange,
     },
     /// The patch was given a `kept_standing` of its own since the last of the surveys.
     Made {
@@ -59,10 +58,10 @@ pub(super) fn response(patch: &Prepared, trend: &Trend) -> Option<Response> {
         return Some(Response::Made { on, kept_standing: kept_standing_now });
     }
     let kept_standing = kept_standing_after(kept_standing_now, change);
-    (kept_standing > kept_standing_now).then(|| Response::Proposed {
+    (kept_standing > kept_standing_now).then_some(Response::Proposed {
         kept_standing_now,
         kept_standing,
-        change: raised(patch, kept_standing, change),
+        lost: *change,
     })
 }
 
@@ -70,24 +69,6 @@ pub(super) fn response(patch: &Prepared, trend: &Trend) -> Option<Response> {
 fn kept_standing_after(now: f64, change: &YearlyChange) -> f64 {
     let share = (1.0 - now) * (1.0 + change.best);
     ((1.0 - share) * STEPS).ceil().min(STEPS - 1.0) / STEPS
-}
-
-fn raised(patch: &Prepared, kept_standing: f64, change: &YearlyChange) -> CropOverride {
-    let name = &patch.facts.patch.record.name;
-    CropOverride {
-        site: name.site().clone(),
-        patch: Some(name.patch().into()),
-        crop: patch.crop().name.clone(),
-        field: CropField::KeptStanding,
-        value: kept_standing.to_string().into(),
-        source: format!(
-            "lost {} a year in {} surveys up to {}",
-            percent(-change.best),
-            change.surveys,
-            change.last
-        )
-        .into(),
-    }
 }
 
 fn raised_since(patch: &Prepared, day: Date) -> Option<Date> {

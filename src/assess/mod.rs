@@ -34,7 +34,7 @@ pub use advice::{
     HORIZON_DAYS, PRECISION, PatchAdvice, SurveyAdvice, WhySurvey, advise, advise_beside, guessed,
 };
 pub use assessment::{Assessment, assess, assess_case, assess_case_in_brief, assess_in_brief};
-pub use assumptions::assumptions;
+pub use assumptions::{Granted, assumptions};
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use calendar::{
     Ahead, Calendar, CutSpan, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth,
@@ -43,7 +43,7 @@ pub use calendar::{
 pub use comeback::{ByATest, Comeback, Outcome, Speed, Tested, Worth, comeback};
 pub use coming::{PatchComing, coming, days_from};
 pub use contested::{MOST_SHARED, SharedGround, shared_ground};
-pub use contradictions::contradictions;
+pub use contradictions::{Contradiction, Contradicts, contradictions};
 pub use day_ruling::{DayFigures, DayRuling, day_rulings};
 pub use decline::Response;
 pub use due::{DueList, Task, What, due};
@@ -57,11 +57,11 @@ pub use meeting::{
 pub use new_cut::{CutRuling, Left, NewCut, rule_cut, rule_cuts};
 pub use opening::{Closing, Opening};
 pub use outing::{
-    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, LeftOut, Outing, Packed, PackedBox,
+    BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Lack, LeftOut, Outing, Packed, PackedBox,
     PlannedStop, PlannedTake, PlannedTakes, PlannedTakesError, PlannedVisit, Promises, Quota,
-    Quotas, Route, STOPPED_SHORT, SettledCut, Settlement, Shortage, TakenFrom, Taker, Taking,
-    UnfitWant, Untold, WalkPlan, WantMet, brief, crops_for, plan_boxes, plan_outing, planned_takes,
-    promises, quotas, settle, understood,
+    Quotas, Remark, Route, STOPPED_SHORT, SettledCut, Settlement, Shortage, TakenFrom, Taker,
+    Taking, UnfitWant, Untold, UntoldShare, WalkPlan, WantMet, brief, crops_for, plan_boxes,
+    plan_outing, planned_takes, promises, quotas, settle, understood,
 };
 pub use outlook::{Effect, Effects, Outlook, Shift};
 pub use prepared::{

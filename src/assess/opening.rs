@@ -18,18 +18,6 @@ pub struct Opening {
     pub waits_for: &'static str,
 }
 
-impl Opening {
-    /// `, if it is surveyed and permitted by then`, or nothing.
-    pub fn conditions(self) -> &'static str {
-        match (self.needs_survey, self.needs_permission) {
-            (true, true) => ", if it is surveyed and permitted by then",
-            (true, false) => ", if it is surveyed by then",
-            (false, true) => ", if it is permitted by then",
-            (false, false) => "",
-        }
-    }
-}
-
 /// The last day on which an open patch stays open, and the rule that ends it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Closing {

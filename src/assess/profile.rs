@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::records::{Crop, CropOverride, PatchFacts, SiteFacts};
+use crate::records::{Crop, CropField, CropOverride, PatchFacts, SiteFacts};
 
 /// A crop's profile and the overrides that shaped it.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,7 +25,7 @@ pub struct AppliedOverride {
     /// Its day: what was ruled before it was ruled without it.
     pub on: Date,
     /// Why the value could not be used, if so.
-    pub refused: Option<String>,
+    pub refused: Option<Arc<str>>,
 }
 
 impl Profile {
@@ -78,13 +78,20 @@ impl Profile {
         self.overrides.iter().filter(move |applied| applied.on > day)
     }
 
+    /// Overrides whose value the crop cannot take: of what, and why.
+    pub(super) fn refused(&self) -> impl Iterator<Item = (CropField, Arc<str>)> {
+        self.overrides
+            .iter()
+            .filter_map(|applied| Some((applied.change.field, applied.refused.clone()?)))
+    }
+
     fn apply(&mut self, change: &CropOverride, on: Date) {
         let crop = Arc::make_mut(&mut self.crop);
         let refused = crop.set(change.field, &change.value, &change.source).err();
         self.overrides.push(AppliedOverride {
             change: change.clone(),
             on,
-            refused: refused.map(|problem| problem.to_string()),
+            refused: refused.map(|problem| problem.to_string().into()),
         });
     }
 }

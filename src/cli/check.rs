@@ -58,7 +58,7 @@ pub fn run(context: &Context, asked: &Check) -> Result<Status, Failure> {
             let document = if asked.full {
                 let records = asked.records(&book, &patch, context.on)?;
                 let granted = assumptions(found, asked.people);
-                check_document(&assessment, &evidence, granted, records)
+                check_document(&assessment, &evidence, &granted, records)
             } else {
                 check_document_in_short(&assessment, &evidence)
             };

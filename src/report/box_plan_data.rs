@@ -4,8 +4,9 @@ use serde_json::{Value, json};
 
 use super::cautions;
 use super::column::{document, in_unit, number, object, optional_word};
+use super::lacking;
 use super::walk_plan_data::STOP_COLUMNS;
-use crate::assess::{BoxPlan, BoxWant, BoxWeek, LeftOut, PackedBox, PlannedStop, Shortage};
+use crate::assess::{BoxPlan, BoxWant, BoxWeek, LeftOut, PackedBox, PlannedStop};
 
 /// The name and version of what [`box_plan_json`] writes.
 pub const BOX_PLAN_SCHEMA: &str = "stintbook.box-plan/1";
@@ -60,6 +61,6 @@ fn want(want: &BoxWant) -> Value {
         (in_unit("each", measure)): number(want.each.amount.value),
         (in_unit("wanted", measure)): number(want.wanted.value),
         (in_unit("got", measure)): number(want.got.value),
-        "shortage": optional_word(want.shortage.as_ref().map(Shortage::sentence)),
+        "shortage": optional_word(want.shortage.as_ref().map(lacking::shortage)),
     })
 }

@@ -2,6 +2,7 @@
 
 use super::box_packing::{box_packing, left_out_of_boxes};
 use super::cautions;
+use super::lacking;
 use super::page::{Block, Cell, Column, Document, Section, Table};
 use super::walk_plan_document::{ASK_FIRST, stop_cells};
 use crate::assess::{BoxPlan, BoxWant, BoxWeek, First, PlannedStop};
@@ -82,7 +83,11 @@ fn altogether(plan: &BoxPlan, want: &BoxWant) -> String {
             format!("{}: {got} of {wanted}; what would serve is left out of every box", each.what)
         }
         Some(shortage) => {
-            format!("{}: {got} of {wanted}. In the last week, {}", each.what, shortage.sentence())
+            format!(
+                "{}: {got} of {wanted}. In the last week, {}",
+                each.what,
+                lacking::shortage(shortage)
+            )
         }
     }
 }

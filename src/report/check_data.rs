@@ -4,10 +4,11 @@ use serde_json::{Map, Value, json};
 
 use super::column::{Measured, document, in_unit, number, optional};
 use super::evidence_data::{EvidenceData, trend};
+use super::granted::all_granted;
 use super::survey_advice_data::{believed_until, doubt_costs, name};
 use super::week_data::patch_with_ceilings;
 use super::{cautions, comeback, fall, full_season};
-use crate::assess::{Assessment, Evidence, FoundGrowing, PatchAdvice};
+use crate::assess::{Assessment, Evidence, FoundGrowing, Granted, PatchAdvice};
 use crate::ground::Harvestable;
 use crate::regrowth::{Share, State, Validity};
 use crate::rules::Reduction;
@@ -16,7 +17,7 @@ use crate::rules::Reduction;
 pub const CHECK_SCHEMA: &str = "stintbook.check/1";
 
 /// Everything the assessment holds, what it rests on, and what it takes for granted.
-pub fn check_json(assessment: &Assessment, evidence: &Evidence, assumptions: &[String]) -> String {
+pub fn check_json(assessment: &Assessment, evidence: &Evidence, granted: &[Granted]) -> String {
     let mut fields = Map::new();
     fields.insert("schema".to_owned(), CHECK_SCHEMA.into());
     fields.insert("on".to_owned(), assessment.day.to_string().into());
@@ -37,8 +38,8 @@ pub fn check_json(assessment: &Assessment, evidence: &Evidence, assumptions: &[S
         ("quadrat_advice", json!(evidence.survey.as_ref().map(|it| amounts.advice(it)))),
         ("evidence", EvidenceData { assessment, evidence }.value()),
         ("recovery", comeback::value(assessment, &evidence.comeback)),
-        ("trend", trend(evidence)),
-        ("assumptions", json!(assumptions)),
+        ("trend", trend(assessment, evidence)),
+        ("assumptions", json!(all_granted(granted))),
         ("cautions", json!(cautions::full(&assessment.crop, assessment.site_cautions.as_deref()))),
     ];
     fields.extend(rest.map(|(name, value)| (name.to_owned(), value)));

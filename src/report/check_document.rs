@@ -1,5 +1,6 @@
 //! One patch in words: a screen of it, or all.
 
+use super::opening::conditions;
 use jiff::civil::Date;
 
 use super::cautions;
@@ -9,19 +10,20 @@ use super::evidence::{decline_sentence, how_sure, in_short, trend};
 use super::fall::why_it_fell;
 use super::found_growing::before_all;
 use super::full_season::full_season;
+use super::granted::all_granted;
 use super::page::{Block, Cell, Column, Document, Fact, Section, Table};
 use super::stress::Stress;
-use crate::assess::{Assessment, Evidence, PatchAdvice, WhySurvey};
+use crate::assess::{Assessment, Evidence, Granted, PatchAdvice, WhySurvey};
 use crate::regrowth::{Share, State};
 use crate::rules::{Ceiling, Verdict, how_much_is_there};
 use crate::units::{counted, percent, spoken_day};
 
-/// Everything there is to say. `granted` is what was taken for granted, `records` what was last
-/// seen or done there, a sentence each.
+/// Everything there is to say. `records` is what was last seen or done there, a sentence
+/// each.
 pub fn check_document(
     patch: &Assessment,
     evidence: &Evidence,
-    granted: Vec<String>,
+    granted: &[Granted],
     records: Vec<String>,
 ) -> Document {
     let before_picking = cautions::full(&patch.crop, patch.site_cautions.as_deref());
@@ -35,7 +37,7 @@ pub fn check_document(
         Some(trend(patch, evidence)),
         Some(rules(patch)),
         reductions(patch),
-        Section::list("granted", "Taken for granted", granted),
+        Section::list("granted", "Taken for granted", all_granted(granted)),
         Section::list("records", "Latest records", records),
         Section::list("cautions", "Before anyone picks", before_picking),
     ];
@@ -149,7 +151,7 @@ fn verdict(patch: &Assessment, evidence: &Evidence) -> String {
             rule if other && !rule.is_empty() => format!(", when the {rule} lets it"),
             _ => String::new(),
         };
-        format!(" It opens on {}{waits}{}.", spoken_day(opening.day), opening.conditions())
+        format!(" It opens on {}{waits}{}.", spoken_day(opening.day), conditions(opening))
     });
     let ask =
         if patch.ask_first { " The occupier wants to be asked before each visit." } else { "" };

@@ -1,6 +1,7 @@
 //! The places of a book on a day, as layers for any mapping program: what each is, and of each
 //! patch what may be cut (`stintbook.map/1`).
 
+use super::opening::conditions;
 use std::collections::HashMap;
 use std::iter;
 
@@ -157,7 +158,7 @@ fn said(patch: &Assessment) -> String {
             "{} on {on}; may open on {}{}",
             patch.ruling.verdict,
             spoken_day(opening.day),
-            opening.conditions()
+            conditions(opening)
         ),
     };
     let ask = patch.is_open() && patch.ask_first;

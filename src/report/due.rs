@@ -1,5 +1,6 @@
 //! What needs a hand soon: as text, as JSON, and as a calendar.
 
+use super::opening::conditions;
 use std::sync::Arc;
 
 use ics::properties::{Categories, Description, DtEnd, DtStart, Summary};
@@ -122,7 +123,7 @@ fn said(task: &Task, on: Date) -> String {
         }
         What::ClosureEnds { reason, .. } => format!("its last day ({reason})"),
         What::Opens { crop, walk, opening, .. } => {
-            format!("{}, wanted on {walk}{}", crop.name, opening.conditions())
+            format!("{}, wanted on {walk}{}", crop.name, conditions(*opening))
         }
         What::Shuts { crop, walk, rule, .. } => {
             format!("{}, wanted on {walk}, may be cut for the last time ({rule})", crop.name)

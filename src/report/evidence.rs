@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::page::{Block, Fact, Section};
 use crate::assess::{Assessment, BearsOn, Evidence, Eye, How, Response, Sighting, Sureness};
 use crate::crop::{Trend, YearlyChange};
-use crate::records::CropOverride;
+use crate::records::{CropField, CropOverride};
 use crate::units::{counted, percent, spoken_day};
 
 /// As many sightings as are shown; the JSON holds all.
@@ -103,8 +103,9 @@ pub(super) fn trend(patch: &Assessment, evidence: &Evidence) -> Section {
     let mut facts = vec![Fact::of(trend.name(), because(trend))];
     facts.extend(evidence.response.iter().map(|found| Fact::of("next season", asks(found))));
     let mut section = Section::facts("trend", "Trend", facts);
-    if let Some(Response::Proposed { change, .. }) = &evidence.response {
-        section.blocks.push(Block::Copied(override_file(change, patch.day)));
+    if let Some(Response::Proposed { kept_standing, lost, .. }) = &evidence.response {
+        let change = proposed_override(patch, *kept_standing, lost);
+        section.blocks.push(Block::Copied(override_file(&change, patch.day)));
     }
     section
 }
@@ -190,6 +191,24 @@ fn asks(response: &Response) -> String {
              these surveys",
             spoken_day(*on)
         ),
+    }
+}
+
+/// What would have to be loaded, so that next season's share falls by what the patch loses.
+pub(super) fn proposed_override(
+    patch: &Assessment,
+    kept_standing: f64,
+    lost: &YearlyChange,
+) -> CropOverride {
+    let YearlyChange { best, surveys, last, .. } = lost;
+    let lost = format!("lost {} a year in {surveys} surveys up to {last}", percent(-best));
+    CropOverride {
+        site: patch.patch.site().clone(),
+        patch: Some(patch.patch.patch().into()),
+        crop: patch.crop.name.clone(),
+        field: CropField::KeptStanding,
+        value: kept_standing.to_string().into(),
+        source: lost.into(),
     }
 }
 

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::column::{Measured, in_unit, number};
-use super::evidence::{because, in_short};
+use super::evidence::{because, in_short, proposed_override};
 use crate::assess::{Assessment, BearsOn, Evidence, Eye, How, Response, Sighting, Sureness};
 use crate::crop::YearlyChange;
 use crate::records::CropOverride;
@@ -72,13 +72,13 @@ fn eye(eye: &Eye) -> Value {
     })
 }
 
-pub(super) fn trend(evidence: &Evidence) -> Value {
+pub(super) fn trend(patch: &Assessment, evidence: &Evidence) -> Value {
     let trend = &evidence.trend;
     json!({
         "verdict": trend.name(),
         "because": because(trend),
         "change": trend.change().map(change),
-        "next_season": evidence.response.as_ref().map(response),
+        "next_season": evidence.response.as_ref().map(|found| response(patch, found)),
     })
 }
 
@@ -95,12 +95,12 @@ fn change(change: &YearlyChange) -> Value {
     })
 }
 
-fn response(response: &Response) -> Value {
+fn response(patch: &Assessment, response: &Response) -> Value {
     match response {
-        Response::Proposed { kept_standing_now, kept_standing, change } => json!({
+        Response::Proposed { kept_standing_now, kept_standing, lost } => json!({
             "kept_standing_now": number(*kept_standing_now),
             "kept_standing_proposed": number(*kept_standing),
-            "override": override_of(change),
+            "override": override_of(&proposed_override(patch, *kept_standing, lost)),
         }),
         Response::Made { on, kept_standing } => json!({
             "kept_standing_now": number(*kept_standing),

@@ -3,9 +3,10 @@
 use serde_json::{Value, json};
 
 use super::column::document;
+use super::contradictions::contradiction;
 use super::page::{Block, Document, Section};
 use super::unsettled::perhaps_twice;
-use crate::assess::Double;
+use crate::assess::{Contradiction, Double};
 use crate::units::counted;
 
 /// The name and version of what [`looked_through_json`] writes.
@@ -18,8 +19,8 @@ pub struct LookedThrough {
     pub facts: u64,
     /// A damaged part each; where there is one, nothing else was looked at.
     pub damage: Vec<String>,
-    /// A sentence each of facts that do not agree.
-    pub contradictions: Vec<String>,
+    /// Facts that do not agree.
+    pub contradictions: Vec<Contradiction>,
     /// A photo each that is missing or another by now.
     pub photos: Vec<String>,
     /// What only a person can settle, a section a sort.
@@ -44,9 +45,10 @@ pub fn looked_through_document(found: LookedThrough) -> Document {
     };
     let agrees = found.damage.is_empty() && found.contradictions.is_empty();
     let lead = if agrees { "No facts contradict each other." } else { "" };
+    let contradictions = found.contradictions.iter().map(contradiction).collect();
     let before = [
         Section::list("damage", "The book is damaged", found.damage),
-        Section::list("contradictions", "Facts that do not agree", found.contradictions),
+        Section::list("contradictions", "Facts that do not agree", contradictions),
         Section::list("photos", "Photos", found.photos),
     ];
     let before = before.into_iter().flatten();

@@ -8,6 +8,7 @@ use super::column::{
     Column, Measured, document, in_unit, number, object, optional, optional_word, word,
 };
 use super::counting::goes_by_word;
+use super::lacking;
 use super::week_data::{degrees, point};
 use crate::assess::{First, PlannedStop, Shortage, WalkPlan, WantMet};
 use crate::units::Measure;
@@ -28,7 +29,7 @@ pub(super) const STOP_COLUMNS: [Column<PlannedStop>; 13] = [
         let one_in = stop.found.one_in_for(stop.quota);
         optional_word(goes_by_word(&stop.found.crop, Some(stop.quota), one_in))
     }),
-    Column::plain("reason", |stop| word(stop.found.why())),
+    Column::plain("reason", |stop| word(stop.found.ruling.why().to_owned())),
     Column::plain("ask_first", |stop| stop.found.ask_first.into()),
     Column::plain("leg_m", |stop| number(stop.leg.0)),
     Column::plain("off_route_m", |stop| optional(stop.off_route.map(|off| off.0))),
@@ -117,7 +118,7 @@ fn want(want: &WantMet) -> Value {
         (in_unit("missing", amount.measure)): number(missing),
         "crops": want.crops.iter().map(word).collect::<Vec<_>>(),
         "enough_from": want.shortage.as_ref().map_or(Value::Null, enough_from),
-        "shortage": optional_word(want.shortage.as_ref().map(Shortage::sentence)),
+        "shortage": optional_word(want.shortage.as_ref().map(lacking::shortage)),
         "substitutes": want.shortage.iter().flat_map(|it| &it.substitutes).map(other).collect::<Vec<_>>(),
     })
 }

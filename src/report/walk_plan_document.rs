@@ -2,6 +2,7 @@
 
 use super::cautions;
 use super::counting::goes_by;
+use super::lacking;
 use super::page::{Block, Cell, Column, Document, Section, Table};
 use super::plan_gap::gap_sentence;
 use crate::assess::{PlannedStop, WalkPlan, WantMet};
@@ -85,7 +86,7 @@ pub(super) fn stop_cells(stop: &PlannedStop) -> [String; 6] {
         found.crop.show(stop.quota),
         found.ruling.most.map_or("any".to_owned(), |most| found.crop.show(most)),
         goes_by(&found.crop, Some(stop.quota), found.one_in_for(stop.quota)),
-        found.why(),
+        found.ruling.why().to_owned(),
     ]
 }
 
@@ -100,9 +101,9 @@ fn want_line(want: &WantMet) -> String {
     match &want.shortage {
         None => format!("{}: {got}{from}", want.want.what),
         Some(shortage) if want.got > 0.0 => {
-            format!("{}. There is {got}{from}", shortage.sentence())
+            format!("{}. There is {got}{from}", lacking::shortage(shortage))
         }
-        Some(shortage) => shortage.sentence(),
+        Some(shortage) => lacking::shortage(shortage),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Who may cut what where, for machines: JSON (`stintbook.walk-split/2`). Parties go by their
 //! number; what they are called is nobody else's business.
 
+use super::lacking::lacking;
 use serde_json::{Value, json};
 
 use super::cautions;
@@ -25,7 +26,7 @@ pub fn walk_split_json(briefing: &Briefing) -> String {
         "length_m": number(briefing.length.0),
         "stops": briefing.stops.iter().map(stop).collect::<Vec<_>>(),
         "parties": parties,
-        "short": &briefing.short,
+        "short": lacking(&briefing.short),
         "cautions": cautions::sentences(briefing.stops.iter().map(|stop| &stop.crop)),
     }))
 }

@@ -1,5 +1,6 @@
 //! Who may cut what where, in words and tables.
 
+use super::lacking::lacking;
 use std::collections::BTreeMap;
 
 use super::cautions;
@@ -20,10 +21,7 @@ pub fn walk_split_document(briefing: &Briefing, labels: &BTreeMap<u32, String>) 
         sections.push(stops(briefing));
         sections.push(Section { id: "parties", heading: "Parties".to_owned(), blocks: parties });
     }
-    if !briefing.short.is_empty() {
-        let short = vec![Block::List(briefing.short.clone())];
-        sections.push(Section { id: "short", heading: "Not to be had".to_owned(), blocks: short });
-    }
+    sections.extend(Section::list("short", "Not to be had", lacking(&briefing.short)));
     if !briefing.stops.is_empty() {
         sections.extend(cautions::sections(briefing.stops.iter().map(|stop| &stop.crop)));
     }

@@ -1,5 +1,6 @@
 //! The week's answer in words and tables, for a terminal and for a page.
 
+use super::opening::conditions;
 use jiff::civil::Date;
 
 use super::cautions;
@@ -274,7 +275,7 @@ fn nothing_open(answer: &WeekAnswer) -> Option<Section> {
             "; the first that may open is {} on {}{}",
             patch.patch,
             spoken_day(opening.day),
-            opening.conditions()
+            conditions(opening)
         ),
         None => "; none has a day on which that would change by itself".to_owned(),
     };

@@ -173,7 +173,15 @@ pub struct Ruling {
     pub binding: Option<usize>,
 }
 
+/// The reason where no rule sets any limit.
+pub const UNLIMITED: &str = "no rule limits it";
+
 impl Ruling {
+    /// What decides, without its full stop.
+    pub fn why(&self) -> &str {
+        self.binding.map_or(UNLIMITED, |index| &self.ceilings[index].reason)
+    }
+
     /// The rule that binds.
     pub fn binding_rule(&self) -> Option<&'static str> {
         self.binding.map(|index| self.ceilings[index].rule)

@@ -25,7 +25,7 @@ mod trouble;
 
 pub use asked::answer_for;
 pub use case::{Case, Promise, Retired};
-pub use ceiling::{Ceiling, Rule, Ruling, Verdict, rule_in_brief, rule_on};
+pub use ceiling::{Ceiling, Rule, Ruling, UNLIMITED, Verdict, rule_in_brief, rule_on};
 pub use code::CODE_OF_PRACTICE;
 pub use cuts_per_season::CUTS_PER_SEASON;
 pub use feet::FEET;

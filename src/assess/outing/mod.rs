@@ -22,6 +22,9 @@ pub use errand::{Outing, Route};
 pub use planned::{PlannedStop, WalkPlan, WantMet, plan_outing};
 pub use promises::{Promises, promises};
 pub use quota::{Quota, Quotas, quotas};
-pub use settle::{STOPPED_SHORT, SettledCut, Settlement, TakenFrom, Taker, Taking, Untold, settle};
-pub use shortage::{First, Shortage};
+pub use settle::{
+    Remark, STOPPED_SHORT, SettledCut, Settlement, TakenFrom, Taker, Taking, Untold, UntoldShare,
+    settle,
+};
+pub use shortage::{First, Lack, Shortage};
 pub use wishes::{UnfitWant, crops_for, understood};

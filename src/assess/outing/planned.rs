@@ -7,7 +7,7 @@ use geo::Point;
 use jiff::civil::Date;
 
 use super::errand::{Choices, Outing};
-use super::shortage::{Shortage, shortage, why_shut};
+use super::shortage::{Lack, Shortage, shortage, why_shut};
 use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{Crop, PatchName, Want};
@@ -87,14 +87,12 @@ impl WalkPlan {
         }
     }
 
-    /// What cannot be had, a sentence each, without its full stop.
-    pub(super) fn sentences(&self) -> Vec<String> {
-        let shortages = self.wants.iter().filter_map(|want| want.shortage.as_ref());
-        let unlimited = self.without_limit.iter();
-        let unlimited =
-            unlimited.map(|patch| format!("{patch}: no upper limit, so nothing to share out"));
-        let shut = self.why_shut.clone();
-        shortages.map(Shortage::sentence).chain(unlimited).chain(shut).collect()
+    /// What cannot be had.
+    pub(super) fn lacks(&self) -> Vec<Lack> {
+        let shortages = self.wants.iter().filter_map(|want| want.shortage.clone());
+        let shortages = shortages.map(|shortage| Lack::Want(Box::new(shortage)));
+        let unlimited = self.without_limit.iter().cloned().map(Lack::Unlimited);
+        shortages.chain(unlimited).chain(self.why_shut.clone().map(Lack::AllShut)).collect()
     }
 }
 

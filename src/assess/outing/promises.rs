@@ -4,6 +4,7 @@ use super::errand::Outing;
 use super::planned::{WalkPlan, plan_outing};
 use super::quota::Quota;
 use super::shares::{parties, shares};
+use super::shortage::Lack;
 use crate::assess::Prepared;
 use crate::catalogue::Catalogue;
 use crate::records::{Hold, Walk};
@@ -15,8 +16,8 @@ use crate::walk::PlanError;
 pub struct Promises {
     /// In walking order, one a patch.
     pub holds: Vec<Hold>,
-    /// What cannot be had, a sentence each, without its full stop.
-    pub short: Vec<String>,
+    /// What cannot be had.
+    pub short: Vec<Lack>,
 }
 
 /// What a walk may have set aside, planned anew, whatever was set aside for it before.
@@ -29,7 +30,7 @@ pub fn promises(
     catalogue: &Catalogue,
 ) -> Result<Promises, PlanError> {
     let plan = plan_outing(&Outing::of(walk), prepared, catalogue)?;
-    Ok(Promises { holds: holds(walk, &plan), short: plan.sentences() })
+    Ok(Promises { holds: holds(walk, &plan), short: plan.lacks() })
 }
 
 /// A plan as what a walk asks for, with how many of its people cut where.

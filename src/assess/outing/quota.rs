@@ -5,11 +5,12 @@ use geo::Point;
 
 use super::errand::{Outing, assess_in_turns};
 use super::planned::{PlannedStop, WalkPlan, plan_outing};
+use super::shortage::Lack;
 use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{Hold, Taken, Walk};
 use crate::regrowth::Count;
-use crate::rules::{Ceiling, HOLDS};
+use crate::rules::{Ceiling, HOLDS, UNLIMITED};
 use crate::units::Metres;
 use crate::walk::{PlanError, RoundingUnit};
 
@@ -37,8 +38,8 @@ pub struct Quotas {
     pub length: Metres,
     /// Set aside in the book; else only what would be allowed.
     pub is_held: bool,
-    /// What cannot be had, a sentence each, without its full stop.
-    pub short: Vec<String>,
+    /// What cannot be had.
+    pub short: Vec<Lack>,
 }
 
 /// The quotas of a walk over patches that were prepared for its day.
@@ -100,23 +101,20 @@ fn held<'a>(walk: &Walk, prepared: &'a [Prepared]) -> Vec<(&'a Hold, PlannedStop
     prepared.iter().filter_map(of_walk).collect()
 }
 
-fn less_than_held(hold: &Hold, stop: &PlannedStop) -> Option<String> {
-    let crop = &stop.found.crop;
-    (stop.quota < hold.amount.value).then(|| {
-        format!(
-            "{}: {} was set aside, but by now no more than {} may go: {}",
-            hold.patch,
-            crop.show(hold.amount.value),
-            crop.show(stop.quota),
-            stop.found.limit_beside_promises().map_or("", |ceiling| &ceiling.reason)
-        )
+fn less_than_held(hold: &Hold, stop: &PlannedStop) -> Option<Lack> {
+    (stop.quota < hold.amount.value).then(|| Lack::LessThanHeld {
+        patch: hold.patch.clone(),
+        crop: stop.found.crop.clone(),
+        held: hold.amount.value,
+        allowed: stop.quota,
+        why: stop.found.why_beside_promises().to_owned(),
     })
 }
 
 impl Quotas {
     fn planned(plan: WalkPlan) -> Self {
         Self {
-            short: plan.sentences(),
+            short: plan.lacks(),
             stops: plan.stops.iter().map(Quota::planned).collect(),
             length: plan.length,
             is_held: false,
@@ -131,7 +129,7 @@ impl Quota {
             amount: stop.quota,
             one_in: found.one_in_for(stop.quota),
             taken: found.taken_by(stop.quota),
-            why: found.why(),
+            why: found.ruling.why().to_owned(),
             found: found.clone(),
         }
     }
@@ -139,7 +137,7 @@ impl Quota {
     fn held(stop: &PlannedStop, held: &[(&Hold, PlannedStop)]) -> Self {
         let planned = Self::planned(stop);
         let hold = held.iter().find(|(hold, _)| hold.patch == stop.found.patch);
-        let why = stop.found.limit_beside_promises().map_or("no rule limits it", |it| &it.reason);
+        let why = stop.found.why_beside_promises();
         match hold {
             Some((hold, _)) if stop.quota >= hold.amount.value => Self {
                 one_in: match hold.taken {
@@ -156,10 +154,9 @@ impl Quota {
 }
 
 impl Assessment {
-    /// What decides, without its full stop.
-    pub fn why(&self) -> String {
-        let binding = self.ruling.binding.map(|index| &self.ruling.ceilings[index]);
-        binding.map_or("no rule limits it".to_owned(), |ceiling| ceiling.reason.to_string())
+    /// What decides but for promises, without its full stop.
+    fn why_beside_promises(&self) -> &str {
+        self.limit_beside_promises().map_or(UNLIMITED, |ceiling| &ceiling.reason)
     }
 
     /// The lowest ceiling but for what is promised to others, who were promised no more than

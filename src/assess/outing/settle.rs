@@ -5,9 +5,9 @@ use std::sync::Arc;
 
 use super::quota::{Quota, quotas_as_promised};
 use super::shares::{Share, parties, shares};
-use crate::assess::Prepared;
+use crate::assess::{CutRuling, Prepared};
 use crate::catalogue::Catalogue;
-use crate::records::{Party, PatchName, Taken, Walk};
+use crate::records::{Crop, Party, PatchName, Taken, Walk};
 use crate::units::{Amount, is_over};
 use crate::walk::PlanError;
 
@@ -61,11 +61,89 @@ pub enum Untold {
 pub struct Settlement {
     /// One a patch, in walking order; then what was off the walk.
     pub cuts: Vec<SettledCut>,
-    /// What was over a share or a limit, or by someone or from somewhere unforeseen; a
-    /// sentence each, without its full stop.
-    pub remarks: Vec<String>,
-    /// Shares of which nothing was told, a phrase each.
-    pub untold: Vec<String>,
+    /// What was over a share or a limit, or by someone or from somewhere unforeseen.
+    pub remarks: Vec<Remark>,
+    /// Shares of which nothing was told.
+    pub untold: Vec<UntoldShare>,
+}
+
+/// What came back otherwise than it was promised.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Remark {
+    /// Somebody took it whom the walk does not know; it counts all the same.
+    Stranger {
+        /// As it was written.
+        name: Arc<str>,
+        /// How much.
+        amount: Amount,
+    },
+    /// A party took more than its share.
+    OverShare {
+        /// Its number, from 1.
+        party: usize,
+        /// Where.
+        patch: PatchName,
+        /// Of what.
+        crop: Arc<Crop>,
+        /// In the crop's measure.
+        took: f64,
+        /// What its share was, in the crop's measure.
+        share: f64,
+    },
+    /// All parties together took more than the walk's.
+    OverQuota {
+        /// Where.
+        patch: PatchName,
+        /// How much.
+        amount: Amount,
+        /// The whole walk's.
+        quota: Amount,
+    },
+    /// It was cut where the walk did not go.
+    OffWalk {
+        /// Where.
+        patch: PatchName,
+        /// How much.
+        amount: Amount,
+    },
+    /// More than promised, and more than its day allowed.
+    OverAllowed {
+        /// Where.
+        patch: PatchName,
+        /// Of what.
+        crop: Arc<Crop>,
+        /// How much.
+        amount: Amount,
+        /// How it stood to what was allowed.
+        ruling: CutRuling,
+        /// Whether its part of what was allowed was said.
+        was_said: bool,
+    },
+    /// Off the walk, and so little that they may not have taken all that was allowed.
+    MayHaveStoppedShort {
+        /// Where.
+        patch: PatchName,
+    },
+    /// Taken for a part since it is far under what was promised.
+    TakenForAPart {
+        /// Where.
+        patch: PatchName,
+        /// How much.
+        amount: Amount,
+    },
+}
+
+/// A share of which nobody said what became of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UntoldShare {
+    /// The party's number, from 1.
+    pub party: usize,
+    /// Where.
+    pub patch: PatchName,
+    /// Of what.
+    pub crop: Arc<Crop>,
+    /// In the crop's measure.
+    pub amount: f64,
 }
 
 /// What a walk cut on one patch.
@@ -125,8 +203,8 @@ struct Sums {
     /// By stop: what was said of the share.
     said: BTreeMap<usize, Vec<Taken>>,
     elsewhere: BTreeMap<PatchName, Elsewhere>,
-    remarks: Vec<String>,
-    untold: Vec<String>,
+    remarks: Vec<Remark>,
+    untold: Vec<UntoldShare>,
 }
 
 /// What was taken off the walk.
@@ -145,10 +223,7 @@ impl Sums {
             _ => None,
         };
         if let Taker::Stranger(name) = &taking.by {
-            self.remarks.push(format!(
-                "`{name}` is no party of this walk; its {} counts all the same",
-                taking.amount
-            ));
+            self.remarks.push(Remark::Stranger { name: name.clone(), amount: taking.amount });
         }
         match &taking.of {
             TakenFrom::Patch(patch) => {
@@ -222,17 +297,15 @@ impl Sums {
             self.shares.iter().filter(|share| !self.is_told(share)).copied().collect();
         for share in silent {
             let stop = &self.stops[share.stop].found;
-            let phrase = format!(
-                "party {}, {}: {} of {}",
-                share.party + 1,
-                stop.patch,
-                stop.crop.show(share.amount),
-                stop.crop.name
-            );
+            self.untold.push(UntoldShare {
+                party: share.party + 1,
+                patch: stop.patch.clone(),
+                crop: stop.crop.clone(),
+                amount: share.amount,
+            });
             if untold == Untold::Assume {
                 self.by_party.insert((share.stop, share.party), share.amount);
             }
-            self.untold.push(phrase);
         }
     }
 
@@ -323,28 +396,24 @@ impl Sums {
             let had = self.shares.iter().find(|s| (s.stop, s.party) == (*stop, *party));
             let had = had.map_or(0.0, |share| share.amount);
             if is_over(*took, had) {
-                let show = |amount| found.crop.show(amount);
-                let (took, over, had) = (show(*took), show(took - had), show(had));
-                self.remarks.push(format!(
-                    "party {} took {took} on {}, {over} over its share of {had}",
-                    party + 1,
-                    found.patch
-                ));
+                self.remarks.push(Remark::OverShare {
+                    party: party + 1,
+                    patch: found.patch.clone(),
+                    crop: found.crop.clone(),
+                    took: *took,
+                    share: had,
+                });
             }
         }
         for cut in cuts {
             let Some(quota) = cut.quota else { continue };
             if is_over(cut.amount.value, quota.value) {
-                let over = Amount { value: cut.amount.value - quota.value, ..quota };
-                let (patch, amount) = (&cut.patch, cut.amount);
-                self.remarks.push(format!(
-                    "{patch}: {amount} was taken, {over} over the {quota} of the walk"
-                ));
+                let (patch, amount) = (cut.patch.clone(), cut.amount);
+                self.remarks.push(Remark::OverQuota { patch, amount, quota });
             }
         }
         for (patch, Elsewhere { amount, .. }) in &self.elsewhere {
-            self.remarks
-                .push(format!("{patch} was not on this walk, but {amount} was taken there"));
+            self.remarks.push(Remark::OffWalk { patch: patch.clone(), amount: *amount });
         }
     }
 }

@@ -1,15 +1,16 @@
 //! What cannot be met, the first day on which it could be, and what might do instead.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::errand::{Choice, Choices, Outing, case_in_turns};
 use crate::assess::Opening;
-use crate::records::{PatchName, SiteName, Want};
+use crate::records::{Crop, PatchName, SiteName, Want};
 use crate::rules::{Case, room_beside_promises, rule_on};
-use crate::units::{Amount, spoken_day};
+use crate::units::Amount;
 use crate::walk::{Plan, Substitute, Wanted};
 
 /// How far ahead a day is looked for on which there is enough: past it, a survey is out of date.
@@ -29,6 +30,30 @@ pub struct Shortage {
     pub first: First,
     /// What else of its role there is; named, never taken.
     pub substitutes: Vec<Substitute>,
+}
+
+/// What a walk cannot have as it was wanted or promised.
+#[derive(Clone, Debug)]
+pub enum Lack {
+    /// Less of a want than was asked for.
+    Want(Box<Shortage>),
+    /// Nothing limits the patch, and nobody said how much: nothing of it is shared out.
+    Unlimited(PatchName),
+    /// Nothing was asked for, and no patch is open: what shuts most of them.
+    AllShut(String),
+    /// The rules allow less by now than was set aside.
+    LessThanHeld {
+        /// Where.
+        patch: PatchName,
+        /// Of what.
+        crop: Arc<Crop>,
+        /// What was set aside, in the crop's measure.
+        held: f64,
+        /// What may go by now, in the crop's measure.
+        allowed: f64,
+        /// What sets that limit.
+        why: String,
+    },
 }
 
 /// When the want could be met.
@@ -95,10 +120,10 @@ pub(super) fn why_shut(patches: &[&Choice]) -> Option<String> {
     if patches.iter().any(|patch| patch.found.is_open()) {
         return None;
     }
-    let mut reasons: Vec<String> = patches.iter().map(|patch| patch.found.why()).collect();
-    reasons.sort();
-    let alike: Vec<&[String]> = reasons.chunk_by(|one, other| one == other).collect();
-    alike.into_iter().rev().max_by_key(|alike| alike.len()).map(|alike| alike[0].clone())
+    let mut reasons: Vec<&str> = patches.iter().map(|patch| patch.found.ruling.why()).collect();
+    reasons.sort_unstable();
+    let alike: Vec<&[&str]> = reasons.chunk_by(|one, other| one == other).collect();
+    alike.into_iter().rev().max_by_key(|alike| alike.len()).map(|alike| alike[0].to_owned())
 }
 
 fn first(want: &Want, patches: &[&Choice], outing: &Outing) -> First {
@@ -138,40 +163,4 @@ fn allowed_together(cases: &[Case], day: Date) -> f64 {
         *room = room.max(room_beside_promises(&later));
     }
     by_site.values().map(|(sum, room)| sum.min(*room)).sum()
-}
-
-impl Shortage {
-    /// In a sentence, without its full stop.
-    pub fn sentence(&self) -> String {
-        let Want { what, amount } = &self.want;
-        let first = match &self.first {
-            First::Enough(day) => {
-                format!("; from {} on there could be enough", spoken_day(*day))
-            }
-            First::Opens(patch, opening) => {
-                let (day, conditions) = (spoken_day(opening.day), opening.conditions());
-                format!("; the first patch to open is {patch} on {day}{conditions}")
-            }
-            First::NotKnown => "; no day is known on which that would change by itself".to_owned(),
-            First::OutOfReach => "; the patches that have it are out of reach".to_owned(),
-            First::NoPatch => "; no patch here has it".to_owned(),
-        };
-        let why = self.why_shut.as_ref().map(|why| format!(" ({why})")).unwrap_or_default();
-        let instead: Vec<String> = self.substitutes.iter().map(could_give).collect();
-        let instead = match instead.as_slice() {
-            [] => String::new(),
-            some => format!("; for the same use: {}", some.join(", ")),
-        };
-        format!("{what}: {} of {amount} missing{why}{first}{instead}", self.missing)
-    }
-}
-
-fn could_give(other: &Substitute) -> String {
-    match other.could_give {
-        Some(amount) => {
-            let amount = Amount { value: amount as f64, measure: other.measure };
-            format!("{} could give {amount}", other.crop)
-        }
-        None => format!("{} has no upper limit", other.crop),
-    }
 }

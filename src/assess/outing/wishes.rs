@@ -12,7 +12,10 @@ use crate::walk::{Demand, Wanted};
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum UnfitWant {
     /// Neither a crop nor a role.
-    #[error("`{asked}` is neither a crop nor a kitchen role{}", hint(.near, .roles))]
+    #[error("`{asked}` is neither a crop nor a kitchen role; {}", match .near {
+        Some(name) => format!("did you mean `{name}`?"),
+        None => format!("`stintbook crops` lists the crops, and the roles are {roles}"),
+    })]
     Unknown {
         /// As it was written.
         asked: Arc<str>,
@@ -42,13 +45,6 @@ pub enum UnfitWant {
         /// Whether its crops are counted; else they are weighed.
         counted: bool,
     },
-}
-
-fn hint(near: &Option<String>, roles: &str) -> String {
-    match near {
-        Some(name) => format!("; did you mean `{name}`?"),
-        None => format!("; `stintbook crops` lists the crops, and the roles are {roles}"),
-    }
 }
 
 /// # Errors

@@ -1,49 +1,45 @@
-//! What the report takes for granted, each thing once.
+//! What the report takes for granted of each of its patches.
 
-use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use crate::assess::Prepared;
 use crate::assess::assumptions::{model_values, surveys_left_out};
+use crate::assess::{Granted, Prepared};
 use crate::crop::account;
 use crate::records::{Placement, SurveySummary};
 
 /// Stands where a user wrote a source in words of their own, which may name people.
-const NOT_SHOWN: &str = "set in the book, with its source there";
+const NOT_SHOWN: &str = "";
 
-pub(super) fn granted(patches: &[&Prepared]) -> Vec<String> {
-    let mut of_crops: BTreeMap<String, BTreeSet<&str>> = BTreeMap::new();
-    let mut of_surveys: BTreeMap<String, usize> = BTreeMap::new();
-    for patch in patches {
-        for sentence in of_crop(patch) {
-            of_crops.entry(sentence).or_default().insert(&patch.crop().common_name);
-        }
-        for sentence in newest_survey(patch).chain(surveys_left_out(patch)) {
-            *of_surveys.entry(sentence).or_default() += 1;
-        }
-    }
-    let crops = of_crops.into_iter().map(|(sentence, crops)| {
-        format!("{}: {sentence}", crops.into_iter().collect::<Vec<_>>().join("; "))
-    });
-    let mut crops: Vec<String> = crops.collect();
-    crops.sort();
-    let surveys = of_surveys.into_iter().map(|(sentence, patches)| match patches {
-        1 => format!("the newest survey of 1 patch: {sentence}"),
-        n => format!("the newest survey of each of {n} patches: {sentence}"),
-    });
-    crops.into_iter().chain(surveys).collect()
+/// One thing that is taken for granted of a patch.
+#[derive(Clone, Debug)]
+pub enum GrantedOf {
+    /// Of its crop, by the crop's common name.
+    Crop(Arc<str>, Granted),
+    /// Of how its newest survey came to its number, without the name of a plan.
+    NewestSurvey(String),
+    /// Of a survey of it.
+    Survey(Granted),
 }
 
-fn of_crop(patch: &Prepared) -> Vec<String> {
-    let mut shown = (*patch).clone();
+/// Patch by patch, so that what several share comes several times.
+pub(super) fn granted(patches: &[&Prepared]) -> Vec<GrantedOf> {
+    patches.iter().flat_map(|patch| of_patch(patch)).collect()
+}
+
+fn of_patch(patch: &Prepared) -> impl Iterator<Item = GrantedOf> {
+    let crop = of_crop(patch).into_iter();
+    let crop = crop.map(|granted| GrantedOf::Crop(patch.crop().common_name.clone(), granted));
+    let newest = newest_survey(patch).map(GrantedOf::NewestSurvey);
+    crop.chain(newest).chain(surveys_left_out(patch).map(GrantedOf::Survey))
+}
+
+fn of_crop(patch: &Prepared) -> Vec<Granted> {
+    let mut shown = patch.clone();
     let crop = Arc::make_mut(&mut shown.profile.crop);
     if patch.profile.own_file.is_some() {
         crop.recovery.source = NOT_SHOWN.into();
         crop.kept_standing.source = NOT_SHOWN.into();
-        if let Some(months) = &mut crop.growth_by_month {
-            months.source = NOT_SHOWN.into();
-        }
-        if let Some(months) = &mut crop.full_by_month {
+        for months in [&mut crop.growth_by_month, &mut crop.full_by_month].into_iter().flatten() {
             months.source = NOT_SHOWN.into();
         }
     }
@@ -51,15 +47,17 @@ fn of_crop(patch: &Prepared) -> Vec<String> {
     for applied in &patch.profile.overrides {
         let change = &applied.change;
         if crop.set(change.field, &change.value, NOT_SHOWN).is_ok() {
-            let scope = if change.patch.is_some() { "on one patch" } else { "on this site" };
-            changed
-                .push(format!("{} is {} {scope}, not the catalogue's", change.field, change.value));
+            changed.push(Granted::Override {
+                field: change.field,
+                value: change.value.clone(),
+                of_patch: change.patch.is_some(),
+                source: NOT_SHOWN.into(),
+            });
         }
     }
-    [model_values(&shown), changed].concat()
+    model_values(&shown).chain(changed).collect()
 }
 
-/// How the newest survey came to its number, without the name of a plan.
 fn newest_survey(patch: &Prepared) -> impl Iterator<Item = String> {
     let newest = patch.facts.surveys.iter().rfind(|fact| {
         patch.history.events().last().is_some_and(|event| fact.happened_on <= event.day)

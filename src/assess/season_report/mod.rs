@@ -24,6 +24,7 @@ pub use agreed::{Agreement, AskedDays, Held, ShutSpell, WithoutLeave};
 pub use before::{SeasonBefore, SeasonTold};
 pub use figure::{FigureId, OfPatch, OfSite, UnknownFigure};
 pub use gaps::Gaps;
+pub use granted::GrantedOf;
 pub use patch::PatchReport;
 pub use proposal::{Proposal, Renewal};
 pub use righted::Righted;
@@ -66,8 +67,8 @@ pub struct SeasonReport<'a> {
     pub gaps: Gaps,
     /// For the next season, patch by patch, then permissions and closures.
     pub proposals: Vec<Proposal<'a>>,
-    /// Sentences without their full stop, each once.
-    pub granted: Vec<String>,
+    /// Patch by patch.
+    pub granted: Vec<GrantedOf>,
     /// Of the facts behind all this; the same facts always have the same.
     pub fingerprint: String,
     /// How many facts those are.

@@ -11,7 +11,7 @@ use super::hold::{SETTLED, withdrawals};
 use super::recorded::{asked_on, ready_for, stated_today, walk_called};
 use super::split::labels_of;
 use super::takings::takings;
-use crate::assess::{SettledCut, Settlement, Untold, settle};
+use crate::assess::{Remark, SettledCut, Settlement, Untold, settle};
 use crate::book::{Decision, Moment, NewFact, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
@@ -23,8 +23,8 @@ use crate::records::{
     Cut, Entry, Fact, HistoryLine, Ledger, PatchName, Record, Replacement, Walk, WalkName, escaped,
     folded,
 };
+use crate::report::may_have_stopped_short;
 use crate::report::receipt::{self, Settled};
-use crate::report::{charged, may_have_stopped_short};
 use crate::units::{AmountError, counted, is_over, spoken_day};
 
 #[derive(Debug, clap::Args)]
@@ -154,32 +154,27 @@ fn decide(
 
 /// Gives cuts off the walk what their rulings say that they spend, and says of each cut that was
 /// more than promised, or not promised at all, how it stood to what the day allowed.
-fn as_ruled(cuts: &mut [SettledCut], ruled: &[NewCutRuled]) -> Vec<String> {
+fn as_ruled(cuts: &mut [SettledCut], ruled: &[NewCutRuled]) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for cut in cuts {
         let Some(found) = ruled.iter().find(|found| found.patch == cut.patch) else { continue };
         if !cut.is_settled {
             cut.taken = found.ruling.taken;
         }
-        let amount = cut.amount.value;
+        let (patch, amount) = (cut.patch.clone(), cut.amount.value);
         let is_past_quota = cut.quota.is_none_or(|quota| is_over(amount, quota.value));
         if is_past_quota && found.is_over() {
-            let said = charged(&found.ruling, amount, found.was_said, &found.crop);
-            remarks.push(format!("{}: {} was taken, {said}", cut.patch, cut.amount));
+            remarks.push(Remark::OverAllowed {
+                patch,
+                crop: found.crop.clone(),
+                amount: cut.amount,
+                ruling: found.ruling,
+                was_said: found.was_said,
+            });
         } else if !cut.is_settled && may_have_stopped_short(&found.ruling, amount) {
-            remarks.push(format!(
-                "{}: if they stopped short of what was allowed there, settle it anew with `part` \
-                 in the column `taken`",
-                cut.patch
-            ));
+            remarks.push(Remark::MayHaveStoppedShort { patch });
         } else if cut.is_taken_for_a_part {
-            remarks.push(format!(
-                "{}: {amount} is far under what was promised, and taken for a part of it; if they \
-                 counted off all that they were allowed, settle it anew with `all` in the column \
-                 `taken`",
-                cut.patch,
-                amount = cut.amount
-            ));
+            remarks.push(Remark::TakenForAPart { patch, amount: cut.amount });
         }
     }
     remarks
@@ -272,8 +267,8 @@ impl Settling {
     }
 
     fn asks(&self, settlement: &Settlement) -> Failure {
-        let lines: String =
-            settlement.untold.iter().map(|share| format!("\n  - {share}")).collect();
+        let shares = receipt::untold_shares(settlement);
+        let lines: String = shares.iter().map(|share| format!("\n  - {share}")).collect();
         Failure::Wrong(format!(
             "nothing is told of these shares, so nothing was recorded:{lines}\n  write a row for \
              each, with 0 for what was left standing, or say --assume-taken"

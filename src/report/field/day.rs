@@ -1,5 +1,6 @@
 //! One patch on one day, as the page shows it.
 
+use crate::report::opening::conditions;
 use serde::Serialize;
 
 use super::texts::Texts;
@@ -108,7 +109,7 @@ fn why(patch: &Assessment) -> Option<String> {
 fn then(patch: &Assessment) -> Option<String> {
     if let Some(opening) = patch.opening {
         let day = spoken_day(opening.day);
-        return Some(format!("opens on {day}{}", opening.conditions()));
+        return Some(format!("opens on {day}{}", conditions(opening)));
     }
     let closing = patch.closing?;
     Some(format!("until {} ({})", spoken_day(closing.day), closing.rule))

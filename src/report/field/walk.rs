@@ -6,6 +6,7 @@ use super::FieldPage;
 use super::texts::Texts;
 use crate::assess::{Briefing, PartyStint};
 use crate::records::PatchName;
+use crate::report::lacking::lacking;
 use crate::report::people::heads;
 
 #[derive(Debug, Serialize)]
@@ -61,7 +62,7 @@ impl WalkData {
             name: walk.walk.to_string(),
             day: walk.day.to_string(),
             held: walk.is_held,
-            short: walk.short.iter().map(|short| format!("{short}.")).collect(),
+            short: lacking(&walk.short).iter().map(|short| format!("{short}.")).collect(),
             stops: stops.collect(),
             parties: walk.parties.iter().map(|stint| party(walk, stint, texts)).collect(),
         }

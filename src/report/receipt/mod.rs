@@ -6,6 +6,7 @@ mod land;
 mod names;
 mod righting;
 mod seen;
+mod settled;
 mod walks;
 
 pub use books::{
@@ -23,9 +24,10 @@ pub use seen::{
     NOT_WITHIN, cut_charged, cut_recorded, glance_recorded, squares_cut, squares_cut_again,
     survey_recorded,
 };
+pub use settled::{Settled, settled, untold_shares};
 pub use walks::{
-    SetAside, Settled, boxes_set_aside, cancelled, joined, left, moved, named, not_set_aside,
-    recorded, set_aside, settled, standing, who_comes,
+    SetAside, boxes_set_aside, cancelled, joined, left, moved, named, not_set_aside, recorded,
+    set_aside, standing, who_comes,
 };
 
 use jiff::civil::Date;

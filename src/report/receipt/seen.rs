@@ -1,5 +1,6 @@
 //! Of what was cut, seen or measured on a patch.
 
+use crate::report::opening::conditions;
 use jiff::civil::Date;
 
 use crate::assess::{Assessment, CutRuling};
@@ -64,7 +65,7 @@ fn what_now(after: &Assessment, day: &DayTake) -> String {
             }
         }
         (false, Some(opening)) => {
-            format!("It opens again on {}{}.", spoken_day(opening.day), opening.conditions())
+            format!("It opens again on {}{}.", spoken_day(opening.day), conditions(opening))
         }
         (false, None) => "No day is known on which it opens again.".to_owned(),
     }

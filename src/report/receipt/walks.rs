@@ -3,8 +3,9 @@
 use jiff::civil::Date;
 
 use super::names::names_deleted;
-use crate::assess::{SettledCut, Settlement};
+use crate::assess::Lack;
 use crate::records::{Crop, Hold, Party, Taken, Walk, WalkName};
+use crate::report::lacking::lacking;
 use crate::report::page::{Block, Section};
 use crate::report::people::heads;
 use crate::units::{agreeing, counted, spoken_day};
@@ -172,7 +173,7 @@ pub struct SetAside<'a> {
     /// With the crop of each.
     pub holds: &'a [(Hold, &'a Crop)],
     /// What of its wants is not to be had.
-    pub short: &'a [String],
+    pub short: &'a [Lack],
     /// Of how many patches an earlier promise was replaced.
     pub replaced: usize,
 }
@@ -192,13 +193,13 @@ pub fn set_aside(done: &SetAside) -> Section {
     let lines = holds.iter().map(|(hold, crop)| promise(hold, crop)).collect();
     let mut all = vec![(said, lines)];
     if !short.is_empty() {
-        all.push(("Not to be had:".to_owned(), short.to_vec()));
+        all.push(("Not to be had:".to_owned(), lacking(short)));
     }
     section(all)
 }
 
 /// Sentences with what they list.
-fn section(all: Vec<(String, Vec<String>)>) -> Section {
+pub(super) fn section(all: Vec<(String, Vec<String>)>) -> Section {
     let blocks = all.into_iter().map(|(said, lines)| Block::Listed(said, lines)).collect();
     Section { id: "said", heading: String::new(), blocks }
 }
@@ -228,58 +229,4 @@ pub fn not_set_aside(walk: &WalkName) -> String {
         "Nothing is set aside for this walk: `stintbook walk hold \"{walk}\"` does it; then make \
          the sheet anew."
     )
-}
-
-/// What came back from a walk.
-#[derive(Clone, Copy, Debug)]
-pub struct Settled<'a> {
-    /// Which walk.
-    pub walk: &'a WalkName,
-    /// Its day.
-    pub day: Date,
-    /// What it took.
-    pub settlement: &'a Settlement,
-    /// On the word that every party took its whole share.
-    pub on_their_word: bool,
-    /// How many promises are free again.
-    pub holds: usize,
-    /// How many cuts recorded before it takes the place of.
-    pub replaced: usize,
-}
-
-/// Without a heading.
-pub fn settled(done: &Settled) -> Section {
-    let Settled { walk, day, settlement, on_their_word, holds, replaced } = *done;
-    let assumed = match (on_their_word, settlement.untold.len()) {
-        (true, _) => ", on the word that every party took its whole share".to_owned(),
-        (false, 0) => String::new(),
-        (false, 1) => ", one share of it taken for granted".to_owned(),
-        (false, n) => format!(", {n} shares of it taken for granted"),
-    };
-    let held = if holds > 0 { " What was set aside is free again." } else { "" };
-    let anew = match replaced {
-        0 => String::new(),
-        n => format!(" It takes the place of {} recorded before.", counted(n, "cut")),
-    };
-    let said = format!("Settled {walk} of {}{assumed}.{held}{anew} Recorded:", spoken_day(day));
-    let mut all = vec![(said, settlement.cuts.iter().map(cut_line).collect())];
-    if !settlement.remarks.is_empty() {
-        all.push(("Not as it was promised:".to_owned(), settlement.remarks.clone()));
-    }
-    if !on_their_word && !settlement.untold.is_empty() {
-        all.push(("Taken for granted:".to_owned(), settlement.untold.clone()));
-    }
-    section(all)
-}
-
-fn cut_line(cut: &SettledCut) -> String {
-    let quota = cut.quota.map(|quota| format!(" of {quota}")).unwrap_or_default();
-    let how = match cut.taken {
-        _ if cut.amount.value <= 0.0 => "nothing was taken".to_owned(),
-        Taken::All => "all that was allowed, so the share is spent".to_owned(),
-        Taken::OneIn(n) => format!("all that was allowed: 1 in {n} of what was seen"),
-        Taken::ByWeight => "charged by weight".to_owned(),
-    };
-    let people = cut.people.map(|people| format!("; {}", counted(people, "person")));
-    format!("{}: {}{quota}, {how}{}", cut.patch, cut.amount, people.unwrap_or_default())
 }

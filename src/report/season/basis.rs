@@ -1,6 +1,6 @@
 //! How the numbers were found, how sure they are, what nobody knows, and what to beware of.
 
-use super::words::sentence;
+use super::granted::all_granted;
 use crate::assess::season_report::{PatchReport, SeasonReport};
 use crate::report::cautions::{for_reward, sentences};
 use crate::report::evidence::newest;
@@ -30,7 +30,7 @@ pub(super) fn how_sure(report: &SeasonReport) -> Section {
     blocks.push(Block::Columns(NOT_KNOWN.iter().map(|text| (*text).to_owned()).collect()));
     if !report.granted.is_empty() {
         blocks.push(Block::Subheading("Taken for granted, and where it comes from".to_owned()));
-        blocks.push(Block::Columns(report.granted.iter().map(|text| sentence(text)).collect()));
+        blocks.push(Block::Columns(all_granted(report)));
     }
     Section {
         id: "sure",

@@ -6,6 +6,7 @@ mod before;
 mod condition;
 mod data;
 mod figures;
+mod granted;
 mod ground;
 mod next;
 mod patches;

@@ -9,6 +9,7 @@ use super::limit::limit;
 use crate::assess::Stop;
 use crate::records::LookAlikeGrade;
 use crate::report::cautions;
+use crate::report::lacking::lacking;
 use crate::report::layout::held_together;
 use crate::report::page::{bullets, section};
 use crate::report::people::parties;
@@ -42,7 +43,7 @@ impl Stops {
             cards: stops.map(|(n, stop)| StopCard::of(sheet, n, stop)).collect(),
             is_held: sheet.briefing.is_held,
             hold: hold(sheet),
-            short: sheet.briefing.short.iter().map(|short| format!("{short}.")).collect(),
+            short: lacking(&sheet.briefing.short).iter().map(|short| format!("{short}.")).collect(),
         }
     }
 
