@@ -1,6 +1,5 @@
 //! `stintbook bring` of a map: what it draws is shown, and recorded where wished.
 
-use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -98,10 +97,11 @@ fn straight(
     let mut beside = Vec::new();
     for ending in maps::beside(&name) {
         let other = [ending.to_string(), ending.to_uppercase()].map(|end| file.with_extension(end));
-        if let Some(other) = other.into_iter().find(|other| other.is_file()) {
+        if let Some(other) = other.into_iter().find(|other| context.has_file(other)) {
             let unread = |error| Failure::file("read", &other, &error);
             let mut bytes = Vec::new();
-            File::open(&other)
+            context
+                .opened(&other)
                 .and_then(|it| it.take(MOST).read_to_end(&mut bytes))
                 .map_err(unread)?;
             beside.push((other.display().to_string(), bytes));
@@ -157,10 +157,11 @@ pub fn run(
     let mut maps = Vec::new();
     for file in files {
         // What can be read once only, or is larger than any map may be, is a table's.
-        if !file.metadata().is_ok_and(|about| about.is_file() && about.len() <= MOST) {
+        let is_larger = file.metadata().is_ok_and(|about| about.len() > MOST);
+        if !context.has_file(file) || is_larger {
             return Ok(None);
         }
-        let bytes = bytes(file)?;
+        let bytes = bytes(context, file)?;
         if !maps::is_map(&file.to_string_lossy(), &bytes) {
             return Ok(None);
         }
@@ -198,10 +199,10 @@ fn proposal(name: &str, straight: &StraightMap, width: usize) -> String {
 ///
 /// # Errors
 /// A file that cannot be read, or is too large.
-fn bytes(file: &Path) -> Result<Vec<u8>, Failure> {
+fn bytes(context: &Context, file: &Path) -> Result<Vec<u8>, Failure> {
     let unread = |error| Failure::file("read", file, &error);
     let mut bytes = Vec::new();
-    let opened = File::open(file).map_err(unread)?;
+    let opened = context.opened(file).map_err(unread)?;
     opened.take(MOST + 1).read_to_end(&mut bytes).map_err(unread)?;
     if bytes.len() as u64 > MOST {
         return Err(Failure::wrong(format!(

@@ -1,6 +1,7 @@
 //! What every command needs: the book's place, the day, the terminal.
 
-use std::io::{self, IsTerminal, Write};
+use std::fs::File;
+use std::io::{self, ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, OnceLock, PoisonError};
 
@@ -11,9 +12,10 @@ use jiff::civil::Date;
 use super::failure::Failure;
 use super::format::Format;
 use super::own_crops;
+use super::reading::Source;
 use crate::book::Book;
 use crate::catalogue::Catalogue;
-use crate::desk::Told;
+use crate::desk::{Brought, Told};
 use crate::records::escaped;
 use crate::report::layout::NARROWEST;
 use crate::report::page::Document;
@@ -53,7 +55,11 @@ enum Output {
         is_in_colour: bool,
     },
     /// All of it to who asked.
-    Kept(Mutex<Told>),
+    Kept {
+        told: Mutex<Told>,
+        /// Files that were sent along.
+        brought: Vec<Brought>,
+    },
 }
 
 impl Context {
@@ -73,15 +79,53 @@ impl Context {
 
     /// The same with all that is said, and every file that is made, kept for who asked. Lines are
     /// as long as whoever shows them likes.
-    pub fn keeping(self) -> Self {
-        Self { width: ENDLESS, output: Output::Kept(Mutex::default()), ..self }
+    pub fn keeping(self, brought: Vec<Brought>) -> Self {
+        let output = Output::Kept { told: Mutex::default(), brought };
+        Self { width: ENDLESS, output, ..self }
+    }
+
+    /// What is in a file of the disk. Who keeps what is said reads what was sent along, and nothing
+    /// else.
+    ///
+    /// # Errors
+    /// A file that is not there or cannot be read.
+    pub fn opened(&self, path: &Path) -> io::Result<Box<dyn Read + '_>> {
+        match self.sent_along(path) {
+            None => Ok(Box::new(File::open(path)?)),
+            Some(sent) => Ok(Box::new(&*sent?.bytes)),
+        }
+    }
+
+    /// Whether there is such a file, and all of it can be read more than once.
+    pub fn has_file(&self, path: &Path) -> bool {
+        self.sent_along(path).map_or_else(|| path.is_file(), |sent| sent.is_ok())
+    }
+
+    /// The file of that name among those that were sent along; `None` where files are those of the
+    /// disk.
+    fn sent_along(&self, path: &Path) -> Option<io::Result<&Brought>> {
+        let Output::Kept { brought, .. } = &self.output else { return None };
+        let found = brought.iter().find(|file| Path::new(&file.name) == path);
+        Some(found.ok_or_else(|| io::Error::new(ErrorKind::NotFound, "it did not come along")))
+    }
+
+    /// A file that is to be taken in.
+    ///
+    /// # Errors
+    /// One that was not sent along.
+    pub fn source(&self, path: &Path) -> Result<Source, Failure> {
+        Ok(match self.sent_along(path) {
+            None => Source::File(path.to_owned()),
+            Some(Ok(sent)) => Source::Held { path: path.to_owned(), text: sent.bytes.clone() },
+            Some(Err(error)) => return Err(unread(path, &error)),
+        })
     }
 
     /// What was kept; nothing where it was printed.
     pub fn told(self) -> Told {
         match self.output {
             Output::Printed { .. } => Told::default(),
-            Output::Kept(told) => told.into_inner().unwrap_or_else(PoisonError::into_inner),
+            Output::Kept { told, .. } => told.into_inner().unwrap_or_else(PoisonError::into_inner),
         }
     }
 
@@ -121,7 +165,7 @@ impl Context {
         match self.output {
             Output::Printed { is_in_colour: true } => self.write(&in_colour(&text)),
             Output::Printed { is_in_colour: false } => self.write(&plain(&text)),
-            Output::Kept(_) => self.write(&text),
+            Output::Kept { .. } => self.write(&text),
         }
     }
 
@@ -135,7 +179,7 @@ impl Context {
 
     /// Whether it is kept, and not printed.
     fn keep(&self, document: &Document) -> bool {
-        let Output::Kept(told) = &self.output else { return false };
+        let Output::Kept { told, .. } = &self.output else { return false };
         let mut told = told.lock().unwrap_or_else(PoisonError::into_inner);
         told.documents.push(document.clone());
         true
@@ -157,7 +201,7 @@ impl Context {
         files: &[(String, T)],
         write: impl FnOnce() -> Result<Vec<PathBuf>, Failure>,
     ) -> Result<Vec<PathBuf>, Failure> {
-        let Output::Kept(told) = &self.output else { return write() };
+        let Output::Kept { told, .. } = &self.output else { return write() };
         let kept = files.iter().map(|(name, bytes)| (name.clone(), bytes.as_ref().to_vec()));
         told.lock().unwrap_or_else(PoisonError::into_inner).files.extend(kept);
         Ok(Vec::new())
@@ -174,7 +218,7 @@ impl Context {
     }
 
     fn write(&self, text: &str) -> Result<(), Failure> {
-        if let Output::Kept(told) = &self.output {
+        if let Output::Kept { told, .. } = &self.output {
             told.lock().unwrap_or_else(PoisonError::into_inner).text += text;
             return Ok(());
         }
@@ -198,4 +242,8 @@ fn width() -> usize {
     let terminal = || terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     let found = asked.or_else(|| io::stdout().is_terminal().then(terminal).flatten());
     found.unwrap_or(USUAL_WIDTH).clamp(NARROWEST, WIDEST)
+}
+
+fn unread(path: &Path, error: &io::Error) -> Failure {
+    Failure::Wrong(format!("could not read `{}`: {error}", path.display()))
 }

@@ -18,7 +18,7 @@ use crate::assess::{Briefing, PatchComing, Prepared, coming, days_from, prepare}
 use crate::book::Book;
 use crate::records::{Directory, FactId, Ledger, SiteName};
 use crate::report::layout::paragraph;
-use crate::report::{FieldPage, field_page, receipt};
+use crate::report::{App, FieldPage, field_page, receipt};
 
 /// More would make a page that a phone opens slowly.
 const MOST_PATCHES: usize = 300;
@@ -49,16 +49,24 @@ pub struct FieldAsked {
     /// Put in the telephone number of whose land it is, where the book has it.
     #[arg(long)]
     with_telephone: bool,
+    /// As the desk serves it: its script comes from there, and what is recorded goes there.
+    #[arg(long, hide = true)]
+    app: bool,
+    /// Whose account signs what is recorded on it.
+    #[arg(long, hide = true, requires = "app", value_name = "NAME")]
+    account: Option<String>,
 }
 
 pub fn run(context: &Context, asked: &FieldAsked) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let (name, text) = page_of(context, &book, asked)?;
-    let usual = || Path::new(FOLDER).join(name);
+    let usual = || Path::new(FOLDER).join(&name);
     let path = asked.out.clone().unwrap_or_else(usual);
-    write_file(&path, &text)?;
-    context.print(&paragraph(&format!("Written: {}", path.display()), context.width, ""))?;
-    context.print(&paragraph(receipt::TO_THE_PHONE, context.width, ""))?;
+    let write = || write_file(&path, &text).map(|()| vec![path.clone()]);
+    for path in context.hand_over(&[(name.clone(), &text)], write)? {
+        context.print(&paragraph(&format!("Written: {}", path.display()), context.width, ""))?;
+        context.print(&paragraph(receipt::TO_THE_PHONE, context.width, ""))?;
+    }
     Ok(Status::Done)
 }
 
@@ -69,7 +77,7 @@ pub fn page_of(
     asked: &FieldAsked,
 ) -> Result<(String, String), Failure> {
     match &asked.walk {
-        Some(walk) => of_walk(context, book, walk, asked.with_telephone),
+        Some(walk) => of_walk(context, book, walk, asked),
         None => of_days(context, book, asked),
     }
 }
@@ -92,7 +100,7 @@ fn of_days(
         Some(site) if sites.len() == 1 => stem(site.as_str()),
         _ => "all".to_owned(),
     };
-    let page = page(context, book, &ledger, (&days, &patches), None, asked.with_telephone)?;
+    let page = page(context, book, &ledger, (&days, &patches), None, asked)?;
     Ok((format!("field-{stem}.html"), page))
 }
 
@@ -100,7 +108,7 @@ fn of_walk(
     context: &Context,
     book: &Book,
     walk: &str,
-    with_telephone: bool,
+    asked: &FieldAsked,
 ) -> Result<(String, String), Failure> {
     let ledger = of_walk_in(book, walk)?;
     let walk = walk_called(&ledger, walk)?;
@@ -117,7 +125,7 @@ fn of_walk(
     let days = [day];
     let patches = few_enough(coming(&stops, &days))?;
     let shown = (&days[..], &patches[..]);
-    let page = page(context, book, &ledger, shown, Some(&briefing), with_telephone)?;
+    let page = page(context, book, &ledger, shown, Some(&briefing), asked)?;
     Ok((format!("field-{}.html", stem(name.as_str())), page))
 }
 
@@ -127,7 +135,7 @@ fn page(
     ledger: &Ledger,
     (days, patches): (&[Date], &[PatchComing]),
     walk: Option<&Briefing>,
-    with_telephone: bool,
+    asked: &FieldAsked,
 ) -> Result<String, Failure> {
     let first = book.first_site()?;
     let shown = shown(ledger, patches);
@@ -139,7 +147,8 @@ fn page(
         made_on: context.on,
         book: &first.map(FactId::short).unwrap_or_default(),
         known: &known(&shown, context.on),
-        with_telephone,
+        with_telephone: asked.with_telephone,
+        app: asked.app.then_some(App { account: asked.account.as_deref() }),
     }))
 }
 

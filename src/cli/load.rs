@@ -50,7 +50,8 @@ pub struct Load {
 
 pub fn run(context: &Context, asked: &Load) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let sources: Vec<Source> = asked.files.iter().cloned().map(Source::File).collect();
+    let sources: Vec<Source> =
+        asked.files.iter().map(|path| context.source(path)).collect::<Result<_, _>>()?;
     if asked.formerly.is_some() && sources.len() > 1 {
         return Err(Failure::wrong("--formerly tells of one file; load it by itself"));
     }

@@ -12,7 +12,7 @@ use super::context::Context;
 use super::dispatch;
 use super::failure::{Failure, Status};
 use super::recording::begin_command;
-use crate::desk::{Commands, Ended, Told};
+use crate::desk::{Brought, Commands, Ended, Told};
 use crate::records::{Unfit, escaped};
 
 /// Commands as if they were typed, one after the other, each with a context of its own.
@@ -25,13 +25,13 @@ pub struct OnBook {
 }
 
 impl Commands for OnBook {
-    fn run(&self, words: &[String]) -> (Ended, Told) {
+    fn run_on(&self, words: &[String], brought: Vec<Brought>) -> (Ended, Told) {
         match self.read(words) {
             Err(sentence) => (Ended::Wrong(sentence), Told::default()),
             Ok(arguments) => {
                 begin_command();
                 let Arguments { book, catalogue, on, command } = arguments;
-                let context = Context::new(&book, catalogue.as_deref(), on).keeping();
+                let context = Context::new(&book, catalogue.as_deref(), on).keeping(brought);
                 let ended = match dispatch(&context, command) {
                     Ok(Status::Done) => Ended::Done,
                     Ok(Status::No) => Ended::No,

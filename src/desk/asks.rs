@@ -15,6 +15,7 @@ const PURPOSE: Field = Field::new(
 );
 const PATCH: Field = Field::new("patch", "Patch", Form::Patch, Goes::Itself).needed();
 const WALK: Field = Field::new("walk", "Walk", Form::Walk, Goes::Itself).needed();
+const OF_WALK: Field = Field::new("walk", "Walk", Form::Walk, Goes::Behind("--walk")).needed();
 const ITS_SITE: Field = Field::new("site", "Site", Form::Site, Goes::Itself).needed();
 const SEASON: Field = Field::new("season", "Season", Form::Words, Goes::Behind("--season"))
     .hint("like 2026/27, from September to August");
@@ -139,7 +140,7 @@ const QUESTIONS: &[Ask] = &[
         path: "/walk/plan",
         title: "Where it goes",
         command: &["walk", "plan", "--format=html"],
-        fields: &[Field::new("walk", "Walk", Form::Walk, Goes::Behind("--walk")).needed()],
+        fields: &[OF_WALK],
         shows: Shows::Page,
         may: May::Lead,
     },
@@ -164,6 +165,38 @@ const QUESTIONS: &[Ask] = &[
         ],
         shows: Shows::Page,
         may: May::Lead,
+    },
+    Ask {
+        path: "/field/page",
+        title: "The field page of a site",
+        command: &["field", "--app"],
+        fields: &[SITE],
+        shows: Shows::App,
+        may: May::Read,
+    },
+    Ask {
+        path: "/field/page.html",
+        title: "The field page of a site, as a file",
+        command: &["field"],
+        fields: &[SITE],
+        shows: Shows::Download { name: ".html", media: super::reply::HTML },
+        may: May::Read,
+    },
+    Ask {
+        path: "/field/walk",
+        title: "On its leader's phone",
+        command: &["field", "--app"],
+        fields: &[OF_WALK],
+        shows: Shows::App,
+        may: May::Read,
+    },
+    Ask {
+        path: "/field/walk.html",
+        title: "On its leader's phone, as a file",
+        command: &["field"],
+        fields: &[OF_WALK],
+        shows: Shows::Download { name: ".html", media: super::reply::HTML },
+        may: May::Read,
     },
     Ask {
         path: "/boxes",

@@ -12,6 +12,9 @@ const FACT: Field = Field::new("fact", "What was recorded, by its id", Form::Fac
 const DAY: Field =
     Field::new("on", "On which day", Form::Date, Goes::Behind("--on")).hint("today, if not said");
 const BY: Field = Field::new("by", "By whom", Form::Hand, Goes::Behind("--by")).needed();
+/// Where there are no accounts the leader signs, unless somebody else says so.
+const BY_LEADER: Field =
+    Field::new("by", "By whom, if not by who leads it", Form::Hand, Goes::Behind("--by"));
 const PEOPLE: Field = Field::new("people", "People", Form::Number, Goes::Behind("--people"));
 const METHOD: Field = Field::new("method", "How it was cut", Form::Words, Goes::Behind("--method"))
     .hint("scissors, by hand");
@@ -278,7 +281,7 @@ pub const DEEDS: &[Ask] = &[
         path: "/walk/hold",
         title: "Set its quota aside",
         command: &["walk", "hold"],
-        fields: &[WALK, ANEW],
+        fields: &[WALK, BY_LEADER, ANEW],
         shows: Shows::Deed,
         may: May::Lead,
     },

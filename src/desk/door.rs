@@ -1,5 +1,6 @@
 //! From a request to its reply: what is refused at the door, and who is let through to what.
 
+use std::net::IpAddr;
 use std::sync::Arc;
 
 use axum::body::{Body, to_bytes};
@@ -9,20 +10,20 @@ use super::Desk;
 use super::access::AccessError;
 use super::ask::Shows;
 use super::asks::asks;
-use super::deed;
 use super::hosts::Hosts;
 use super::may::May;
 use super::person::Person;
 use super::reading::{self, not_found, plain};
 use super::reply::Reply;
 use super::request::Filled;
-use super::routes::{Route, What};
+use super::routes::{FORM_MEDIA as FORM, Route, Takes, What};
 use super::sessions::{COOKIE, Seat};
 use super::signing;
+use super::{deed, field, outbox};
 use crate::report::page::STYLE;
 
-/// The largest form, in bytes.
-const MOST: usize = 256 * 1024;
+/// The header in which a script sends the token of its session.
+const TOKEN: &str = "x-stintbook-token";
 
 const OWN_STYLE: &str = include_str!("desk.css");
 
@@ -33,26 +34,36 @@ pub async fn answer(
     request: Request<Body>,
 ) -> Response<Body> {
     let (parts, body) = request.into_parts();
-    if let Err(refusal) = may_enter(&desk, &parts.method, &parts.headers) {
+    let takes = route.map_or(What::Start, |route| route.what).takes();
+    if let Err(refusal) = may_enter(&desk, &parts.method, &parts.headers, takes) {
         return refusal.sent();
     }
-    let Ok(body) = to_bytes(body, MOST).await else {
-        let said = "A form may have 256 kB at most.";
+    let Ok(body) = to_bytes(body, takes.most).await else {
+        let said = format!("What is sent here may have {} at most.", takes.said);
         let large = "That is too large";
-        return plain(&Person::nobody(), StatusCode::PAYLOAD_TOO_LARGE, large, said).sent();
+        return plain(&Person::nobody(), StatusCode::PAYLOAD_TOO_LARGE, large, &said).sent();
     };
     let filled = match parts.method {
+        Method::POST if takes.media != FORM => Filled::default(),
         Method::POST => Filled::read(&body),
         _ => Filled::read(parts.uri.query().unwrap_or_default().as_bytes()),
     };
     let is_sent = parts.method == Method::POST;
-    let cookie = cookie(&parts.headers).map(str::to_owned);
+    let said_of = |name: &str| parts.headers.get(name)?.to_str().ok().map(str::to_owned);
+    let sent = Sent {
+        is_sent,
+        cookie: cookie(&parts.headers).map(str::to_owned),
+        token: said_of(TOKEN),
+        is_trusted: desk.is_secure || said_of("host").is_some_and(|host| is_this_machine(&host)),
+        filled,
+        body: body.to_vec(),
+    };
     // Who writes waits here for who writes, so that no thread does that others could read on.
     let turn = desk.writing.clone();
     let turn = if is_sent { turn.acquire_owned().await.ok() } else { None };
     let answered = tokio::task::spawn_blocking(move || {
         let _turn = turn;
-        reply(&desk, route, Sent { is_sent, cookie, filled })
+        reply(&desk, route, sent)
     });
     match answered.await {
         Ok(reply) => reply.sent(),
@@ -68,10 +79,17 @@ pub async fn answer(
 struct Sent {
     is_sent: bool,
     cookie: Option<String>,
+    /// By which a script shows that it is the desk's own.
+    token: Option<String>,
+    /// Whether a browser trusts the address: then a page may keep what it needs (W3C Secure
+    /// Contexts).
+    is_trusted: bool,
     filled: Filled,
+    body: Vec<u8>,
 }
 
-fn reply(desk: &Desk, route: Option<Route>, Sent { is_sent, cookie, filled }: Sent) -> Reply {
+fn reply(desk: &Desk, route: Option<Route>, sent: Sent) -> Reply {
+    let Sent { is_sent, cookie, token, is_trusted, filled, body } = sent;
     let seat: Option<Seat> = cookie.and_then(|id| desk.sessions.seat(&id));
     let seat = seat.as_ref();
     let person = match person(desk, seat) {
@@ -92,6 +110,10 @@ fn reply(desk: &Desk, route: Option<Route>, Sent { is_sent, cookie, filled }: Se
         (What::SignIn, true) => return signing::signed_in(desk, seat, &filled),
         (What::SignOut, true) => return signing::sign_out(desk, seat),
         (What::Link, true) => return signing::linked(desk, seat, &filled),
+        (What::Outbox, true) => {
+            let letter = outbox::Letter { token: token.as_deref(), body: &body };
+            return outbox::taken(desk, &person, seat, letter);
+        }
         (_, true) => {
             let said = "Nothing is recorded at this address.";
             return plain(&person, StatusCode::METHOD_NOT_ALLOWED, "Not so", said);
@@ -108,6 +130,10 @@ fn reply(desk: &Desk, route: Option<Route>, Sent { is_sent, cookie, filled }: Se
         What::SignIn => signing::sign_in(desk, seat),
         What::SignOut => Reply::see("/".to_owned()),
         What::Link => signing::link(desk, seat, &filled),
+        What::Field => field::ways(desk, &person, is_trusted),
+        What::OfField(part) => field::part(part, &filled),
+        What::Hello => outbox::hello(desk, &person, seat),
+        What::Outbox => not_found(&person),
         What::Ask(ask) => reading::answer(desk, ask, &person, filled),
     }
 }
@@ -134,6 +160,16 @@ fn start(person: &Person) -> Reply {
     }
 }
 
+/// `localhost:7717`, `127.0.0.1`, `[::1]`.
+fn is_this_machine(host: &str) -> bool {
+    let name = match host.rsplit_once(':') {
+        Some((name, _)) if !host.ends_with(']') => name,
+        _ => host,
+    };
+    let number = name.trim_matches(['[', ']']).parse::<IpAddr>();
+    name.eq_ignore_ascii_case("localhost") || number.is_ok_and(|number| number.is_loopback())
+}
+
 /// The session that a browser says it is of.
 fn cookie(headers: &HeaderMap) -> Option<&str> {
     let all = headers.get_all(header::COOKIE).iter().filter_map(|line| line.to_str().ok());
@@ -143,7 +179,7 @@ fn cookie(headers: &HeaderMap) -> Option<&str> {
 
 /// # Errors
 /// Another host than this one, a method that nothing here has, a form that another page sent.
-fn may_enter(desk: &Desk, method: &Method, headers: &HeaderMap) -> Result<(), Reply> {
+fn may_enter(desk: &Desk, method: &Method, headers: &HeaderMap, takes: Takes) -> Result<(), Reply> {
     let refuse =
         |status, title: &str, said: &str| Err(plain(&Person::nobody(), status, title, said));
     let said_of = |name: header::HeaderName| headers.get(name).and_then(|it| it.to_str().ok());
@@ -160,8 +196,8 @@ fn may_enter(desk: &Desk, method: &Method, headers: &HeaderMap) -> Result<(), Re
             let from = headers.get("sec-fetch-site").and_then(|it| it.to_str().ok());
             let is_own = origin.is_none_or(|origin| Hosts::is_own(origin, host))
                 && from.is_none_or(|from| matches!(from, "same-origin" | "none"));
-            let is_form = said_of(header::CONTENT_TYPE)
-                .is_some_and(|it| it.starts_with("application/x-www-form-urlencoded"));
+            let is_form =
+                said_of(header::CONTENT_TYPE).is_some_and(|it| it.starts_with(takes.media));
             match (is_own, is_form) {
                 (false, _) => refuse(
                     StatusCode::FORBIDDEN,

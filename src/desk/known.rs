@@ -3,6 +3,8 @@
 
 use std::path::Path;
 
+use jiff::civil::Date;
+
 use super::ask::Form;
 use super::person::Person;
 use super::request::address;
@@ -20,6 +22,7 @@ pub struct Known {
 #[derive(Debug)]
 struct KnownWalk {
     name: WalkName,
+    day: Date,
     sites: Vec<SiteName>,
 }
 
@@ -41,6 +44,7 @@ impl Known {
         walks.sort_by_key(|walk| std::cmp::Reverse(walk.record.day));
         let walks = walks.iter().map(|walk| KnownWalk {
             name: walk.record.name.clone(),
+            day: walk.record.day,
             sites: walk.record.sites().cloned().collect(),
         });
         let walks = walks.collect();
@@ -77,6 +81,19 @@ impl Known {
             (site.to_string(), all)
         };
         sites.map(of).collect()
+    }
+
+    /// The sites that somebody may see.
+    pub fn sites(&self, person: &Person) -> Vec<String> {
+        let seen = self.names.sites.iter().filter(|site| person.may_see(site));
+        seen.map(ToString::to_string).collect()
+    }
+
+    /// The walks from a day on that somebody may see, the next first.
+    pub fn walks_from(&self, day: Date, person: &Person) -> Vec<(String, Date)> {
+        let seen = self.walks.iter().filter(|walk| sees_all(person, &walk.sites));
+        let coming = seen.filter(|walk| walk.day >= day).rev();
+        coming.map(|walk| (walk.name.to_string(), walk.day)).collect()
     }
 
     /// The first site that somebody may see.

@@ -20,8 +20,10 @@ mod throttle;
 // From a request to a reply
 mod changed;
 mod deed;
+mod field;
 mod form;
 mod known;
+mod outbox;
 mod page;
 mod reading;
 mod reply;
@@ -39,7 +41,7 @@ pub use access::{Access, AccessError, Account};
 pub use may::{May, Role};
 pub use routes::addresses;
 pub use server::serve;
-pub use told::{Commands, Ended, Told};
+pub use told::{Brought, Commands, Ended, Told};
 
 /// What every request needs.
 pub struct Desk {
@@ -52,6 +54,7 @@ pub struct Desk {
     is_here: bool,
     /// One deed at a time.
     writing: std::sync::Arc<tokio::sync::Semaphore>,
+    outbox: outbox::Answered,
     /// Whether whoever comes does so over TLS, by way of a proxy.
     is_secure: bool,
 }
@@ -69,7 +72,9 @@ impl Desk {
         let writing = std::sync::Arc::new(tokio::sync::Semaphore::new(1));
         let (access, throttle) = (Access::of(commands.book()), throttle::Throttle::default());
         let is_here = address.ip().is_loopback();
-        Self { commands, hosts, sessions, access, throttle, is_here, writing, is_secure: false }
+        let outbox = outbox::Answered::default();
+        let is_secure = false;
+        Self { commands, hosts, sessions, access, throttle, is_here, writing, outbox, is_secure }
     }
 
     /// The same that answers to these names too.

@@ -5,6 +5,7 @@ use maud::{DOCTYPE, Markup, html};
 use super::ask::Ask;
 use super::person::Person;
 use super::request::address;
+use super::routes::way;
 use crate::report::page::{Document, Leads};
 use crate::report::stress;
 
@@ -19,7 +20,7 @@ pub struct Page<'a> {
 }
 
 /// Where one can go from anywhere, in this order.
-const WAYS: [&str; 12] = [
+const WAYS: [&str; 13] = [
     "/week",
     "/patch",
     "/due",
@@ -28,6 +29,7 @@ const WAYS: [&str; 12] = [
     "/walks",
     "/walks/new",
     "/boxes",
+    "/field",
     "/records",
     "/undo",
     "/report",
@@ -36,8 +38,8 @@ const WAYS: [&str; 12] = [
 
 /// The whole page.
 pub fn page(page: &Page, person: &Person, here: &str) -> String {
-    let shown = |ask: &&Ask| person.may(ask.may);
-    let ways = WAYS.iter().filter_map(|path| super::asks::ask(path)).filter(shown);
+    let ways = WAYS.iter().filter_map(|path| Some((*path, way(path)?)));
+    let ways = ways.filter(|(_, (_, may))| person.may(*may));
     let markup = html! {
         (DOCTYPE)
         html lang="en-GB" {
@@ -52,8 +54,8 @@ pub fn page(page: &Page, person: &Person, here: &str) -> String {
                 a.skip href="#content" { "Skip to the content" }
                 nav.ways aria-label="The book" {
                     ul {
-                        @for ask in ways {
-                            li { a href=(ask.path) aria-current=[(ask.path == here).then_some("page")] { (ask.title) } }
+                        @for (path, (title, _)) in ways {
+                            li { a href=(path) aria-current=[(path == here).then_some("page")] { (title) } }
                         }
                     }
                     @if let Some(name) = &person.name {

@@ -10,7 +10,7 @@ use super::form::{Around, asking};
 use super::known::Known;
 use super::page::{Page, besides, lines, page, sections};
 use super::person::Person;
-use super::reply::Reply;
+use super::reply::{Policy, Reply};
 use super::request::{Filled, address};
 use super::settled::{Unsettled, settle};
 use super::told::{Ended, Told};
@@ -38,7 +38,10 @@ pub fn answer(desk: &Desk, ask: &'static Ask, person: &Person, mut filled: Fille
 }
 
 fn told(desk: &Desk, ask: &'static Ask, around: Around) -> Reply {
-    let words = ask.words(&|field| around.filled.of(field));
+    let mut words = ask.words(&|field| around.filled.of(field));
+    if let (Shows::App, Some(name)) = (ask.shows, &around.person.name) {
+        words.push(format!("--account={name}"));
+    }
     let (ended, said) = desk.commands.run(&words);
     match (ended, ask.shows) {
         (Ended::Wrong(sentence), _) => {
@@ -47,6 +50,10 @@ fn told(desk: &Desk, ask: &'static Ask, around: Around) -> Reply {
         }
         (Ended::Storage(sentence), _) => out_of_order(around.person, &sentence),
         (_, Shows::Download { name, media }) => download(name, media, said),
+        (_, Shows::App) => match said.files.into_iter().next() {
+            Some((_, text)) => Reply::page(StatusCode::OK, text).under(Policy::Field),
+            None => not_found(around.person),
+        },
         (_, Shows::Sheet) => match said.files.into_iter().next() {
             Some((_, text)) => Reply::page(StatusCode::OK, text),
             None => not_found(around.person),

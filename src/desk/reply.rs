@@ -15,31 +15,55 @@ pub struct Reply {
     pub body: Vec<u8>,
     /// Other headers, by name.
     pub headers: Vec<(&'static str, String)>,
+    pub policy: Policy,
+}
+
+/// What a browser may do with it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Policy {
+    /// Show it.
+    Page,
+    /// Run the script of the field page, which talks to this desk alone.
+    Field,
+    /// Run it beside the field page.
+    Worker,
 }
 
 pub const HTML: &str = "text/html; charset=utf-8";
 
 impl Reply {
     pub fn page(status: StatusCode, body: impl Into<Vec<u8>>) -> Self {
-        Self { status, media: HTML, body: body.into(), headers: Vec::new() }
+        Self::of(status, HTML, body.into())
     }
 
     /// To be opened by the browser in place of what it asked for.
     pub fn see(address: String) -> Self {
-        let headers = vec![("location", address)];
-        Self { status: StatusCode::SEE_OTHER, headers, ..Self::page(StatusCode::OK, String::new()) }
+        Self::page(StatusCode::SEE_OTHER, String::new()).header("location", address)
     }
 
     /// A file to be kept.
     pub fn download(name: &str, media: &'static str, body: Vec<u8>) -> Self {
-        let headers = vec![("content-disposition", format!("attachment; filename=\"{name}\""))];
-        Self { status: StatusCode::OK, media, body, headers }
+        let kept = format!("attachment; filename=\"{name}\"");
+        Self::of(StatusCode::OK, media, body).header("content-disposition", kept)
     }
 
     /// Something that never changes while the program runs.
     pub fn fixed(media: &'static str, body: String) -> Self {
-        let headers = vec![("cache-control", "max-age=3600".to_owned())];
-        Self { status: StatusCode::OK, media, body: body.into_bytes(), headers }
+        let kept = "max-age=3600".to_owned();
+        Self::of(StatusCode::OK, media, body.into_bytes()).header("cache-control", kept)
+    }
+
+    /// For a script.
+    pub fn json(status: StatusCode, value: &serde_json::Value) -> Self {
+        Self::of(status, "application/json", value.to_string().into_bytes())
+    }
+
+    fn of(status: StatusCode, media: &'static str, body: Vec<u8>) -> Self {
+        Self { status, media, body, headers: Vec::new(), policy: Policy::Page }
+    }
+
+    pub fn under(self, policy: Policy) -> Self {
+        Self { policy, ..self }
     }
 
     pub fn header(mut self, name: &'static str, value: String) -> Self {
@@ -58,7 +82,7 @@ impl Reply {
             ("cross-origin-resource-policy", "same-origin".to_owned()),
             (
                 "content-security-policy",
-                policy(&String::from_utf8_lossy(&self.body), self.media == HTML),
+                self.policy.text(&String::from_utf8_lossy(&self.body), self.media == HTML),
             ),
         ];
         if !self.headers.iter().any(|(name, _)| *name == "cache-control") {
@@ -77,9 +101,27 @@ impl Reply {
     }
 }
 
-/// No script at all, and no style but the served sheet and those that the program itself wrote
-/// into this page, each by its hash (CSP level 3).
-fn policy(body: &str, is_page: bool) -> String {
+impl Policy {
+    /// No style but served sheets and those that the program itself wrote into this page, each by
+    /// its hash (CSP level 3), and no script that stands in it.
+    fn text(self, body: &str, is_page: bool) -> String {
+        let runs = match self {
+            Self::Page => "form-action 'self'",
+            Self::Field => {
+                "script-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; \
+                 form-action 'none'"
+            }
+            Self::Worker => "connect-src 'self'; form-action 'none'",
+        };
+        let styles = styles(body, is_page);
+        format!(
+            "default-src 'none'; style-src 'self'{styles}; img-src 'self' data:; {runs}; \
+             base-uri 'none'; frame-ancestors 'none'"
+        )
+    }
+}
+
+fn styles(body: &str, is_page: bool) -> String {
     let mut styles = String::new();
     for style in body.split("<style>").skip(1).filter(|_| is_page) {
         let style = style.split("</style>").next().unwrap_or_default();
@@ -89,8 +131,5 @@ fn policy(body: &str, is_page: bool) -> String {
             let _ = write!(styles, "{source}");
         }
     }
-    format!(
-        "default-src 'none'; style-src 'self'{styles}; img-src 'self' data:; form-action 'self'; \
-         base-uri 'none'; frame-ancestors 'none'"
-    )
+    styles
 }

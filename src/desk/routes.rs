@@ -20,12 +20,55 @@ pub enum What {
     Start,
     /// The sheet of every page.
     Style,
+    /// Which pages a phone can have.
+    Field,
+    /// What all field pages share.
+    OfField(Part),
+    /// Who a phone's records would be signed by, and by which token they may be sent.
+    Hello,
+    /// What a phone recorded.
+    Outbox,
     /// What was recorded by a form.
     Done,
     SignIn,
     SignOut,
     /// Where a link leads to that sets a passphrase.
     Link,
+}
+
+/// Files beside a field page.
+#[derive(Clone, Copy, Debug)]
+pub enum Part {
+    Script,
+    Sheet,
+    Worker,
+    Icon,
+    Manifest,
+}
+
+/// How a body is sent, and how large it may be.
+#[derive(Clone, Copy, Debug)]
+pub struct Takes {
+    pub media: &'static str,
+    /// In bytes.
+    pub most: usize,
+    /// The same, in words.
+    pub said: &'static str,
+}
+
+/// How a browser sends a form.
+pub const FORM_MEDIA: &str = "application/x-www-form-urlencoded";
+
+const FORM: Takes = Takes { media: FORM_MEDIA, most: 256 * 1024, said: "256 kB" };
+const RECORDS: Takes = Takes { media: "application/json", most: 1024 * 1024, said: "1 MB" };
+
+impl What {
+    pub fn takes(self) -> Takes {
+        match self {
+            Self::Outbox => RECORDS,
+            _ => FORM,
+        }
+    }
 }
 
 /// What is no command's.
@@ -36,6 +79,14 @@ const OWN: &[Route] = &[
     Route { path: "/sign-out", may: May::Anyone, what: What::SignOut },
     Route { path: "/link", may: May::Anyone, what: What::Link },
     Route { path: "/style.css", may: May::Anyone, what: What::Style },
+    Route { path: "/field", may: May::Read, what: What::Field },
+    Route { path: "/field/hello", may: May::Record, what: What::Hello },
+    Route { path: "/field/send", may: May::Record, what: What::Outbox },
+    Route { path: "/field/app.js", may: May::Anyone, what: What::OfField(Part::Script) },
+    Route { path: "/field/app.css", may: May::Anyone, what: What::OfField(Part::Sheet) },
+    Route { path: "/field/worker.js", may: May::Anyone, what: What::OfField(Part::Worker) },
+    Route { path: "/field/icon.svg", may: May::Anyone, what: What::OfField(Part::Icon) },
+    Route { path: "/field/app.webmanifest", may: May::Anyone, what: What::OfField(Part::Manifest) },
 ];
 
 /// All of them; nothing else is answered.
@@ -47,4 +98,12 @@ pub fn routes() -> impl Iterator<Item = Route> {
 /// The paths of all of them, and who may open each.
 pub fn addresses() -> Vec<(&'static str, May)> {
     routes().map(|route| (route.path, route.may)).collect()
+}
+
+/// What a link to that path says, and who may follow it.
+pub fn way(path: &'static str) -> Option<(&'static str, May)> {
+    match path {
+        "/field" => Some(("On a phone", May::Read)),
+        path => super::asks::ask(path).map(|ask| (ask.title, ask.may)),
+    }
 }

@@ -4,6 +4,7 @@
 //! back, so that it can mean nothing else than a terminal does.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 
@@ -18,6 +19,15 @@ pub struct Told {
     pub documents: Vec<Document>,
     /// Files that it would have written: their names and what is in them.
     pub files: Vec<(String, Vec<u8>)>,
+}
+
+/// A file that was sent along.
+#[derive(Clone, Debug)]
+pub struct Brought {
+    /// As the command's words name it.
+    pub name: String,
+    /// All that is in it.
+    pub bytes: Arc<[u8]>,
 }
 
 /// How a command ended.
@@ -37,7 +47,12 @@ pub enum Ended {
 pub trait Commands: Send + Sync {
     /// Runs the command of these words, the first of which names it; what is asked in formats of
     /// words comes as documents.
-    fn run(&self, words: &[String]) -> (Ended, Told);
+    fn run(&self, words: &[String]) -> (Ended, Told) {
+        self.run_on(words, Vec::new())
+    }
+
+    /// The same with the files that it may read; no other is opened for it.
+    fn run_on(&self, words: &[String], brought: Vec<Brought>) -> (Ended, Told);
 
     /// The book's file.
     fn book(&self) -> &Path;

@@ -29,7 +29,7 @@ mod effects;
 mod evidence;
 mod evidence_data;
 mod fall;
-mod field;
+pub mod field;
 mod found_growing;
 mod full_season;
 mod granted;
@@ -98,7 +98,7 @@ pub use crops::{Listed, crop_document, crops_document};
 pub use day_map::{MAP_SCHEMA, Place, Telling, day_map};
 pub use due::{DUE_SCHEMA, due_calendar, due_document, due_json};
 pub use effects::effects_list;
-pub use field::{FIELD_SCHEMA, FieldPage, field_page};
+pub use field::{App, FIELD_SCHEMA, FieldPage, field_page};
 pub use history::{HISTORY_SCHEMA, fact_line, history_csv, history_document, history_json};
 pub use looked_through::{
     LookedThrough, VERIFY_SCHEMA, looked_through_document, looked_through_json,

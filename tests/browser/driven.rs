@@ -103,6 +103,23 @@ impl Driven {
         self.wait_for(tab, "document.readyState === 'complete' && location.protocol === 'file:'");
     }
 
+    /// A tab that reaches the machine that it runs on.
+    pub fn tab_in_the_net(&mut self, before: &str) -> Tab {
+        let tab = self.tab(before);
+        let online = json!({
+            "offline": false, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1,
+        });
+        self.of(&tab, "Network.emulateNetworkConditions", online);
+        tab
+    }
+
+    /// Opens an address, and waits until it stands there.
+    pub fn go(&mut self, tab: &Tab, address: &str) {
+        self.value(tab, "(globalThis.isOld = true)");
+        self.of(tab, "Page.navigate", json!({ "url": address }));
+        self.wait_for(tab, "document.readyState === 'complete' && !globalThis.isOld");
+    }
+
     /// The value of an expression in the page; a promise is waited for.
     pub fn value(&mut self, tab: &Tab, expression: &str) -> Value {
         let asked =

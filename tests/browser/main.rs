@@ -10,6 +10,7 @@
 mod accessible;
 mod chromium;
 mod dark;
+mod desk;
 mod driven;
 mod field;
 mod made;
@@ -29,7 +30,7 @@ pub struct Missing(pub &'static str);
 
 type Test = (&'static str, fn() -> Outcome);
 
-const TESTS: [Test; 25] = [
+const TESTS: [Test; 27] = [
     ("every_page_is_valid_html", valid::by_html_validate),
     ("no_page_runs_or_fetches_anything", valid::runs_and_fetches_nothing),
     ("no_rule_of_accessibility_is_broken_in_light_or_dark", accessible::in_light_and_dark),
@@ -93,6 +94,14 @@ const TESTS: [Test; 25] = [
     (
         "the_field_page_writes_amounts_as_the_book_does",
         field::look::amounts_are_written_as_the_book_writes_them,
+    ),
+    (
+        "a_served_field_page_opens_where_nothing_answers_and_sends_what_it_kept",
+        desk::phone::a_served_page_opens_where_nothing_answers_and_sends_what_it_kept,
+    ),
+    (
+        "an_account_signs_what_its_phone_recorded_and_settles_its_walk",
+        desk::phone::an_account_signs_what_its_phone_recorded_and_settles_its_walk,
     ),
 ];
 

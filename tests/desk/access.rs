@@ -5,17 +5,29 @@ use stintbook::desk::addresses;
 use super::browser::Browser;
 use super::served::{Desk, folder, stintbook};
 
-const PASSPHRASE: &str = "a gate by the mill";
+pub const PASSPHRASE: &str = "a gate by the mill";
 
 /// Every address and who may open it: keeper, leader, forager, owner, and `-` for nobody. A new
 /// one has to be written down here too.
-const WHO: [(&str, &str); 47] = [
+const WHO: [(&str, &str); 59] = [
     ("/", "klfo-"),
     ("/done", "klfo"),
     ("/sign-in", "klfo-"),
     ("/sign-out", "klfo-"),
     ("/link", "klfo-"),
     ("/style.css", "klfo-"),
+    ("/field", "klf"),
+    ("/field/hello", "klf"),
+    ("/field/send", "klf"),
+    ("/field/app.js", "klfo-"),
+    ("/field/app.css", "klfo-"),
+    ("/field/worker.js", "klfo-"),
+    ("/field/icon.svg", "klfo-"),
+    ("/field/app.webmanifest", "klfo-"),
+    ("/field/page", "klf"),
+    ("/field/page.html", "klf"),
+    ("/field/walk", "klf"),
+    ("/field/walk.html", "klf"),
     ("/week", "klf"),
     ("/week.csv", "klf"),
     ("/week.geojson", "klf"),
@@ -60,7 +72,7 @@ const WHO: [(&str, &str); 47] = [
 ];
 
 /// A desk with an account of each role; leader, forager and owner are held to Gullhythe.
-fn with_accounts() -> Desk {
+pub fn with_accounts() -> Desk {
     let folder = folder();
     let held = ["--site", "Gullhythe"];
     let mut keys = Vec::new();
@@ -84,7 +96,7 @@ fn with_accounts() -> Desk {
     desk
 }
 
-fn signed_in<'d>(desk: &'d Desk, name: &str) -> Browser<'d> {
+pub fn signed_in<'d>(desk: &'d Desk, name: &str) -> Browser<'d> {
     let mut browser = Browser::at(desk);
     let sent = browser.fills("/sign-in", &[("name", name), ("passphrase", PASSPHRASE)]);
     assert_eq!(sent.status, 303, "{}", sent.body);
@@ -105,7 +117,10 @@ fn every_address_is_open_to_those_who_may_and_to_nobody_else() {
         let mut cookie = someone.cookie.clone();
         for (path, who) in WHO.iter().filter(|(path, _)| *path != "/sign-in") {
             let got = someone.get(path);
-            let sent = someone.sends(path, &[("a", "b")]);
+            let sent = match *path {
+                "/field/send" => someone.writes(path, "", "{}"),
+                _ => someone.sends(path, &[("a", "b")]),
+            };
             someone.cookie.clone_from(&cookie);
             if *path == "/sign-out" && !name.is_empty() {
                 someone = signed_in(&desk, name);
@@ -164,12 +179,26 @@ fn nobody_reaches_a_site_that_is_not_theirs() {
             "/report/print?site=Ammerlow".to_owned(),
             format!("/correct?fact={fact}"),
             format!("/cut?patch={other}"),
+            "/field/page?site=Wendlestow".to_owned(),
+            "/field/page.html?site=Wendlestow".to_owned(),
+            "/field/walk?walk=lea+walk".to_owned(),
         ] {
             let reply = held.get(&path);
             assert_eq!(reply.status, 404, "{path} for {name}");
             assert!(!reply.body.contains("did you mean"), "{path}");
         }
-        for path in ["/week", "/due", "/calendar", "/records", "/walks", "/surveys", "/cut"] {
+        for path in [
+            "/week",
+            "/due",
+            "/calendar",
+            "/records",
+            "/walks",
+            "/surveys",
+            "/cut",
+            "/field",
+            "/field/page",
+            "/field/page.html",
+        ] {
             let body = held.get(path).body;
             assert!(!body.contains("Mill bank") && !body.contains("Allotment edge"), "{path}");
         }
@@ -238,7 +267,7 @@ fn whoever_guesses_has_to_wait() {
 }
 
 #[test]
-fn with_accounts_it_may_listen_elsewhere_and_without_the_last_one_it_opens_to_nobody() {
+pub fn with_accounts_it_may_listen_elsewhere_and_without_the_last_one_it_opens_to_nobody() {
     let folder = folder();
     let add = ["--book", "book.sqlite", "access", "add", "Ida", "--as", "keeper"];
     assert!(stintbook(folder.path(), &add).status.success());

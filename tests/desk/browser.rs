@@ -32,6 +32,14 @@ impl<'d> Browser<'d> {
         self.keeps(reply)
     }
 
+    /// As the script of a field page sends what was recorded.
+    pub fn writes(&mut self, path: &str, token: &str, body: &str) -> Reply {
+        let head = self.head(&format!("POST {path}"));
+        let kind = format!("Content-Type: application/json\r\nX-Stintbook-Token: {token}\r\n");
+        let reply = self.desk.sends(&format!("{head}{kind}"), body);
+        self.keeps(reply)
+    }
+
     fn keeps(&mut self, reply: Reply) -> Reply {
         if let Some(cookie) = reply.header("set-cookie") {
             self.cookie = cookie.split(';').next().unwrap().to_owned();

@@ -7,4 +7,5 @@ mod browser;
 mod deeds;
 mod door;
 mod figures;
+mod phone;
 mod served;

@@ -45,23 +45,20 @@ impl Desk {
 
     /// With these options, in a folder that has a book.
     pub fn on(folder: TempDir, options: &[&str]) -> Self {
-        let mut process = Command::new(env!("CARGO_BIN_EXE_stintbook"))
-            .current_dir(folder.path())
-            .args(["--book", "book.sqlite", "--on", TODAY, "serve"])
-            .args(if options.contains(&"--listen") {
-                &[][..]
-            } else {
-                &["--listen", "127.0.0.1:0"]
-            })
-            .args(options)
-            .stdout(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let mut said = String::new();
-        BufReader::new(process.stdout.take().unwrap()).read_line(&mut said).unwrap();
-        let address = said.split("http://").nth(1).unwrap().split(" ").next().unwrap();
-        let address = address.replace("0.0.0.0", "127.0.0.1");
-        Self { address: address.parse().unwrap(), folder, process }
+        let (address, process) = served(folder.path(), options);
+        Self { address, folder, process }
+    }
+
+    /// Nothing answers any more.
+    pub fn falls_silent(&mut self) {
+        let _ = self.process.kill();
+        let _ = self.process.wait();
+    }
+
+    /// It answers again where it did.
+    pub fn answers_again(&mut self) {
+        let there = self.address.to_string();
+        self.process = served(self.folder.path(), &["--listen", &there]).1;
     }
 
     /// What the command line says of the same book on the same day.
@@ -106,6 +103,24 @@ impl Desk {
         assert!(told.unwrap().success());
         self.process.wait().unwrap().success()
     }
+}
+
+fn served(folder: &Path, options: &[&str]) -> (SocketAddr, Child) {
+    let anywhere: &[&str] =
+        if options.contains(&"--listen") { &[] } else { &["--listen", "127.0.0.1:0"] };
+    let mut process = Command::new(env!("CARGO_BIN_EXE_stintbook"))
+        .current_dir(folder)
+        .args(["--book", "book.sqlite", "--on", TODAY, "serve"])
+        .args(anywhere)
+        .args(options)
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut said = String::new();
+    BufReader::new(process.stdout.take().unwrap()).read_line(&mut said).unwrap();
+    let address = said.split("http://").nth(1).unwrap().split(" ").next().unwrap();
+    let address = address.replace("0.0.0.0", "127.0.0.1");
+    (address.parse().unwrap(), process)
 }
 
 impl Drop for Desk {

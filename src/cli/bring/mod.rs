@@ -28,7 +28,7 @@ pub fn run(context: &Context, asked: &Bring) -> Result<Status, Failure> {
         return Ok(done);
     }
     let mappings = Mappings::of(context)?;
-    let tables = Tables::open(asked, &mappings)?;
+    let tables = Tables::open(context, asked, &mappings)?;
     let mut answers = asked.answers()?;
     let is_at_keyboard = io::stdin().is_terminal() && io::stdout().is_terminal();
     let mut proposals = tables.propose(context, &answers)?;
@@ -78,7 +78,8 @@ fn record(
     context.print(&said)?;
     for of_sheet in &proposals.of_sheets {
         if let Some(unread) = of_sheet.proposal.unread(bringing_why) {
-            let path = unread::written(of_sheet.file, &of_sheet.proposal.sheet.name, &unread)?;
+            let path =
+                unread::written(context, of_sheet.file, &of_sheet.proposal.sheet.name, &unread)?;
             let said = receipt::come_back(of_sheet.proposal.held.len(), &path);
             context.print(&paragraph(&said, context.width, ""))?;
         }

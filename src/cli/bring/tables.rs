@@ -1,6 +1,6 @@
 //! Files into sheets, and sheets into proposals.
 
-use std::fs::{self, File};
+use std::fs;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -56,15 +56,15 @@ pub struct OfSheet<'t> {
 impl Tables {
     /// # Errors
     /// A file that is no table, or has no sheet that was asked for.
-    pub fn open(asked: &Bring, mappings: &Mappings) -> Result<Self, Failure> {
+    pub fn open(context: &Context, asked: &Bring, mappings: &Mappings) -> Result<Self, Failure> {
         let mut tables = Self { sheets: Vec::new(), left_out: Vec::new() };
         let progress = Progress::of(asked.files.len() as u64, "opening");
         let bytes_of = |file: &PathBuf| fs::metadata(file).map_or(0, |about| about.len());
         let progress = progress.if_long(asked.files.iter().map(bytes_of).sum::<u64>() > LARGE);
         for file in &asked.files {
             let name = file.display();
-            let opened =
-                sheets(&bytes(file)?).map_err(|why| Failure::wrong(format!("{name}: {why}")))?;
+            let opened = sheets(&bytes(context, file)?)
+                .map_err(|why| Failure::wrong(format!("{name}: {why}")))?;
             let wanted = |sheet: &Sheet| {
                 asked.sheets.iter().any(|wanted| folded(wanted) == folded(&sheet.name))
             };
@@ -198,10 +198,14 @@ impl Proposals<'_> {
     }
 }
 
-fn bytes(file: &Path) -> Result<Vec<u8>, Failure> {
+fn bytes(context: &Context, file: &Path) -> Result<Vec<u8>, Failure> {
     let unread = |error| Failure::file("read", file, &error);
     let mut bytes = Vec::new();
-    let opened = File::open(file).map_err(unread)?;
-    opened.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(unread)?;
+    context
+        .opened(file)
+        .map_err(unread)?
+        .take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .map_err(unread)?;
     Ok(bytes)
 }

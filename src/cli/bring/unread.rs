@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::cli::context::Context;
 use crate::cli::failure::Failure;
 use crate::cli::writing::write_file;
 
@@ -11,11 +12,17 @@ const UNREAD: &str = "-unread";
 /// Files of one name that may lie there, each mended or not.
 const MOST: usize = 1000;
 
-/// Writes them to `NAME-unread.csv`, or where others lie there already, to the next number.
+/// Writes them to `NAME-unread.csv`, or where others lie there already, to the next number. Who
+/// keeps what is said gets them under that name.
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn written(file: &Path, sheet: &str, text: &str) -> Result<PathBuf, Failure> {
+pub fn written(
+    context: &Context,
+    file: &Path,
+    sheet: &str,
+    text: &str,
+) -> Result<PathBuf, Failure> {
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
     let stem = stem.split(UNREAD).next().unwrap_or(&stem);
     let plain = |c: char| if c.is_alphanumeric() || matches!(c, ' ' | '.' | '_') { c } else { '-' };
@@ -34,6 +41,7 @@ pub fn written(file: &Path, sheet: &str, text: &str) -> Result<PathBuf, Failure>
     let path = (1..=MOST).map(numbered).find(is_free).ok_or_else(|| {
         Failure::Wrong(format!("there are {MOST} files like `{name}.csv`; remove those you mended"))
     })?;
-    write_file(&path, text)?;
+    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    context.hand_over(&[(name, text)], || write_file(&path, text).map(|()| vec![path.clone()]))?;
     Ok(path)
 }

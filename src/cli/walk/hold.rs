@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::recorded::{asked_on, ready_for, stated_today, walk_called};
 use crate::assess::{Promises, promises};
 use crate::book::{Decision, NewFact};
-use crate::cli::args::day;
+use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::one_site::of_walk;
@@ -30,6 +30,9 @@ pub struct HoldWanted {
     /// Plan anew, and set that aside in the place of what was.
     #[arg(long)]
     again: bool,
+    /// Who sets it aside (default: who leads the walk).
+    #[arg(long, value_name = "NAME", value_parser = words)]
+    by: Option<String>,
     /// The day from which it counts as known (default: today).
     #[arg(long, value_name = "DATE", value_parser = day)]
     recorded_on: Option<Date>,
@@ -80,7 +83,7 @@ fn decide(
     let crops = crops.collect();
     let gate = context.gate()?;
     let known_on = gate.recorded_on(asked.recorded_on, today);
-    let by = &walk.by;
+    let by = &asked.by.as_deref().map_or_else(|| walk.by.clone(), Arc::from);
     Ok(Decision {
         going: Vec::new(),
         names: Vec::new(),
@@ -99,7 +102,7 @@ fn decide(
 impl HoldWanted {
     /// For a walk that was recorded just now.
     pub fn of(walk: &str, recorded_on: Option<Date>) -> Self {
-        Self { walk: walk.to_owned(), again: false, recorded_on }
+        Self { walk: walk.to_owned(), again: false, by: None, recorded_on }
     }
 
     fn may_hold(

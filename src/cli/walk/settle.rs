@@ -1,7 +1,6 @@
 //! `stintbook walk settle`: what came back becomes cuts; what was over a limit is named.
 
 use std::collections::BTreeSet;
-use std::fs::File;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -80,7 +79,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Settling) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    let returns = asked.returns()?;
+    let returns = asked.returns(context)?;
     let outcome = book.decide(|moment| decide(context, asked, &returns, moment))??;
     let done = receipt::settled(&Settled {
         walk: &outcome.walk,
@@ -206,7 +205,7 @@ fn as_before_settling(
 }
 
 impl Settling {
-    fn returns(&self) -> Result<CameBack, Failure> {
+    fn returns(&self, context: &Context) -> Result<CameBack, Failure> {
         let (said, files): (Vec<&String>, Vec<&String>) =
             self.came_back.iter().partition(|text| text.contains('='));
         let path = match files.as_slice() {
@@ -221,7 +220,7 @@ impl Settling {
                 ));
             }
         };
-        let file = File::open(&path).map_err(|error| {
+        let file = context.opened(&path).map_err(|error| {
             Failure::Wrong(format!("could not read `{}`: {error}", path.display()))
         })?;
         Ok(read_returns(&path.display().to_string(), file)?)

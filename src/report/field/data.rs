@@ -7,7 +7,7 @@ use super::day::Day;
 use super::texts::Texts;
 use super::walk::WalkData;
 use super::words::{self, Word};
-use super::{Drawn, FIELD_SCHEMA, FieldPage, patch_called, round};
+use super::{Drawn, FIELD_SCHEMA, FieldPage, app, patch_called, round};
 use crate::assess::{Assessment, PatchComing};
 use crate::ground::centre;
 use crate::records::{Answer, Crop, FIELD_RECORDS, LookAlikeGrade, Stage, Trouble};
@@ -29,6 +29,8 @@ pub(super) struct Answers<'a> {
     sites: Vec<SiteData>,
     patches: Vec<PatchData>,
     walk: Option<WalkData>,
+    /// Where the desk serves it.
+    app: Option<AppData<'a>>,
     /// Records that are in the book already, and so in the figures.
     known: Vec<String>,
     stages: Vec<&'static str>,
@@ -37,6 +39,16 @@ pub(super) struct Answers<'a> {
     words: serde_json::Map<String, serde_json::Value>,
     compass: [&'static str; 8],
     texts: Texts,
+}
+
+#[derive(Debug, Serialize)]
+struct AppData<'a> {
+    /// Whose account signs; nothing where there are no accounts.
+    account: Option<&'a str>,
+    /// Its own address.
+    at: String,
+    /// What to fetch, beside the page itself, to open it without a signal.
+    parts: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -111,6 +123,11 @@ impl<'a> Answers<'a> {
             days: page.days.iter().map(day_named).collect(),
             sites: sites.iter().map(SiteData::of).collect(),
             walk: page.walk.map(|walk| WalkData::of(page, walk, &mut texts)),
+            app: page.app.map(|app| AppData {
+                account: app.account,
+                at: app::address(page),
+                parts: app::parts(),
+            }),
             known: page.known.iter().map(ToString::to_string).collect(),
             stages: Stage::ALL.map(Stage::name).to_vec(),
             troubles: Trouble::ALL

@@ -4,6 +4,7 @@
 //! until the book takes it in. Nothing is fetched. The script works out no limit: it shows what
 //! stands in the data, and takes what was recorded on the phone off the most of that day.
 
+mod app;
 mod care;
 mod data;
 mod day;
@@ -20,16 +21,18 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use crate::assess::{Briefing, PatchComing};
 use crate::records::{FactId, Landmark, Ledger, Patch, SiteFacts, Zone};
 use crate::report::{MapOf, MapPatch, Placing, Shade, placed_site_map};
+pub use app::{App, ICON, WORKER, manifest, version};
 use data::Answers;
 use policy::Policy;
 
 /// Named in the page's data; another number where a field changes its meaning.
 pub const FIELD_SCHEMA: &str = "stintbook-field-page/1";
 
-const STYLE: &str = include_str!("field.css");
+/// The sheet of the page.
+pub const STYLE: &str = include_str!("field.css");
 
 /// In the order in which they rest on one another; one closure holds them all.
-const SCRIPT: [&str; 14] = [
+const SCRIPT: [&str; 15] = [
     include_str!("script/page.js"),
     include_str!("script/figure.js"),
     include_str!("script/clock.js"),
@@ -43,6 +46,7 @@ const SCRIPT: [&str; 14] = [
     include_str!("script/map.js"),
     include_str!("script/walk.js"),
     include_str!("script/records.js"),
+    include_str!("script/outbox.js"),
     include_str!("script/start.js"),
 ];
 
@@ -65,6 +69,8 @@ pub struct FieldPage<'a> {
     pub known: &'a [FactId],
     /// Whether the occupier's telephone number goes in.
     pub with_telephone: bool,
+    /// Where the desk serves it.
+    pub app: Option<App<'a>>,
 }
 
 /// A site with its map.
@@ -78,7 +84,7 @@ struct Drawn<'a> {
 pub fn field_page(page: &FieldPage) -> String {
     let sites = drawn(page);
     let answers = Answers::of(page, &sites);
-    let script = format!("(() => {{\n\"use strict\";\n{}}})();\n", SCRIPT.concat());
+    let script = script();
     let styles = std::iter::once(STYLE.to_owned())
         .chain(sites.iter().flat_map(|site| policy::styles_in(&site.svg)));
     let policy = Policy::of(&script, styles);
@@ -88,13 +94,19 @@ pub fn field_page(page: &FieldPage) -> String {
         html lang="en-GB" {
             head {
                 meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy.text());
+                // A served page has its policy from who serves it.
+                @if page.app.is_none() {
+                    meta http-equiv="Content-Security-Policy" content=(policy.text());
+                }
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content="Stintbook";
                 meta name="referrer" content="no-referrer";
                 title { (title) " · " (words::FIELD_PAGE) }
-                style { (PreEscaped(STYLE)) }
+                @match page.app {
+                    Some(app) => (app.head(page)),
+                    None => style { (PreEscaped(STYLE)) },
+                }
             }
             body {
                 a.skip href="#content" { (words::SKIP) }
@@ -110,11 +122,16 @@ pub fn field_page(page: &FieldPage) -> String {
                 }
                 footer #care { (care::care(page)) }
                 script type="application/json" id="answers" { (PreEscaped(policy::inert(&answers))) }
-                script { (PreEscaped(&script)) }
+                @if page.app.is_none() { script { (PreEscaped(&script)) } }
             }
         }
     };
     html.into_string() + "\n"
+}
+
+/// All that the page runs.
+pub fn script() -> String {
+    format!("(() => {{\n\"use strict\";\n{}}})();\n", SCRIPT.concat())
 }
 
 fn title(page: &FieldPage) -> String {

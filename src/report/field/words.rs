@@ -167,6 +167,40 @@ pub(super) const FOR_SCRIPT: &[Word] = &[
     Word("strikeOut", "Strike out"),
     Word("putBack", "Put back"),
     Word("clearKnown", "Clear {0} that the book has"),
+    // At the desk
+    Word("isSending", "{0} on the way to the book."),
+    Word(
+        "waitsForSignal",
+        "{0} on this phone, and nothing answers from the book now. It goes by itself once there is a \
+         signal and this page is open.",
+    ),
+    Word("waitsForSignIn", "{0} on this phone: sign in, and come back here, to send it."),
+    Word("waitsForDesk", "{0} on this phone: the book cannot take it now. It is tried again."),
+    Word(
+        "waitsForHand",
+        "{0} on this phone recorded by somebody else: it goes once they sign in here.",
+    ),
+    Word("signIn", "Sign in"),
+    Word("sendNow", "Send it now"),
+    Word("allSent", "All that was recorded here is in the book."),
+    Word("refused", "The book did not take this:"),
+    Word("rightAllTheSame", "It is right all the same"),
+    Word("sendAgain", "Send it again"),
+    Word("askAnew", "Ask the book anew, with what was recorded"),
+    Word("settleWalk", "Settle the walk in the book"),
+    Word("assumeTaken", "Settle it; what is not told was taken in full"),
+    Word("walkSettled", "The walk is settled in the book:"),
+    Word("asAFile", "The page as a file"),
+    Word(
+        "notTrusted",
+        "This address is not one that browsers trust (no HTTPS): the page does not open again \
+         without a signal, and is told no position. Take it along as a file instead, and open that.",
+    ),
+    Word(
+        "notYetKept",
+        "This page is not kept on the phone yet: wait before you go out of the net.",
+    ),
+    Word("forgetPage", "Keep this page no longer on this phone"),
     // Position
     Word("findMe", "Show where I am"),
     Word("tryAgain", "Try again"),

@@ -15,6 +15,7 @@ const record = async (kind, row, words, id = newId()) => {
   await keep("records", { id, kind, row: { fact: id, ...row, ...visit }, words, made: Date.now() });
   if (!store.persists) await askToPersist();
   const where = (row.patch ?? "").replace(/^.*\//, "");
+  sendOff();
   announce(say(isUnkept() ? "notKept" : "kept", `${where}, ${words}`));
 };
 

@@ -99,15 +99,17 @@ const amountField = (id, label, patch, value, most) => {
 const signature = () => {
   const { state, day } = clock();
   const by = typed("by", store.settings.get("by")?.value ?? "", { autocomplete: "name", maxlength: 80 });
-  const fields = [field(say("who"), by)];
+  // An account signs; only where there is none the page asks.
+  const account = page.app?.account;
+  const fields = account ? [] : [field(say("who"), by)];
   const on = make("input", { type: "date", id: "on" });
   on.value = state === "early" ? page.made : day;
   if (state !== "in" && !(state === "late" && !page.walk)) fields.push(field(say("whichDay"), on));
   const read = () => {
-    const name = by.value.trim();
+    const name = account ?? by.value.trim();
     if (!name) return say("whoIsMissing");
     if (!/^\d{4}-\d\d-\d\d$/.test(on.value)) return say("dayIsMissing");
-    if (name !== store.settings.get("by")?.value) keep("settings", { id: "by", value: name });
+    if (!account && name !== store.settings.get("by")?.value) keep("settings", { id: "by", value: name });
     const recorded = day < on.value ? on.value : day;
     return { by: name, date: on.value, recorded_on: recorded };
   };

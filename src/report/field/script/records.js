@@ -4,12 +4,12 @@ const inOrder = () => [...store.records.values()].sort((one, other) => other.mad
 
 const live = () => inOrder().filter(record => !record.struck);
 
-const waiting = () => live().filter(record => !isKnown.has(record.id));
+const waiting = () => live().filter(record => !isInBook(record));
 
 const drawRecords = () => {
   const all = inOrder();
   const told = returns()?.rows.length ?? 0;
-  const lines = [make("h2", {}, say("records")), ...safety(), ...(told ? [make("p", {}, say("returnsKept", told))] : [])];
+  const lines = [make("h2", {}, say("records")), ...safety(), ...outboxSaid(), ...(told ? [make("p", {}, say("returnsKept", told))] : [])];
   if (all.length || told) lines.push(button(say("handOver"), handOver, { class: "wide main", id: "hand-over" }));
   if (!all.length) lines.push(make("p", {}, say("noRecords")));
   lines.push(make("ul", { class: "records" }, all.map(recordRow)));
@@ -18,6 +18,7 @@ const drawRecords = () => {
     const clear = () => forget("records", settled.map(record => record.id)).then(draw);
     lines.push(button(say("clearKnown", settled.length), clear, { class: "wide", id: "clear-known" }));
   }
+  if (outbox.kept === true) lines.push(button(say("forgetPage"), forgetPage, { class: "wide", id: "forget-page" }));
   return lines;
 };
 
@@ -36,19 +37,22 @@ const recordRow = record => {
   const where = record.kind === "visit" ? `${record.row.site}/${record.row.patch}` : record.row.patch;
   const state = record.struck
     ? say("struckOut")
-    : isKnown.has(record.id)
+    : isInBook(record)
       ? say("inTheBook")
       : record.sent
         ? say("handedOver")
         : say("onThisPhone");
-  const strike = () => keep("records", { ...record, struck: !record.struck }).then(draw);
+  const strike = () =>
+    keep("records", { ...record, struck: !record.struck }).then(draw).then(sendOff);
   const label = say(record.struck ? "putBack" : "strikeOut");
   return make(
     "li",
     { class: record.struck ? "struck" : "" },
     make("p", {}, make("b", {}, kind), ` ${where}: ${record.words}`),
     make("p", { class: "by" }, `${record.row.date}, ${record.row.by} · ${state}`),
-    button(label, strike, { id: `strike-${record.id}`, "aria-label": `${label}: ${kind} ${where}, ${record.words}` }),
+    refusedSaid(record),
+    // What the book has taken back is written anew, not put back.
+    record.withdrawn ? undefined : button(label, strike, { id: `strike-${record.id}`, "aria-label": `${label}: ${kind} ${where}, ${record.words}` }),
   );
 };
 
@@ -56,7 +60,7 @@ const recordRow = record => {
 const fileText = () => {
   const records = waiting().sort((one, other) => one.made - other.made);
   // What was handed over before may be in the book: it is named there.
-  const struck = inOrder().filter(record => record.struck && (record.sent || isKnown.has(record.id)));
+  const struck = inOrder().filter(record => record.struck && (record.sent || isInBook(record)));
   return JSON.stringify(
     {
       schema: page.records,

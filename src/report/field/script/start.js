@@ -31,6 +31,7 @@ const drawNotices = () => {
   if (state === "in" || state === "ahead") {
     lines.push(make("p", { class: "quiet" }, say(page.walk ? "onlyWalk" : "othersMayCut", page.madeSaid)));
   }
+  lines.push(...appSaid());
   if (store.refused || isUnkept()) {
     lines.push(
       make(
@@ -86,6 +87,7 @@ const wake = async () => {
   await saveUnkept();
   await readStore();
   if (!document.querySelector("dialog[open]")) draw();
+  sendOff();
 };
 
 at("still").remove();
@@ -104,5 +106,7 @@ openStore()
   .then(readStore)
   .then(() => navigator.storage?.persisted?.())
   .then(persists => (store.persists = persists))
+  .then(keepPage)
   .catch(() => undefined)
-  .then(draw);
+  .then(draw)
+  .then(sendOff);

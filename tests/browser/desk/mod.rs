@@ -1,0 +1,7 @@
+//! The desk in a browser.
+
+pub mod phone;
+
+#[path = "../../desk/served.rs"]
+#[allow(dead_code, reason = "other tests need the rest of it")]
+pub mod served;
