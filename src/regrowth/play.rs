@@ -152,7 +152,7 @@ impl<'a> Play<'a> {
             Seen::Cut { amount, taken, .. } => {
                 self.cut(event, *amount, *taken);
                 if let Some(state) = &mut self.state {
-                    state.visited_today |= *amount > 0.0;
+                    state.visited(*amount);
                 }
             }
             Seen::Clipped(amount) => self.cut(event, *amount, Taken::ByWeight),

@@ -41,7 +41,7 @@ pub struct State {
     pub surveys_to_reopen: u32,
     /// Earlier days on which visitors cut something since the first survey.
     pub visits: u32,
-    pub(super) visited_today: bool,
+    visited_today: bool,
     was_cut: bool,
     pub(super) cuts_made: CutsMade,
     /// When the last survey was made, and how many there have been.
@@ -242,6 +242,12 @@ impl State {
         self.cuts_made.add(terms.crop_year_start(self.day), self.day, used);
         self.standing = (self.standing - amount).max(LEAST_LEFT * self.full).min(self.standing);
         self.was_cut |= amount > 0.0;
+    }
+
+    /// Somebody came and cut so much: if it was anything, one visit more from tomorrow on. What a
+    /// test clips from its squares is none.
+    pub fn visited(&mut self, amount: f64) {
+        self.visited_today |= amount > 0.0;
     }
 
     /// How many cuts the patch bore in the crop year of `day`, before it.

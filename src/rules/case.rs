@@ -129,6 +129,7 @@ impl<'a> Case<'a> {
             state = state.advanced(self.terms, self.growth, promise.day);
             let share = Share::of(&state, self.terms);
             state.cut(self.terms, promise.amount, promise.taken, &share);
+            state.visited(promise.amount);
         }
         Some(state)
     }

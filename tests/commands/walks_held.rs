@@ -164,3 +164,19 @@ fn two_leaders_at_once_are_never_promised_the_same() {
 fn a_thousand_races_promise_nothing_twice() {
     race(1000);
 }
+
+#[test]
+fn a_fifth_walk_is_promised_the_whole_share_that_four_held_visits_lead_to() {
+    let trial = Trial::with_surveyed_patches();
+    for (n, day) in [16, 17, 19, 20, 21].into_iter().enumerate() {
+        let words = format!("--on 2021-03-{day} --leader Ida --site hill --adults 2 --seed 1");
+        let wants = "--want nettle-tops=3kg --recorded-on 2021-03-10";
+        trial.run(&format!("walk new w{n} {words} {wants}")).done();
+        trial.run(&format!("walk hold w{n} --recorded-on 2021-03-10")).done();
+    }
+    // Four visits on both patches, at half the share; from the fifth on the whole of it.
+    let held = |n: usize| promised(&trial, "stintbook.sqlite", &format!("w{n}"));
+    assert!((0..5).all(|n| held(n).values().sum::<f64>() > 0.0));
+    let said = trial.run("verify --on 2021-03-10").done();
+    assert!(!said.contains("PROMISED MORE"), "{said}");
+}
