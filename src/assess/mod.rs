@@ -3,6 +3,7 @@
 mod advice;
 mod assessment;
 mod assumptions;
+mod blurred;
 mod briefing;
 mod calendar;
 mod comeback;
@@ -35,6 +36,7 @@ pub use advice::{
 };
 pub use assessment::{Assessment, assess, assess_case, assess_case_in_brief, assess_in_brief};
 pub use assumptions::{Granted, assumptions};
+pub use blurred::{Blurred, BlurredPatch, blurred, square_of};
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use calendar::{
     Ahead, Calendar, CutSpan, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth,

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::blurred;
 use super::context::Context;
 use super::export_map;
 use super::failure::{Failure, Status};
@@ -9,6 +10,7 @@ use super::format::Format;
 use super::writing::write_folder;
 use crate::book::Scope;
 use crate::gate::{Places, Surroundings};
+use crate::ground::Blur;
 use crate::intake::{SHEETS, Version, write_amends, write_csv, write_geojson};
 use crate::records::{Fact, ForOthers, HistoryLine, Record};
 use crate::report::layout::paragraph;
@@ -34,6 +36,17 @@ pub struct Export {
     /// what may be cut, landmarks.
     #[arg(long, value_parser = Format::among(&[Format::Gpkg, Format::Kml, Format::Gpx, Format::Geojson]))]
     format: Option<Format>,
+    /// For people who are not to know where: squares of this size in the place of places (1km,
+    /// 2km, 10km, 50km, 100km), other names, no shapes, open or shut.
+    #[arg(
+        long,
+        value_name = "SIZE",
+        value_parser = blurred::blur,
+        allow_hyphen_values = true,
+        requires = "format",
+        conflicts_with = "whole"
+    )]
+    blur: Option<Blur>,
     /// Of this site alone.
     #[arg(long, requires = "format")]
     site: Option<String>,
@@ -41,7 +54,15 @@ pub struct Export {
 
 pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     if let Some(format) = asked.format {
-        let map = export_map::file(context, format, asked.site.as_deref(), asked.whole)?;
+        let site = asked.site.as_deref();
+        let map = match asked.blur {
+            None => export_map::file(context, format, site, asked.whole)?,
+            Some(blur) => {
+                let answer = blurred::answer(context, blur, site, None)?;
+                let file = blurred::written(context, &answer, format)?;
+                (export_map::name(format).to_owned(), file)
+            }
+        };
         return asked.write(context, &[map]);
     }
     let book = context.open_to_read()?;
@@ -88,7 +109,7 @@ impl Export {
         let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
         let mut said: String = said.collect();
         if !self.whole {
-            said += &paragraph(receipt::LEFT_OUT, context.width, "");
+            said += &paragraph(receipt::for_others(self.blur), context.width, "");
         }
         context.print(&said)?;
         Ok(Status::Done)

@@ -37,11 +37,21 @@ pub fn file(
     let sites = ledger.sites.iter().filter(|site| is_asked(&site.site.record.name));
     let places = sites.flat_map(|site| places_on(site, on, &mut reader)).collect();
     let map = day_map(&answer, places, Telling::Short);
-    let (name, bytes) = match format {
-        Format::Gpkg => ("map.gpkg", gpkg(&map).map_err(Failure::wrong)?),
-        Format::Kml => ("map.kml", kml(&map).into()),
-        Format::Gpx => ("map.gpx", gpx(&map).into()),
-        _ => ("map.geojson", geojson(&map).into()),
+    let bytes = match format {
+        Format::Gpkg => gpkg(&map).map_err(Failure::wrong)?,
+        Format::Kml => kml(&map).into(),
+        Format::Gpx => gpx(&map).into(),
+        _ => geojson(&map).into(),
     };
-    Ok((name.to_owned(), bytes))
+    Ok((name(format).to_owned(), bytes))
+}
+
+/// What a map's file is called.
+pub fn name(format: Format) -> &'static str {
+    match format {
+        Format::Gpkg => "map.gpkg",
+        Format::Kml => "map.kml",
+        Format::Gpx => "map.gpx",
+        _ => "map.geojson",
+    }
 }

@@ -22,6 +22,7 @@ mod writing;
 // One file a command
 mod access;
 mod backup;
+mod blurred;
 mod boxes;
 mod bring;
 mod bring_map;

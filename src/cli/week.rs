@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::args::{LonLat, day, length, people};
+use super::blurred;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
@@ -17,7 +18,7 @@ use crate::assess::{
 };
 use crate::book::{Book, BookError, Refusal, STRETCH, Scope, Stretches};
 use crate::catalogue::Catalogue;
-use crate::ground::PatchIndex;
+use crate::ground::{Blur, PatchIndex};
 use crate::maps;
 use crate::records::{Directory, Ledger, PatchName, Purpose, SiteFacts, SiteName};
 use crate::report::page::Section;
@@ -76,11 +77,27 @@ pub struct WeekQuestion {
     /// Answer from what was known on that day.
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_known_on: Option<Date>,
+    /// For people who are not to know where: squares of this size in the place of places (1km,
+    /// 2km, 10km, 50km, 100km), other names, no shapes, open or shut.
+    #[arg(
+        long,
+        value_name = "SIZE",
+        value_parser = blurred::blur,
+        allow_hyphen_values = true,
+        conflicts_with_all = ["near", "why", "all", "map", "people", "method", "purpose", "as_known_on"]
+    )]
+    blur: Option<Blur>,
     #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md, Format::Csv, Format::Json, Format::Geojson]))]
     format: Format,
 }
 
 pub fn run(context: &Context, asked: &WeekQuestion) -> Result<Status, Failure> {
+    if let Some(blur) = asked.blur {
+        let (site, crop) = (asked.site.as_deref(), asked.crop.as_deref());
+        let answer = blurred::answer(context, blur, site, crop)?;
+        context.print(&blurred::said(context, &answer, asked.format)?)?;
+        return Ok(Status::Done);
+    }
     let book = context.open_to_read()?;
     let wanted = asked.wanted(context, &book)?;
     if let (None, Format::Csv) = (&wanted.site, asked.format) {

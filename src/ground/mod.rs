@@ -6,6 +6,7 @@
 //! a latitude of 95) covers no ground here: refusing it is intake's business.
 
 mod area;
+mod blur;
 mod bounds;
 mod centre;
 mod distance;
@@ -21,6 +22,7 @@ mod remnant;
 mod shape;
 
 pub use area::{footprint_area, geodesic_area, geodesic_length};
+pub use blur::{Blur, Square};
 pub use centre::{centre, site_centre};
 pub use distance::geodesic_distance;
 pub use grid::grid_reference;

@@ -2,6 +2,7 @@
 //!
 //! No files, no clock, no printing, and no arithmetic beyond rounding and drawing.
 
+mod blurred;
 mod box_packing;
 mod box_plan_data;
 mod box_plan_document;
@@ -82,6 +83,7 @@ mod week_document;
 mod week_map;
 mod years;
 
+pub use blurred::{BLURRED_SCHEMA, blurred_csv, blurred_document, blurred_json, blurred_map};
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use box_plan_document::box_plan_document;
 pub use bringing::{Brought, bringing, bringing_prompt, bringing_refused, bringing_why};

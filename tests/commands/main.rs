@@ -8,6 +8,7 @@ mod trial;
 
 // What a user must be able to do
 mod answers;
+mod blurred;
 mod boxes;
 mod corrections;
 mod deeds;

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use crate::ground::Blur;
 use crate::records::Kind;
 use crate::units::{agreeing, counted, listed, noun_for};
 
@@ -122,10 +123,19 @@ pub fn merged(is_tried_out: bool) -> &'static str {
 pub const TO_THE_PHONE: &str = "Send it to the phone as a file and open it there; it needs no signal. \
      What it hands over, `stintbook load` takes in.";
 
-/// Of an export for others.
-pub const LEFT_OUT: &str = "Left out, since it is nobody else's business: who recorded what, \
+/// Of an export for others, blurred or not: what is in it and what is not.
+pub fn for_others(blur: Option<Blur>) -> &'static str {
+    match blur {
+        None => LEFT_OUT,
+        Some(_) => BLURRED,
+    }
+}
+
+const BLURRED: &str = "Blurred for others: squares in the place of places, other names, no shapes \
+    and nobody's name. Whoever also gets a file without --blur knows the places from that.";
+const LEFT_OUT: &str = "Left out, since it is nobody else's business: who recorded what, \
     occupiers, telephone numbers, photos, notes, and the ids of facts with their corrections. \
-    `--whole` writes all of it, for your own hands.";
+    Places are exact; `--format` with `--blur 1km` makes what does not tell them. `--whole` writes all of it, for your own hands.";
 /// Of a table that is brought.
 pub const ONLY_SHOWN: &str = "Nothing is recorded yet; --yes records it.";
 /// Of a table, where questions are open.
