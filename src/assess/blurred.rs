@@ -88,7 +88,7 @@ pub fn blurred(answer: &WeekAnswer, ledger: &Ledger, blur: Blur) -> Blurred {
 fn without_place(patch: &Assessment, square: Square, number: usize) -> BlurredPatch {
     let is_open = patch.is_open();
     let tells_when = matches!(patch.ruling.verdict, Verdict::OutOfSeason | Verdict::Resting);
-    let opening = patch.opening.filter(|opening| tells_when && opening.conditions().is_empty());
+    let opening = patch.opening.filter(|it| tells_when && !it.needs_survey && !it.needs_permission);
     let found = patch.found_growing.iter().filter(|found| found.may_kill());
     BlurredPatch {
         square,
