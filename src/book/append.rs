@@ -1,9 +1,8 @@
 //! Appending facts and corrections: all of a command's in one transaction, or none.
 
 use std::collections::HashMap;
-use std::path::Path;
 
-use rusqlite::{Connection, TransactionBehavior, params, params_from_iter};
+use rusqlite::{Connection, params, params_from_iter};
 
 use super::attendees::{self, Attendee, Going};
 use super::checks;
@@ -60,8 +59,18 @@ impl Book {
         &mut self,
         decide: impl FnOnce(&Moment<'_>) -> Result<Decision<T>, E>,
     ) -> Result<Result<T, E>, BookError> {
-        let Self { connection, path } = self;
-        decide_in(connection, path, decide).map_err(|failure| failure.at(path))
+        self.written(|transaction, path| {
+            let decision = match decide(&Moment { book: transaction, path }) {
+                Ok(decision) => decision,
+                Err(refusal) => return Ok((Err(refusal), false)),
+            };
+            record(&decision.facts, &decision.corrections, transaction)?;
+            for going in &decision.going {
+                attendees::let_go(transaction, going)?;
+            }
+            attendees::write_in(transaction, &decision.names)?;
+            Ok((Ok(decision.answer), true))
+        })
     }
 
     /// Records all of these facts and corrections, or none of them.
@@ -78,38 +87,11 @@ impl Book {
         facts: &[NewFact],
         corrections: &[Correction],
     ) -> Result<(), BookError> {
-        append(&mut self.connection, facts, corrections).map_err(|failure| failure.at(&self.path))
+        self.written(|transaction, _| {
+            record(facts, corrections, transaction)?;
+            Ok(((), true))
+        })
     }
-}
-
-fn append(
-    book: &mut Connection,
-    facts: &[NewFact],
-    corrections: &[Correction],
-) -> Result<(), Failure> {
-    let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    record(facts, corrections, &transaction)?;
-    transaction.commit()?;
-    Ok(())
-}
-
-fn decide_in<T, E>(
-    book: &mut Connection,
-    path: &Path,
-    decide: impl FnOnce(&Moment<'_>) -> Result<Decision<T>, E>,
-) -> Result<Result<T, E>, Failure> {
-    let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    let decision = match decide(&Moment { book: &transaction, path }) {
-        Ok(decision) => decision,
-        Err(refusal) => return Ok(Err(refusal)),
-    };
-    record(&decision.facts, &decision.corrections, &transaction)?;
-    for going in &decision.going {
-        attendees::let_go(&transaction, going)?;
-    }
-    attendees::write_in(&transaction, &decision.names)?;
-    transaction.commit()?;
-    Ok(Ok(decision.answer))
 }
 
 pub(super) fn record(

@@ -5,7 +5,7 @@
 //! it that the file does not hold it either.
 
 use jiff::civil::Date;
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, params};
 use xxhash_rust::xxh3::xxh3_128;
 
 use super::day;
@@ -76,8 +76,7 @@ impl Book {
     /// # Errors
     /// A storage error where the book cannot be written; then none of them is kept.
     pub fn name_attendees(&mut self, attendees: &[Attendee]) -> Result<(), BookError> {
-        in_transaction(&mut self.connection, |moment| write_in(moment, attendees))
-            .map_err(|error| Failure::from(error).at(&self.path))
+        self.written(|moment, _| Ok((write_in(moment, attendees)?, true)))
     }
 
     /// Deletes every party's name that is this one, whatever its case and however its accents
@@ -89,8 +88,7 @@ impl Book {
         let wanted = folded(name);
         let so_called = |named: &Named| folded(&named.attendee.name) == wanted;
         let names =
-            in_transaction(&mut self.connection, |moment| forget_in(moment, so_called, Some(on)))
-                .map_err(|error| Failure::from(error).at(&self.path))?;
+            self.written(|moment, _| Ok((forget_in(moment, so_called, Some(on))?, true)))?;
         let parties = names.len();
         // An earlier attempt may have left old pages behind, with the name as it is asked for.
         let names: Vec<String> = names.into_iter().chain([name.trim().to_owned()]).collect();
@@ -100,19 +98,9 @@ impl Book {
     /// Overwrites what is left in the file of names that a decision deleted, and says what was
     /// seen there. Whatever comes of it, the deletion stands.
     pub fn clear_away(&self, names: &[String]) -> Traces {
-        clear_away(names, &self.connection, &self.path)
+        clear_away(names, &self.connection, self.file())
             .unwrap_or_else(|error| Traces { unseen: Some(error.to_string()), ..Traces::default() })
     }
-}
-
-fn in_transaction<T>(
-    book: &mut Connection,
-    write: impl FnOnce(&Connection) -> rusqlite::Result<T>,
-) -> rusqlite::Result<T> {
-    let transaction = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    let written = write(&transaction)?;
-    transaction.commit()?;
-    Ok(written)
 }
 
 /// Every name of the book.

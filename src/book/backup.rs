@@ -12,7 +12,8 @@ use rusqlite::{Connection, OpenFlags, OptionalExtension};
 
 use super::attendees::{self, Mark};
 use super::error::{BookError, Refusal, StorageError};
-use super::open::{Book, lay_out};
+use super::open::{Book, files_only, lay_out};
+use super::shared::OWN_TABLES;
 use super::temporary::{Temporary, with_end};
 
 /// How long a copy waits for others that are in its way.
@@ -41,6 +42,7 @@ impl Book {
     /// A refusal where `target` is there and may not be replaced, a storage error where the copy
     /// would not be whole, or cannot be written; then `target` is as it was.
     pub fn back_up(&self, target: &Path, over: bool) -> Result<usize, BookError> {
+        files_only(target, "a backup is a file; `stintbook copy` fills an empty database")?;
         let is_there = fs::symlink_metadata(target).is_ok();
         if is_there {
             if !over {
@@ -50,6 +52,7 @@ impl Book {
         }
         let copy = Temporary::beside(target)?;
         copy_pages(&self.connection, &copy.path)
+            .and_then(|()| without_own_tables(&copy.path))
             .map_err(|error| StorageError::from_sqlite(target, &error))?;
         let facts = Book::open_to_read(&copy.path).and_then(|copy| facts_of_whole(&copy));
         let facts = facts.map_err(|error| said_of(&self.path, error))?;
@@ -91,6 +94,10 @@ impl Book {
     /// A storage error where the backup is not whole, another program has the book open, or
     /// something cannot be written; then the book is as it was.
     pub fn restore(path: &Path, backup: &Path) -> Result<Restored, BookError> {
+        const INSTEAD: &str = "is not put back so; `stintbook copy` puts the backup into a \
+                               database of its own";
+        files_only(path, INSTEAD)?;
+        files_only(backup, "a backup is a file; `stintbook backup` makes one of it")?;
         let copy = Temporary::beside(path)?;
         let source = Book::open_as_it_is(backup)?;
         copy_pages(&source.connection, &copy.path)
@@ -129,6 +136,8 @@ impl Book {
         fill: impl FnOnce(&mut Self) -> Result<T, E>,
     ) -> Result<T, E> {
         let storage = |error: StorageError| E::from(error.into());
+        files_only(path, "this makes a file; `stintbook copy` brings one there")
+            .map_err(storage)?;
         if fs::symlink_metadata(path).is_ok() {
             Self::open(path)?;
         }
@@ -193,6 +202,17 @@ fn said_of(path: &Path, error: BookError) -> BookError {
         }
         other => other,
     }
+}
+
+/// Takes out what a working copy has besides its book.
+fn without_own_tables(copy: &Path) -> rusqlite::Result<()> {
+    if OWN_TABLES.is_empty() {
+        return Ok(());
+    }
+    let copy = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    OWN_TABLES
+        .iter()
+        .try_for_each(|table| copy.execute_batch(&format!("DROP TABLE IF EXISTS main.{table}")))
 }
 
 /// Copies all pages in one step, so that they are of one moment.

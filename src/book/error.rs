@@ -6,6 +6,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use rusqlite::ErrorCode;
 
+use super::trouble::Trouble;
 use crate::records::{Fact, FactId, Kind, NameError, NotFound, Record};
 use crate::units::counted;
 
@@ -110,6 +111,18 @@ pub enum StorageError {
         other: PathBuf,
         /// What the system says.
         cause: String,
+    },
+    /// What only a book on a server has.
+    #[error("`{}` is a file, so no roles of a server write to it; `stintbook access add` lets \
+             somebody in at its desk", .0.display())]
+    OnServersOnly(PathBuf),
+    /// A book on a server.
+    #[error("the shared book `{}` {trouble}", .path.display())]
+    Server {
+        /// Its address, without a password.
+        path: PathBuf,
+        /// What is wrong.
+        trouble: Trouble,
     },
     /// Whatever else the system or SQLite says, in `cause`.
     #[error("`{}` could not be read or written: {cause}", .path.display())]
@@ -322,6 +335,9 @@ fn some_of(wrong: &[String]) -> String {
 pub(super) enum Failure {
     Sql(rusqlite::Error),
     Refused(Refusal),
+    /// With all that is to be said of it.
+    #[cfg_attr(not(feature = "shared"), expect(dead_code, reason = "books on servers fail so"))]
+    Storage(StorageError),
     /// What was read is not what was recorded: a sentence each.
     Unsound(Vec<String>),
 }
@@ -355,6 +371,7 @@ impl Failure {
         match self {
             Self::Sql(error) => StorageError::from_sqlite(path, &error).into(),
             Self::Refused(refusal) => refusal.into(),
+            Self::Storage(error) => error.into(),
             Self::Unsound(wrong) => StorageError::Unsound { path: path.to_owned(), wrong }.into(),
         }
     }

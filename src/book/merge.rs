@@ -11,7 +11,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::Path;
 
 use rusqlite::types::ValueRef;
-use rusqlite::{Connection, Row, TransactionBehavior};
+use rusqlite::{Connection, Row};
 
 use super::append::{NewFact, write_correction};
 use super::attendees::{self, Forgetting};
@@ -85,9 +85,7 @@ impl Book {
         if let Some(what) = integrity_at(&theirs).map_err(at_other)?.into_iter().next() {
             return Err(StorageError::Damaged { path: other.path.clone(), what }.into());
         }
-        let Self { connection, path } = self;
-        let judged =
-            merge_in(connection, path, &theirs, judge).map_err(|failure| failure.at(path))?;
+        let judged = self.written(|ours, path| merge_in(ours, path, &theirs, judge))?;
         let (answer, names) = match judged {
             Ok(answered) => answered,
             Err(refusal) => return Ok(Err(refusal)),
@@ -97,27 +95,26 @@ impl Book {
     }
 }
 
+/// What came, judged, and whether it stays.
+type Judged<T, E> = (Result<(T, Vec<String>), E>, bool);
+
 fn merge_in<T, E>(
-    book: &mut Connection,
+    ours: &Connection,
     path: &Path,
     theirs: &Connection,
     judge: impl FnOnce(&Coming, &Moment<'_>) -> Result<Merged<T>, E>,
-) -> Result<Result<(T, Vec<String>), E>, Failure> {
-    let ours = book.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    let mut coming = take_in(&ours, theirs)?;
-    let known = attendees::marks(&ours)?;
+) -> Result<Judged<T, E>, Failure> {
+    let mut coming = take_in(ours, theirs)?;
+    let known = attendees::marks(ours)?;
     let mut marks = attendees::marks(theirs)?;
     marks.retain(|mark| !known.iter().any(|ours| ours.id == mark.id));
     coming.forgotten = marks.len();
-    let names = attendees::apply(&marks, &ours)?;
-    match judge(&coming, &Moment { book: &ours, path }) {
-        Ok(Merged::Keep(answer)) => {
-            ours.commit()?;
-            Ok(Ok((answer, names)))
-        }
-        Ok(Merged::Leave(answer)) => Ok(Ok((answer, Vec::new()))),
-        Err(refusal) => Ok(Err(refusal)),
-    }
+    let names = attendees::apply(&marks, ours)?;
+    Ok(match judge(&coming, &Moment { book: ours, path }) {
+        Ok(Merged::Keep(answer)) => (Ok((answer, names)), true),
+        Ok(Merged::Leave(answer)) => (Ok((answer, Vec::new())), false),
+        Err(refusal) => (Err(refusal), false),
+    })
 }
 
 fn take_in(ours: &Connection, theirs: &Connection) -> Result<Coming, Failure> {

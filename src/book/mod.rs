@@ -5,6 +5,7 @@
 //! on a patch stays with it whatever later corrections call it.
 
 mod acts;
+mod address;
 mod append;
 mod arrange;
 mod attendees;
@@ -21,6 +22,7 @@ mod error;
 mod fields;
 mod first;
 mod former;
+mod hand;
 mod history;
 mod integrity;
 mod last_told;
@@ -32,6 +34,7 @@ mod moment;
 mod names;
 mod namesakes;
 mod neighbours;
+mod numbering;
 mod one_moment;
 mod open;
 mod other_sites;
@@ -45,23 +48,32 @@ mod scope;
 mod seal;
 mod sealing;
 mod shape;
+#[cfg(feature = "shared")]
+mod shared;
+#[cfg(not(feature = "shared"))]
+#[path = "shared_unbuilt.rs"]
+mod shared;
 mod sound;
 mod stretches;
 mod tables;
 mod tally;
 mod temporary;
 mod traces;
+mod trouble;
 mod view;
 mod whole_surveys;
 mod words;
 mod writer;
+mod written;
 
 pub use acts::Act;
+pub use address::{beside, is_on_a_server, shown};
 pub use append::{Decision, NewFact};
 pub use attendees::{Attendee, Forgetting, Going};
 pub use backup::Restored;
 pub use deeds::{Deed, Fate};
 pub use error::{Bearer, Bearers, BookError, Refusal, StorageError};
+pub use hand::{Hand, May};
 pub use merge::{Coming, Merged};
 pub use moment::Moment;
 pub use open::Book;
@@ -70,3 +82,4 @@ pub use recognised::{FileMark, Recognised};
 pub use scope::Scope;
 pub use stretches::{STRETCH, Stretches};
 pub use traces::Traces;
+pub use trouble::Trouble;

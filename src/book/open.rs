@@ -9,9 +9,12 @@ use std::time::{Duration, SystemTime};
 
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 
+use super::address::Address;
 use super::error::{BookError, StorageError};
 use super::schema;
+use super::shared::Shared;
 use super::temporary::{Temporary, with_end};
+use super::trouble::Trouble;
 
 /// How long a command waits for another that is writing.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -30,6 +33,8 @@ const STATEMENTS: usize = 128;
 pub struct Book {
     pub(super) connection: Connection,
     pub(super) path: PathBuf,
+    /// For a book on a server: then the file is a working copy of it.
+    pub(super) shared: Option<Box<Shared>>,
 }
 
 impl Book {
@@ -38,6 +43,7 @@ impl Book {
     /// # Errors
     /// A [`StorageError`] where something is there already or nothing can be written there.
     pub fn create(path: &Path) -> Result<Self, BookError> {
+        files_only(path, "a new book is begun in a file; `stintbook copy` brings it there")?;
         match fs::symlink_metadata(path) {
             Ok(_) if path.is_dir() => return Err(StorageError::Folder(path.to_owned()).into()),
             Ok(_) => return Err(StorageError::AlreadyThere(path.to_owned()).into()),
@@ -55,6 +61,9 @@ impl Book {
     /// # Errors
     /// A [`StorageError`] that says what the file is, where it is no book.
     pub fn open(path: &Path) -> Result<Self, BookError> {
+        if let Some(address) = Address::of(path) {
+            return Shared::open(&address);
+        }
         see_what_it_is(path)?;
         let failed = |error: rusqlite::Error| StorageError::from_sqlite(path, &error);
         let mut connection = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(failed)?;
@@ -67,7 +76,7 @@ impl Book {
             schema::upgrade(&mut connection).map_err(failed)?;
         }
         prepare_to_write(&connection).map_err(failed)?;
-        Ok(Self { connection, path: path.to_owned() })
+        Ok(Self { connection, path: path.to_owned(), shared: None })
     }
 
     /// Opens a book to read only. It may lie where nothing can be written.
@@ -75,13 +84,16 @@ impl Book {
     /// # Errors
     /// As [`Book::open`].
     pub fn open_to_read(path: &Path) -> Result<Self, BookError> {
+        if let Some(address) = Address::of(path) {
+            return Shared::open(&address);
+        }
         see_what_it_is(path)?;
         let connection =
             connect_to_read(path).map_err(|error| StorageError::from_sqlite(path, &error))?;
         if check_layout(&connection, path)? < schema::NEWEST {
             return Self::open(path);
         }
-        Ok(Self { connection, path: path.to_owned() })
+        Ok(Self { connection, path: path.to_owned(), shared: None })
     }
 
     /// Opens a book to read only, whatever its layout.
@@ -90,7 +102,7 @@ impl Book {
         let connection =
             connect_to_read(path).map_err(|error| StorageError::from_sqlite(path, &error))?;
         check_layout(&connection, path)?;
-        Ok(Self { connection, path: path.to_owned() })
+        Ok(Self { connection, path: path.to_owned(), shared: None })
     }
 
     /// Opens a book to read only and leaves its file as it is: one of an older layout is
@@ -99,17 +111,20 @@ impl Book {
     /// # Errors
     /// As [`Book::open`].
     pub fn open_untouched(path: &Path, own: &Path) -> Result<Self, BookError> {
+        if let Some(address) = Address::of(path) {
+            return Shared::open(&address);
+        }
         see_what_it_is(path)?;
         let failed = |error: rusqlite::Error| StorageError::from_sqlite(path, &error);
         let connection = connect_to_read(path).map_err(failed)?;
         if check_layout(&connection, path)? == schema::NEWEST {
-            return Ok(Self { connection, path: path.to_owned() });
+            return Ok(Self { connection, path: path.to_owned(), shared: None });
         }
         let copy = Temporary::beside(own)?;
         let copied = copied(&connection, &copy.path);
         // Open, it needs no name any longer. Where it keeps it, it is only a file too many.
         drop(copy);
-        Ok(Self { connection: copied.map_err(failed)?, path: path.to_owned() })
+        Ok(Self { connection: copied.map_err(failed)?, path: path.to_owned(), shared: None })
     }
 
     /// Another connection to the same file, to read from; `None` where it cannot be had.
@@ -122,6 +137,22 @@ impl Book {
     pub fn path(&self) -> &Path {
         &self.path
     }
+}
+
+/// # Errors
+/// Where the path is that of a book on a server; `instead` says what can be done there.
+pub(super) fn files_only(path: &Path, instead: &'static str) -> Result<(), StorageError> {
+    let Some(address) = Address::of(path) else { return Ok(()) };
+    let (path, trouble) = (address.shown(), Trouble::NotOnServers(instead));
+    Err(StorageError::Server { path, trouble })
+}
+
+/// A connection to the working copy of a book on a server.
+#[cfg(feature = "shared")]
+pub(super) fn connect_to_write(path: &Path) -> rusqlite::Result<Connection> {
+    let connection = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    prepare_to_write(&connection)?;
+    Ok(connection)
 }
 
 /// Makes a book of an empty file.

@@ -6,6 +6,7 @@ use rusqlite::{Connection, params};
 use super::directory::directory;
 use super::error::{BookError, Failure};
 use super::namesakes;
+use super::numbering;
 use super::open::Book;
 use super::view::View;
 use crate::records::{Kind, NotFound, PatchName, SiteName};
@@ -69,8 +70,15 @@ impl<'book> Places<'book> {
         self.sites.insert(name, place);
     }
 
-    /// A number for a place that the book has not met before.
+    /// A number for a place that the book has not met before. Where the book is a working copy, its
+    /// server has said which numbers are free.
     pub(super) fn found(&self, kind: Kind) -> rusqlite::Result<i64> {
+        if let Some(number) = numbering::next(self.book)? {
+            self.book
+                .prepare_cached("INSERT INTO place (no, kind) VALUES (?, ?)")?
+                .execute(params![number, kind.name()])?;
+            return Ok(number);
+        }
         self.book
             .prepare_cached("INSERT INTO place (kind) VALUES (?)")?
             .insert(params![kind.name()])

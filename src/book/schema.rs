@@ -60,6 +60,13 @@ pub(super) fn upgrade(connection: &mut Connection) -> rusqlite::Result<()> {
     steps.commit()
 }
 
+/// Makes the tables of a layout in an empty database, for who asks what they are like.
+#[cfg(feature = "shared")]
+pub(super) fn lay_out_as(layout: i64, book: &Connection) -> rusqlite::Result<()> {
+    let done = usize::try_from(layout).unwrap_or(0);
+    STEPS.iter().take(done).try_for_each(|step| book.execute_batch(step.sql))
+}
+
 /// Whether the tables are those of the layout: a book whose layout number was damaged would
 /// be taken for an older one, and brought up to date once more.
 pub(super) fn is_of_layout(layout: i64, book: &Connection) -> rusqlite::Result<bool> {

@@ -7,6 +7,7 @@ use super::args::words;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::named;
+use crate::book::{May, is_on_a_server};
 use crate::desk::{Access, AccessError, Role};
 use crate::report::layout::{hanging, paragraph};
 use crate::report::receipt;
@@ -16,7 +17,8 @@ use crate::report::receipt;
     stintbook access add Ida --as keeper\n  \
     stintbook access add Tomas --as leader --site shore\n  \
     stintbook access add \"Mr Reed\" --as owner --site shore\n  \
-    stintbook access list\n\n\
+    stintbook access list\n  \
+    stintbook access role ida --as leader --signs Ida --site shore   (a shared book)\n\n\
     A keeper may do all; a leader plans and settles walks and closes ground; a forager reads and \
     records; an owner sees the account and the plans of the own site, and nothing else. With \
     --site a leader or forager sees and records those sites alone. The link is opened once, within \
@@ -35,8 +37,34 @@ enum Question {
     Link(Linked),
     /// Let somebody in no longer.
     Remove(Removed),
-    /// List who may sign in.
+    /// Let a role of the server read a shared book, or write to it.
+    Role(RoleLet),
+    /// List who may sign in, and for a shared book which roles may do what.
     List,
+}
+
+#[derive(Debug, clap::Args)]
+struct RoleLet {
+    /// The role, as `createuser` made it on the server.
+    role: String,
+    /// As what: keeper (all), leader (reads all, records on the own sites, under the own name) or
+    /// owner (reads the own sites).
+    #[arg(long = "as", value_name = "WHAT", value_parser = may(), required_unless_present = "no_longer")]
+    may: Option<May>,
+    /// The name that it signs with (default: as the role is called).
+    #[arg(long, value_name = "NAME", value_parser = words)]
+    signs: Option<String>,
+    /// A site of its own; may be given several times.
+    #[arg(long, value_name = "SITE")]
+    site: Vec<String>,
+    /// Take from it whatever it might do.
+    #[arg(long, conflicts_with_all = ["may", "signs", "site"])]
+    no_longer: bool,
+}
+
+fn may() -> impl TypedValueParser<Value = May> {
+    PossibleValuesParser::new(May::ALL.map(May::name))
+        .map(|name| May::ALL.into_iter().find(|may| may.name() == name).unwrap_or(May::Owner))
 }
 
 #[derive(Debug, clap::Args)]
@@ -106,6 +134,8 @@ pub fn run(context: &Context, asked: &AccessAsked) -> Result<Status, Failure> {
             context.print(&paragraph(&said, context.width, ""))?;
             Ok(Status::Done)
         }
+        Question::Role(asked) => asked.run(context),
+        Question::List if is_on_a_server(&context.book) => list_roles(context),
         Question::List => list(context, &access),
     }
 }
@@ -123,6 +153,50 @@ impl Added {
         let sites = self.site.iter().map(|name| Ok(named::site(&book, name)?.to_string()));
         sites.collect()
     }
+}
+
+impl RoleLet {
+    fn run(&self, context: &Context) -> Result<Status, Failure> {
+        let mut book = context.open()?;
+        let said = match self.may {
+            None => {
+                book.shut_out(&self.role)?;
+                receipt::role_ended(&self.role)
+            }
+            Some(May::Keeper) if !self.site.is_empty() => {
+                return Err(Failure::wrong("a keeper sees every site; leave --site out"));
+            }
+            Some(may) => {
+                if may != May::Keeper && self.site.is_empty() {
+                    return Err(Failure::wrong(format!(
+                        "a role that is {} has sites of its own; name them with --site",
+                        may.name()
+                    )));
+                }
+                let sites = self.site.iter().map(|name| Ok(named::site(&book, name)?.clone()));
+                let sites = sites.collect::<Result<Vec<_>, Failure>>()?;
+                let signs = self.signs.as_deref().unwrap_or(&self.role);
+                book.let_in(&self.role, may, signs, &sites)?;
+                let sites: Vec<String> = sites.iter().map(ToString::to_string).collect();
+                receipt::role_let_in(&self.role, may.name(), signs, &sites)
+            }
+        };
+        context.print(&paragraph(&said, context.width, ""))?;
+        Ok(Status::Done)
+    }
+}
+
+fn list_roles(context: &Context) -> Result<Status, Failure> {
+    let mut book = context.open()?;
+    let hands = book.hands()?;
+    if hands.is_empty() {
+        context.print(&paragraph(receipt::NO_ROLES, context.width, ""))?;
+    }
+    for hand in hands {
+        let line = format!("{}: {}, signs as {}", hand.role, hand.may.name(), hand.signs);
+        context.print(&hanging(&line, context.width, "", "  "))?;
+    }
+    Ok(Status::Done)
 }
 
 /// The link on a line of its own, however long it is.

@@ -7,7 +7,7 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::place::Place;
 use super::typed;
-use crate::book::{Decision, Moment};
+use crate::book::{Decision, Moment, Scope};
 use crate::gate::{Admitted, Answers, Because, Ended, Places, Question, Surroundings, Turned};
 use crate::records::{Closure, Directory, Fact, FactId, SiteFacts};
 use crate::report::effects_list;
@@ -76,6 +76,7 @@ impl Tried {
 pub fn close(context: &Context, asked: &Close) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let place = Place::called(&asked.place, &book.directory()?)?;
+    book.is_about(Scope::Site(place.site().clone()), false);
     let decide = |moment: &Moment<'_>| asked.decide(context, &place, moment);
     let scope = |_: &Moment<'_>| Ok(place.scope());
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;
@@ -172,6 +173,7 @@ impl Close {
 pub fn reopen(context: &Context, asked: &Reopen) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let place = Place::called(&asked.place, &book.directory()?)?;
+    book.is_about(Scope::Site(place.site().clone()), false);
     let decide = |moment: &Moment<'_>| asked.decide(context, &place, moment);
     let scope = |_: &Moment<'_>| Ok(place.scope());
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;

@@ -7,9 +7,9 @@ use jiff::civil::Date;
 
 use super::args::day;
 use super::{
-    access, backup, boxes, bring, calendar, check, close, correct, crops, cut, demo, due, export,
-    field, glance, history, load, merge, new, permit, pressure, recovery, redraw, rehearse, report,
-    restore, serve, shell, split, survey, undo, verify, visit, walk, week,
+    access, backup, boxes, bring, calendar, check, close, copy, correct, crops, cut, demo, due,
+    export, field, glance, history, load, merge, new, permit, pressure, recovery, redraw, rehearse,
+    report, restore, serve, shell, split, survey, undo, verify, visit, walk, week,
 };
 
 /// In the folder where one works.
@@ -23,7 +23,8 @@ pub const USUAL_BOOK: &str = "stintbook.sqlite";
 #[command(name = "stintbook", version, max_term_width = 100)]
 pub struct Arguments {
     /// The book.
-    #[arg(long, global = true, env = "STINTBOOK", default_value = USUAL_BOOK)]
+    // A value may be an address with a password in it.
+    #[arg(long, global = true, env = "STINTBOOK", hide_env_values = true, default_value = USUAL_BOOK)]
     pub book: PathBuf,
 
     /// Crops of your own (default: sites/crops.toml beside the book, if it is there).
@@ -113,6 +114,8 @@ pub enum Command {
     Verify(verify::Verify),
     /// Copy the book safely, also while others write to it.
     Backup(backup::BackedUp),
+    /// Bring a book from a file onto a server that many write to, or back into a file.
+    Copy(copy::Copying),
     /// Write what bash, zsh or fish needs to complete commands.
     Completions(shell::Completions),
     /// Write the pages for `man`.

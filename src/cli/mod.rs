@@ -29,6 +29,7 @@ mod bring_map;
 mod calendar;
 mod check;
 mod close;
+mod copy;
 mod correct;
 mod crops;
 mod cut;
@@ -147,6 +148,7 @@ fn dispatch(context: &Context, command: Command) -> Result<Status, Failure> {
             serve::run(context, &asked, Box::new(on_book::OnBook::of(context)))
         }
         Command::Verify(asked) => verify::run(context, &asked),
+        Command::Copy(asked) => copy::run(context, &asked),
         Command::Backup(asked) => backup::run(context, &asked),
         Command::Completions(asked) => shell::completions(context, &asked, Arguments::command()),
         Command::Man(asked) => shell::man(context, &asked, Arguments::command()),

@@ -8,7 +8,7 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::own_crops::{OWN_CROPS, SITES};
 use super::writing::{make_in, write_all, write_file};
-use crate::book::Book;
+use crate::book::{Book, beside};
 use crate::catalogue;
 use crate::intake::templates;
 use crate::report::layout::paragraph;
@@ -55,7 +55,7 @@ pub fn run(context: &Context, asked: &New) -> Result<Status, Failure> {
 pub fn name_beside(book: &Path) -> Option<String> {
     let set = std::env::var("STINTBOOK_BY").ok().filter(|name| !name.is_empty());
     set.or_else(|| {
-        let text = fs::read_to_string(book.with_file_name(BY_FILE)).ok()?;
+        let text = fs::read_to_string(beside(book).with_file_name(BY_FILE)).ok()?;
         let mut lines = text.lines().map(str::trim);
         lines.find(|line| !line.is_empty() && !line.starts_with('#')).map(str::to_owned)
     })

@@ -5,6 +5,7 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::failure::Failure;
+use crate::book::beside;
 use crate::catalogue::Catalogue;
 
 /// The folder of a workspace for what is written by hand.
@@ -17,7 +18,7 @@ pub const OWN_CROPS: &str = "crops.toml";
 /// # Errors
 /// A file that cannot be read, or holds something else than crops.
 pub fn catalogue(asked: Option<&Path>, book: &Path) -> Result<Catalogue, Failure> {
-    let folder = book.parent().unwrap_or(Path::new(""));
+    let folder = beside(book).parent().unwrap_or(Path::new(""));
     let path = asked.map_or_else(|| in_workspace(folder), Path::to_path_buf);
     match fs::read_to_string(&path) {
         Ok(toml) => Ok(Catalogue::with_own(&path.display().to_string(), &toml)?),

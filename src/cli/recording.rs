@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use super::context::Context;
 use super::failure::Failure;
-use crate::book::{Book, Moment};
+use crate::book::{Book, Moment, Scope};
 use crate::gate::{Admitted, Answers, Delivery, Gate, Places};
 use crate::records::{Entry, FactId, KnownPatch};
 
@@ -76,6 +76,7 @@ impl Context {
         entry: Entry,
         answered: Answered,
     ) -> Result<Admitted, Failure> {
+        book.is_about(Scope::Site(patch.name.site().clone()), false);
         let bring =
             |_: &Moment<'_>| Ok((Places::only(patch.clone()), vec![Delivery::typed(entry)]));
         Ok(self.gate()?.admit(book, &answered.answers(), bring)?)

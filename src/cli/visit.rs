@@ -14,7 +14,7 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::place::Place;
 use super::typed;
-use crate::book::{Decision, Moment};
+use crate::book::{Decision, Moment, Scope, beside};
 use crate::gate::{Admitted, Places, Question, Surroundings, Turned};
 use crate::records::{Answer, Directory, Ledger, LookAlike, Photo, Stage, Trouble, folded};
 use crate::report::effects_list;
@@ -94,6 +94,7 @@ pub fn run(context: &Context, made: &VisitMade) -> Result<Status, Failure> {
     }
     let mut book = context.open()?;
     let place = Place::called(&made.place, &book.directory()?)?;
+    book.is_about(Scope::Site(place.site().clone()), false);
     let photo = made.photo.as_deref().map(|file| photo(context, file)).transpose()?;
     let decide = |moment: &Moment<'_>| made.decide(context, &place, photo.as_ref(), moment);
     let scope = |_: &Moment<'_>| Ok(place.scope());
@@ -273,7 +274,7 @@ fn photo(context: &Context, file: &str) -> Result<Photo, Failure> {
 
 /// In which the book lies.
 fn folder(context: &Context) -> &Path {
-    let folder = context.book.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let folder = beside(&context.book).parent().filter(|folder| !folder.as_os_str().is_empty());
     folder.unwrap_or(Path::new("."))
 }
 

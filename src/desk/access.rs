@@ -16,6 +16,7 @@ use sha2::{Digest, Sha256};
 
 use super::chance::{hex, same, secret};
 use super::may::Role;
+use crate::book::beside;
 use crate::records::folded;
 
 const MEMORY_KIB: u32 = 19 * 1024;
@@ -88,7 +89,7 @@ pub enum AccessError {
 impl Access {
     /// Of a book: `hill.sqlite` has its accounts in `hill.access.json`.
     pub fn of(book: &Path) -> Self {
-        Self(book.with_extension("access.json"))
+        Self(beside(book).with_extension("access.json"))
     }
 
     /// # Errors

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use xxhash_rust::xxh3::xxh3_64;
 
+use crate::book::beside;
 use crate::bring::{Answers, Kept, Sheet};
 use crate::cli::context::Context;
 use crate::cli::failure::Failure;
@@ -27,7 +28,7 @@ impl Mappings {
     /// # Errors
     /// A mapping that cannot be read; it would be asked about what was answered.
     pub fn of(context: &Context) -> Result<Self, Failure> {
-        let folder = context.book.with_file_name(SITES).join(MAPPINGS);
+        let folder = beside(&context.book).with_file_name(SITES).join(MAPPINGS);
         let Ok(entries) = fs::read_dir(&folder) else {
             return Ok(Self { folder, all: Vec::new() });
         };

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::forget::end;
 use super::hold::withdrawals;
 use super::recorded::{stated_today, walk_called};
-use crate::book::{Decision, Going, Moment};
+use crate::book::{Decision, Going, Moment, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -36,6 +36,7 @@ pub struct Cancelled {
 
 pub fn run(context: &Context, asked: &Cancelled) -> Result<Status, Failure> {
     let mut book = context.open()?;
+    book.is_about(Scope::Walk(asked.walk.clone()), false);
     let Outcome { walk, holds, names } = book.decide(|moment| decide(context, asked, moment))??;
     let traces = book.clear_away(&names);
     end(context, &receipt::cancelled(&walk, holds, names.len()), &traces)?;

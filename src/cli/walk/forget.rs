@@ -1,6 +1,6 @@
 //! `stintbook walk forget`: the one thing in a book that can be deleted.
 
-use crate::book::{Book, Forgetting, Traces};
+use crate::book::{Book, Forgetting, Traces, is_on_a_server};
 use crate::cli::args::words;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -36,9 +36,17 @@ pub fn run(context: &Context, asked: &Forgotten) -> Result<Status, Failure> {
     if let Some(held) = held(&said, &traces, &again) {
         return Err(held);
     }
-    let said = format!("{said} {}", seen(&asked.name, &traces));
+    let said = format!("{said} {}{}", seen(&asked.name, &traces), not_vouched_for(context));
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
+}
+
+/// What stays to be said where the book is not on this machine alone.
+fn not_vouched_for(context: &Context) -> String {
+    match is_on_a_server(&context.book) {
+        true => format!(" {}", receipt::NOT_VOUCHED_FOR),
+        false => String::new(),
+    }
 }
 
 /// How a command ends that deleted names beside what else it did.

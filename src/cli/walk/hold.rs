@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use super::recorded::{asked_on, ready_for, stated_today, walk_called};
 use crate::assess::{Promises, promises};
-use crate::book::{Decision, NewFact};
+use crate::book::{Decision, NewFact, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -50,6 +50,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &HoldWanted) -> Result<Status, Failure> {
     let mut book = context.open()?;
+    book.is_about(Scope::Walk(asked.walk.clone()), false);
     let outcome =
         book.decide(|moment| decide(context, asked, &of_walk(moment, &asked.walk)?))??;
     let holds: Vec<(Hold, &Crop)> =

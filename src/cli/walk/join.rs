@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::new::of_names;
 use super::recorded::walk_called;
-use crate::book::{Attendee, Decision, Moment};
+use crate::book::{Attendee, Decision, Moment, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -48,6 +48,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Joining) -> Result<Status, Failure> {
     let mut book = context.open()?;
+    book.is_about(Scope::Walk(asked.walk.clone()), true);
     let Outcome { said, names } = book.decide(|moment| decide(context, asked, moment))??;
     context.print(&paragraph(&said, context.width, ""))?;
     context.print(&of_names(&names, context.width))?;

@@ -6,7 +6,7 @@ use super::forget::end;
 use super::parties::known_party;
 use super::recorded::walk_called;
 use super::split::labels_of;
-use crate::book::{Decision, Moment};
+use crate::book::{Decision, Moment, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -48,6 +48,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Leaving) -> Result<Status, Failure> {
     let mut book = context.open()?;
+    book.is_about(Scope::Walk(asked.walk.clone()), true);
     let Outcome { said, name } = book.decide(|moment| decide(context, asked, moment))??;
     let traces = book.clear_away(&Vec::from_iter(name));
     end(context, &said, &traces)?;

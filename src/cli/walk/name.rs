@@ -5,7 +5,7 @@ use super::new::of_names;
 use super::parties::known_party;
 use super::recorded::walk_called;
 use super::split::labels_of;
-use crate::book::{Attendee, Decision, Moment};
+use crate::book::{Attendee, Decision, Moment, Scope};
 use crate::cli::args::words;
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -38,6 +38,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Naming) -> Result<Status, Failure> {
     let mut book = context.open()?;
+    book.is_about(Scope::Walk(asked.walk.clone()), false);
     let Outcome { named, before } = book.decide(|moment| decide(asked, moment))??;
     let Attendee { walk, party, name } = &named;
     let said = receipt::named(walk, *party, name, before.is_some());

@@ -10,7 +10,7 @@ use super::hold::{self, HoldWanted};
 use super::recorded::asked_on;
 use super::sheet::{self, SheetWanted};
 use super::wanted::{Wants, all_wants, wants};
-use crate::book::{Attendee, Moment};
+use crate::book::{Attendee, Moment, Scope};
 use crate::cli::args::{day, words};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
@@ -95,6 +95,8 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     };
     let attendees = attendees(&walk.name, &guests);
     let delivery = Delivery { names: attendees.clone(), ..Delivery::typed(entry) };
+    let sites = std::iter::once(&walk.site).chain(&walk.other_sites).cloned().collect();
+    book.is_about(Scope::Sites(sites), true);
     let bring = |_: &Moment<'_>| Ok((Places::named(known), vec![delivery]));
     let admitted = context.gate()?.admit(&mut book, &asked.answered.answers(), bring)?;
     let traces = book.clear_away(&admitted.gone);

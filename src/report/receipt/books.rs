@@ -39,6 +39,16 @@ pub fn backed_up(file: &Path, facts: usize) -> String {
     )
 }
 
+/// Of a book that was brought elsewhere, read back and held against the first.
+pub fn copied(from: &Path, to: &Path, facts: u64) -> String {
+    format!(
+        "Copied {} to {}: {facts} {}, read back and the same, checksum for checksum.",
+        from.display(),
+        to.display(),
+        noun_for(usize::try_from(facts).unwrap_or(usize::MAX), "fact")
+    )
+}
+
 /// `aside` is where the book went that was there; `forgotten` counts parties whose names were
 /// taken out of the backup, whose marks of such names may be lost.
 pub fn restored(
@@ -168,6 +178,28 @@ pub fn serving(address: &std::net::SocketAddr) -> String {
 pub fn access_link(name: &str) -> String {
     format!("{name} sets a passphrase by this link, once, within a week:")
 }
+
+/// Of a role of a server.
+pub fn role_let_in(role: &str, may: &str, signs: &str, sites: &[String]) -> String {
+    let of = match sites {
+        [] => String::new(),
+        sites => format!(" of {}", sites.join(" and ")),
+    };
+    format!("The role `{role}` is {may}{of} now, and what it records is signed by {signs}.")
+}
+
+/// Of a role that may do nothing any longer.
+pub fn role_ended(role: &str) -> String {
+    format!("The role `{role}` may do nothing with this book any longer. What it recorded stays.")
+}
+
+/// Of a shared book that nobody but its owner may open.
+pub const NO_ROLES: &str = "No role has been let in: only who owns the database may read or write.";
+
+/// What a deletion on a server cannot reach.
+pub const NOT_VOUCHED_FOR: &str = "It is deleted on the server too. What cannot be vouched for: the \
+    server's log of changes, its replicas and its backups may still have it, and so may another's \
+    working copy until the next command there. Whoever runs the server must see to those.";
 
 /// Of somebody whose account is gone.
 pub fn access_ended(name: &str) -> String {

@@ -1,0 +1,22 @@
+//! A book on a PostgreSQL server: the same answers as from a file, and the same promises, however
+//! many write to it. Where no server is installed these tests say so and are passed over.
+
+#![cfg(feature = "shared")]
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "what fails here fails a test")]
+
+mod cluster;
+#[allow(dead_code, reason = "each test crate uses a part of it")]
+#[path = "../commands/said.rs"]
+mod said;
+mod trial;
+
+// What a server has is what a file has
+mod answers;
+mod copying;
+
+// Who writes, and many at a time
+mod hands;
+mod races;
+
+// What can be wrong with one
+mod troubles;
