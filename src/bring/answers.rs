@@ -100,6 +100,9 @@ fn find<'m>(map: &'m BTreeMap<String, String>, key: &str) -> Option<&'m str> {
     map.iter().find(|(said, _)| folded(said) == wanted).map(|(_, value)| value.as_str())
 }
 
+/// What the rows of a table may be.
+pub const ROWS: &[Kind] = &SHEETS;
+
 /// The kind that comes as a table and is called so, one or several of it.
 pub fn kind_called(name: &str) -> Option<Kind> {
     let name = folded(name);

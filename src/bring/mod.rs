@@ -41,7 +41,7 @@ mod written;
 // Maps
 mod map;
 
-pub use answers::{Answers, LEFT_OUT, Rough, is_column, kind_called};
+pub use answers::{Answers, LEFT_OUT, ROWS, Rough, is_column, kind_called};
 pub use became::{Held, OtherCrop, Taken};
 pub use cell::{Cell, Row, Sheet};
 pub use day::Order;

@@ -15,7 +15,7 @@ use super::own_crops;
 use super::reading::Source;
 use crate::book::Book;
 use crate::catalogue::Catalogue;
-use crate::desk::{Brought, Told};
+use crate::desk::{Asked, Brought, Told};
 use crate::records::escaped;
 use crate::report::layout::NARROWEST;
 use crate::report::page::Document;
@@ -189,6 +189,18 @@ impl Context {
     pub fn page(&self, document: &Document) -> String {
         self.keep(document);
         document.html()
+    }
+
+    /// Whether what is said is kept for who asked, and nobody sits at a keyboard.
+    pub fn is_kept(&self) -> bool {
+        matches!(self.output, Output::Kept { .. })
+    }
+
+    /// Asks whoever keeps what is said.
+    pub fn asks(&self, asked: Asked) {
+        if let Output::Kept { told, .. } = &self.output {
+            told.lock().unwrap_or_else(PoisonError::into_inner).asked = Some(asked);
+        }
     }
 
     /// Hands files over to who keeps what is said. Where it is printed, `write` puts them where

@@ -25,6 +25,8 @@ pub enum Shows {
     Deed,
     /// The file that it makes is the page.
     Sheet,
+    /// A file is sent along, looked at, asked about, and recorded.
+    Brings,
     /// The page that it makes is one for a phone, with a script of its own.
     App,
     /// It is kept under this name: its media type, and whether it is the first file that the

@@ -247,6 +247,50 @@ pub const DEEDS: &[Ask] = &[
         may: May::Record,
     },
     Ask {
+        path: "/bring",
+        title: "Bring a table or a map",
+        command: &["bring", "--format=html"],
+        fields: &[
+            Field::new("as", "What its rows or shapes are", Form::Words, Goes::Behind("--as"))
+                .hint("cuts, surveys, glances, visits, permissions; patch or zone of a map"),
+            Field::new(
+                "site",
+                "The site, where a map names none",
+                Form::Site,
+                Goes::Behind("--site"),
+            ),
+            Field::new(
+                "crop",
+                "The crop, where a map names none",
+                Form::Words,
+                Goes::Behind("--crop"),
+            ),
+            Field::new(
+                "named",
+                "Which property has the names",
+                Form::Words,
+                Goes::Behind("--named-by"),
+            ),
+            Field::new(
+                "width",
+                "The width of lines that are patches",
+                Form::Words,
+                Goes::Behind("--width"),
+            )
+            .hint("3m"),
+            Field::new(
+                "radius",
+                "The radius of points that are patches",
+                Form::Words,
+                Goes::Behind("--radius"),
+            ),
+            SURE,
+            AGAIN,
+        ],
+        shows: Shows::Brings,
+        may: May::Keep,
+    },
+    Ask {
         path: "/walks/new",
         title: "Record a walk",
         command: &["walk", "new"],

@@ -19,7 +19,7 @@ use super::request::Filled;
 use super::routes::{FORM_MEDIA as FORM, Route, Takes, What};
 use super::sessions::{COOKIE, Seat};
 use super::signing;
-use super::{deed, field, outbox};
+use super::{bring, deed, field, multipart, outbox};
 use crate::report::page::STYLE;
 
 /// The header in which a script sends the token of its session.
@@ -56,6 +56,7 @@ pub async fn answer(
         token: said_of(TOKEN),
         is_trusted: desk.is_secure || said_of("host").is_some_and(|host| is_this_machine(&host)),
         filled,
+        media: said_of("content-type").unwrap_or_default(),
         body: body.to_vec(),
     };
     // Who writes waits here for who writes, so that no thread does that others could read on.
@@ -85,11 +86,13 @@ struct Sent {
     /// Contexts).
     is_trusted: bool,
     filled: Filled,
+    /// Of the body.
+    media: String,
     body: Vec<u8>,
 }
 
 fn reply(desk: &Desk, route: Option<Route>, sent: Sent) -> Reply {
-    let Sent { is_sent, cookie, token, is_trusted, filled, body } = sent;
+    let Sent { is_sent, cookie, token, is_trusted, filled, media, body } = sent;
     let seat: Option<Seat> = cookie.and_then(|id| desk.sessions.seat(&id));
     let seat = seat.as_ref();
     let person = match person(desk, seat) {
@@ -107,6 +110,10 @@ fn reply(desk: &Desk, route: Option<Route>, sent: Sent) -> Reply {
         (What::Ask(ask), true) if ask.shows == Shows::Deed => {
             return deed::sent(desk, ask, &person, seat, filled);
         }
+        (What::Ask(ask), true) if ask.shows == Shows::Brings => {
+            return bring::brought(desk, ask, &person, seat, multipart::read(&media, &body));
+        }
+        (What::Brought, true) => return bring::read(desk, &person, seat, &filled),
         (What::SignIn, true) => return signing::signed_in(desk, seat, &filled),
         (What::SignOut, true) => return signing::sign_out(desk, seat),
         (What::Link, true) => return signing::linked(desk, seat, &filled),
@@ -125,6 +132,9 @@ fn reply(desk: &Desk, route: Option<Route>, sent: Sent) -> Reply {
         What::Ask(ask) if ask.shows == Shows::Deed => {
             deed::opened(desk, ask, &person, seat, filled)
         }
+        What::Ask(ask) if ask.shows == Shows::Brings => bring::form(desk, ask, &person, seat),
+        What::Brought => Reply::see("/bring".to_owned()),
+        What::Unread => bring::unread(desk, &person, seat, &filled),
         What::Style => Reply::fixed("text/css; charset=utf-8", format!("{STYLE}\n{OWN_STYLE}")),
         What::Start => start(&person),
         What::SignIn => signing::sign_in(desk, seat),

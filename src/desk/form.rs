@@ -51,7 +51,7 @@ fn is_shown(field: &Field, around: Around) -> bool {
     field.form != Form::Hand || around.person.name.is_none()
 }
 
-fn shown(field: &Field, around: Around, behind: &str) -> Markup {
+pub fn shown(field: &Field, around: Around, behind: &str) -> Markup {
     let id = format!("field-{}", field.name);
     let hint = format!("{id}-hint");
     let described = (!field.hint.is_empty()).then_some(&hint);

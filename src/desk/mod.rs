@@ -18,11 +18,13 @@ mod signing;
 mod throttle;
 
 // From a request to a reply
+mod bring;
 mod changed;
 mod deed;
 mod field;
 mod form;
 mod known;
+mod multipart;
 mod outbox;
 mod page;
 mod reading;
@@ -41,7 +43,7 @@ pub use access::{Access, AccessError, Account};
 pub use may::{May, Role};
 pub use routes::addresses;
 pub use server::serve;
-pub use told::{Brought, Commands, Ended, Told};
+pub use told::{Asked, Brought, Commands, Ended, Told};
 
 /// What every request needs.
 pub struct Desk {
@@ -55,6 +57,7 @@ pub struct Desk {
     /// One deed at a time.
     writing: std::sync::Arc<tokio::sync::Semaphore>,
     outbox: outbox::Answered,
+    brought: bring::Files,
     /// Whether whoever comes does so over TLS, by way of a proxy.
     is_secure: bool,
 }
@@ -72,9 +75,18 @@ impl Desk {
         let writing = std::sync::Arc::new(tokio::sync::Semaphore::new(1));
         let (access, throttle) = (Access::of(commands.book()), throttle::Throttle::default());
         let is_here = address.ip().is_loopback();
-        let outbox = outbox::Answered::default();
-        let is_secure = false;
-        Self { commands, hosts, sessions, access, throttle, is_here, writing, outbox, is_secure }
+        Self {
+            commands,
+            hosts,
+            sessions,
+            access,
+            throttle,
+            is_here,
+            writing,
+            outbox: outbox::Answered::default(),
+            brought: bring::Files::default(),
+            is_secure: false,
+        }
     }
 
     /// The same that answers to these names too.

@@ -20,7 +20,7 @@ pub struct Page<'a> {
 }
 
 /// Where one can go from anywhere, in this order.
-const WAYS: [&str; 13] = [
+const WAYS: [&str; 14] = [
     "/week",
     "/patch",
     "/due",
@@ -31,6 +31,7 @@ const WAYS: [&str; 13] = [
     "/boxes",
     "/field",
     "/records",
+    "/bring",
     "/undo",
     "/report",
     "/crops",

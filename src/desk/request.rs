@@ -18,6 +18,11 @@ impl Filled {
         self.0.iter().find(|(known, _)| known == name).map(|(_, value)| value.as_str())
     }
 
+    /// All that was said under this name, in order.
+    pub fn all<'f>(&'f self, name: &'f str) -> impl Iterator<Item = &'f str> {
+        self.0.iter().filter(move |(known, _)| known == name).map(|(_, value)| value.as_str())
+    }
+
     pub fn set(&mut self, name: &str, value: &str) {
         self.0.retain(|(known, _)| known != name);
         self.0.push((name.to_owned(), value.to_owned()));

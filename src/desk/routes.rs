@@ -1,6 +1,6 @@
 //! Every address of the desk, and who may open it.
 
-use super::ask::Ask;
+use super::ask::{Ask, Shows};
 use super::asks::asks;
 use super::may::May;
 
@@ -28,6 +28,10 @@ pub enum What {
     Hello,
     /// What a phone recorded.
     Outbox,
+    /// A file that was brought, as it is read.
+    Brought,
+    /// Rows of it that could not be read.
+    Unread,
     /// What was recorded by a form.
     Done,
     SignIn,
@@ -59,13 +63,19 @@ pub struct Takes {
 /// How a browser sends a form.
 pub const FORM_MEDIA: &str = "application/x-www-form-urlencoded";
 
+/// How a browser sends a form with a file (RFC 7578).
+pub const FILE_MEDIA: &str = "multipart/form-data";
+
 const FORM: Takes = Takes { media: FORM_MEDIA, most: 256 * 1024, said: "256 kB" };
 const RECORDS: Takes = Takes { media: "application/json", most: 1024 * 1024, said: "1 MB" };
+
+const FILE: Takes = Takes { media: FILE_MEDIA, most: 16 * 1024 * 1024, said: "16 MB" };
 
 impl What {
     pub fn takes(self) -> Takes {
         match self {
             Self::Outbox => RECORDS,
+            Self::Ask(ask) if ask.shows == Shows::Brings => FILE,
             _ => FORM,
         }
     }
@@ -79,6 +89,8 @@ const OWN: &[Route] = &[
     Route { path: "/sign-out", may: May::Anyone, what: What::SignOut },
     Route { path: "/link", may: May::Anyone, what: What::Link },
     Route { path: "/style.css", may: May::Anyone, what: What::Style },
+    Route { path: "/bring/read", may: May::Keep, what: What::Brought },
+    Route { path: "/bring/unread.csv", may: May::Keep, what: What::Unread },
     Route { path: "/field", may: May::Read, what: What::Field },
     Route { path: "/field/hello", may: May::Record, what: What::Hello },
     Route { path: "/field/send", may: May::Record, what: What::Outbox },

@@ -19,6 +19,19 @@ pub struct Told {
     pub documents: Vec<Document>,
     /// Files that it would have written: their names and what is in them.
     pub files: Vec<(String, Vec<u8>)>,
+    /// What it asks before it goes on.
+    pub asked: Option<Asked>,
+}
+
+/// A question of a command, to be answered by whoever asked it.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    /// In words.
+    pub said: String,
+    /// Replies that it understands, and what each says.
+    pub replies: Vec<(String, String)>,
+    /// What else may be typed, in words; `None` where nothing may.
+    pub typed: Option<String>,
 }
 
 /// A file that was sent along.

@@ -1,6 +1,6 @@
 //! How tables are read, before anything of them is recorded: a section a sheet.
 
-use super::bringing_words::{kind_said, question, remarks, role, why};
+use super::bringing_words::{kind_said, question, remarks, role, unclear, why};
 use super::page::{Block, Cell, Column, Document, Section, Table};
 use super::receipt;
 use crate::bring::{How, Proposal, Role};
@@ -20,17 +20,20 @@ pub struct Brought<'a> {
     pub proposal: &'a Proposal<'a>,
     /// Read by answers that were kept.
     pub is_kept: bool,
+    /// Whether answers are typed on a command line; else whoever shows it asks by a form.
+    pub is_typed: bool,
 }
 
 /// All that is proposed; `left_out` are sheets that nobody asked for.
 pub fn bringing(all: &[Brought<'_>], left_out: &[String]) -> Document {
+    let is_typed = all.iter().all(|brought| brought.is_typed);
     let mut sections: Vec<Section> = all.iter().flat_map(of_sheet).collect();
     if !left_out.is_empty() {
-        sections.push(Section::said(sheets_left_out(left_out)));
+        sections.push(Section::said(sheets_left_out(left_out, is_typed)));
     }
     let is_clear = all.iter().all(|brought| brought.proposal.questions.is_empty());
     let end = if is_clear { receipt::ONLY_SHOWN } else { receipt::UNCLEAR };
-    sections.push(Section::said(end.to_owned()));
+    sections.push(Section::said(if is_typed { end } else { receipt::NOT_YET }.to_owned()));
     Document {
         title: format!("{}, as they are read", counted(all.len(), "table")),
         kind: "Tables",
@@ -77,33 +80,43 @@ pub fn bringing_prompt(asked: &crate::bring::Question) -> String {
     super::bringing_words::prompt(asked)
 }
 
-fn sheets_left_out(names: &[String]) -> String {
+/// The same for a form: the question, replies that are understood with what each says, and what
+/// else may be typed.
+pub fn bringing_form(
+    asked: &crate::bring::Question,
+) -> (String, Vec<(String, String)>, Option<String>) {
+    super::bringing_words::form(asked)
+}
+
+fn sheets_left_out(names: &[String], is_typed: bool) -> String {
     let mut shown: Vec<String> =
         names.iter().take(MOST_NAMED).map(|name| format!("`{name}`")).collect();
     if let more @ 1.. = names.len().saturating_sub(MOST_NAMED) {
         shown.push(format!("{more} more"));
     }
+    let way_out = if is_typed { "; --sheet names those that are wanted" } else { "" };
     format!(
-        "Left out: the {} {}, empty, hidden or not asked for; --sheet names those that are wanted.",
+        "Left out: the {} {}, empty, hidden or not asked for{way_out}.",
         noun_for(names.len(), "sheet"),
         listed(&shown)
     )
 }
 
 fn of_sheet(brought: &Brought<'_>) -> Vec<Section> {
-    let Brought { name, proposal, is_kept } = brought;
+    let Brought { name, proposal, is_kept, is_typed } = brought;
     let rows = counted(proposal.rows, "row");
     let mut blocks = vec![Block::Paragraph(format!("{rows}, {}", kind_said(proposal, *is_kept)))];
     blocks.extend(columns(proposal).map(Block::Table));
-    let said = remarks(proposal);
+    let said = remarks(proposal, *is_typed);
     if !said.is_empty() {
         blocks.push(Block::List(said));
     }
     blocks.extend(first_rows(proposal).map(Block::Table));
     blocks.extend(come_back(proposal));
+    let asked = |it| if *is_typed { question(it) } else { unclear(it) };
     if !proposal.questions.is_empty() {
         blocks.push(Block::Paragraph("Unclear:".to_owned()));
-        blocks.push(Block::Steps(proposal.questions.iter().map(question).collect()));
+        blocks.push(Block::Steps(proposal.questions.iter().map(asked).collect()));
     }
     vec![Section { id: "table", heading: (*name).to_owned(), blocks }]
 }

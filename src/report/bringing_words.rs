@@ -1,6 +1,6 @@
 //! What is said and asked of a table that is brought.
 
-use crate::bring::{Ask, Held, KindBy, Mark, Order, Proposal, Question, Role, Taken};
+use crate::bring::{Ask, Held, KindBy, Mark, Order, Proposal, Question, ROWS, Role, Taken};
 use crate::units::{agreeing, counted, listed, noun_for, spoken_day};
 
 /// Lines that are named.
@@ -33,7 +33,7 @@ pub(super) fn role(role: Role) -> String {
 }
 
 /// How it was read and what was left out, a sentence each.
-pub(super) fn remarks(proposal: &Proposal<'_>) -> Vec<String> {
+pub(super) fn remarks(proposal: &Proposal<'_>, is_typed: bool) -> Vec<String> {
     let sheet = proposal.sheet;
     let mut said = Vec::new();
     if let Some(encoding) = sheet.encoding {
@@ -62,7 +62,7 @@ pub(super) fn remarks(proposal: &Proposal<'_>) -> Vec<String> {
     said.extend(
         proposal.taken.iter().map(|(what, (cell, meant, times))| taken(*what, cell, meant, *times)),
     );
-    said.extend(left_out(proposal));
+    said.extend(left_out(proposal, is_typed));
     said
 }
 
@@ -81,7 +81,7 @@ fn taken(what: Taken, cell: &str, meant: &str, times: usize) -> String {
     }
 }
 
-fn left_out(proposal: &Proposal<'_>) -> Vec<String> {
+fn left_out(proposal: &Proposal<'_>, is_typed: bool) -> Vec<String> {
     let mut said = Vec::new();
     if !proposal.above.is_empty() {
         said.push(format!("Left out: what stands above the header in {}.", lines(&proposal.above)));
@@ -99,11 +99,14 @@ fn left_out(proposal: &Proposal<'_>) -> Vec<String> {
             header => format!("`{header}`"),
         };
         let names: Vec<String> = columns.iter().map(|one| named(&one.header)).collect();
+        let way_out = match is_typed {
+            true => format!("; --column '{}=field' takes it in", columns[0].header),
+            false => String::new(),
+        };
         said.push(format!(
-            "Left out: the {} {}; --column '{}=field' takes it in.",
+            "Left out: the {} {}{way_out}.",
             noun_for(names.len(), "column"),
             listed(&names),
-            columns[0].header
         ));
     }
     said
@@ -153,13 +156,74 @@ pub(super) fn why(held: &Held) -> String {
 
 /// A question with the words of the command line that answer it.
 pub(super) fn question(asked: &Question) -> String {
-    let Question { ask, rows } = asked;
-    let of_rows = match rows {
+    format!("{}; {}", unclear(asked), way_out(&asked.ask))
+}
+
+/// A question by itself.
+pub(super) fn unclear(asked: &Question) -> String {
+    let of_rows = match asked.rows {
         0 | 1 => String::new(),
         rows => format!(" ({rows} rows)"),
     };
-    let (what, way_out) = (what(ask), way_out(ask));
-    format!("{what}{of_rows}; {way_out}")
+    what(&asked.ask) + &of_rows
+}
+
+/// A question on a form: what it is, replies with what they say, and what else may be typed.
+pub(super) fn form(asked: &Question) -> (String, Vec<(String, String)>, Option<String>) {
+    let reply = |reply: &str, said: &str| (reply.to_owned(), said.to_owned());
+    let same = |word: &str| reply(word, word);
+    let names = |near: &[String], none: &str| {
+        let near = near.iter().take(MOST_NAMES).map(|name| reply(name, name));
+        near.chain([reply("no", none)]).collect()
+    };
+    let (replies, typed): (Vec<(String, String)>, Option<&str>) = match &asked.ask {
+        Ask::Kind(may) if may.is_empty() => {
+            (ROWS.iter().map(|kind| reply(kind.plural(), kind.plural())).collect(), None)
+        }
+        Ask::Kind(may) => (may.iter().map(|kind| same(kind.plural())).collect(), None),
+        Ask::Column { near, .. } => (
+            vec![reply("yes", &format!("yes, it is `{near}`")), reply("no", "no, leave it out")],
+            Some("or the field that it is"),
+        ),
+        Ask::NotOfKind { .. } => {
+            (vec![reply("-", "leave it out")], Some("or the field that it is"))
+        }
+        Ask::Twice { headers, .. } => (headers.iter().map(|header| same(header)).collect(), None),
+        Ask::Field(_) => {
+            (Vec::new(), Some("the column that it is, or `=` and what all rows have: `=Ida`"))
+        }
+        Ask::Order { .. } => {
+            (vec![reply("day", "the day first"), reply("month", "the month first")], None)
+        }
+        Ask::Year { .. } => (Vec::new(), Some("the year, like 2026")),
+        Ask::Decimal { .. } => {
+            (vec![reply("comma", "the comma parts"), reply("point", "the point parts")], None)
+        }
+        Ask::Unit { .. } => (["g", "kg", "pieces"].map(same).into(), Some("or another unit")),
+        Ask::Piece { .. } => (Vec::new(), Some("how much is one, like 80g")),
+        Ask::Rough { .. } => (
+            vec![
+                reply("middle", "take the number, or the middle"),
+                reply("unread", "give such rows back"),
+            ],
+            None,
+        ),
+        Ask::Gap { .. } => (
+            vec![reply("yes", "fill them with what stands above"), reply("no", "leave them")],
+            None,
+        ),
+        Ask::Patch { near, .. } => (names(near, "none: give its rows back"), Some("or its name")),
+        Ask::Site { near, .. } => (names(near, "none: give its rows back"), Some("or its name")),
+        Ask::Crop { near, .. } => (names(near, "none: give its rows back"), Some("or its name")),
+        Ask::Mixed { .. } | Ask::OtherWay { .. } => (Vec::new(), None),
+    };
+    (capital(&unclear(asked)), replies, typed.map(str::to_owned))
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first: String = letters.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
+    first + letters.as_str()
 }
 
 /// The same at the keyboard.
@@ -180,10 +244,7 @@ pub(super) fn prompt(asked: &Question) -> String {
         Ask::Patch { .. } | Ask::Site { .. } | Ask::Crop { .. } => "yes, no, or its name?",
         Ask::Mixed { .. } | Ask::OtherWay { .. } => "",
     };
-    let what = what(&asked.ask);
-    let mut letters = what.chars();
-    let first: String = letters.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
-    format!("{first}{}: {reply}", letters.as_str())
+    format!("{}: {reply}", capital(&what(&asked.ask)))
 }
 
 fn what(ask: &Ask) -> String {

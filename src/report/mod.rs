@@ -86,7 +86,9 @@ mod years;
 pub use blurred::{BLURRED_SCHEMA, blurred_csv, blurred_document, blurred_json, blurred_map};
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use box_plan_document::box_plan_document;
-pub use bringing::{Brought, bringing, bringing_prompt, bringing_refused, bringing_why};
+pub use bringing::{
+    Brought, bringing, bringing_form, bringing_prompt, bringing_refused, bringing_why,
+};
 pub use calendar::calendar_table;
 pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};
 pub use calendar_month::month_document;

@@ -206,3 +206,34 @@ fn the_script_has_no_words_of_its_own_and_asks_for_none_that_is_not_there() {
         assert!(code.contains(&format!("\"{name}\"")), "`{name}` is said nowhere");
     }
 }
+
+/// With answers for 14 days: a phone opens it at once.
+#[test]
+fn a_page_of_sixty_patches_weighs_less_than_four_hundred_kilobytes() {
+    let trial = Trial::with_book();
+    let patches: Vec<String> = (0..60)
+        .map(|n| {
+            let place =
+                square(WEST + 0.001 * f64::from(n % 8 + 1), SOUTH + 0.001 * f64::from(n / 8 + 1));
+            let crop = ["nettle-tops", "ramsons-leaf", "chickweed-tops"][n as usize % 3];
+            patch_of(&format!("Patch {n}"), crop, &place)
+        })
+        .collect();
+    let mut features = vec![site()];
+    features.extend(patches);
+    let survey: String = (0..60)
+        .flat_map(|n| (0..5).map(move |q| (n, q)))
+        .map(|(n, q)| format!("Hill/Patch {n},2021-03-01,Ida,0.25,{},2021-03-01\n", 20 + n + q))
+        .collect();
+    let head = "patch,date,by,frame_area_m2,mass_g,recorded_on\n";
+    trial
+        .write("hill.geojson", places(&features))
+        .write("permissions.csv", crate::hill::PERMISSION)
+        .write("surveys.csv", format!("{head}{survey}"));
+    trial.run("load hill.geojson permissions.csv surveys.csv").done();
+    let (page, answers) = made(&trial, "--on 2021-03-15");
+    let shown = answers["patches"].as_array().unwrap();
+    assert_eq!(shown.len(), 60);
+    assert!(shown.iter().filter(|patch| patch["days"][0]["open"] == 1).count() > 20);
+    assert!(page.len() < 400_000, "{} bytes", page.len());
+}

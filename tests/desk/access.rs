@@ -9,13 +9,16 @@ pub const PASSPHRASE: &str = "a gate by the mill";
 
 /// Every address and who may open it: keeper, leader, forager, owner, and `-` for nobody. A new
 /// one has to be written down here too.
-const WHO: [(&str, &str); 59] = [
+const WHO: [(&str, &str); 62] = [
     ("/", "klfo-"),
     ("/done", "klfo"),
     ("/sign-in", "klfo-"),
     ("/sign-out", "klfo-"),
     ("/link", "klfo-"),
     ("/style.css", "klfo-"),
+    ("/bring", "k"),
+    ("/bring/read", "k"),
+    ("/bring/unread.csv", "k"),
     ("/field", "klf"),
     ("/field/hello", "klf"),
     ("/field/send", "klf"),
@@ -118,6 +121,7 @@ fn every_address_is_open_to_those_who_may_and_to_nobody_else() {
         for (path, who) in WHO.iter().filter(|(path, _)| *path != "/sign-in") {
             let got = someone.get(path);
             let sent = match *path {
+                "/bring" => someone.brings("", "a.csv", b"a"),
                 "/field/send" => someone.writes(path, "", "{}"),
                 _ => someone.sends(path, &[("a", "b")]),
             };

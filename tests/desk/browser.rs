@@ -40,6 +40,19 @@ impl<'d> Browser<'d> {
         self.keeps(reply)
     }
 
+    /// Sends a file along with the form that asks for one.
+    pub fn brings(&mut self, token: &str, name: &str, bytes: &[u8]) -> Reply {
+        let head = self.head("POST /bring");
+        let kind = "Content-Type: multipart/form-data; boundary=gate\r\n";
+        let part = |what: &str| format!("--gate\r\nContent-Disposition: form-data; {what}\r\n\r\n");
+        let token = format!("{}{token}\r\n", part("name=\"token\""));
+        let file = part(&format!("name=\"file\"; filename=\"{name}\""));
+        let body = [token.as_bytes(), file.as_bytes(), bytes, b"\r\n--gate--\r\n"].concat();
+        let length = format!("Content-Length: {}\r\nConnection: close\r\n\r\n", body.len());
+        let reply = self.desk.raw(&[format!("{head}{kind}{length}").as_bytes(), &body].concat());
+        self.keeps(reply)
+    }
+
     fn keeps(&mut self, reply: Reply) -> Reply {
         if let Some(cookie) = reply.header("set-cookie") {
             self.cookie = cookie.split(';').next().unwrap().to_owned();

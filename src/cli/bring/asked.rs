@@ -62,6 +62,12 @@ pub struct Bring {
     /// Record what is clear of it.
     #[arg(long)]
     pub yes: bool,
+    /// Answers to what is asked, in the order in which it is asked.
+    #[arg(long = "reply", hide = true, value_name = "TEXT")]
+    pub replies: Vec<String>,
+    /// Who brings it, where a column of names is missing.
+    #[arg(long, hide = true, value_name = "NAME")]
+    pub account: Option<String>,
     /// How to show what is read.
     #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md]))]
     pub format: Format,

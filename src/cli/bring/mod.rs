@@ -15,9 +15,10 @@ use super::failure::{Failure, Status};
 use super::load::take_in;
 use super::reading::Source;
 use super::walk;
-use crate::bring::Answers;
+use crate::bring::{Answers, Question};
+use crate::desk::Asked;
 use crate::report::layout::paragraph;
-use crate::report::{bringing_refused, bringing_why, receipt};
+use crate::report::{bringing_form, bringing_refused, bringing_why, receipt};
 pub use asked::Bring;
 use mappings::Mappings;
 use tables::{OfSheet, Proposals, Tables};
@@ -30,27 +31,45 @@ pub fn run(context: &Context, asked: &Bring) -> Result<Status, Failure> {
     let mappings = Mappings::of(context)?;
     let tables = Tables::open(context, asked, &mappings)?;
     let mut answers = asked.answers()?;
-    let is_at_keyboard = io::stdin().is_terminal() && io::stdout().is_terminal();
-    let mut proposals = tables.propose(context, &answers)?;
+    let is_at_keyboard =
+        !context.is_kept() && io::stdin().is_terminal() && io::stdout().is_terminal();
+    let mut proposals = tables.propose(context, asked, &answers)?;
+    for reply in &asked.replies {
+        let Some(question) = proposals.answerable() else { break };
+        if !question.ask.hear(reply, &mut answers) {
+            context.asks(by_form(&question));
+            return Err(Failure::Wrong(format!("`{reply}` is no answer to that")));
+        }
+        proposals = tables.propose(context, asked, &answers)?;
+    }
+    let next = proposals.answerable().or_else(|| proposals.questions().next().cloned());
+    if let Some(question) = next {
+        context.asks(by_form(&question));
+    }
     if is_at_keyboard && !asked.yes {
         if proposals.answerable().is_some() {
-            context.print(&asked.format.of(&proposals.document(), context.width))?;
+            context.print(&asked.format.of(&proposals.document(context), context.width))?;
         }
         while let Some(question) = proposals.answerable() {
             keyboard::answer(context, &question, &mut answers)?;
-            proposals = tables.propose(context, &answers)?;
+            proposals = tables.propose(context, asked, &answers)?;
         }
     }
     let is_clear = proposals.questions().next().is_none();
     if !asked.yes {
-        context.print(&asked.format.of(&proposals.document(), context.width))?;
+        context.print(&asked.format.of(&proposals.document(context), context.width))?;
         if !is_at_keyboard || !is_clear || !keyboard::is_wished(context)? {
             return Ok(Status::Done);
         }
     } else if !is_clear {
-        return Err(Failure::Wrong(bringing_refused(&proposals.shown())));
+        return Err(Failure::Wrong(bringing_refused(&proposals.shown(context))));
     }
     record(context, asked, &mappings, &proposals)
+}
+
+fn by_form(question: &Question) -> Asked {
+    let (said, replies, typed) = bringing_form(question);
+    Asked { said, replies, typed }
 }
 
 /// Records what can be read, gives back what cannot, and keeps what was answered.
@@ -71,7 +90,7 @@ fn record(
         })
         .collect();
     if sources.is_empty() {
-        return Err(Failure::Wrong(bringing_refused(&proposals.shown())));
+        return Err(Failure::Wrong(bringing_refused(&proposals.shown(context))));
     }
     let mut book = context.open()?;
     let (said, gone) = take_in(context, &mut book, &sources, None, &asked.answered.answers())?;

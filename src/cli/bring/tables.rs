@@ -98,13 +98,19 @@ impl Tables {
 
     /// # Errors
     /// That no sheet has a header, or what no row is to blame for.
-    pub fn propose(&self, context: &Context, answers: &Answers) -> Result<Proposals<'_>, Failure> {
+    pub fn propose(
+        &self,
+        context: &Context,
+        asked: &Bring,
+        answers: &Answers,
+    ) -> Result<Proposals<'_>, Failure> {
         let book = context.open_to_read()?;
         let catalogue = context.catalogue()?;
         let mut places = Places::named(book.directory()?);
         let names = places.names.clone();
         let lore = Lore::new(&names, catalogue);
-        let by = known_beside(&context.book).and_then(|name| name.into_string().ok());
+        let known = || known_beside(&context.book).and_then(|name| name.into_string().ok());
+        let by = asked.account.clone().or_else(known);
         let rows: usize = self.sheets.iter().map(|opened| opened.sheet.rows.len()).sum();
         let progress = Progress::of(2 * self.sheets.len() as u64, "reading").if_long(rows > MANY);
         let mut of_sheets: Vec<OfSheet> = Vec::new();
@@ -182,19 +188,20 @@ impl Proposals<'_> {
         self.questions().find(|question| question.ask.has_an_answer()).cloned()
     }
 
-    pub fn shown(&self) -> Vec<Brought<'_>> {
+    pub fn shown(&self, context: &Context) -> Vec<Brought<'_>> {
         self.of_sheets
             .iter()
             .map(|of_sheet| Brought {
                 name: &of_sheet.name,
                 proposal: &of_sheet.proposal,
                 is_kept: of_sheet.is_kept,
+                is_typed: !context.is_kept(),
             })
             .collect()
     }
 
-    pub fn document(&self) -> Document {
-        bringing(&self.shown(), self.left_out)
+    pub fn document(&self, context: &Context) -> Document {
+        bringing(&self.shown(context), self.left_out)
     }
 }
 

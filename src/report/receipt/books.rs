@@ -148,6 +148,8 @@ const LEFT_OUT: &str = "Left out, since it is nobody else's business: who record
     Places are exact; `--format` with `--blur 1km` makes what does not tell them. `--whole` writes all of it, for your own hands.";
 /// Of a table that is brought.
 pub const ONLY_SHOWN: &str = "Nothing is recorded yet; --yes records it.";
+/// The same where it is asked by a form.
+pub const NOT_YET: &str = "Nothing is recorded yet.";
 /// Of a table, where questions are open.
 pub const UNCLEAR: &str = "Nothing is recorded yet; answer what is unclear first.";
 /// Asked at a keyboard.

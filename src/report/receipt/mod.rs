@@ -10,7 +10,7 @@ mod settled;
 mod walks;
 
 pub use books::{
-    NO_ACCESS, NO_ROLES, NOT_VOUCHED_FOR, NOTHING_RECORDED, ONLY_SHOWN, TO_THE_PHONE, UNCLEAR,
+    NO_ACCESS, NOT_YET, NO_ROLES, NOT_VOUCHED_FOR, NOTHING_RECORDED, ONLY_SHOWN, TO_THE_PHONE, UNCLEAR,
     WISHED, access_ended, access_link, answers_kept, backed_up, come_back, copied, counts,
     demo_made, for_others, forgotten_here, made, merged, nothing_new, restored, role_ended,
     role_let_in, serving, what_is_lacking,
