@@ -2,6 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "what fails here fails a test")]
 
+#[cfg(feature = "shared")]
+#[allow(dead_code, reason = "each test crate uses a part of it")]
+#[path = "../shared/cluster.rs"]
+mod cluster;
 mod hill;
 mod said;
 mod trial;

@@ -8,12 +8,19 @@ use crate::said::{Said, unfolded};
 
 pub struct Trial {
     folder: tempfile::TempDir,
+    /// Where its book lies if commands are to be tried on a server.
+    #[cfg(feature = "shared")]
+    server: std::sync::OnceLock<Option<String>>,
 }
 
 impl Trial {
     /// In an empty folder.
     pub fn new() -> Self {
-        Self { folder: tempfile::tempdir().unwrap() }
+        Self {
+            folder: tempfile::tempdir().unwrap(),
+            #[cfg(feature = "shared")]
+            server: std::sync::OnceLock::new(),
+        }
     }
 
     /// With an empty book and the templates beside it.
@@ -62,7 +69,34 @@ impl Trial {
             .env_remove("STINTBOOK_BY")
             .env("COLUMNS", "80")
             .stdin(Stdio::null());
+        #[cfg(feature = "shared")]
+        if let Some(address) = self.on_server(words) {
+            command.env("STINTBOOK", address).env("XDG_CACHE_HOME", self.path(".cache"));
+        }
         command
+    }
+
+    /// With `STINTBOOK_ENGINE=postgres` in the environment, the same commands are tried on a
+    /// server: the trial's book is brought into a database of its own before the first of them
+    /// that does not name another.
+    #[cfg(feature = "shared")]
+    fn on_server(&self, words: &str) -> Option<&str> {
+        let wanted = std::env::var("STINTBOOK_ENGINE").is_ok_and(|engine| engine == "postgres");
+        let names_a_file = ["new", "demo", "copy", "restore"];
+        let first = words.split(' ').next().unwrap_or_default();
+        let book = self.path("stintbook.sqlite");
+        if !wanted || names_a_file.contains(&first) || words.contains("--book") || !book.exists() {
+            return None;
+        }
+        let brought = self.server.get_or_init(|| {
+            let cluster = crate::cluster::cluster()?;
+            let address = cluster.address(&cluster.database(), "postgres");
+            let mut copy = Command::new(env!("CARGO_BIN_EXE_stintbook"));
+            copy.arg("copy").arg(book).arg(&address).env("XDG_CACHE_HOME", self.path(".cache"));
+            Said::by(&mut copy).done();
+            Some(address)
+        });
+        brought.as_deref()
     }
 
     /// Everything that the book was ever told.

@@ -16,6 +16,11 @@ pub fn cluster() -> Option<&'static Cluster> {
     CLUSTER.as_ref()
 }
 
+/// One that nobody else uses, for who kills it.
+pub fn own_cluster() -> Option<&'static Cluster> {
+    Cluster::start().map(|own| &*Box::leak(Box::new(own)))
+}
+
 pub struct Cluster {
     folder: tempfile::TempDir,
     programs: PathBuf,

@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "what fails here fails a test")]
 
 mod cluster;
+mod line;
 #[allow(dead_code, reason = "each test crate uses a part of it")]
 #[path = "../commands/said.rs"]
 mod said;

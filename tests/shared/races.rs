@@ -13,6 +13,7 @@ use stintbook::assess::{Asker, overpromised, prepare_for};
 use stintbook::book::{Book, Scope};
 use stintbook::catalogue::Catalogue;
 
+use crate::line::Line;
 use crate::said::Said;
 use crate::trial::Trial;
 
@@ -31,6 +32,7 @@ struct Told {
     refused: AtomicUsize,
     holds: AtomicUsize,
     slowest: Mutex<Duration>,
+    kills: AtomicUsize,
 }
 
 /// `workers` processes at a time do `each` things; the server is killed as often as said.
@@ -44,7 +46,7 @@ fn race(trial: &Trial, workers: usize, each: usize, kills: usize, seed: u64) -> 
                 scope.spawn(move || work(trial, worker, each, seed, told))
             })
             .collect();
-        let is_over = &is_over;
+        let (is_over, told) = (&is_over, &told);
         let killer = scope.spawn(move || {
             let mut chance = fastrand::Rng::with_seed(seed);
             for _ in 0..kills {
@@ -53,6 +55,7 @@ fn race(trial: &Trial, workers: usize, each: usize, kills: usize, seed: u64) -> 
                     break;
                 }
                 trial.cluster.kill();
+                told.kills.fetch_add(1, Ordering::Relaxed);
             }
         });
         for one in all {
@@ -168,4 +171,72 @@ fn eight_leaders_on_three_sites_are_told_what_is_so() {
     hold_against(&trial, &told);
     let recorded = told.cuts.lock().unwrap().len();
     assert!(recorded >= 8, "only {recorded} cuts were recorded");
+}
+
+/// Takes some ten minutes: `cargo test --features shared --test shared -- --ignored --nocapture`.
+/// `STINTBOOK_RACE` sets how many things are done in all.
+#[test]
+#[ignore = "long; run by hand"]
+fn twenty_processes_and_a_server_that_is_killed_two_hundred_times() {
+    let Some(trial) = Trial::of_demo_alone() else { return };
+    let all = std::env::var("STINTBOOK_RACE").ok().and_then(|n| n.parse().ok()).unwrap_or(10_000);
+    let began = Instant::now();
+    let told = race(&trial, 20, all / 20, all / 50, 2027);
+    println!(
+        "{all} things in {:?}: {} cuts and {} holds recorded, {} refused, {} unsure; the slowest took {:?}; \
+         the server was killed {} times",
+        began.elapsed(),
+        told.cuts.lock().unwrap().len(),
+        told.holds.load(Ordering::Relaxed),
+        told.refused.load(Ordering::Relaxed),
+        told.unsure.load(Ordering::Relaxed),
+        told.slowest.lock().unwrap(),
+        told.kills.load(Ordering::Relaxed),
+    );
+    hold_against(&trial, &told);
+}
+
+#[test]
+fn what_is_told_is_so_while_the_server_is_killed() {
+    let Some(trial) = Trial::of_demo_alone() else { return };
+    let told = race(&trial, 4, 3, 3, 5);
+    hold_against(&trial, &told);
+}
+
+#[test]
+fn what_is_told_is_so_where_the_line_is_cut_in_the_middle() {
+    let Some(trial) = Trial::of_demo() else { return };
+    cut_the_line(&trial, 14, false);
+}
+
+/// Where a wall between forgets the connection, the server finds that out only by and by.
+#[test]
+#[ignore = "long; run by hand"]
+fn what_is_told_is_so_where_one_side_of_the_line_stays_open() {
+    let Some(trial) = Trial::of_demo() else { return };
+    cut_the_line(&trial, 14, true);
+}
+
+fn cut_the_line(trial: &Trial, times: usize, half: bool) {
+    let line = Line::to(&trial.cluster.folder().join(".s.PGSQL.5432"));
+    let mut chance = fastrand::Rng::with_seed(11);
+    let told = Told::default();
+    for number in 0..times {
+        line.cut_after(chance.usize(200..4_000), half);
+        let amount = format!("{}.{number:03}7", number % 7 + 1);
+        let words = format!("cut \"mill bank\" {amount}g --by Ida --part --on {TODAY} --again");
+        let mut command = trial.command("postgres", "cache-line", &words);
+        command.env("STINTBOOK", line.address(&trial.database));
+        let said = Said::by(&mut command);
+        match said.status {
+            0 => told.cuts.lock().unwrap().push(amount),
+            _ => {
+                let is_plain = ["nothing was recorded", "cannot be reached", "before you looked"];
+                assert!(is_plain.iter().any(|part| said.err.contains(part)), "{said:?}");
+            }
+        }
+    }
+    assert!(line.cuts() >= times / 2, "the line was cut {} times", line.cuts());
+    assert!(!told.cuts.lock().unwrap().is_empty());
+    hold_against(trial, &told);
 }

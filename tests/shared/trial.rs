@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::LazyLock;
 
-use crate::cluster::{Cluster, cluster};
+use crate::cluster::{Cluster, cluster, own_cluster};
 use crate::said::Said;
 
 pub struct Trial {
@@ -33,7 +33,17 @@ impl Trial {
 
     /// With the demo's book.
     pub fn of_demo() -> Option<Self> {
-        let trial = Self::empty()?;
+        Self::of_demo_on(cluster()?)
+    }
+
+    /// The same on a server that nobody else uses.
+    pub fn of_demo_alone() -> Option<Self> {
+        Self::of_demo_on(own_cluster()?)
+    }
+
+    fn of_demo_on(cluster: &'static Cluster) -> Option<Self> {
+        let trial =
+            Self { cluster, database: cluster.database(), folder: tempfile::tempdir().unwrap() };
         let words = format!("copy {} {}", demo().display(), trial.address("postgres"));
         Said::by(&mut command(trial.folder.path(), &words)).done();
         Some(trial)

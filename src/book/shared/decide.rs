@@ -31,6 +31,10 @@ use crate::book::trouble::Trouble;
 /// How long a command tries before it gives up.
 const PATIENCE: Duration = Duration::from_secs(60);
 
+/// How long it tries to find out what became of what it sent; longer than a server keeps the
+/// session of somebody who is gone.
+const TO_FIND_OUT: Duration = Duration::from_secs(100);
+
 /// How long the working copy is waited for while sites are held: whoever has it may wait for these
 /// very sites.
 const WAIT_FOR_COPY: Duration = Duration::from_secs(3);
@@ -174,7 +178,7 @@ impl Shared {
             .filter(|(home, _)| fresh.homes.contains(home))
             .map(|(home, (steps, chain))| (*home, (steps + 1, next_link(*chain, act))))
             .collect();
-        let until = Instant::now() + PATIENCE;
+        let mut until = None;
         let mut pause = Pause::default();
         let mut was_sent = false;
         let mut is_first = true;
@@ -192,7 +196,8 @@ impl Shared {
                         return Err(snag.into());
                     }
                     self.link = None;
-                    if Instant::now() > until {
+                    // What was sent before may be under way for as long as a server lets a session idle.
+                    if Instant::now() > *until.get_or_insert(Instant::now() + TO_FIND_OUT) {
                         let Snag::Lost(cause) = snag else { return Err(Trouble::Busy) };
                         return Err(if was_sent {
                             Trouble::Unsure(cause)

@@ -26,7 +26,7 @@ const TO_ANSWER: Duration = Duration::from_secs(45);
 /// What every session begins with. Who holds a lock and is not heard of any more loses it. Settings
 /// of a role or a database must not change how rows read.
 const BEGIN: &str = "SET search_path = stintbook, pg_catalog; SET lock_timeout = '30s'; \
-     SET idle_in_transaction_session_timeout = '60s'; SET client_min_messages = warning; \
+     SET idle_in_transaction_session_timeout = '25s'; SET client_min_messages = warning; \
      SET jit = off";
 
 /// A parameter of a statement, with its type.
