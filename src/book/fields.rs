@@ -39,8 +39,11 @@ impl<'row> Cells<'row> {
     pub(super) fn of(row: &'row Row<'row>) -> Self {
         let columns = row.as_ref().column_count();
         let mut values = Vec::with_capacity(columns);
-        // Only a column that the row does not have is refused.
-        values.extend((0..columns).map_while(|at| row.get_ref(at).ok()));
+        for at in 0..columns {
+            // Only a column that the row does not have is refused.
+            let Ok(value) = row.get_ref(at) else { break };
+            values.push(value);
+        }
         Self { row, values }
     }
 

@@ -153,24 +153,25 @@ fn dense_quadrat(
 
 fn far_site(site: &Site, places: &Places) -> Option<Question> {
     let here = centre(site)?;
-    let others: Vec<Point> =
-        places.sites().filter(|other| other.name != site.name).filter_map(centre).collect();
-    let nearest = |from: Point| {
-        let away = others.iter().map(|other| Geodesic.distance(from, *other) / 1000.0);
-        away.fold(f64::INFINITY, f64::min)
-    };
-    let away = nearest(here);
-    if others.is_empty() || away <= FAR_KM {
+    let others = || places.sites().filter(|other| other.name != site.name).filter_map(centre);
+    let away = |from: Point, other: Point| Geodesic.distance(from, other) / 1000.0;
+    // Mostly the first is near, so that a map of many sites is not held against all of them.
+    let has_near = |from: Point| others().any(|other| away(from, other) <= FAR_KM);
+    if has_near(here) {
         return None;
     }
+    let nearest = others().map(|other| away(here, other)).reduce(f64::min)?;
     let swapped = Point::new(here.y(), here.x());
-    let hint = if swapped.y().abs() <= 90.0 && nearest(swapped) <= FAR_KM {
+    let hint = if swapped.y().abs() <= 90.0 && has_near(swapped) {
         "; with longitude and latitude the other way round it would lie among them"
     } else {
         ""
     };
     Some(asked(
-        format!("site {} lies {away:.0} km from the nearest of the other sites{hint}", site.name),
+        format!(
+            "site {} lies {nearest:.0} km from the nearest of the other sites{hint}",
+            site.name
+        ),
         "the place",
     ))
 }
