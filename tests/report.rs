@@ -231,6 +231,25 @@ fn svg(patches: &[PatchSeason], site: &str, on: Date) -> String {
 }
 
 #[test]
+fn a_plot_has_every_name_whole_and_within_its_room() {
+    let name = "Green lane bank along the old mill stream and the weir 86411";
+    let mut patch = a_used_patch();
+    let site = SiteName::new("north wood").unwrap();
+    patch.patch = PatchName::new(&site, name).unwrap();
+    let strip = week_strip_svg(&site, &[patch.clone()], season(), TODAY).unwrap();
+    for (picture, most) in [(svg(&[patch], "north wood", TODAY), 1720.0), (strip, 1640.0)] {
+        let parsed = roxmltree::Document::parse(&picture).unwrap();
+        let is_name = |node: &roxmltree::Node| {
+            node.has_tag_name("text") && node.text().is_some_and(|text| text.trim() == name)
+        };
+        let text = parsed.descendants().find(is_name).expect("the name is cut");
+        let length: f64 = text.attribute("textLength").unwrap().parse().unwrap();
+        assert!(length > 0.8 * most && length <= most, "{length}");
+        assert!(!picture.contains('…') && !picture.contains('\u{2063}'));
+    }
+}
+
+#[test]
 fn a_plot_is_well_formed_and_says_what_it_shows() {
     let picture = svg(&[a_used_patch(), an_unknown_patch()], "north wood", TODAY);
     let parsed = roxmltree::Document::parse(&picture).unwrap();

@@ -16,11 +16,11 @@ use crate::assess::season_report::{Span, site_years};
 use crate::assess::{PatchSeason, Prepared, prepare, prepare_part, season_of};
 use crate::book::{Book, STRETCH, Scope};
 use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
-use crate::report::layout::paragraph;
+use crate::report::layout::hanging_with_links;
 use crate::report::{
-    PressureTable, PressureWeeks, pressure_csv, pressure_csv_more, pressure_json,
-    pressure_json_around, pressure_json_of, pressure_map_svg, pressure_svg, pressure_table,
-    pressure_weeks, week_strip_svg, years_document, years_json,
+    PRESSURE_TABLE_WIDTH, PressureDocument, PressureTable, PressureWeeks, pressure_csv,
+    pressure_csv_more, pressure_json, pressure_json_around, pressure_json_of, pressure_map_svg,
+    pressure_svg, pressure_table, pressure_weeks, week_strip_svg, years_document, years_json,
 };
 use crate::units::Season;
 
@@ -61,17 +61,11 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
     let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
     let site = asked.site.as_deref().map(|name| site_alone(&book, name)).transpose()?;
     match asked.format {
-        Format::Csv | Format::Json if asked.weeks => {
+        format if asked.weeks && format != Format::Table => {
             return Err(Failure::wrong("`--weeks` shows a table; csv and json hold every day"));
         }
         Format::Csv if !asked.beside.is_empty() => {
             return Err(Failure::wrong("`--beside` makes no `csv`; write another"));
-        }
-        Format::Html | Format::Md if asked.beside.is_empty() => {
-            return Err(Failure::wrong(
-                "only `--beside` makes a page; `stintbook report` has the pressure of a site's \
-                 season",
-            ));
         }
         _ => {}
     }
@@ -92,10 +86,22 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
     let text = match asked.format {
         Format::Json => pressure_json(&seasons, season),
         Format::Csv => pressure_csv(&seasons).map_err(Failure::wrong)?,
-        _ => {
-            let table = if asked.weeks { pressure_weeks } else { pressure_table };
-            table(&seasons, season, context.width)
-                + &draw(context, &ledger, &seasons, season, &asked.reports)?
+        Format::Table => {
+            let table = match asked.weeks {
+                true => pressure_weeks(&seasons, season, context.width),
+                false if context.width < PRESSURE_TABLE_WIDTH => {
+                    let mut found = PressureDocument::new(season);
+                    found.add(&seasons);
+                    found.document().text(context.width)
+                }
+                false => pressure_table(&seasons, season, context.width),
+            };
+            table + &draw(context, &ledger, &seasons, season, &asked.reports)?
+        }
+        format => {
+            let mut found = PressureDocument::new(season);
+            found.add_drawn(&seasons, context.on).map_err(Failure::wrong)?;
+            context.laid_out(format, &found.document())
         }
     };
     context.print(&text)?;
@@ -170,6 +176,19 @@ impl Pressure {
                     context.print(&text)
                 })?;
                 context.print(&end)?;
+            }
+            (format @ (Format::Html | Format::Md), _) => {
+                let mut found = PressureDocument::new(season);
+                all.each_site(|_, prepared| {
+                    let seasons = all.seasons_of(prepared);
+                    found.add_drawn(&seasons, context.on).map_err(Failure::wrong)
+                })?;
+                context.print(&context.laid_out(format, &found.document()))?;
+            }
+            (_, false) if context.width < PRESSURE_TABLE_WIDTH => {
+                let mut found = PressureDocument::new(season);
+                let drawn = self.drawn(all, |seasons| found.add(seasons))?;
+                context.print(&(found.document().text(context.width) + &drawn))?;
             }
             (_, true) => {
                 let mut table = PressureWeeks::new(season, context.width);
@@ -313,6 +332,7 @@ fn said_where(files: &[PathBuf], width: usize) -> String {
     if files.is_empty() {
         return String::new();
     }
-    let line = |path: &PathBuf| paragraph(&format!("Drawn: {}", path.display()), width, "");
+    let line =
+        |path: &PathBuf| hanging_with_links(&format!("Drawn: {}", path.display()), width, "", "");
     format!("\n{}", files.iter().map(line).collect::<String>())
 }

@@ -1,9 +1,10 @@
 //! Twelve months of patches and of the kitchen, as text for a terminal.
 
 use jiff::civil::Date;
+use unicode_width::UnicodeWidthStr;
 
 use super::cautions;
-use super::layout::{elided, hanging, left, paragraph, right, widest};
+use super::layout::{hanging, left, paragraph, right, widest};
 use crate::assess::{
     Ahead, Calendar, Expected, MONTHS, PatchMonth, PatchYear, RoleMonth, RoleYear, StageSpan,
 };
@@ -11,8 +12,6 @@ use crate::records::{Crop, Stage};
 use crate::rules::Verdict;
 use crate::units::{Measure, spoken_day};
 
-/// From so many cells on the months have their names.
-const ROOMY: usize = 76;
 /// The cells that the amount of a month needs.
 const ROLE_MONTH: usize = 5;
 const INDENT: usize = 2;
@@ -88,12 +87,8 @@ struct Months {
 }
 
 impl Months {
-    fn of_patches(width: usize) -> Self {
-        match width < ROOMY {
-            true => Self { cells: 3, initials: true },
-            false => Self { cells: 4, initials: false },
-        }
-    }
+    /// The cells of one with its name.
+    const NAMED: usize = 4;
 
     fn heads(&self, months: &[Date]) -> String {
         let name = |month: &Date| match self.initials {
@@ -105,30 +100,47 @@ impl Months {
 }
 
 fn patches(calendar: &Calendar, width: usize) -> String {
-    let months = Months::of_patches(width);
     let names = calendar.patches.iter().map(|patch| patch.patch.patch());
-    let room = width.saturating_sub(INDENT + MONTHS * months.cells + 2);
     let crops = calendar.patches.iter().map(|patch| &*patch.crop.name);
-    let crop = widest(crops, 4, (room / 2).clamp(4, 26));
-    let name = widest(names, 5, room.saturating_sub(crop).max(8));
+    let (name, crop) = (widest(names, 5, usize::MAX), widest(crops, 4, usize::MAX));
+    let room = |cells: usize| width.saturating_sub(INDENT + 1 + MONTHS * cells);
+    let initials = name + 1 + crop > room(Months::NAMED);
+    let months = Months { cells: if initials { 3 } else { Months::NAMED }, initials };
+    let row = Row { room: room(months.cells).min(name + 1 + crop), name, width };
     let mut text = String::new();
     for of_site in calendar.patches.chunk_by(|a, b| a.patch.site() == b.patch.site()) {
-        let site = of_site[0].patch.site();
-        let heads = months.heads(&calendar.months);
-        text += &format!("\n{}\n", elided(site.as_str(), width));
-        let head = format!("  {} {} {heads}", left("patch", name), left("crop", crop));
-        text += &format!("{}\n", head.trim_end());
+        text += &format!("\n{}", paragraph(of_site[0].patch.site().as_str(), width, ""));
+        text += &row.line("patch", "crop", &months.heads(&calendar.months));
         for patch in of_site {
             let cells: String = patch.months.iter().map(|month| cell(month, &months)).collect();
-            let line = format!(
-                "  {} {} {cells}",
-                left(patch.patch.patch(), name),
-                left(&patch.crop.name, crop)
-            );
-            text += &format!("{}\n", line.trim_end());
+            text += &row.line(patch.patch.patch(), &patch.crop.name, &cells);
         }
     }
     text
+}
+
+/// How a patch stands beside its months.
+struct Row {
+    /// For both names.
+    room: usize,
+    name: usize,
+    width: usize,
+}
+
+impl Row {
+    /// A crop that has no room stands below; where neither name has any, both stand above.
+    fn line(&self, patch: &str, crop: &str, months: &str) -> String {
+        let indent = " ".repeat(INDENT);
+        let (names, months) = (format!("{} {crop}", left(patch, self.name)), months.trim_end());
+        if names.width() <= self.room {
+            format!("{indent}{} {months}\n", left(&names, self.room))
+        } else if self.name <= self.room {
+            format!("{indent}{} {months}\n    {crop}\n", left(patch, self.room))
+        } else {
+            hanging(&format!("{patch}, {crop}"), self.width, &indent, "    ")
+                + &format!("{indent}{months}\n")
+        }
+    }
 }
 
 pub(super) fn short(month: Date) -> String {
@@ -185,7 +197,7 @@ pub(super) fn stages_told(patch: &PatchYear) -> String {
 /// What each role has on its best day of each month, in kilograms or in pieces.
 fn kitchen(calendar: &Calendar, width: usize) -> String {
     let labels: Vec<String> = calendar.roles.iter().map(role_label).collect();
-    let label = widest(labels.iter().map(String::as_str), 4, 24);
+    let label = widest(labels.iter().map(String::as_str), 4, usize::MAX);
     let room = width.saturating_sub(INDENT + label);
     let amount = |role: &RoleYear, month: &Option<RoleMonth>| {
         month.as_ref().map_or("-".to_owned(), |month| in_short(role, month))

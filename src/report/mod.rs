@@ -49,6 +49,7 @@ mod plan_gap;
 mod planned_takes;
 mod plot;
 mod pressure_data;
+mod pressure_document;
 mod pressure_map;
 mod pressure_table;
 mod pressure_weeks;
@@ -120,8 +121,9 @@ pub use pressure_data::{
     PRESSURE_SCHEMA, pressure_csv, pressure_csv_more, pressure_json, pressure_json_around,
     pressure_json_of,
 };
+pub use pressure_document::PressureDocument;
 pub use pressure_map::pressure_map_svg;
-pub use pressure_table::{PressureTable, pressure_table};
+pub use pressure_table::{PRESSURE_TABLE_WIDTH, PressureTable, pressure_table};
 pub use pressure_weeks::{PressureWeeks, pressure_weeks};
 pub use proof::{proof_report, proof_row};
 pub use recovery_plan::{PlannedTest, recovery_csv, recovery_document};

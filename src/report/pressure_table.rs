@@ -8,7 +8,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::by_site::by_site;
 use super::charge::where_allowed;
-use super::layout::{elided, left, paragraph};
+use super::layout::{left, paragraph};
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, SeasonLine};
 use super::steps::shades_in_words;
 use crate::assess::{DayRuling, PatchSeason};
@@ -30,8 +30,10 @@ struct Layout {
     line: SeasonLine,
 }
 
-/// Every patch, grouped by site, in lines of at most `width` columns (80 or more; below that
-/// the table keeps to 80).
+/// The fewest cells that a line of it takes; narrower, the document tells the same.
+pub const PRESSURE_TABLE_WIDTH: usize = 80;
+
+/// Every patch, grouped by site, in lines of at most `width` columns, or 80 if that is more.
 pub fn pressure_table(seasons: &[PatchSeason], season: Season, width: usize) -> String {
     let mut table = PressureTable::new(season, width);
     table.add(seasons);
@@ -54,7 +56,7 @@ impl PressureTable {
     pub fn new(season: Season, width: usize) -> Self {
         Self {
             season,
-            width: width.max(80),
+            width: width.max(PRESSURE_TABLE_WIDTH),
             last_day: None,
             sites: String::new(),
             overruns: String::new(),
@@ -78,9 +80,7 @@ impl PressureTable {
         }
         self.last_day = self.last_day.max(last_day(seasons));
         self.overruns.push_str(&overruns(seasons, self.width));
-        self.most_trodden.extend(seasons.iter().filter_map(trodden));
-        self.most_trodden.sort_by(|a, b| b.0.total_cmp(&a.0));
-        self.most_trodden.truncate(MOST_TRODDEN);
+        add_trodden(&mut self.most_trodden, seasons);
     }
 
     /// The whole table with how to read it, or that there is nothing to show.
@@ -93,7 +93,8 @@ impl PressureTable {
         if !overruns.is_empty() {
             overruns.push('\n');
         }
-        let trodden = most_trodden_told(&most_trodden, width);
+        let trodden = most_trodden_told(&most_trodden);
+        let trodden = trodden.map_or(String::new(), |text| paragraph(&text, width, "") + "\n");
         let how_to_read = how_to_read(layout.line, width);
         [heading(last_day, season, layout), sites, overruns, trodden, how_to_read].concat()
     }
@@ -143,7 +144,7 @@ pub(super) fn until(last_day: Option<Date>) -> String {
 }
 
 /// Nobody cut it.
-fn is_quiet(patch: &PatchSeason) -> bool {
+pub(super) fn is_quiet(patch: &PatchSeason) -> bool {
     patch.visits == 0 && patch.series.total_cut() <= 0.0
 }
 
@@ -186,32 +187,34 @@ fn push_quiet(table: &mut String, patch: &PatchSeason, layout: Layout, width: us
     }
 }
 
-fn standing(patch: &PatchSeason) -> String {
+pub(super) fn standing(patch: &PatchSeason) -> String {
     let now = patch.series.latest().map(|(_, crop)| crop);
     now.map_or("not known".to_owned(), |now| patch.crop.show(now.standing))
 }
 
 /// A name that is too long for its column stands on a line of its own.
-fn push_named(table: &mut String, name: &str, room: usize, cells: &[&str]) {
+pub(super) fn push_named(table: &mut String, name: &str, room: usize, cells: &[&str]) {
     let mut beside = left(name, room);
     if name.width() > room {
         push_line(table, &[name]);
         beside = " ".repeat(room);
+        if cells.iter().all(|cell| cell.trim().is_empty()) {
+            return;
+        }
     }
     let all: Vec<&str> = [&*beside].into_iter().chain(cells.iter().copied()).collect();
     push_line(table, &all);
 }
 
 /// The hardest cut as a part of what was allowed that day.
-fn hardest(patch: &PatchSeason) -> String {
-    let text = match patch.hardest() {
+pub(super) fn hardest(patch: &PatchSeason) -> String {
+    match patch.hardest() {
         None if patch.visits > 0 => "no limit".to_owned(),
         None => "-".to_owned(),
         Some((_, part)) if part.is_infinite() => "OVER, of 0".to_owned(),
         Some((ruling, part)) if ruling.take.is_over() => format!("{} OVER", percent(part)),
         Some((_, part)) => percent(part),
-    };
-    elided(&text, HARDEST)
+    }
 }
 
 /// `0.9–1.6 kg`, the unit once where both ends have the same; counts without it.
@@ -230,7 +233,7 @@ fn overruns(seasons: &[PatchSeason], width: usize) -> String {
     lines.collect()
 }
 
-fn overrun(patch: &PatchSeason, ruling: &DayRuling) -> String {
+pub(super) fn overrun(patch: &PatchSeason, ruling: &DayRuling) -> String {
     format!(
         "Over the limit: {} on {}, {} cut {}.",
         patch.patch,
@@ -246,19 +249,24 @@ fn trodden(patch: &PatchSeason) -> Option<(f64, PatchName)> {
     Some((part, patch.patch.clone()))
 }
 
-/// The few patches that feet press most.
-fn most_trodden_told(trodden: &[(f64, PatchName)], width: usize) -> String {
+/// Keeps the few patches that feet press most.
+pub(super) fn add_trodden(most: &mut Vec<(f64, PatchName)>, seasons: &[PatchSeason]) {
+    most.extend(seasons.iter().filter_map(trodden));
+    most.sort_by(|a, b| b.0.total_cmp(&a.0));
+    most.truncate(MOST_TRODDEN);
+}
+
+/// The few patches that feet press most; `None` where nobody came.
+pub(super) fn most_trodden_told(trodden: &[(f64, PatchName)]) -> Option<String> {
     let named: Vec<String> =
         trodden.iter().map(|(part, patch)| format!("{patch} {}", percent(*part))).collect();
-    if named.is_empty() {
-        return String::new();
-    }
-    let text = format!(
-        "Most trodden: {} of what the ground there bears in a year; a rough measure of use, not \
-         of wear.",
-        named.join(", ")
-    );
-    paragraph(&text, width, "") + "\n"
+    (!named.is_empty()).then(|| {
+        format!(
+            "Most trodden: {} of what the ground there bears in a year; a rough measure of use, \
+             not of wear.",
+            named.join(", ")
+        )
+    })
 }
 
 fn how_to_read(line: SeasonLine, width: usize) -> String {
@@ -275,7 +283,7 @@ fn how_to_read(line: SeasonLine, width: usize) -> String {
 }
 
 /// Without the blanks behind the last cell.
-pub(super) fn push_line(table: &mut String, cells: &[&str]) {
+fn push_line(table: &mut String, cells: &[&str]) {
     let line = cells.join(GAP);
     let _ = writeln!(table, "{}", line.trim_end());
 }

@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::by_site::by_site;
-use super::layout::{elided, left, paragraph};
-use super::pressure_table::{last_day, push_line, until};
+use super::layout::{left, paragraph};
+use super::pressure_table::{last_day, push_named, until};
 use super::sparkline::{CUT, CUT_OVER_LIMIT, SURVEY, block};
 use super::steps::{MISSING, SHADES, shades_in_words, step};
 use crate::assess::PatchSeason;
@@ -54,8 +54,7 @@ impl PressureWeeks {
     pub fn add(&mut self, seasons: &[PatchSeason]) {
         let Self { season, strip, sites, .. } = self;
         for (site, patches) in by_site(seasons) {
-            let site = left(site.as_str(), strip.name);
-            push_line(sites, &[&site, &strip.months(*season), "missing"]);
+            push_named(sites, site.as_str(), strip.name, &[&strip.months(*season), "missing"]);
             for patch in patches {
                 strip.push_patch(sites, patch);
             }
@@ -93,13 +92,11 @@ impl Strip {
             (format!("  {}", patch.crop.name), self.line(patch, mark), String::new()),
         ];
         for (name, weeks, figure) in lines {
-            push_line(text, &[&left(&name, self.name), &weeks, &elided(&figure, FIGURE)]);
+            push_named(text, &name, self.name, &[&weeks, &figure]);
         }
         let came = series.days.iter().any(|day| day.feet.person_visits > 0);
         if let Some(part) = series.feet().part_of_limit.filter(|_| came) {
-            let name = left("  feet", self.name);
-            let figure = elided(&percent(part), FIGURE);
-            push_line(text, &[&name, &self.line(patch, feet), &figure]);
+            push_named(text, "  feet", self.name, &[&self.line(patch, feet), &percent(part)]);
         }
     }
 

@@ -42,6 +42,24 @@ fn a_season_is_shown_as_a_table_and_drawn_as_a_picture_for_each_site() {
 }
 
 #[test]
+fn a_season_is_a_page_and_a_text_too_with_each_sites_pictures_told_apart() {
+    let ask = "pressure --season 2026/27 --on 2027-03-14 --book demo.sqlite --format";
+    let trial = Trial::new();
+    trial.run("demo").done();
+    let page = trial.run(&format!("{ask} html")).done();
+    let mut ids: Vec<&str> =
+        page.split(" id=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    let all = ids.len();
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), all, "two things have one id");
+    let pictures = page.matches("<svg").count();
+    assert_eq!(pictures, 6, "one of what was used and one of the rest for each of three sites");
+    let text = trial.run(&format!("{ask} md")).done();
+    has(&text, &["**Top hedge**: crop: sloe", "246 % OVER", "Over the limit"]);
+}
+
+#[test]
 fn weeks_are_shown_in_the_place_of_the_table() {
     let trial = used_bank();
     let ask = "pressure --season 2020/21 --on 2021-05-01 --weeks";

@@ -67,6 +67,8 @@ fn documents() -> Vec<String> {
              --recorded-on 2021-03-15"
         ),
         "survey advise --on 2021-05-15",
+        "pressure --season 2020/21 --on 2021-04-20",
+        "calendar --on 2021-03-10",
     ]
     .map(str::to_owned)
     .to_vec()
@@ -77,11 +79,9 @@ fn tables() -> Vec<String> {
     let others = [
         format!("check {bank} --on 2021-03-15 --people 19"),
         format!("check {bank} --on 2021-03-15 --full"),
-        "pressure --season 2020/21 --on 2021-04-20".to_owned(),
         "pressure --season 2020/21 --on 2021-04-20 --weeks".to_owned(),
         "walk list --on 2021-03-10".to_owned(),
         "due --on 2021-03-10".to_owned(),
-        "calendar --on 2021-03-10".to_owned(),
         "pressure --season 2020/21 --on 2021-04-20 --beside 2019/20".to_owned(),
         "rehearse --on 2021-03-15 --runs 20 --weekly 12345g".to_owned(),
         "rehearse --on 2021-03-15 --runs 20".to_owned(),
@@ -105,26 +105,18 @@ fn numbers(text: &str) -> BTreeMap<&str, usize> {
     counted
 }
 
-/// A digit with a mark of something cut off beside it.
-fn cut_number(text: &str) -> Option<&str> {
-    text.lines().find(|line| {
-        let letters: Vec<char> = line.chars().collect();
-        letters.windows(2).any(|pair| match pair {
-            ['…', other] | [other, '…'] => other.is_ascii_digit(),
-            _ => false,
-        })
-    })
-}
-
 #[test]
-fn no_table_cuts_a_number_at_any_width() {
+fn no_table_cuts_a_number_or_a_name_at_any_width() {
     let trial = estate();
     for words in tables() {
         let wide = at(&trial, &words, 200);
         assert!(!numbers(&wide).is_empty(), "`{words}` tells no number");
         for width in [40, 50, 60, 67, 80, 97, 120, 140] {
             let said = at(&trial, &words, width);
-            assert_eq!(cut_number(&said), None, "`{words}` at {width}");
+            assert!(!said.contains('…'), "`{words}` at {width} cuts something:\n{said}");
+            // A season's shades take 80 cells; where there are fewer, a document tells more.
+            let is_other = words.starts_with("pressure") && width < 80;
+            let wide = if is_other { at(&trial, &words, 79) } else { wide.clone() };
             assert_eq!(numbers(&said), numbers(&wide), "`{words}` at {width}:\n{said}\n{wide}");
         }
     }
@@ -141,7 +133,9 @@ fn a_document_has_every_name_whole_within_its_width() {
             for bank in BANKS {
                 assert!(flowing.contains(bank), "`{words}` at {width} has no `{bank}`:\n{said}");
             }
-            let longest = said.lines().map(|line| line.chars().count()).max();
+            // The path of a file stays whole, for whoever copies it.
+            let lines = said.lines().filter(|line| !line.starts_with("reports/"));
+            let longest = lines.map(|line| line.chars().count()).max();
             assert!(longest <= Some(width), "`{words}` at {width} takes {longest:?}:\n{said}");
         }
     }

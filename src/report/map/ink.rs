@@ -47,7 +47,7 @@ const STYLE: &str = ".site-map{--map-paper:#ffffff;--map-ink:#1a1a1a;--map-quiet
 .map-solid{fill:var(--map-ink)}.map-way{stroke:var(--map-way)}\
 .map-landmark{fill:var(--map-paper);stroke:var(--map-ink)}\
 .map-patch{fill:var(--fill);stroke:var(--line)}.map-casing{stroke:var(--line)}\
-.map-band{stroke:var(--fill)}\
+.map-band{fill:var(--fill);stroke:var(--fill)}\
 .map-0{--fill:var(--map-0);--line:var(--map-ink)}.map-1{--fill:var(--map-1);--line:var(--map-ink)}\
 .map-2{--fill:var(--map-2);--line:var(--map-ink)}.map-3{--fill:var(--map-3);--line:var(--map-over)}";
 

@@ -6,7 +6,6 @@ use super::ink::{self, Fill};
 use super::label::{letter, sign};
 use super::view::View;
 use super::{MapOf, Shade, at};
-use crate::report::layout::elided;
 use crate::units::Metres;
 
 const FIRST_LINE: f64 = 34.0;
@@ -19,8 +18,6 @@ const SAMPLE: (f64, f64) = (20.0, 12.0);
 const LETTER: f64 = 5.6;
 const GAP: f64 = 16.0;
 const LAST_GAP: f64 = 10.0;
-/// In letters; a longer name is cut, and stands whole in the text.
-const LONGEST_NAME: usize = 48;
 
 pub(super) struct Legend {
     title: Option<String>,
@@ -45,6 +42,12 @@ impl Entry {
     fn width(&self) -> f64 {
         SAMPLE.0 + 6.0 + self.words.chars().count() as f64 * LETTER + GAP
     }
+
+    /// What its words have of a line; `None` where they have no need to be squeezed into it.
+    fn bound_to(&self, right: f64) -> Option<f64> {
+        let room = right - LEFT - SAMPLE.0 - 6.0;
+        (self.width() - GAP > right - LEFT).then_some(room)
+    }
 }
 
 impl Legend {
@@ -60,10 +63,8 @@ impl Legend {
         let zones = (!map.zones.is_empty()).then_some((Sample::NoTake, "no-take ground"));
         let entries = shades.chain(start).chain(zones);
         let entries = entries.map(|(sample, words)| Entry { sample, words: words.to_owned() });
-        let marked = |mark: String, name: &str| Entry {
-            sample: Sample::Mark(mark),
-            words: elided(name, LONGEST_NAME),
-        };
+        let marked =
+            |mark: String, name: &str| Entry { sample: Sample::Mark(mark), words: name.to_owned() };
         let zones =
             (1..).map(letter).zip(map.zones).map(|(letter, zone)| marked(letter, &zone.name));
         let landmarks = (1..).map(sign).zip(map.landmarks).map(|(sign, landmark)| {
@@ -100,6 +101,8 @@ impl Legend {
                 @for (x, entry) in along(line) {
                     (entry.sample.drawn((x, y), hatch))
                     text class="map-text" fill=(ink::INK) font-size=(ink::LETTERING)
+                        textLength=[entry.bound_to(view.right()).map(at)]
+                        lengthAdjust=[entry.bound_to(view.right()).map(|_| "spacingAndGlyphs")]
                         x=(at(x + SAMPLE.0 + 6.0)) y=(at(y)) { (entry.words) }
                 }
             }

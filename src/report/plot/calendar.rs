@@ -9,9 +9,9 @@ use super::dress::{self, Dress, Words};
 use super::ink;
 use super::layout::{MARGIN, PAGE_WIDTH, head_line};
 use super::pen::{Anchor, Drawn, Pen, Place, PlotError};
+use super::whole::bound;
 use crate::assess::{Ahead, Calendar, Expected, PatchYear};
 use crate::report::calendar::{TAKEN_FOR_GRANTED, said, short, title};
-use crate::report::layout::elided;
 use crate::units::{Measure, spoken_day};
 
 const TITLE_LINE: f64 = 24.0;
@@ -178,7 +178,7 @@ fn draw_row(pen: &Pen, sheet: &Sheet, patch: &PatchYear, top: f64) -> Drawn {
         (patch.patch.patch(), FIRST_LINE, ink::PATCH),
         (&*patch.crop.common_name, SECOND_LINE, ink::FIGURES),
     ] {
-        let text = elided(text, lettering.columns_in(room));
+        let text = bound(text, room, lettering);
         pen.text(&text, (MARGIN, top + drop), lettering, Anchor::Start)?;
     }
     for (from, to) in patch.months.iter().filter_map(|month| month.in_season) {

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::brief::brief;
 use super::panel::figures;
 use super::pen::{PIXELS, TYPEFACE};
+use super::whole::squeezed;
 use crate::assess::PatchSeason;
 use crate::records::SiteName;
 use crate::report::markup::escaped;
@@ -72,7 +73,8 @@ pub(super) fn accessible(drawing: &str, dress: &Dress) -> String {
     let (opening, body) = drawing.split_once('>').unwrap_or(("", drawing));
     let typeface = format!(" font-family=\"{TYPEFACE}\"");
     let in_vain = SAID_IN_VAIN.into_iter().chain([&*typeface]);
-    let body = brief(&in_vain.fold(body.to_owned(), |body, words| body.replace(words, "")));
+    let body =
+        squeezed(&brief(&in_vain.fold(body.to_owned(), |body, words| body.replace(words, ""))));
     let top = if words.on_page { HEAD_SAID } else { 0.0 };
     let height = height - top;
     let [x, y, wide, high] = [0.0, top, *width, height].map(|length| (PIXELS * length).round());

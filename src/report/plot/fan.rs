@@ -9,8 +9,8 @@ use super::ink;
 use super::layout::{Frame, PAGE_WIDTH, head_line, height_for, key_place};
 use super::panel::{FIGURES_RISE, PATCH_RISE, draw_months};
 use super::pen::{Anchor, Drawn, Pen, Place, PlotError};
+use super::whole::bound;
 use crate::rehearsal::{Outcome, PatchOutcome};
-use crate::report::layout::elided;
 use crate::report::rehearsal_words::in_100;
 use crate::units::{Season, percent};
 
@@ -126,7 +126,7 @@ impl Fan<'_, '_> {
     fn draw_titles(&self, patch: &PatchOutcome) -> Drawn {
         let frame = &self.frame;
         let line = |text: &str, rise: f64, lettering: ink::Type| {
-            let text = elided(text, lettering.columns_in(frame.right - frame.edge));
+            let text = bound(text, frame.right - frame.edge, lettering);
             self.pen.text(&text, (frame.edge, frame.top - rise), lettering, Anchor::Start)
         };
         let title = format!("{}, {}", patch.patch.patch(), patch.crop.name);

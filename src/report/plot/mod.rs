@@ -15,6 +15,7 @@ mod pen;
 mod proof;
 mod scale;
 mod strip;
+mod whole;
 
 pub(super) use calendar::calendar_figure;
 pub use calendar::calendar_svg;
@@ -53,7 +54,7 @@ pub fn pressure_svg(
 }
 
 /// The same in pictures that each fit a printed page, fit for one HTML page; the patches of a
-/// crop stay together where they fit.
+/// crop stay together where they fit. `first` is the number of the first on its page.
 ///
 /// # Errors
 /// As [`pressure_svg`].
@@ -62,8 +63,9 @@ pub(super) fn pressure_sheets(
     seasons: &[PatchSeason],
     season: Season,
     on: Date,
+    first: usize,
 ) -> Result<Vec<String>, PlotError> {
-    let sheets = layout::sheets(seasons).into_iter().zip(1..);
+    let sheets = layout::sheets(seasons).into_iter().zip(first..);
     let drawn = sheets.map(|(patches, number)| {
         let words = Words::of(site, &patches, season).on_sheet(number);
         sheet(&patches, words, season, on)

@@ -7,9 +7,9 @@ use super::course::part_of;
 use super::ink;
 use super::layout::{Frame, Run};
 use super::pen::{Anchor, Drawn, Pen, Place};
+use super::whole::bound;
 use crate::assess::PatchSeason;
 use crate::report::crops::plain_name;
-use crate::report::layout::elided;
 use crate::units::{Amount, Season};
 
 const RULE_RISE: f64 = 46.0;
@@ -32,7 +32,7 @@ pub(super) fn draw_heading(pen: &Pen, run: &Run) -> Drawn {
     let room = ink::HEADING.columns_in(last.right - first.edge);
     let crop = &patch.crop;
     let name = if crop.common_name.width() > room { plain_name(crop) } else { &crop.common_name };
-    let heading = elided(name, room);
+    let heading = bound(name, last.right - first.edge, ink::HEADING);
     pen.text(&heading, (first.edge, first.top - HEADING_RISE), ink::HEADING, Anchor::Start)
 }
 
@@ -84,7 +84,7 @@ fn why_empty(patch: &PatchSeason) -> Option<&'static str> {
 
 fn draw_titles(pen: &Pen, frame: &Frame, patch: &PatchSeason) -> Drawn {
     let line = |text: &str, rise: f64, lettering: ink::Type| {
-        let text = elided(text, lettering.columns_in(frame.right - frame.edge));
+        let text = bound(text, frame.right - frame.edge, lettering);
         pen.text(&text, (frame.edge, frame.top - rise), lettering, Anchor::Start)
     };
     line(patch.patch.patch(), PATCH_RISE, ink::PATCH)?;

@@ -24,6 +24,7 @@ use crate::units::spoken_day;
 
 pub(super) use before::span_named;
 pub use data::{SEASON_SCHEMA, season_geojson, season_patches_csv, season_visits_csv};
+pub(super) use pressure::drawn_through;
 pub(super) use words::sum_of;
 
 /// The report as a document, which lays itself out as HTML or as Markdown.

@@ -35,7 +35,8 @@ pub fn week_strip_svg(
     drawn(&patches, &words(site, &patches, season), season, on)
 }
 
-/// The same in pictures that each fit a printed page, fit for one HTML page.
+/// The same in pictures that each fit a printed page, fit for one HTML page. `first` is the number
+/// of the first on it.
 ///
 /// # Errors
 /// As [`week_strip_svg`].
@@ -44,9 +45,10 @@ pub(in crate::report) fn week_strip_sheets(
     seasons: &[PatchSeason],
     season: Season,
     on: Date,
+    first: usize,
 ) -> Result<Vec<String>, PlotError> {
     let ordered = in_crop_order(&seasons.iter().collect::<Vec<_>>());
-    let sheets = ordered.chunks(ROWS_ON_SHEET).zip(1..);
+    let sheets = ordered.chunks(ROWS_ON_SHEET).zip(first..);
     let drawn = sheets.map(|(patches, number)| {
         let words = words(site, patches, season).on_sheet(number);
         drawn(patches, &words, season, on)

@@ -7,10 +7,10 @@ use super::now;
 use super::shade::{self, Shade};
 use super::sheet::{Band, Sheet, StripRow};
 use crate::pressure::PressureWeek;
-use crate::report::layout::elided;
 use crate::report::plot::ink::{self, Type};
 use crate::report::plot::layout::MARGIN;
 use crate::report::plot::pen::{Anchor, Drawn, Pen, Place};
+use crate::report::plot::whole::bound;
 
 /// From the top of the row down to the base lines of its two lines of text.
 const FIRST_LINE: f64 = 9.0;
@@ -54,7 +54,7 @@ pub(super) fn draw_words(pen: &Pen, sheet: &Sheet, row: &StripRow) -> Drawn {
         (&feet, figures, SECOND_LINE, ink::FIGURES, sheet.width - figures),
     ];
     for (text, x, drop, lettering, room) in lines {
-        let text = elided(text, lettering.columns_in(room));
+        let text = bound(text, room, lettering);
         pen.text(&text, (x, row.crop.top + drop), lettering, Anchor::Start)?;
     }
     Ok(())
