@@ -13,11 +13,11 @@
 //! - areas, distances and the site are left out, and patches are listed by square, crop and number,
 //!   never in the order of their names.
 //!
-//! A patch is called after its square and crop, with a number by the order in which those of that
-//! square and crop were first recorded. That name is the same on other days, and may be: it can be
-//! worked out from what the answer tells anyway, and leads to no more than the history of a square.
-//! It is made neither of the patch's own name nor of its fact's id, so that it is found in no other
-//! output.
+//! A patch is called after its square and crop, with a number that tells those of one square and crop
+//! apart. That name is the same on other days, and may be: what it leads to is the history of a crop in
+//! a square, all of which those answers tell. Names and ids of the book do not go into it but for the
+//! order of the ids, which is that of a checksum, so that it is found in no output that is not blurred
+//! and no guess at a name can be tried against it.
 //!
 //! Of people nothing goes in: no verdict but open or shut, since `held` would tell of a walk and
 //! `no permission` of its owner; no reason; no day but the one on which a season begins or a share
@@ -72,7 +72,7 @@ pub struct BlurredPatch {
 /// The patches of an answer, blurred; those without any position are left out. `ledger` is that of
 /// the whole book, so that a patch has the same number whatever was asked about.
 pub fn blurred(answer: &WeekAnswer, ledger: &Ledger, blur: Blur) -> Blurred {
-    let numbered = numbered(ledger, blur);
+    let numbered = blurred_numbers(ledger, blur);
     let patch = |patch: &Assessment| {
         let (square, number) = *numbered.get(&patch.id)?;
         Some(without_place(patch, square, number))
@@ -111,7 +111,7 @@ fn to_one_figure(amount: f64) -> f64 {
 }
 
 /// Every patch that ever was, by its fact, with its square and which of its crop it is there.
-fn numbered(ledger: &Ledger, blur: Blur) -> HashMap<FactId, (Square, usize)> {
+pub fn blurred_numbers(ledger: &Ledger, blur: Blur) -> HashMap<FactId, (Square, usize)> {
     let place = |(site, patch): (&SiteFacts, &PatchFacts)| {
         let square = square_of(site, patch, blur)?;
         Some((square, patch.patch.record.crop.clone(), patch.patch.id))
@@ -127,7 +127,7 @@ fn numbered(ledger: &Ledger, blur: Blur) -> HashMap<FactId, (Square, usize)> {
 }
 
 /// The square of a patch, the same whatever is drawn later; `None` without any position.
-pub fn square_of(site: &SiteFacts, patch: &PatchFacts, blur: Blur) -> Option<Square> {
+fn square_of(site: &SiteFacts, patch: &PatchFacts, blur: Blur) -> Option<Square> {
     // Patches are seldom made of one another that often.
     const MOST: usize = 64;
     let mut first = patch;

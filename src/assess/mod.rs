@@ -20,6 +20,7 @@ mod if_surveyed;
 mod lineage;
 mod meeting;
 mod new_cut;
+mod occurrences;
 mod opening;
 mod outing;
 mod outlook;
@@ -36,7 +37,7 @@ pub use advice::{
 };
 pub use assessment::{Assessment, assess, assess_case, assess_case_in_brief, assess_in_brief};
 pub use assumptions::{Granted, assumptions};
-pub use blurred::{Blurred, BlurredPatch, blurred, square_of};
+pub use blurred::{Blurred, BlurredPatch, blurred, blurred_numbers};
 pub use briefing::{Briefing, Each, PartyStint, Stop, StopShare};
 pub use calendar::{
     Ahead, Calendar, CutSpan, Expected, MONTHS, PatchMonth, PatchYear, RoleCrop, RoleMonth,
@@ -57,6 +58,7 @@ pub use meeting::{
     Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
 };
 pub use new_cut::{CutRuling, Left, NewCut, rule_cut, rule_cuts};
+pub use occurrences::{Found, Occurrence, ToldPlace, occurrences};
 pub use opening::{Closing, Opening};
 pub use outing::{
     BoxError, BoxOrder, BoxPlan, BoxWant, BoxWeek, First, Lack, LeftOut, Outing, Packed, PackedBox,

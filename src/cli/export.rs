@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use super::blurred;
 use super::context::Context;
+use super::darwin_core;
 use super::export_map;
 use super::failure::{Failure, Status};
 use super::format::Format;
@@ -33,8 +34,9 @@ pub struct Export {
     #[arg(long)]
     whole: bool,
     /// Instead of files that can be loaded, a map of the day: sites, no-take ground, patches with
-    /// what may be cut, landmarks.
-    #[arg(long, value_parser = Format::among(&[Format::Gpkg, Format::Kml, Format::Gpx, Format::Geojson]))]
+    /// what may be cut, landmarks; as `dwca`, for a records centre, every survey and glance in
+    /// squares of 1km.
+    #[arg(long, value_parser = Format::among(&[Format::Gpkg, Format::Kml, Format::Gpx, Format::Geojson, Format::Dwca]))]
     format: Option<Format>,
     /// For people who are not to know where: squares of this size in the place of places (1km,
     /// 2km, 10km, 50km, 100km), other names, no shapes, open or shut.
@@ -56,6 +58,10 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     if let Some(format) = asked.format {
         let site = asked.site.as_deref();
         let map = match asked.blur {
+            _ if format == Format::Dwca => {
+                let archive = darwin_core::archive(context, site, asked.blur, asked.whole)?;
+                (export_map::name(format).to_owned(), archive)
+            }
             None => export_map::file(context, format, site, asked.whole)?,
             Some(blur) => {
                 let answer = blurred::answer(context, blur, site, None)?;
@@ -109,7 +115,11 @@ impl Export {
         let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
         let mut said: String = said.collect();
         if !self.whole {
-            said += &paragraph(receipt::for_others(self.blur), context.width, "");
+            said += &paragraph(
+                receipt::for_others(self.blur.is_some() || self.format == Some(Format::Dwca)),
+                context.width,
+                "",
+            );
         }
         context.print(&said)?;
         Ok(Status::Done)

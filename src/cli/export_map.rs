@@ -52,6 +52,7 @@ pub fn name(format: Format) -> &'static str {
         Format::Gpkg => "map.gpkg",
         Format::Kml => "map.kml",
         Format::Gpx => "map.gpx",
+        Format::Dwca => "occurrences.zip",
         _ => "map.geojson",
     }
 }

@@ -21,6 +21,8 @@ pub enum Format {
     Gpkg,
     /// OGC 07-147r2.
     Kml,
+    /// A Darwin Core archive (TDWG text guide).
+    Dwca,
     Svg,
     /// A calendar (RFC 5545).
     Ics,

@@ -33,6 +33,7 @@ mod copy;
 mod correct;
 mod crops;
 mod cut;
+mod darwin_core;
 mod demo;
 mod digest;
 mod drawing;

@@ -26,6 +26,11 @@ pub(super) trait Measured {
 }
 
 impl<T> Column<T> {
+    /// Of an amount without its unit.
+    pub(super) const fn name(&self) -> &'static str {
+        self.name
+    }
+
     pub(super) const fn plain(name: &'static str, value: fn(&T) -> Value) -> Self {
         Self { name, source: Source::Plain(value) }
     }

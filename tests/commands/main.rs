@@ -40,6 +40,7 @@ mod pressure;
 mod purposes;
 mod put_right;
 mod races;
+mod records_centre;
 mod recovery;
 mod rehearse;
 mod renames;

@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use crate::ground::Blur;
 use crate::records::Kind;
 use crate::units::{agreeing, counted, listed, noun_for};
 
@@ -134,11 +133,8 @@ pub const TO_THE_PHONE: &str = "Send it to the phone as a file and open it there
      What it hands over, `stintbook load` takes in.";
 
 /// Of an export for others, blurred or not: what is in it and what is not.
-pub fn for_others(blur: Option<Blur>) -> &'static str {
-    match blur {
-        None => LEFT_OUT,
-        Some(_) => BLURRED,
-    }
+pub fn for_others(is_blurred: bool) -> &'static str {
+    if is_blurred { BLURRED } else { LEFT_OUT }
 }
 
 const BLURRED: &str = "Blurred for others: squares in the place of places, other names, no shapes \
