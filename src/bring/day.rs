@@ -141,6 +141,7 @@ fn without_time(text: &str) -> &str {
 /// What the days of a column show; `Err` has two that contradict each other.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Evidence {
+    /// One that may be read in two ways.
     any: Option<String>,
     day_first: Option<String>,
     month_first: Option<String>,
@@ -167,12 +168,14 @@ impl Evidence {
         };
         match written(cell) {
             Some(Written::TwoWays { first, second, is_short, .. }) => {
-                note(&mut self.any);
-                if first > 12 {
-                    note(&mut self.day_first);
-                }
-                if second > 12 {
-                    note(&mut self.month_first);
+                let is_date =
+                    |day: i8, month: i8| (1..=31).contains(&day) && (1..=12).contains(&month);
+                match (is_date(first, second), is_date(second, first)) {
+                    (true, true) => note(&mut self.any),
+                    (true, false) => note(&mut self.day_first),
+                    (false, true) => note(&mut self.month_first),
+                    // No calendar has it, whichever comes first: it tells nothing of the others.
+                    (false, false) => return,
                 }
                 if is_short {
                     note(&mut self.short);
@@ -186,11 +189,11 @@ impl Evidence {
 
     pub fn shows(&self) -> Shown {
         match (&self.any, &self.day_first, &self.month_first) {
-            (None, ..) => Shown::Nothing,
             (_, Some(one), Some(other)) => Shown::Both(one.clone(), other.clone()),
             (_, Some(_), None) => Shown::Order(Order::DayFirst),
             (_, None, Some(_)) => Shown::Order(Order::MonthFirst),
             (Some(cell), None, None) => Shown::TwoWays(cell.clone()),
+            (None, None, None) => Shown::Nothing,
         }
     }
 }
@@ -255,5 +258,7 @@ mod tests {
         assert_eq!(shows(&["3/4/2026"]), Shown::TwoWays("3/4/2026".into()));
         assert_eq!(shows(&["14 Nov 2026", "x"]), Shown::Nothing);
         assert!(matches!(shows(&["14/3/2026", "3/14/2026"]), Shown::Both(..)));
+        assert_eq!(shows(&["14/3/2026", "32/13/2026"]), Shown::Order(Order::DayFirst));
+        assert_eq!(shows(&["32/13/2026"]), Shown::Nothing);
     }
 }

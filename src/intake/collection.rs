@@ -18,6 +18,22 @@ use crate::records::{Directory, Entry, Kind, KnownPatch, Land, Record, SiteName,
 
 const EXPECTED: &str = "an object of type `FeatureCollection` with a list `features`";
 
+/// Of GeoJSON of other kinds.
+const BRING: &str = "an object of type `FeatureCollection` with a list `features`; `stintbook bring` takes \
+    a single feature or geometry, and asks what it is";
+
+/// RFC 7946, 1.4: what GeoJSON is made of but for collections of features.
+const BARE: [&str; 8] = [
+    "Feature",
+    "Point",
+    "MultiPoint",
+    "LineString",
+    "MultiLineString",
+    "Polygon",
+    "MultiPolygon",
+    "GeometryCollection",
+];
+
 /// The names of WGS84 longitude and latitude, the only system that RFC 7946 knows.
 const WGS84: [&str; 3] = ["CRS84", "EPSG:4326", "EPSG::4326"];
 
@@ -62,7 +78,7 @@ fn features(value: &Value) -> Result<(&Map<String, Value>, &[Value]), Finding> {
     else {
         return Err(Finding::new(
             format!("{} is no collection of features", quoted(&value.to_string())),
-            EXPECTED,
+            if BARE.contains(&kind) { BRING } else { EXPECTED },
         ));
     };
     if kind != "FeatureCollection" {

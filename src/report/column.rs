@@ -40,6 +40,14 @@ impl<T> Column<T> {
     }
 }
 
+/// Without the short id, which a spreadsheet may take for a number: `12345678`, `1e234567`. The id in
+/// full stands beside it.
+pub(super) fn for_a_spreadsheet<T>(
+    columns: impl IntoIterator<Item = Column<T>>,
+) -> impl Iterator<Item = Column<T>> {
+    columns.into_iter().filter(|column| column.name != "short_id")
+}
+
 /// One row as an object; an amount stands under the name of its own unit only.
 pub(super) fn object<T: Measured>(columns: &[Column<T>], row: &T) -> Map<String, Value> {
     let field = |column: &Column<T>| match column.source {

@@ -2,7 +2,9 @@
 
 use serde_json::{Map, Value, json};
 
-use super::column::{Column, Measured, csv, document, object, optional_word, word};
+use super::column::{
+    Column, Measured, csv, document, for_a_spreadsheet, object, optional_word, word,
+};
 use super::page::{Block, Cell, Column as Head, Document, Section, Table};
 use crate::records::{Correction, FactId, HistoryLine, Replacement};
 use crate::units::counted;
@@ -112,5 +114,6 @@ pub fn history_json(lines: &[HistoryLine]) -> String {
 /// # Errors
 /// The CSV writer's own, which writing into memory has no cause for.
 pub fn history_csv(lines: &[HistoryLine]) -> Result<String, csv::Error> {
-    csv(&COLUMNS, lines)
+    let columns: Vec<Column<HistoryLine>> = for_a_spreadsheet(COLUMNS).collect();
+    csv(&columns, lines)
 }

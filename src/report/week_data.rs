@@ -6,8 +6,8 @@ use serde_json::{Map, Value, json};
 
 use super::cautions;
 use super::column::{
-    Column, Measured, csv_headings, csv_lines, document, in_unit, number, object, optional,
-    optional_word, word,
+    Column, Measured, csv_headings, csv_lines, document, for_a_spreadsheet, in_unit, number,
+    object, optional, optional_word, word,
 };
 use super::counting::goes_by_word;
 use crate::assess::{Assessment, CropTotal, WeekAnswer};
@@ -98,7 +98,7 @@ pub fn week_csv_lines(patches: &[Assessment]) -> Result<Vec<String>, csv::Error>
 fn csv_columns() -> Vec<Column<Assessment>> {
     const CEILINGS: Column<Assessment> =
         Column::plain("ceilings", |patch| word(ceilings_in_a_cell(&patch.ruling)));
-    COLUMNS.into_iter().chain([CEILINGS]).collect()
+    for_a_spreadsheet(COLUMNS).chain([CEILINGS]).collect()
 }
 
 pub(super) fn binding(ruling: &Ruling) -> Option<&Ceiling> {

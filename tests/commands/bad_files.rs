@@ -42,6 +42,13 @@ fn files_that_are_no_such_files_are_called_what_they_are() {
     );
     refused(&trial, "deep.geojson", "[".repeat(300_000), &["this is not JSON"]);
     refused(&trial, "list.geojson", "[1, 2]", &["`[1,2]` is no collection of features"]);
+    let bare = "{\"type\": \"Feature\", \"properties\": {}, \"geometry\": null}";
+    refused(
+        &trial,
+        "bare.geojson",
+        bare,
+        &["is no collection of features", "`stintbook bring` takes"],
+    );
     refused(&trial, "odd.geojson", "{\"type\": \"Topology\"}", &["is no collection of features"]);
 }
 

@@ -33,6 +33,9 @@ fn a_history_counts_each_fact_and_names_what_took_its_place() {
         .done();
     let csv = trial.run("history bank --format csv").done();
     assert_eq!(csv.lines().count(), facts.len() + 1, "{csv}");
+    let ids = csv.lines().skip(1).map(|line| line.split(',').next().unwrap());
+    assert!(ids.clone().count() > 3 && ids.clone().all(|id| id.parse::<f64>().is_err()));
+    assert!(!csv.contains("short_id"), "a spreadsheet would make numbers of some");
     let last = csv.lines().last().unwrap();
     assert!(last.contains(",false,,true,"), "withdrawn, and nothing counts instead: {last}");
     has(&trial.run("history bank --format html").done(), &["<h1>Hill/Bank from the beginning:"]);

@@ -30,6 +30,7 @@ mod keys;
 mod known_then;
 mod landmarks;
 mod loading;
+mod maps_corpus;
 mod maps_in;
 mod maps_out;
 mod merging;

@@ -97,3 +97,72 @@ impl fmt::Debug for System {
         out.debug_tuple("System").field(&self.called).finish()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use geo::Point;
+
+    use super::*;
+
+    /// Worked examples of IOGP Publication 373-7-2 (EPSG Guidance Note 7, part 2), backward: Lambert
+    /// Azimuthal Equal Area (method 9820) and Popular Visualisation Pseudo-Mercator (1024). Their
+    /// positions are given to a centimetre, and those of the second to a thousandth of a second of
+    /// arc, 3 cm.
+    #[test]
+    fn published_examples_come_out_to_the_figures_they_are_given_in() {
+        let dms =
+            |degrees: f64, minutes: f64, seconds: f64| degrees + minutes / 60.0 + seconds / 3600.0;
+        for (code, east, north, lon, lat, off_m) in [
+            ("EPSG:3035", 3_962_799.45, 2_999_718.85, 5.0, 50.0, 0.01),
+            (
+                "EPSG:3857",
+                -11_169_055.58,
+                2_800_000.0,
+                -dms(100.0, 20.0, 0.0),
+                dms(24.0, 22.0, 54.433),
+                0.03,
+            ),
+        ] {
+            let shape = Geometry::from(Point::new(east, north));
+            let Ok(Ok(Geometry::Point(found))) =
+                System::of_code(code).map(|system| system.to_wgs84(&shape))
+            else {
+                panic!("{code} is not known");
+            };
+            const METRES_PER_DEGREE: f64 = 111_320.0;
+            let off = (found.x() - lon).hypot(found.y() - lat) * METRES_PER_DEGREE;
+            assert!(off <= off_m, "{code}: {off} m off");
+        }
+    }
+
+    /// On its central meridian a universal transverse Mercator is the arc of the meridian, shrunk to
+    /// 0.9996 (NGA.SIG.0012, 2014); the arc by Simpson's rule from the ellipsoid's two radii.
+    #[test]
+    fn the_middle_of_a_zone_is_the_arc_of_its_meridian() {
+        const STEPS: u32 = 1000;
+        let flattening = 1.0 / 298.257_223_563;
+        let e2 = flattening * (2.0 - flattening);
+        let curvature =
+            |lat: f64| 6_378_137.0 * (1.0 - e2) / (1.0 - e2 * lat.sin().powi(2)).powf(1.5);
+        let step = 45_f64.to_radians() / f64::from(STEPS);
+        let weighed = (0..=STEPS).map(|n| {
+            let weight = match n {
+                0 | STEPS => 1.0,
+                odd if odd % 2 == 1 => 4.0,
+                _ => 2.0,
+            };
+            weight * curvature(f64::from(n) * step)
+        });
+        let north = 0.9996 * weighed.sum::<f64>() * step / 3.0;
+        let shape = Geometry::from(Point::new(500_000.0, north));
+        for code in ["EPSG:32630", "EPSG:25830"] {
+            let Ok(Ok(Geometry::Point(found))) =
+                System::of_code(code).map(|system| system.to_wgs84(&shape))
+            else {
+                panic!("{code} is not known");
+            };
+            assert!((found.x() + 3.0).abs() < 1e-9, "{code}: {found:?}");
+            assert!((found.y() - 45.0).abs() < 1e-8, "{code}: {found:?}");
+        }
+    }
+}
