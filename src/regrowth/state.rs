@@ -139,11 +139,7 @@ impl State {
         let swing = (log_season - self.log_season).exp();
         let doubt = DOUBT_PER_RECOVERY * days / terms.recovery_days;
         let most = self.largest_share(terms);
-        let refilled = if terms.refills_as_believed(&self.recovering) {
-            self.refilled_by(terms, growth, to)
-        } else {
-            grown
-        };
+        let refilled = self.refilled_by(terms, growth, to);
         Self {
             day: to,
             standing: swing * regrow(self.standing, self.full, grown),
@@ -164,12 +160,12 @@ impl State {
         terms.largest_share_of(&self.recovering)
     }
 
-    /// How far the share refills till a later day: r·∫g dt, at the rate that tests make
-    /// believable where those count.
+    /// How far the share refills till a later day: r·∫g dt, at the rate that is believed where
+    /// tests can tell it.
     pub fn refilled_by(&self, terms: &Terms, growth: &Growth, to: Date) -> f64 {
-        let days = match terms.refills_as_believed(&self.recovering) {
-            true => self.recovering.refilling_days(growth, self.day, to),
-            false => growth.days_between(self.day, to),
+        let days = match terms.by_test {
+            Some(_) => self.recovering.refilling_days(growth, self.day, to),
+            None => growth.days_between(self.day, to),
         };
         terms.rate_per_day * days
     }

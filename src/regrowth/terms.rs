@@ -33,8 +33,9 @@ pub struct Terms {
     pub slack_with_glances: f64,
     /// How long a survey of it is believed.
     pub validity: Validity,
-    /// Where recovery tests set how fast the share refills; `None` where it refills at the
-    /// profile's rate, tested or not: what needs years to come back is not tested.
+    /// Where the share refills by what is believed of the patch, with its doubt until a first
+    /// recovery test; `None` where it refills at the profile's rate, tested or not: what needs
+    /// years to come back is not tested.
     pub by_test: Option<ByTest>,
     /// How the full crop swings through the year; `None` for a crop that is taken to stand at
     /// the same all year.
@@ -45,12 +46,8 @@ pub struct Terms {
 /// What a patch is held to where recovery tests count.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ByTest {
-    /// The largest share until a first test, and from then on.
-    pub untested_share: f64,
-    /// From a first test on.
+    /// The largest share from a first test on.
     pub tested_share: f64,
-    /// Whether a patch refills by its doubt (at 78 %) until a first test, or as the profile says.
-    pub doubts_untested: bool,
     /// As for [`Recovering::COMMON_LOG_SD`](super::Recovering::COMMON_LOG_SD).
     pub common_log_sd: f64,
 }
@@ -65,12 +62,12 @@ pub enum Validity {
 }
 
 impl ByTest {
-    /// By how much the largest share grows with a first test, which takes the refill of a patch
-    /// that comes back as its profile says down to 86 %: so much that such a patch yields as much
-    /// as before. From this project's own trials.
+    /// By how much the largest share grows with a first test. Where the patch comes back as its
+    /// profile says it then refills at 86 % and not at 78 %, and yields about as much as a book
+    /// that takes the profile's word for it. From this project's own trials.
     fn more_once_tested(habit: Habit) -> Option<f64> {
         match habit {
-            Habit::FastLeaf => Some(0.250 / 0.22),
+            Habit::FastLeaf => Some(0.240 / 0.22),
             Habit::SlowLeaf => Some(0.255 / 0.23),
             Habit::OnceAYear => Some(0.374 / 0.35),
             Habit::Slow => None,
@@ -92,9 +89,7 @@ impl ByTest {
         let refills = |part: f64| -(-part * terms.rate_per_day * terms.recovery_days).exp_m1();
         let more = tuned.max(refills(1.0) / refills(believed.refill_part(ANY_DAY)));
         Some(Self {
-            untested_share: terms.largest_share,
             tested_share: (more * terms.largest_share).min(1.0),
-            doubts_untested: false,
             common_log_sd,
         })
     }
@@ -133,20 +128,7 @@ impl Terms {
             window: crop.window.value,
         };
         let by_test = ByTest::of(&untested);
-        Self { by_test, ..untested }.with_season(season_of(crop))
-    }
-
-    /// The same where the full crop swings through the year by that curve; the patch then refills
-    /// by its doubt until a first test.
-    ///
-    /// A curve opens patches that it explains, so that more is taken, by the profile's rate too
-    /// much where the patch comes back half as fast. At 78 % of it a leaf whose stand swings yields
-    /// 0.85 to 1.12 times what it did without a curve, and dips less in every cell of this project's
-    /// trials, half as often in most, be the curve right, four weeks late or too deep.
-    pub fn with_season(self, season: Option<SeasonCurve>) -> Self {
-        let doubts_untested = season.is_some();
-        let by_test = self.by_test.map(|by_test| ByTest { doubts_untested, ..by_test });
-        Self { by_test, season, ..self }
+        Self { by_test, season: season_of(crop), ..untested }
     }
 
     /// Whether it is a leaf.
@@ -168,19 +150,13 @@ impl Terms {
     pub fn largest_share_of(&self, recovering: &Recovering) -> f64 {
         match self.by_test {
             Some(by_test) if recovering.is_tested() => by_test.tested_share,
-            Some(by_test) => by_test.untested_share,
-            None => self.largest_share,
+            _ => self.largest_share,
         }
-    }
-
-    /// Whether the share refills by what is believed of the patch, and not as the profile says.
-    pub(super) fn refills_as_believed(&self, recovering: &Recovering) -> bool {
-        self.by_test.is_some_and(|by_test| by_test.doubts_untested || recovering.is_tested())
     }
 
     /// How fast the share refills on a day, as a part of the profile's rate.
     pub fn refill_part(&self, recovering: &Recovering, day: Date) -> f64 {
-        if self.refills_as_believed(recovering) { recovering.refill_part(day) } else { 1.0 }
+        if self.by_test.is_some() { recovering.refill_part(day) } else { 1.0 }
     }
 
     /// The share on the day of the first survey: full, but for a once-a-year crop only

@@ -50,19 +50,12 @@ fn believed(patch: &Assessment, comeback: &Comeback) -> String {
     if terms.by_test.is_none() {
         return "taken as its profile says, for no two cuts of a test tell of it".to_owned();
     }
-    if speed.tests == 0 && terms.season.is_some() {
-        return format!(
-            "never tested: it is taken to come back as its profile says, in {:.0} growth days, but \
-             as its full crop has a season the share refills at {} of that until a test",
-            terms.recovery_days,
-            percent(comeback.refill_part)
-        );
-    }
     if speed.tests == 0 {
         return format!(
-            "never tested: it is taken to come back as its profile says, in {:.0} growth days, and \
-             the share refills as fast",
-            terms.recovery_days
+            "never tested: it is taken to come back as its profile says, in {:.0} growth days, but \
+             nobody has seen it do so, and the share refills at {} of that until a test",
+            terms.recovery_days,
+            percent(comeback.refill_part)
         );
     }
     format!(

@@ -332,7 +332,7 @@ fn two_walks_of_one_name_stay_two_each_with_its_day_and_its_promise() {
     );
     for book in ["", una] {
         has(&trial.run(&format!("verify {THEN} {book}")).no(), &told);
-        has(&trial.run(&format!("week {THEN} {book}")).done(), &["Hill/Bank"]);
+        has(&trial.run(&format!("week {THEN} {book}")).done(), &["held", " Bank"]);
         let check = trial.run(&format!("check bank --on 2021-03-20 {book}")).out;
         let [first, _] = [of_ida, of_una].map(|grams| stintbook::units::Amount::grams(*grams));
         has(&check, &[&format!("set aside: {first} for spring walk"), "and 1 more"]);

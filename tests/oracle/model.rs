@@ -181,6 +181,8 @@ struct Patch<'w> {
     glanced_today: bool,
     /// In the crop year, before any survey.
     cut_before: f64,
+    /// How much the guard grows in a year with a rise over three hours, against one over seven.
+    steeper: f64,
     /// What each day took, as a part of what was allowed when each party came.
     cut_days: BTreeMap<Date, f64>,
 }
@@ -210,6 +212,7 @@ impl<'w> Patch<'w> {
             glanced: false,
             glanced_today: false,
             cut_before: 0.0,
+            steeper: guard_year(world.latitude, 3.0) / guard_year(world.latitude, 7.0),
             cut_days: BTreeMap::new(),
         }
     }
@@ -260,15 +263,13 @@ impl<'w> Patch<'w> {
         if let Some(months) = &self.crop.growth_by_month {
             return months.value[day.month() as usize - 1];
         }
-        let h = |d: f64| {
-            let turn = 2.0 * std::f64::consts::PI * (d + 10.0) / 365.0;
-            let dec = (-23.44 * turn.cos()).to_radians();
-            let cosine = -self.world.latitude.to_radians().tan() * dec.tan();
-            let hours = 24.0 / std::f64::consts::PI * cosine.clamp(-1.0, 1.0).acos();
-            ((hours - 9.0) / 3.0).clamp(0.0, 1.0)
-        };
-        let d = f64::from(day.day_of_year());
-        f64::min(h(d), h(d - 28.0))
+        guard(self.world.latitude, f64::from(day.day_of_year()), 7.0) * self.steeper
+    }
+
+    /// Until a test the share refills at e^(-0.25) of the rate: half the log-sd of 0.5 of an
+    /// untested rate. What needs years is not tested.
+    fn doubted(&self) -> f64 {
+        if self.crop.habit == Habit::Slow { 1.0 } else { (-0.25_f64).exp() }
     }
 
     /// Night falls: a day's growth, and the next day begins.
@@ -288,9 +289,7 @@ impl<'w> Patch<'w> {
             self.b = k * self.b * grown.exp() / (k + self.b * (grown.exp() - 1.0));
         }
         self.b *= swing;
-        // With a season, until a test, e^(-0.25): half the log-sd of 0.5 of an untested rate.
-        let refilled = if self.has_season() { grown * (-0.25_f64).exp() } else { grown };
-        self.phi = self.m() - (self.m() - self.phi) * (-refilled).exp();
+        self.phi = self.m() - (self.m() - self.phi) * (-grown * self.doubted()).exp();
         let doubt = 0.25 / self.crop.recovery.value.days;
         self.v = f64::max(self.v, f64::min(1.0, self.v + doubt));
         self.thin = self.thin_tomorrow;
@@ -462,7 +461,8 @@ impl<'w> Patch<'w> {
         if is_first {
             self.phi = match self.crop.habit {
                 Habit::OnceAYear => {
-                    let refilled = 1.0 - (-self.r() * self.crop.recovery.value.days).exp();
+                    let grown = self.r() * self.doubted() * self.crop.recovery.value.days;
+                    let refilled = 1.0 - (-grown).exp();
                     self.m() * refilled - self.cut_before / (self.cut_before + found)
                 }
                 _ => self.m(),
@@ -743,6 +743,22 @@ fn season(crop: &Crop) -> Option<[f64; 12]> {
     let is_leaf = matches!(crop.habit, Habit::FastLeaf | Habit::SlowLeaf);
     let swings = is_leaf && months.iter().any(|month| *month != months[0]);
     swings.then(|| months.map(|month| f64::max(0.15, month / peak)))
+}
+
+/// What the guard leaves of a day's growth, where it rises over so many hours of day length.
+fn guard(latitude: f64, day_of_year: f64, over: f64) -> f64 {
+    let h = |d: f64| {
+        let turn = 2.0 * std::f64::consts::PI * (d + 10.0) / 365.0;
+        let dec = (-23.44 * turn.cos()).to_radians();
+        let cosine = -latitude.to_radians().tan() * dec.tan();
+        let hours = 24.0 / std::f64::consts::PI * cosine.clamp(-1.0, 1.0).acos();
+        ((hours - 9.0) / over).clamp(0.0, 1.0)
+    };
+    f64::min(h(day_of_year), h(day_of_year - 28.0))
+}
+
+fn guard_year(latitude: f64, over: f64) -> f64 {
+    (1..=365).map(|d| guard(latitude, f64::from(d), over)).sum()
 }
 
 /// c of a day: straight in the logarithm from the middle of one month, each a twelfth of the

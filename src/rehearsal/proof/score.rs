@@ -6,7 +6,6 @@ use super::site::{Company, Fate, play};
 use super::trial::World;
 use super::{Plots, Practice, Strain, Swing, Testing};
 use crate::records::Habit;
-use crate::regrowth::{ByTest, Recovering};
 use crate::rehearsal::{EyeErrors, with_theta};
 
 /// One cell of the proof.
@@ -26,13 +25,10 @@ pub struct Cell {
     pub company: Company,
     /// How the patch is tested, where it is.
     pub testing: Option<Testing>,
-    /// In the place of the habit's largest share until a first test; the share then refills by
-    /// its doubt till then, and theta is that of a tested patch.
-    pub untested_share: Option<f64>,
+    /// Whether the book takes the profile's word for how fast the patch comes back, tested or not.
+    pub trusts_profile: bool,
     /// A full crop that swings through the year.
     pub swing: Option<Swing>,
-    /// Where the book knows no growing months: whether its guard is the gentle one.
-    pub gentle_guard: bool,
 }
 
 /// How many patches are drawn, and from which seed.
@@ -69,7 +65,7 @@ impl Cell {
     /// A patch by itself, with nothing amiss and ordinary eyes.
     pub fn new(habit: Habit, practice: Practice) -> Self {
         let (strain, counting, theta) = (Strain::None, EyeErrors::ORDINARY, None);
-        let (testing, untested_share, swing) = (None, None, None);
+        let (testing, swing) = (None, None);
         let company = Company::Alone;
         Self {
             habit,
@@ -79,9 +75,8 @@ impl Cell {
             theta,
             company,
             testing,
-            untested_share,
+            trusts_profile: false,
             swing,
-            gentle_guard: false,
         }
     }
 
@@ -94,21 +89,16 @@ impl Cell {
     pub(super) fn fates(&self, plots: &Plots, effort: Effort) -> Vec<Fate> {
         let mut world =
             World { company: self.company, ..self.strain.world(self.habit, self.counting) };
-        let mut patch = self.strain.booked(&plots.of(self.habit), self.gentle_guard);
+        let mut patch = self.strain.booked(&plots.of(self.habit));
         if let Some(theta) = self.theta {
             patch = with_theta(&patch, theta);
         }
         if let Some(swing) = self.swing {
             world.season = swing.curve();
-            patch.terms = patch.terms.with_season(swing.in_book());
+            patch.terms.season = swing.in_book();
         }
-        if let Some(untested_share) = self.untested_share {
-            patch.terms.by_test = Some(ByTest {
-                untested_share,
-                tested_share: patch.terms.largest_share,
-                doubts_untested: true,
-                common_log_sd: Recovering::COMMON_LOG_SD,
-            });
+        if self.trusts_profile {
+            patch.terms.by_test = None;
         }
         let by = (self.practice, self.testing);
         let sites = (0..effort.patches.div_ceil(self.company.patches())).into_par_iter();

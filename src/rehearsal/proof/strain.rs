@@ -202,14 +202,12 @@ impl Strain {
     }
 
     /// The patch with what its book takes for granted of the winter.
-    pub(super) fn booked<'a>(self, patch: &Prepared<'a>, gentle: bool) -> Prepared<'a> {
-        let guard = if gentle { Growth::gentle_guard } else { Growth::winter_guard };
+    pub(super) fn booked<'a>(self, patch: &Prepared<'a>) -> Prepared<'a> {
+        let guarded = || with_growth(patch, Growth::winter_guard(LATITUDE_DEGREES));
         match self {
             Self::WinterKnown => with_growth(patch, with_winter()),
-            Self::WinterGuarded => with_growth(patch, guard(LATITUDE_DEGREES)),
-            _ if self.is_measured() && !patch.terms.counts_whole_years() => {
-                with_growth(patch, guard(LATITUDE_DEGREES))
-            }
+            Self::WinterGuarded => guarded(),
+            _ if self.is_measured() && !patch.terms.counts_whole_years() => guarded(),
             _ => patch.clone(),
         }
     }

@@ -1,18 +1,17 @@
-//! Recovery tests and seasons of the full crop, each against the book without them; and what is
-//! tried beside them, by which no answer goes yet.
+//! Recovery tests and seasons of the full crop, each against the book without them.
 
 use super::score::Score;
 use super::{BY_THE_BOOK, Cell, Effort, Known, Plots, Strain, Swing, Testing};
 use crate::records::Habit;
 
-/// What decides how fast the share refills, and how large it gets.
+/// What decides how fast the share refills.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Edition {
-    /// The book as it is.
-    AsBuilt,
-    /// By tests, on a patch that nobody tests: a smaller share, refilled at 78 %.
+    /// A book that takes the profile's word for it. Tried for comparison: no answer goes by it.
+    ByProfile,
+    /// The book, of a patch that nobody tests: with its doubt.
     Untested,
-    /// By tests, on a patch that is tested each year.
+    /// The book, of a patch that is tested each year.
     Tested(Squares),
 }
 
@@ -50,7 +49,7 @@ const STRAINS: [Strain; 10] = [
     Strain::DepletedAtFirst,
 ];
 const EDITIONS: [Edition; 4] = [
-    Edition::AsBuilt,
+    Edition::ByProfile,
     Edition::Untested,
     Edition::Tested(Squares::Pairs),
     Edition::Tested(Squares::Same),
@@ -64,8 +63,8 @@ impl Edition {
     /// As the proof's tables have it.
     pub fn name(self) -> &'static str {
         match self {
-            Self::AsBuilt => "as built",
-            Self::Untested => "by tests, untested",
+            Self::ByProfile => "as the profile says",
+            Self::Untested => "untested",
             Self::Tested(Squares::Pairs) => "tested by pairs",
             Self::Tested(Squares::Same) => "tested by the same squares",
         }
@@ -73,33 +72,12 @@ impl Edition {
 
     /// The cell under this edition.
     pub fn cell(self, cell: Cell) -> Cell {
-        let by_test =
-            Cell { untested_share: Some(untested_share(cell.habit)), gentle_guard: true, ..cell };
-        let tested = |testing| {
-            let theta = Some(1.0 - tested_share(cell.habit));
-            Cell { testing: Some(testing), theta, ..by_test }
-        };
         match self {
-            Self::AsBuilt => cell,
-            Self::Untested => by_test,
-            Self::Tested(Squares::Pairs) => tested(Testing::PAIRS),
-            Self::Tested(Squares::Same) => tested(Testing::SAME_SQUARES),
+            Self::ByProfile => Cell { trusts_profile: true, ..cell },
+            Self::Untested => cell,
+            Self::Tested(Squares::Pairs) => Cell { testing: Some(Testing::PAIRS), ..cell },
+            Self::Tested(Squares::Same) => Cell { testing: Some(Testing::SAME_SQUARES), ..cell },
         }
-    }
-}
-
-/// The largest share of a patch that nobody has tested.
-fn untested_share(habit: Habit) -> f64 {
-    if habit.is_leaf() { 0.20 } else { tested_share(habit) }
-}
-
-/// The largest share of a tested patch: the yield of the book as built, with nothing more amiss
-/// than usual.
-fn tested_share(habit: Habit) -> f64 {
-    match habit {
-        Habit::FastLeaf => 0.250,
-        Habit::SlowLeaf => 0.255,
-        Habit::OnceAYear | Habit::Slow => 0.374,
     }
 }
 
@@ -137,14 +115,14 @@ fn strains() -> impl Iterator<Item = (Strain, Edition)> {
     STRAINS.into_iter().flat_map(|strain| EDITIONS.map(|edition| (strain, edition)))
 }
 
-/// Without a curve only as built: the tables of tests have the rest.
+/// Without a curve only untested: the tables of tests have the rest.
 fn swings(habit: Habit) -> Vec<(Strain, Swing, Edition)> {
     let mut all = Vec::new();
     for strain in SWUNG_STRAINS.into_iter().filter(|_| habit.is_leaf()) {
         for deep in DEPTHS {
             for known in KNOWN {
                 let swing = Swing { deep, known };
-                all.push((strain, swing, Edition::AsBuilt));
+                all.push((strain, swing, Edition::Untested));
                 if known != Known::Nothing {
                     all.push((strain, swing, Edition::Tested(Squares::Pairs)));
                 }
