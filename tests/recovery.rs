@@ -32,10 +32,7 @@ fn terms(habit: Habit) -> Terms {
 fn by_test(habit: Habit) -> Terms {
     let mut terms = terms(habit);
     let share = terms.largest_share;
-    terms.by_test = Some(ByTest {
-        tested_share: share,
-        common_log_sd: COMMON,
-    });
+    terms.by_test = Some(ByTest { tested_share: share, common_log_sd: COMMON });
     terms
 }
 

@@ -101,7 +101,8 @@ fn full_takes_each_week_leave_the_same_share_whatever_they_weigh() {
             course.state_on(start.checked_add(42.days()).unwrap()).unwrap()
         };
         for kilos in [1.0, 50.0, 300.0] {
-            let closed_form = (1.0 - theta) * -(-growth_rate(recovery) * (-0.25_f64).exp() * 7.0).exp_m1();
+            let closed_form =
+                (1.0 - theta) * -(-growth_rate(recovery) * (-0.25_f64).exp() * 7.0).exp_m1();
             close(weekly(kilos).share_left, closed_form, 1e-12);
             close(closed_form, expected, 5e-7);
         }
@@ -200,10 +201,8 @@ fn the_winter_guard_follows_day_length() {
     close(day_length_hours(52.0, 80.0), 12.0, 0.2);
     let at_52 = Growth::winter_guard(52.0);
     let at_60 = Growth::winter_guard(60.0);
-    let expected_52 =
-        [0.0, 0.0, 0.131, 0.555, 0.974, 1.349, 1.436, 1.119, 0.697, 0.277, 0.0, 0.0];
-    let expected_60 =
-        [0.0, 0.0, 0.0, 0.484, 1.001, 1.301, 1.301, 1.185, 0.657, 0.140, 0.0, 0.0];
+    let expected_52 = [0.0, 0.0, 0.131, 0.555, 0.974, 1.349, 1.436, 1.119, 0.697, 0.277, 0.0, 0.0];
+    let expected_60 = [0.0, 0.0, 0.0, 0.484, 1.001, 1.301, 1.301, 1.185, 0.657, 0.140, 0.0, 0.0];
     for month in 1..=12 {
         let day = date(2027, month, 15);
         close(at_52.on(day), expected_52[month as usize - 1], 6e-4);

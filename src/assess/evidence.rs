@@ -172,6 +172,7 @@ fn sightings(patch: &Prepared, day: Date) -> Vec<Sighting> {
                     Some(sighting(How::Glance { read_as }, amount, error, bears_on))
                 }
                 Seen::Disturbed
+                | Seen::Ripe(_)
                 | Seen::Shrunk(_)
                 | Seen::Tested(_)
                 | Seen::Clipped(_)

@@ -167,6 +167,7 @@ fn last_seen(patch: &Prepared, after: Date, until: Date) -> Option<LastSeen> {
             | Seen::Clipped(_)
             | Seen::Cut { .. }
             | Seen::Disturbed
+            | Seen::Ripe(_)
             | Seen::Shrunk(_) => return None,
         };
         Some(LastSeen { day: event.day, by: event.by.clone(), kind })

@@ -125,7 +125,7 @@ impl<'a> Lineage<'a> {
     fn own_events(&self, stay: &Stay<'a>) -> Vec<Event> {
         let extent = self.extent(stay.footprint);
         let told = History::of(stay.facts, &extent, self.terms, self.growth)
-            .with(disturbances(self.visits, stay.facts));
+            .with(told_by_visits(self.visits, stay.facts));
         told.events().iter().filter(|event| stay.holds(event.day)).cloned().collect()
     }
 
@@ -257,15 +257,23 @@ fn in_common(one: &Footprint, other: &Footprint) -> Option<f64> {
     shares_much([one, other], shared).then_some(shared.0)
 }
 
-/// What befell a patch and took of its crop, nobody knows how much.
-pub(super) fn disturbances<'a>(
+/// What visits say that bears on the crop: that something took of it, nobody knows how much, and
+/// how much of it was ripe.
+pub(super) fn told_by_visits<'a>(
     visits: &'a [Fact<Visit>],
     facts: &'a PatchFacts,
 ) -> impl Iterator<Item = Event> {
     let name = facts.patch.record.name.patch();
     let covering = visits.iter().filter(move |fact| fact.record.covers_patch(name));
-    let takes = covering.filter(|fact| fact.record.troubles.iter().any(|it| it.takes_crop()));
-    takes.map(|fact| Event { day: fact.happened_on, by: fact.by.clone(), seen: Seen::Disturbed })
+    covering.flat_map(|fact| {
+        let takes = fact.record.troubles.iter().any(|it| it.takes_crop());
+        let seen = [
+            takes.then_some(Seen::Disturbed),
+            fact.record.ripe.map(|ripe| Seen::Ripe(ripe.part())),
+        ];
+        let event = |seen| Event { day: fact.happened_on, by: fact.by.clone(), seen };
+        seen.into_iter().flatten().map(event)
+    })
 }
 
 fn part_of(extent: &Extent, part: f64) -> Extent {

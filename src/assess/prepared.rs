@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 use super::Profile;
 use super::contested::contested;
-use super::lineage::{Lineage, disturbances};
+use super::lineage::{Lineage, told_by_visits};
 use crate::catalogue::Catalogue;
 use crate::crop::Extent;
 use crate::ground::{Harvestable, SiteGround, centre, site_centre};
@@ -314,7 +314,7 @@ fn prepare_site<'a>(
             (ground, extent) = on_ground(&patch.footprint);
             (earlier_grounds, retired) = (Vec::new(), None);
             history =
-                History::of(facts, &extent, &terms, &growth).with(disturbances(visits, facts));
+                History::of(facts, &extent, &terms, &growth).with(told_by_visits(visits, facts));
         }
         let history = history.known_until(until);
         let history = if kept.is_empty() { history } else { history.with(kept) };
@@ -392,8 +392,14 @@ fn learn_eyes(eyes: &mut Eyes, events: &[&Event]) {
             _ => None,
         });
         let Some(surveyed) = surveyed else { continue };
+        // As a glance is read: of all that will ripen, where somebody said how much is ripe.
+        let ripe = day.iter().rev().find_map(|event| match event.seen {
+            Seen::Ripe(part) => Some(part),
+            _ => None,
+        });
         for event in day {
             if let Seen::Glance(glanced) = event.seen {
+                let glanced = glanced / ripe.unwrap_or(1.0);
                 eyes.learn(&event.by, event.day, glanced, surveyed);
             }
         }

@@ -335,7 +335,10 @@ pub(super) fn read_visits(
         }
         let method = parts.of_survey(place, survey.id);
         patch.surveys.extend(method.map(|method| {
-            survey.map(|survey| SurveySummary { placement: survey.placement, method })
+            survey.map(|survey| {
+                let Survey { placement, ripe, .. } = survey;
+                SurveySummary { placement, ripe, method }
+            })
         }));
     })?;
     for survey in ledger.redrawn().flat_map(|patch| &mut patch.changes.surveys) {

@@ -10,7 +10,7 @@ use crate::records::Column;
 pub const AMOUNT: &str = "amount";
 
 /// Words over a column, and the columns of files that they may mean, the likeliest first.
-const OVER_COLUMNS: [(&str, &[&str]); 96] = [
+const OVER_COLUMNS: [(&str, &[&str]); 99] = [
     ("when", &["date"]),
     ("day", &["day", "date"]),
     ("date of visit", &["date"]),
@@ -53,6 +53,9 @@ const OVER_COLUMNS: [(&str, &[&str]); 96] = [
     ("species", &["crop"]),
     ("crop name", &["crop"]),
     ("what", &["crop"]),
+    ("ripeness", &["ripe"]),
+    ("% ripe", &["ripe"]),
+    ("ripe %", &["ripe"]),
     ("amount", &[AMOUNT]),
     ("quantity", &[AMOUNT]),
     ("qty", &[AMOUNT]),

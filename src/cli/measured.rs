@@ -3,6 +3,7 @@
 use std::str::FromStr;
 
 use super::numbers::number;
+use crate::records::Ripe;
 use crate::units::Measure;
 
 /// The name of a column and the text in it.
@@ -53,6 +54,9 @@ pub struct Measured {
     /// Who chose the places: "drawn", "drawn: PLAN" or "by choice".
     #[arg(long, value_name = "HOW")]
     placed: Option<String>,
+    /// Of fruit: how much of what will ripen this season is ripe, where only that was measured.
+    #[arg(long, value_name = "PERCENT")]
+    ripe: Option<Ripe>,
 }
 
 /// `dense 120: 31 40 27`.
@@ -96,6 +100,7 @@ impl Measured {
             let once = [("unit", &self.unit), ("cover_scale", &self.scale)];
             let once = once.into_iter().chain([("placed", &self.placed)]);
             row.extend(once.filter_map(|(name, text)| Some((name, text.clone()?))));
+            row.extend(self.ripe.map(|ripe| ("ripe", ripe.to_string())));
         }
         rows
     }

@@ -16,7 +16,7 @@ use super::place::Place;
 use super::typed;
 use crate::book::{Decision, Moment, Scope, beside};
 use crate::gate::{Admitted, Places, Question, Surroundings, Turned};
-use crate::records::{Answer, Directory, Ledger, LookAlike, Photo, Stage, Trouble, folded};
+use crate::records::{Answer, Directory, Ledger, LookAlike, Photo, Ripe, Stage, Trouble, folded};
 use crate::report::effects_list;
 use crate::report::layout::paragraph;
 use crate::units::spoken_day;
@@ -25,6 +25,7 @@ use crate::units::spoken_day;
 #[command(after_help = "Examples:\n  \
     stintbook visit \"mill bank\" --stage bud --ground soft --by Ida\n  \
     stintbook visit \"mill bank\" --look-alike lords-and-ladies --photo IMG_1.jpg --by Ida\n  \
+    stintbook visit \"mill hedge\" --stage fruit --ripe 40% --by Ida\n  \
     stintbook visit shore --trouble sewage --by Ida\n  \
     stintbook visit shore --over sewage --note \"the water office says so\" --by Ida\n  \
     stintbook visit \"north wood\" --asked yes --for 2027-03-20 --by Ida\n\n\
@@ -38,6 +39,9 @@ pub struct VisitMade {
     /// How far the plants are: leaf, bud, flower, fruit, `dying back`.
     #[arg(long)]
     stage: Option<Stage>,
+    /// Of fruit: how much of what will ripen this season is ripe, like 40%.
+    #[arg(long, value_name = "PERCENT")]
+    ripe: Option<Ripe>,
     /// What befell it: sprayed, sewage, flooded, `cut by others`, grazed, mown, poached,
     /// `brambled over`.
     #[arg(long, value_name = "TROUBLE,…", value_delimiter = ',')]
@@ -88,7 +92,7 @@ pub fn run(context: &Context, made: &VisitMade) -> Result<Status, Failure> {
     if made.says_nothing() {
         return Err(Failure::wrong(
             "the visit says nothing\n  expected something that was seen or said: --stage, \
-             --trouble, --over, --look-alike, --cleared, --nesting, --asked, --weather, --tide, \
+             --ripe, --trouble, --over, --look-alike, --cleared, --nesting, --asked, --weather, --tide, \
              --ground, --photo or --note\n  (nothing was recorded)",
         ));
     }
@@ -147,6 +151,7 @@ impl VisitMade {
             ("site", place.site().to_string()),
             ("patch", place.patch().unwrap_or_default().to_owned()),
             ("stage", said(self.stage.as_ref())),
+            ("ripe", said(self.ripe.as_ref())),
             ("trouble", list(&self.trouble)),
             ("over", list(&self.over)),
             ("look_alike", said(self.look_alike.as_ref())),
@@ -179,6 +184,7 @@ impl VisitMade {
         ];
         words.iter().all(|said| said.is_none())
             && self.stage.is_none()
+            && self.ripe.is_none()
             && self.asked.is_none()
             && self.trouble.is_empty()
             && self.over.is_empty()

@@ -24,9 +24,10 @@ pub use quadrats::{StratumSample, stratified_mean, stratified_total};
 pub use trend::{DatedTotal, Trend, YearlyChange};
 
 use crate::estimate::Estimate;
-use crate::records::{MethodSummary, SurveySummary};
+use crate::records::{MethodSummary, Ripe, SurveySummary};
 
-/// The standing crop of the whole patch, in the crop's measure.
+/// The standing crop of the whole patch, in the crop's measure: where only what was ripe was
+/// measured, all that will ripen.
 ///
 /// `None` where the survey's sampling unit does not fit the patch (frames on a patch of
 /// counted plants, or the reverse), or where nothing was measured.
@@ -37,7 +38,8 @@ pub fn standing_crop(survey: &SurveySummary, extent: &Extent) -> Option<Estimate
         MethodSummary::Units(units) => units::standing_crop(units, extent),
         MethodSummary::Cover(cover) => cover::standing_crop(cover, extent),
     };
-    estimate.map(|estimate| placement::guarded(survey, estimate))
+    let ripe = survey.ripe.map_or(1.0, Ripe::part);
+    estimate.map(|estimate| placement::guarded(survey, estimate).scaled(1.0 / ripe))
 }
 
 /// What there is to say of how the number was found, a sentence each, without full stops.

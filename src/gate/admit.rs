@@ -211,7 +211,7 @@ impl Gate<'_> {
         let of_delivery = |delivery: &Delivery| {
             let entries = delivery.entries.iter();
             let mut problems: Vec<Problem> =
-                entries.filter_map(|entry| unfit(entry, places)).collect();
+                entries.filter_map(|entry| unfit(entry, places, self.catalogue)).collect();
             let more = problems.len().saturating_sub(MOST_SHOWN);
             problems.truncate(MOST_SHOWN);
             let file = delivery.file.as_deref().unwrap_or_default().to_owned();

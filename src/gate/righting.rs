@@ -148,7 +148,7 @@ impl Gate<'_> {
         let problems: Vec<Problem> =
             ahead(entry.record.kind(), &entry.key, entry.happened_on, self)
                 .into_iter()
-                .chain(unfit(entry, places))
+                .chain(unfit(entry, places, self.catalogue))
                 .collect();
         if !problems.is_empty() {
             let file = String::new();

@@ -12,18 +12,21 @@ use super::problem::{Finding, Place};
 use super::stand::{self, Stand};
 use super::tally::{Reported, Tally};
 use super::value;
-use crate::records::{FactId, PatchName, Placement, PlacementError, Record, Survey};
+use crate::records::{
+    FactId, PatchName, Placement, PlacementError, Record, Ripe, RipeError, Survey,
+};
 
 pub(super) const MOST_VISITS: u32 = 100;
 
 /// Columns that hold for a whole survey, not for a quadrat or stratum of it.
-pub(super) const OF_THE_WHOLE: [&str; 13] = [
+pub(super) const OF_THE_WHOLE: [&str; 14] = [
     "patch",
     "crop",
     "date",
     "by",
     "visit",
     "placed",
+    "ripe",
     "unit",
     "units_in_all",
     "cover_scale",
@@ -70,6 +73,7 @@ struct SurveySoFar {
     notes: Vec<Arc<str>>,
     /// Not said, or as the first row says that says it.
     placement: Placement,
+    ripe: Option<Ripe>,
     method: Option<MethodSoFar>,
     /// A row of it was refused, so that what is left says nothing of the whole.
     is_spoilt: bool,
@@ -87,7 +91,7 @@ impl Gathering {
             _ => (None, None),
         };
         let row = MethodRow::read(fields, crop, at);
-        let placement = placement(fields);
+        let (placement, ripe) = (placement(fields), ripe(fields));
         let (Ok(signature), Ok(visit), Ok(sure), Ok(stand)) = (signature, visit, sure, stand)
         else {
             self.miss();
@@ -98,8 +102,9 @@ impl Gathering {
         survey.signature.sure |= sure;
         survey.notes.extend(fields.text("note").filter(|note| !survey.notes.contains(note)));
         let placed = placement.and_then(|placement| survey.placed(placement, fields));
+        let ripe = ripe.and_then(|ripe| survey.was_ripe(ripe, fields));
         let added = row.and_then(|row| survey.add(row, fields));
-        let added = placed.and(added);
+        let added = placed.and(ripe).and(added);
         survey.is_spoilt |= added.is_err();
         added
     }
@@ -130,6 +135,7 @@ impl Gathering {
                 visit,
                 notes: Vec::new(),
                 placement: Placement::NotSaid,
+                ripe: None,
                 method: None,
                 is_spoilt: false,
             });
@@ -202,13 +208,31 @@ impl SurveySoFar {
         Ok(())
     }
 
+    fn was_ripe(&mut self, ripe: Option<Ripe>, fields: &mut Fields<'_>) -> Result<(), Reported> {
+        match (self.ripe, ripe) {
+            (Some(first), Some(ripe)) if first != ripe => {
+                let found = format!("`{ripe}` where another row has `{first}`");
+                let expected = "the same for all places of a survey";
+                Err(fields.refuse("ripe", Finding::new(found, expected)))
+            }
+            _ => {
+                self.ripe = self.ripe.or(ripe);
+                Ok(())
+            }
+        }
+    }
+
     fn finish(self, tally: &mut Tally) -> Result<(Record, Signature, u32), Reported> {
         let method = self.method.ok_or(Reported)?.finish(&self.patch, &self.place, tally)?;
         let note = (!self.notes.is_empty()).then(|| self.notes.join("; ").into());
-        let (patch, placement) = (self.patch, self.placement);
-        let record = Record::Survey(Survey { patch, placement, method, note });
+        let Self { patch, placement, ripe, .. } = self;
+        let record = Record::Survey(Survey { patch, placement, ripe, method, note });
         Ok((record, self.signature, self.visit))
     }
+}
+
+fn ripe(fields: &mut Fields<'_>) -> Result<Option<Ripe>, Reported> {
+    fields.optional("ripe", |text| text.parse().map_err(|error: RipeError| error.to_string()))
 }
 
 fn placement(fields: &mut Fields<'_>) -> Result<Placement, Reported> {

@@ -128,6 +128,14 @@ pub(super) const fn taken(name: &'static str, need: Need) -> Column {
 pub(super) const DAY: Column =
     Column::text("day", Need::Filled, "the day of the walk, like `2027-03-20`", "2027-03-20");
 
+pub(super) const RIPE: Column = Column::text(
+    "ripe",
+    Need::Optional,
+    "of what comes once a year: how much of what will ripen this season is ripe, from `1 %` to \
+     `100 %`; empty where all is, or nobody looked",
+    "",
+);
+
 pub(super) const NOTE: Column = Column::text("note", Need::Optional, "plain words", "");
 
 /// The day on which something was set down that stands until it is put right, where the file

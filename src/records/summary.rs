@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{
-    Counted, CoverSurvey, Frame, JudgedQuadrat, JudgedSurvey, Placement, Stratum, Survey,
+    Counted, CoverSurvey, Frame, JudgedQuadrat, JudgedSurvey, Placement, Ripe, Stratum, Survey,
     SurveyMethod,
 };
 use crate::estimate::{Paired, Sample};
@@ -14,6 +14,8 @@ use crate::units::{Measure, SquareMetres};
 pub struct SurveySummary {
     /// Whether chance chose the places, or a person.
     pub placement: Placement,
+    /// How much was ripe of what will ripen, where that alone was measured.
+    pub ripe: Option<Ripe>,
     /// What was measured, in sums.
     pub method: MethodSummary,
 }
@@ -149,7 +151,7 @@ impl Survey {
     /// altogether; intake and book refuse such surveys earlier.
     pub fn summary(&self) -> Option<SurveySummary> {
         let method = self.method.summary()?;
-        Some(SurveySummary { placement: self.placement.clone(), method })
+        Some(SurveySummary { placement: self.placement.clone(), ripe: self.ripe, method })
     }
 }
 

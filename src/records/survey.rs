@@ -4,10 +4,10 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::column::{Column, NOTE, Need, STAND};
+use super::column::{Column, NOTE, Need, RIPE, STAND};
 use super::declared::fields;
 use super::measured::MEASURED;
-use super::{CoverClass, CoverScale, Land, PatchName, Placement, Recorded, SiteName};
+use super::{CoverClass, CoverScale, Land, PatchName, Placement, Recorded, Ripe, SiteName};
 use crate::units::{Metres, SquareMetres};
 
 /// One survey of one patch on one day.
@@ -17,6 +17,9 @@ pub struct Survey {
     pub patch: PatchName,
     /// How the places that were looked at were chosen.
     pub placement: Placement,
+    /// How much was ripe of what will ripen this season, where only that was measured; `None`
+    /// for a crop that stood whole.
+    pub ripe: Option<Ripe>,
     /// How it was measured, with all that was.
     pub method: SurveyMethod,
     /// In words of one's own.
@@ -32,6 +35,7 @@ fields! { Survey {
          drawn",
         "",
     )]),
+    ripe: maybe_written([RIPE]),
     method: method(MEASURED),
     note: maybe_word([NOTE]),
 } }
@@ -63,7 +67,8 @@ impl Recorded for Survey {
             Placement::Drawn { .. } => ", drawn by chance",
             Placement::NotSaid => "",
         };
-        format!("{} on {}{placed}", self.method.gist(), self.patch)
+        let ripe = self.ripe.map_or(String::new(), |ripe| format!(", {ripe} ripe"));
+        format!("{} on {}{placed}{ripe}", self.method.gist(), self.patch)
     }
 
     fn method(&self) -> Option<&SurveyMethod> {

@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::column::{Column, NOTE, Need, SITE, part_of_site};
+use super::column::{Column, NOTE, Need, RIPE, SITE, part_of_site};
 use super::declared::fields;
-use super::{Answer, Contradiction, Land, Photo, Recorded, SiteName, Stage, Trouble};
+use super::{Answer, Contradiction, Land, Photo, Recorded, Ripe, SiteName, Stage, Trouble};
 
 /// A visit to a site or a patch, and all that was seen and said there.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +17,8 @@ pub struct Visit {
     pub patch: Option<Arc<str>>,
     /// How far the plants were.
     pub stage: Option<Stage>,
+    /// How much was ripe of what will ripen this season.
+    pub ripe: Option<Ripe>,
     /// What was found amiss, and still is.
     pub troubles: Vec<Trouble>,
     /// Troubles that are over, as whoever the fact is by says.
@@ -54,6 +56,7 @@ fields! { Visit {
         "`leaf`, `bud`, `flower`, `fruit` or `dying back`",
         "leaf",
     )]),
+    ripe: maybe_written([RIPE]),
     troubles: list([Column::text(
         "trouble",
         Need::Telling,
@@ -155,7 +158,7 @@ impl Visit {
     pub fn bears_on_cuts(&self) -> bool {
         let of_growth = self.look_alike.is_some() || self.cleared.is_some();
         let of_state = !self.troubles.is_empty() || !self.over.is_empty() || self.nesting.is_some();
-        of_growth || of_state || self.asked.is_some()
+        of_growth || of_state || self.asked.is_some() || self.ripe.is_some()
     }
 
     /// The day for which an answer is given.
@@ -177,6 +180,7 @@ impl Visit {
         }
         say(self.nesting.as_ref().map(|name| format!("{name} nesting")));
         say(self.stage.map(|stage| format!("in {stage}").replace("in dying", "dying")));
+        say(self.ripe.map(|ripe| format!("{ripe} ripe")));
         say(self.asked.map(|answer| match self.asked_for {
             Some(day) => format!("asked for {day}: {answer}"),
             None => format!("asked: {answer}"),

@@ -46,6 +46,8 @@ pub struct Event {
 pub enum Seen {
     /// Others took of the crop, nobody knows how much.
     Disturbed,
+    /// This part of what will ripen in the season was ripe, more than 0 and at most 1.
+    Ripe(f64),
     /// So much was judged to stand, by eye.
     Glance(f64),
     /// So much was found to stand.
@@ -92,6 +94,10 @@ impl History {
             let estimate = standing_crop(&fact.record, extent)?;
             Some(event(fact.happened_on, &fact.by, Seen::Survey(estimate)))
         });
+        let ripe = facts.surveys.iter().filter_map(|fact| {
+            let ripe = fact.record.ripe?.part();
+            Some(event(fact.happened_on, &fact.by, Seen::Ripe(ripe)))
+        });
         let glances = facts.glances.iter().filter_map(|fact| {
             let amount = fact.record.standing.value;
             (amount > 0.0).then(|| event(fact.happened_on, &fact.by, Seen::Glance(amount)))
@@ -106,7 +112,7 @@ impl History {
             event(fact.happened_on, &fact.by, seen)
         });
         let tests = tests(facts, terms, growth);
-        Self::new(surveys.chain(glances).chain(cuts).chain(tests).collect())
+        Self::new(surveys.chain(ripe).chain(glances).chain(cuts).chain(tests).collect())
     }
 
     /// The same history with its tests read by other terms, up to `day`.
@@ -287,7 +293,7 @@ impl Event {
                 taken,
                 people: people.map(|people| (f64::from(people) * part).ceil() as u32),
             },
-            same @ (Seen::Disturbed | Seen::Tested(_) | Seen::Shrunk(_)) => same,
+            same @ (Seen::Disturbed | Seen::Ripe(_) | Seen::Tested(_) | Seen::Shrunk(_)) => same,
         };
         Self { seen, day: self.day, by: self.by.clone() }
     }
@@ -302,7 +308,7 @@ impl Seen {
     fn order(&self) -> u8 {
         match self {
             // The ground first: what else is told of the day is told of it.
-            Self::Shrunk(_) | Self::Disturbed => 0,
+            Self::Shrunk(_) | Self::Disturbed | Self::Ripe(_) => 0,
             Self::Glance(_) => 1,
             Self::Survey(_) => 2,
             Self::Tested(_) => 3,

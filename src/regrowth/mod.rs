@@ -32,5 +32,5 @@ pub use season::SeasonCurve;
 pub use share::Share;
 pub use sight::Sight;
 pub use squares::{MarkedSquares, SecondCut, marked_squares, second_cut};
-pub use state::State;
+pub use state::{RipeTold, State};
 pub use terms::{ByTest, Terms, Validity};

@@ -3,7 +3,9 @@
 use jiff::civil::Date;
 
 use super::season::Depth;
-use super::{CutsMade, Event, Eyes, Growth, Recovering, Seen, Share, Sight, State, Terms};
+use super::{
+    CutsMade, Event, Eyes, Growth, Recovering, RipeTold, Seen, Share, Sight, State, Terms,
+};
 use crate::estimate::Estimate;
 use crate::records::Taken;
 
@@ -26,6 +28,8 @@ pub struct Play<'a> {
     before_surveys: CutBefore,
     /// What tests said before anyone surveyed; from then on the state knows.
     tested_before: Recovering,
+    /// How much was ripe when somebody said so last.
+    ripe: Option<RipeTold>,
 }
 
 /// What was cut in the crop year, as long as nobody has measured the patch.
@@ -53,6 +57,7 @@ impl<'a> Play<'a> {
             last_glance: None,
             before_surveys,
             tested_before: Recovering::UNTESTED,
+            ripe: None,
         }
     }
 
@@ -133,6 +138,13 @@ impl<'a> Play<'a> {
                     state.disturbed();
                 }
             }
+            Seen::Ripe(part) => {
+                let told = RipeTold { day: event.day, part: *part };
+                self.ripe = Some(told);
+                if let Some(state) = &mut self.state {
+                    state.ripe = Some(told);
+                }
+            }
             Seen::Shrunk(part) => {
                 if let Some(state) = &mut self.state {
                     state.shrunk(*part);
@@ -189,12 +201,17 @@ impl<'a> Play<'a> {
                     State::first_of(self.terms, day, estimate, cut_before, tests, gamma);
                 first.glanced = self.last_glance.is_some();
                 first.cuts_made = self.before_surveys.made;
+                first.ripe = self.ripe;
                 self.state = Some(first);
             }
         }
     }
 
+    /// Who judges what is ripe, and says on the same day how much that is, has judged all that will
+    /// ripen.
     fn glance(&mut self, event: &Event, amount: f64, eyes: &Eyes) {
+        let told = self.ripe.filter(|told| told.day == event.day);
+        let amount = amount / told.map_or(1.0, |told| told.part);
         if let Some(state) = &mut self.state {
             state.glance(amount, eyes.bias(&event.by, event.day));
         }

@@ -31,6 +31,8 @@ pub struct Share {
     pub slack: f64,
     /// The low bound of the standing crop, in the crop's measure.
     pub low: f64,
+    /// The part of it that is ripe, as far as anybody said: 1 for what does not ripen.
+    pub ripe: f64,
 }
 
 impl Share {
@@ -55,6 +57,7 @@ impl Share {
             start: if in_first_visits { FIRST_VISITS_PART } else { 1.0 },
             slack: if state.glanced { terms.slack_with_glances } else { terms.slack },
             low: state.low(),
+            ripe: state.ripe(terms).map_or(1.0, |told| told.part),
         };
         Self { slack: Count::slack(share.fraction(), share.slack), ..share }
     }
@@ -80,7 +83,7 @@ impl Share {
 
     /// The kilo limit: the most by weight, in the crop's measure.
     pub fn most(&self) -> f64 {
-        self.slack * self.fraction() * self.low
+        self.slack * self.fraction() * self.ripe * self.low
     }
 
     /// Whether a basket is within the kilo limit, as far as a scale can tell.
@@ -90,7 +93,7 @@ impl Share {
 
     /// What a cut took as a part of what was allowed; infinite where nothing was.
     pub(super) fn used_by(&self, amount: f64, taken: Taken) -> f64 {
-        match self.left * self.visit_part {
+        match self.left * self.visit_part * self.ripe {
             allowed if self.fraction() > 0.0 => self.spent_by(amount, taken) / allowed,
             _ if amount > 0.0 => f64::INFINITY,
             _ => 0.0,
@@ -103,7 +106,8 @@ impl Share {
     /// basket weighed, as long as that is within the limit. A basket over its limit spends so
     /// many visits as it has limits in it, whoever says that it was all or one in so many: what
     /// weighs more than one in N cannot have been it, if the crop is what it is believed to be.
-    /// Where nothing was allowed, or less than all was taken, it is charged by weight.
+    /// Where nothing was allowed, or less than all was taken, it is charged by weight. One in N of
+    /// what is ripe is so much less of all that will ripen.
     ///
     /// One cut spends no more than a whole stand, for no more can have been there. What it holds
     /// beyond that says that the crop was believed too small, and where next to nothing is
@@ -116,9 +120,9 @@ impl Share {
         let reduction = if self.reduction() > 0.0 { self.reduction() } else { 1.0 };
         let by_weight = (amount / (self.slack * self.low * reduction)).min(WHOLE_STAND);
         match taken {
-            Taken::All if self.holds(amount) => self.left * self.visit_part,
+            Taken::All if self.holds(amount) => self.left * self.visit_part * self.ripe,
             Taken::OneIn(n) => {
-                let by_count = (1.0 / (f64::from(n) * reduction)).min(WHOLE_STAND);
+                let by_count = (self.ripe / (f64::from(n) * reduction)).min(WHOLE_STAND);
                 if self.holds(amount) { by_count } else { by_count.max(by_weight) }
             }
             Taken::All | Taken::ByWeight => by_weight,

@@ -50,6 +50,8 @@ pub struct State {
     pub glanced: bool,
     /// What recovery tests say of its rate.
     pub recovering: Recovering,
+    /// How much was ripe when somebody said so last, whatever the season.
+    pub(super) ripe: Option<RipeTold>,
     /// The part of its former ground that the stand still covers, 1 where it never shrank.
     ground_left: f64,
     /// At the peak of the season.
@@ -58,6 +60,15 @@ pub struct State {
     /// How deep the season is here, and the logarithm of today's part of the peak: gamma·ln c.
     gamma: f64,
     log_season: f64,
+}
+
+/// What somebody said of how much was ripe.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RipeTold {
+    /// When.
+    pub day: Date,
+    /// The part of what will ripen in the season, more than 0 and at most 1.
+    pub part: f64,
 }
 
 /// What is remembered of the latest survey.
@@ -120,6 +131,7 @@ impl State {
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },
             glanced: false,
             recovering,
+            ripe: None,
             ground_left: 1.0,
             survey_sum: at_peak,
             base_sum: at_peak,
@@ -277,6 +289,15 @@ impl State {
     /// time of year lets expect and what was found on average.
     pub fn reserve_base(&self, terms: &Terms) -> f64 {
         self.base.min(self.mean_or_base(terms))
+    }
+
+    /// What was said last this season of how much is ripe, of a crop that comes once a year.
+    ///
+    /// Fruit only gets riper, so that what was said counts until somebody says more. Where nobody
+    /// said anything, what stands is taken to be ripe.
+    pub fn ripe(&self, terms: &Terms) -> Option<RipeTold> {
+        let this_season = |told: &RipeTold| told.day >= terms.crop_year_start(self.day);
+        self.ripe.filter(|told| !terms.tapers() && this_season(told))
     }
 
     /// The low bound of the standing crop.

@@ -88,10 +88,7 @@ impl ByTest {
             Recovering::UNTESTED.tested(ANY_DAY, terms.rate_per_day, &test, common_log_sd);
         let refills = |part: f64| -(-part * terms.rate_per_day * terms.recovery_days).exp_m1();
         let more = tuned.max(refills(1.0) / refills(believed.refill_part(ANY_DAY)));
-        Some(Self {
-            tested_share: (more * terms.largest_share).min(1.0),
-            common_log_sd,
-        })
+        Some(Self { tested_share: (more * terms.largest_share).min(1.0), common_log_sd })
     }
 }
 

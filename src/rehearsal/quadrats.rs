@@ -40,7 +40,7 @@ impl Quadrats {
         let sample = Sample::of(&amounts)?;
         let stratum = StratumSummary { name: "".into(), area: None, frame, sample };
         let method = MethodSummary::Quadrats(vec![stratum]);
-        standing_crop(&SurveySummary { placement: Placement::NotSaid, method }, extent)
+        standing_crop(&SurveySummary { placement: Placement::NotSaid, ripe: None, method }, extent)
     }
 
     fn draw(&self, draws: &mut Draws) -> f64 {

@@ -122,6 +122,11 @@ impl<'a> Tended<'a> {
         self.write(day, Seen::Tested(test), eyes);
     }
 
+    /// Writes down how much is ripe of what will ripen, more than 0 and at most 1.
+    pub fn ripe(&mut self, day: Date, part: f64, eyes: &Eyes) {
+        self.write(day, Seen::Ripe(part), eyes);
+    }
+
     /// Writes a glance down, in the crop's measure.
     pub fn glance(&mut self, day: Date, amount: f64, eyes: &Eyes) {
         self.write(day, Seen::Glance(amount), eyes);

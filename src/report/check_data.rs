@@ -10,7 +10,7 @@ use super::week_data::patch_with_ceilings;
 use super::{cautions, comeback, fall, full_season};
 use crate::assess::{Assessment, Evidence, FoundGrowing, Granted, PatchAdvice};
 use crate::ground::Harvestable;
-use crate::regrowth::{Share, State, Validity};
+use crate::regrowth::{RipeTold, Share, State, Validity};
 use crate::rules::Reduction;
 
 /// The name and version of what [`check_json`] writes.
@@ -127,6 +127,9 @@ impl Amounts<'_> {
                 "quadrats": survey.estimate.n,
             },
         });
+        if let Some(RipeTold { day, part }) = state.ripe(&self.assessment.terms) {
+            told["ripe"] = json!({ "part": number(part), "seen_on": day.to_string() });
+        }
         // Only of a crop that has one.
         if let Some(season) = full_season::value(self.assessment, state) {
             told["season"] = season;

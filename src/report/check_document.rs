@@ -119,7 +119,10 @@ fn standing_in_short(patch: &Assessment, state: &State) -> String {
 fn stands_of(patch: &Assessment, state: &State, full: &str) -> String {
     let (low, high) = state.eight_in_ten();
     let show = |amount| patch.crop.show(amount);
-    format!("{}{full}; eight in ten: {} to {}", show(state.standing), show(low), show(high))
+    let ripe = state.ripe(&patch.terms).map_or(String::new(), |told| {
+        format!("; {} of that ripe, as seen on {}", percent(told.part), spoken_day(told.day))
+    });
+    format!("{}{full}; eight in ten: {} to {}{ripe}", show(state.standing), show(low), show(high))
 }
 
 fn share_row(patch: &Assessment, state: &State, share: &Share) -> String {

@@ -2,10 +2,10 @@
 
 use std::fmt::Write as _;
 
+use super::proof_tested::tested;
 use super::proof_together::tried_together;
-use super::proof_tried::tried_for_next;
 use crate::records::Habit;
-use crate::rehearsal::proof::{Drawn, HabitProof, Proof, Score, Tuned};
+use crate::rehearsal::proof::{Covered, Drawn, HabitProof, Proof, Score, Spread, Tuned};
 
 /// The report; `picture` is the file of the drawing beside it.
 pub fn proof_report(proof: &Proof, picture: &str) -> String {
@@ -13,7 +13,9 @@ pub fn proof_report(proof: &Proof, picture: &str) -> String {
     for habit in &proof.habits {
         text += &section(habit);
     }
-    text + &tried_together(&proof.together) + &tried_for_next(&proof.tried) + OPENLY
+    text += &tested(&proof.tried);
+    text += &bands(&proof.bands);
+    text + &tried_together(&proof.together) + OPENLY
 }
 
 fn introduction(proof: &Proof, picture: &str) -> String {
@@ -76,19 +78,52 @@ pub(super) fn title(habit: Habit) -> &'static str {
 fn equal_yields(proof: &HabitProof) -> String {
     let mut text = "\nAt equal yield, everyone counting without error, each rule tuned in \
                     hindsight (dips in %):\n\n\
-                    | yield | one in N at each visit | the book | with glances |\n|---|---|---|---|\n"
+                    | yield | one in N at each visit | the book | with glances | tested each \
+                    year |\n|---|---|---|---|---|\n"
         .to_owned();
-    for (yielded, [thumb, plain, glances]) in &proof.equal_yields {
+    for (yielded, [thumb, plain, glances, tested]) in &proof.equal_yields {
         let _ = writeln!(
             text,
-            "| {yielded:.2} | {} | {} | {} |",
+            "| {yielded:.2} | {} | {} | {} | {} |",
             tuned(thumb, *yielded),
             tuned(plain, *yielded),
-            tuned(glances, *yielded)
+            tuned(glances, *yielded),
+            tuned(tested, *yielded)
         );
     }
     text
 }
+
+fn bands(all: &[Covered]) -> String {
+    let counts =
+        Covered::QUADRATS.map(|n| format!("{n} quadrats: holds it, % | low bound over it, %"));
+    let mut text = format!(
+        "{BANDS}| quadrats are spread | {} |\n|---|{}\n",
+        counts.join(" | "),
+        "---|".repeat(6)
+    );
+    for covered in all {
+        let spread = match covered.spread {
+            Spread::Gamma(cv) => format!("gamma, {cv} of the mean"),
+            Spread::LogNormal(cv) => format!("log-normal, {cv} of the mean"),
+            Spread::Empty(part) => format!("{:.0} % empty, else gamma, 0.8", 100.0 * part),
+        };
+        let held = covered
+            .held
+            .map(|(within, above)| format!("{:.1} | {:.1}", 100.0 * within, 100.0 * above));
+        let _ = writeln!(text, "| {spread} | {} |", held.join(" | "));
+    }
+    text
+}
+
+const BANDS: &str = "
+## What \u{201c}eight in ten\u{201d} holds
+
+Surveys of a stand that is known, drawn quadrat by quadrat: how often the two bounds that `check`
+names hold what stands, and how often the low bound, by which limits go, lies above it. Few quadrats
+of a stand that grows in clumps say too little, whoever reckons.
+
+";
 
 /// The dips, or how far the way got.
 fn tuned(tuned: &Tuned, yielded: f64) -> String {

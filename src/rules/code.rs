@@ -67,7 +67,8 @@ impl Rule for CodeOfPractice {
             _ => format!("{} of the stand by the published code", cap_text(cap.value)),
         });
         let slack = Count::slack(fraction_left, share.slack);
-        Ceiling::at_most(self.name(), slack * fraction_left * share.low, reason)
+        let ripe = share.ripe * share.low;
+        Ceiling::at_most(self.name(), slack * fraction_left * ripe, reason)
             .counted(Count::of(fraction_left).filter(|_| case.crop.countable))
     }
 

@@ -32,7 +32,7 @@ impl Maker {
             3 => self.units(),
             _ => self.cover(),
         };
-        Survey { patch: "site/patch".parse().unwrap(), placement, method, note: None }
+        Survey { patch: "site/patch".parse().unwrap(), placement, ripe: None, method, note: None }
     }
 
     fn amount(&mut self) -> f64 {

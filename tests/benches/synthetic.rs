@@ -223,6 +223,7 @@ impl Maker {
         let survey = Survey {
             patch: patch.clone(),
             placement: Placement::NotSaid,
+            ripe: None,
             method: SurveyMethod::Quadrats(vec![Stratum {
                 name: "".into(),
                 area: None,

@@ -258,6 +258,7 @@ fn every_field() -> Vec<Record> {
             site: site_name("the Hag's shore"),
             patch: None,
             stage: None,
+            ripe: None,
             troubles: vec![],
             over: vec![],
             look_alike: None,
@@ -276,6 +277,7 @@ fn every_field() -> Vec<Record> {
             site: site_name("the Hag's shore"),
             patch: Some("area".into()),
             stage: Some(Stage::DyingBack),
+            ripe: Some("37.5 %".parse().unwrap()),
             troubles: vec![Trouble::Sewage, Trouble::CutByOthers],
             over: vec![Trouble::Sprayed],
             look_alike: Some("hemlock".into()),
@@ -353,7 +355,7 @@ fn every_field() -> Vec<Record> {
 
 fn surveyed(patch: &str, placement: Placement, method: SurveyMethod) -> Record {
     let (patch, note) = (patch_name(patch), Some("after rain".into()));
-    Record::Survey(Survey { patch, placement, method, note })
+    Record::Survey(Survey { patch, placement, ripe: None, method, note })
 }
 
 fn with_nothing_measured() -> SurveyMethod {

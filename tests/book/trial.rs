@@ -74,6 +74,7 @@ pub fn survey(patch: &str, amounts: &[f64]) -> Record {
     Record::Survey(Survey {
         patch: patch_name(patch),
         placement: Placement::NotSaid,
+        ripe: None,
         method: SurveyMethod::Quadrats(vec![Stratum {
             name: "".into(),
             area: None,

@@ -46,6 +46,7 @@ mod recovery;
 mod rehearse;
 mod renames;
 mod report;
+mod ripeness;
 mod season;
 mod twins;
 mod verify;

@@ -42,7 +42,10 @@ fn the_season_may_be_left_out_and_the_last_day_named() {
     trial.run("report hill --on 2021-04-01").done();
     let page = page(&trial);
     has(&page, &["from 1 Sep 2020 to 1 Apr 2021", "Something was cut on 1 day"]);
-    assert!(![" 9 kg", ">9 kg"].iter().any(|cut| page.contains(cut)), "a cut after the last day told is in the report");
+    assert!(
+        ![" 9 kg", ">9 kg"].iter().any(|cut| page.contains(cut)),
+        "a cut after the last day told is in the report"
+    );
 }
 
 /// What is known of a season does not change by telling it again.

@@ -17,7 +17,9 @@ pub fn ground() -> Extent {
 
 pub fn summary(method: SurveyMethod) -> SurveySummary {
     let patch = "wood/bank".parse().unwrap();
-    Survey { patch, placement: Placement::NotSaid, method, note: None }.summary().unwrap()
+    Survey { patch, placement: Placement::NotSaid, ripe: None, method, note: None }
+        .summary()
+        .unwrap()
 }
 
 pub fn stratum(amounts: &[f64]) -> Stratum {

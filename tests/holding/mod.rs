@@ -111,7 +111,7 @@ impl Holding {
             frame: Frame::Area(SquareMetres(0.25)),
             sample: Sample { n: 20, mean, sd: mean * 0.6 },
         }]);
-        let summary = SurveySummary { placement: Placement::NotSaid, method };
+        let summary = SurveySummary { placement: Placement::NotSaid, ripe: None, method };
         self.last().surveys.push(fact(7, day, summary));
         self
     }

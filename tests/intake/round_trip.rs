@@ -14,9 +14,9 @@ use stintbook::records::{
     Answer, Basis, Clipping, Closure, Counted, CoverQuadrat, CoverScale, CoverSurvey, CropField,
     CropOverride, Cut, Emergency, Entry, FactId, Footprint, Frame, Glance, GpsPoint, Hold,
     JudgedQuadrat, JudgedSurvey, Kind, Landmark, LandmarkKind, Party, Patch, PatchName, Permission,
-    Photo, Placement, Purpose, Purposes, Quadrat, Record, Redraw, Site, SiteName, SquarePlace,
-    Stage, Stratum, Survey, SurveyMethod, Taken, TestDesign, Trouble, Underfoot, UnitSurvey, Visit,
-    Walk, WalkName, Want, Zone,
+    Photo, Placement, Purpose, Purposes, Quadrat, Record, Redraw, Ripe, Site, SiteName,
+    SquarePlace, Stage, Stratum, Survey, SurveyMethod, Taken, TestDesign, Trouble, Underfoot,
+    UnitSurvey, Visit, Walk, WalkName, Want, Zone,
 };
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
@@ -259,13 +259,17 @@ fn placement() -> impl Strategy<Value = Placement> {
     ]
 }
 
+fn ripe() -> impl Strategy<Value = Option<Ripe>> {
+    option::of((1..=100_u32).prop_map(|percent| Ripe::of(f64::from(percent) / 100.0).unwrap()))
+}
+
 fn survey() -> impl Strategy<Value = Record> {
-    (patch(), placement(), option::of(words()))
-        .prop_flat_map(|((patch, measure), placement, note)| {
-            (Just((patch, placement, note)), method(measure))
+    (patch(), placement(), ripe(), option::of(words()))
+        .prop_flat_map(|((patch, measure), placement, ripe, note)| {
+            (Just((patch, placement, ripe, note)), method(measure))
         })
-        .prop_map(|((patch, placement, note), method)| {
-            Record::Survey(Survey { patch, placement, method, note })
+        .prop_map(|((patch, placement, ripe, note), method)| {
+            Record::Survey(Survey { patch, placement, ripe, method, note })
         })
 }
 
@@ -342,13 +346,13 @@ fn visit() -> impl Strategy<Value = Record> {
         option::of(words()),
         option::of(words()),
         words(),
-        option::of(photo),
+        (ripe(), option::of(photo)),
     );
     let said = (prop::sample::select(Answer::ALL.to_vec()), option::of(words()), option::of(day()));
     let more = (option::of(words()), option::of(words()), option::of(words()), option::of(words()));
     let patch = option::of(Just(Arc::from("bank")));
     (site(), patch, seen, option::of(said), more).prop_map(|(site, patch, seen, said, more)| {
-        let (stage, troubles, over, look_alike, cleared, nesting, photo) = seen;
+        let (stage, troubles, over, look_alike, cleared, nesting, (ripe, photo)) = seen;
         let over = over.into_iter().filter(|over| !troubles.contains(over)).collect();
         let (weather, tide, ground, note) = more;
         let (asked_of, asked_for) =
@@ -359,6 +363,7 @@ fn visit() -> impl Strategy<Value = Record> {
             site,
             patch,
             stage,
+            ripe,
             troubles,
             over,
             look_alike,

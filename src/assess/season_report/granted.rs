@@ -67,7 +67,10 @@ fn newest_survey(patch: &Prepared) -> impl Iterator<Item = String> {
             Placement::Drawn { .. } => Placement::Drawn { plan: None },
             other => other.clone(),
         };
-        account(&SurveySummary { placement, method: fact.record.method.clone() }, &patch.extent)
+        account(
+            &SurveySummary { placement, ripe: None, method: fact.record.method.clone() },
+            &patch.extent,
+        )
     });
     told.into_iter().flatten()
 }

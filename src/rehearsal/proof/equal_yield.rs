@@ -1,6 +1,6 @@
 //! Ways compared at equal yield: each is tuned, in hindsight, until it yields the same.
 
-use super::{Cell, Effort, Plots, Practice, Score};
+use super::{Cell, Effort, Plots, Practice, Score, Testing};
 use crate::records::Habit;
 use crate::regrowth::Terms;
 use crate::rehearsal::EyeErrors;
@@ -21,19 +21,20 @@ pub struct Tuned {
     pub score: Score,
 }
 
-/// The three ways that are worth comparing, each at a yield, with `counting` errors.
+/// The ways that are worth comparing, each at a yield, with `counting` errors: one in N, the book
+/// without and with glances, and the book of a patch that is tested each year.
 pub fn at_equal_yield(
     plots: &Plots,
     habit: Habit,
     yielded: f64,
     counting: EyeErrors,
     effort: Effort,
-) -> [Tuned; 3] {
+) -> [Tuned; 4] {
     let one_in_n = |fraction| Cell { counting, ..Cell::new(habit, Practice::Fraction(fraction)) };
-    let book = |glances: bool| {
+    let book = |glances: bool, testing: Option<Testing>| {
         move |share: f64| {
             let theta = Some(1.0 - share);
-            Cell { counting, theta, ..Cell::new(habit, Practice::Book { glances }) }
+            Cell { counting, theta, testing, ..Cell::new(habit, Practice::Book { glances }) }
         }
     };
     let tuned = |bounds, cell: &dyn Fn(f64) -> Cell| {
@@ -43,8 +44,9 @@ pub fn at_equal_yield(
     let fractions = (SMALLEST_FRACTION, best_fraction(&plots.of(habit).terms));
     [
         tuned(fractions, &one_in_n),
-        tuned(LARGEST_SHARE, &book(false)),
-        tuned(LARGEST_SHARE, &book(true)),
+        tuned(LARGEST_SHARE, &book(false, None)),
+        tuned(LARGEST_SHARE, &book(true, None)),
+        tuned(LARGEST_SHARE, &book(false, Some(Testing::PAIRS))),
     ]
 }
 

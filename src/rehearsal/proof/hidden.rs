@@ -61,6 +61,9 @@ impl Hidden {
 
     /// `of_site` is what the year is like on the whole site.
     pub fn new_year(&mut self, world: &World, day: Date, of_site: f64) {
+        if day > FIRST_DAY {
+            self.stand.rate_per_day *= world.slows_a_year;
+        }
         let own = self.own_factor(world, world.nature.year_log_sd);
         self.stand.full = self.mean_full * own * of_site * world.season_on(day);
     }

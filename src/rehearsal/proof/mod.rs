@@ -3,6 +3,7 @@
 //! Nothing of the model is written a second time here: the patches are led through the very
 //! rules that answer `week`.
 
+mod bands;
 mod equal_yield;
 mod hidden;
 mod plot;
@@ -17,6 +18,7 @@ mod testing;
 mod together;
 mod trial;
 
+pub use bands::{Covered, Spread};
 pub use equal_yield::{Tuned, at_equal_yield};
 pub use plot::Plots;
 pub use practice::Practice;

@@ -149,7 +149,7 @@ fn visit(trials: &mut [Trial], n: usize, world: &World, day: Date) -> Visited {
         let most = site_taper(trials.iter().map(Trial::sight));
         trials[n].thin_at_most(day, most);
     }
-    trials[n].cut(day)
+    trials[n].cut(world, day)
 }
 
 impl Add for Fate {

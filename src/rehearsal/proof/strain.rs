@@ -6,7 +6,7 @@ use super::Company;
 use jiff::ToSpan;
 
 use super::plot::{FIRST_DAY, LATITUDE_DEGREES, with_growth};
-use super::trial::World;
+use super::trial::{SaysRipe, World};
 use crate::assess::Prepared;
 use crate::records::Habit;
 use crate::regrowth::Growth;
@@ -78,6 +78,17 @@ pub enum Strain {
     MeasuredHalfRate,
     /// The same on dry ground, where summers differ most.
     MeasuredDry,
+    /// The crop recovers a tenth more slowly each year.
+    SlowingDown,
+    /// Visits that are written down as a walk's quota, one in N.
+    ByQuota,
+    /// Those who glance do so at every second visit; the others tell by their baskets.
+    MixedLooks,
+    /// Fruit that ripens over six weeks, surveyed in the first of them; nobody says how much is
+    /// ripe.
+    Unripe,
+    /// The same, and who comes says it.
+    UnripeSaid,
 }
 
 impl Strain {
@@ -117,6 +128,11 @@ impl Strain {
             Self::Measured => "measured months and years",
             Self::MeasuredHalfRate => "measured, recovery half as fast",
             Self::MeasuredDry => "measured, dry ground",
+            Self::SlowingDown => "a tenth slower each year",
+            Self::ByQuota => "visits written down by a walk's quota",
+            Self::MixedLooks => "a glance at every second visit",
+            Self::Unripe => "surveyed unripe, and nobody says so",
+            Self::UnripeSaid => "surveyed unripe, and said each time",
         }
     }
 
@@ -147,6 +163,11 @@ impl Strain {
         }
     }
 
+    /// Whether it is about what ripens.
+    pub fn ripens(self) -> bool {
+        matches!(self, Self::Unripe | Self::UnripeSaid)
+    }
+
     /// Whether it is about a winter.
     pub fn is_of_winter(self) -> bool {
         matches!(self, Self::WinterKnown | Self::WinterGuarded | Self::WinterDenied)
@@ -171,6 +192,10 @@ impl Strain {
             rate_year_log_sd: 0.0,
             season: None,
             stops_short: 0.0,
+            by_quota: 0.0,
+            glances_at: 1.0,
+            ripens: None,
+            slows_a_year: 1.0,
             test_log_sd: KIND_TEST_LOG_SD,
             full_moves_log_sd: 0.0,
             tests_begin_in: None,
@@ -193,6 +218,11 @@ impl Strain {
             Self::DepletedAtFirst => world.at_first = 0.2..0.5,
             Self::SlowFromFew => world.slow_from_few = 0.5,
             Self::StopsShort => world.stops_short = 0.2,
+            Self::SlowingDown => world.slows_a_year = 0.9,
+            Self::ByQuota => world.by_quota = 1.0,
+            Self::MixedLooks => world.glances_at = 0.5,
+            Self::Unripe => world.ripens = Some(SaysRipe::Never),
+            Self::UnripeSaid => world.ripens = Some(SaysRipe::Always),
             Self::Measured | Self::MeasuredHalfRate | Self::MeasuredDry => {
                 self.measured(habit, &mut world);
             }

@@ -1,6 +1,8 @@
 //! The whole proof: which cells are played, in which order.
 
-use super::{Cell, Effort, Plots, Practice, Score, Strain, Together, Tried, Tuned, at_equal_yield};
+use super::{
+    Cell, Covered, Effort, Plots, Practice, Score, Strain, Together, Tried, Tuned, at_equal_yield,
+};
 use crate::records::Habit;
 use crate::rehearsal::EyeErrors;
 
@@ -17,8 +19,10 @@ pub struct Proof {
     pub habits: Vec<HabitProof>,
     /// What was tried and not taken up, on leaves.
     pub together: Vec<Together>,
-    /// What is tried for the model's second edition.
+    /// Recovery tests, and seasons of the full crop.
     pub tried: Vec<Tried>,
+    /// What the bounds of a survey hold.
+    pub bands: Vec<Covered>,
 }
 
 /// One habit's part.
@@ -31,7 +35,7 @@ pub struct HabitProof {
     /// The rules of thumb, by an ordinary, an unbiased and an unerring eye.
     pub thumbs: Vec<(Practice, [Score; 3])>,
     /// Where everyone counts without error, tuned to the same yields.
-    pub equal_yields: Vec<(f64, [Tuned; 3])>,
+    pub equal_yields: Vec<(f64, [Tuned; 4])>,
     /// Yield and risk over the whole range of each rule, by an ordinary eye.
     pub curves: Vec<Curve>,
 }
@@ -83,7 +87,13 @@ pub fn prove(effort: Effort, played: impl Fn()) -> Proof {
     });
     let together = LEAVES.map(|habit| Together::play(&plots, habit, effort, &played));
     let tried = Tried::HABITS.map(|habit| Tried::play(&plots, habit, effort, &played));
-    Proof { effort, habits: habits.to_vec(), together: together.to_vec(), tried: tried.to_vec() }
+    Proof {
+        effort,
+        habits: habits.to_vec(),
+        together: together.to_vec(),
+        tried: tried.to_vec(),
+        bands: Covered::all(&plots, effort),
+    }
 }
 
 /// How many cells `prove` plays.

@@ -31,12 +31,14 @@ pub struct Tried {
     pub habit: Habit,
     /// Without glances, and with them.
     pub strains: Vec<(Strain, Edition, [Score; 2])>,
+    /// Tests done badly, where the crop recovers half as fast as its profile says.
+    pub badly: Vec<(&'static str, [Score; 2])>,
     /// The same under a full crop that swings; empty but for leaves.
     pub swings: Vec<(Strain, Swing, Edition, [Score; 2])>,
 }
 
 /// In the kind world, and then in the measured one.
-const STRAINS: [Strain; 10] = [
+const STRAINS: [Strain; 15] = [
     Strain::Measured,
     Strain::MeasuredHalfRate,
     Strain::MeasuredDry,
@@ -47,6 +49,11 @@ const STRAINS: [Strain; 10] = [
     Strain::StopsShort,
     Strain::DriftingEye,
     Strain::DepletedAtFirst,
+    Strain::SlowingDown,
+    Strain::ByQuota,
+    Strain::MixedLooks,
+    Strain::Unripe,
+    Strain::UnripeSaid,
 ];
 const EDITIONS: [Edition; 4] = [
     Edition::ByProfile,
@@ -87,32 +94,41 @@ impl Tried {
 
     /// How many times `play` calls `played`, for all habits.
     pub(super) fn cells() -> usize {
-        let of = |habit: Habit| 2 * (strains().count() + swings(habit).len());
+        let of = |habit: Habit| {
+            2 * (strains(habit).count() + Testing::BADLY.len() + swings(habit).len())
+        };
         Self::HABITS.into_iter().map(of).sum()
     }
 
     pub(super) fn play(plots: &Plots, habit: Habit, effort: Effort, played: &dyn Fn()) -> Self {
-        let score = |edition: Edition, cell: Cell| {
+        let each = |cell: Cell| {
             BY_THE_BOOK.map(|practice| {
-                let score = edition.cell(Cell { practice, ..cell }).score(plots, effort);
+                let score = Cell { practice, ..cell }.score(plots, effort);
                 played();
                 score
             })
         };
+        let score = |edition: Edition, cell: Cell| each(edition.cell(cell));
         let cell = |strain| Cell { strain, ..Cell::new(habit, BY_THE_BOOK[0]) };
         let strains =
-            strains().map(|(strain, edition)| (strain, edition, score(edition, cell(strain))));
+            strains(habit).map(|(strain, edition)| (strain, edition, score(edition, cell(strain))));
         let strains = strains.collect();
+        let badly = Testing::BADLY.map(|(name, testing)| {
+            (name, each(Cell { testing: Some(testing), ..cell(Strain::HalfRate) }))
+        });
+        let badly = badly.to_vec();
         let swings = swings(habit).into_iter().map(|(strain, swing, edition)| {
             let swung = Cell { swing: Some(swing), ..cell(strain) };
             (strain, swing, edition, score(edition, swung))
         });
-        Self { habit, strains, swings: swings.collect() }
+        Self { habit, strains, badly, swings: swings.collect() }
     }
 }
 
-fn strains() -> impl Iterator<Item = (Strain, Edition)> {
-    STRAINS.into_iter().flat_map(|strain| EDITIONS.map(|edition| (strain, edition)))
+/// A leaf does not ripen.
+fn strains(habit: Habit) -> impl Iterator<Item = (Strain, Edition)> {
+    let played = STRAINS.into_iter().filter(move |strain| !habit.is_leaf() || !strain.ripens());
+    played.flat_map(|strain| EDITIONS.map(|edition| (strain, edition)))
 }
 
 /// Without a curve only untested: the tables of tests have the rest.

@@ -11,7 +11,7 @@ use super::plot::FIRST_DAY;
 use super::{Company, Practice, Testing};
 use crate::assess::Prepared;
 use crate::estimate::Estimate;
-use crate::records::Habit;
+use crate::records::{Habit, Taken};
 use crate::regrowth::{Eyes, Growth, RecoveryTest, SeasonCurve, Share, Sight};
 use crate::rehearsal::{Draws, Eye, EyeErrors, Nature, Quadrats, Tended, Visit};
 use crate::rules::Verdict;
@@ -43,10 +43,19 @@ pub struct World {
     /// Spread of ln r from month to month, January first, and from year to year.
     pub months_log_sd: [f64; 12],
     pub rate_year_log_sd: f64,
+    /// What r is multiplied by from one year to the next.
+    pub slows_a_year: f64,
     /// How the full crop really swings through the year.
     pub season: Option<SeasonCurve>,
     /// The part of the visits that stop short of what they may take, and say that they took all.
     pub stops_short: f64,
+    /// The part of the visits that are written down as a walk's quota is, one in N, and not as all.
+    pub by_quota: f64,
+    /// The part of the visits at which who glances does so.
+    pub glances_at: f64,
+    /// Whether the crop ripens over the weeks of a season, so that only a part of it can be seen
+    /// and cut; and whether those who come say how much that is.
+    pub ripens: Option<SaysRipe>,
     /// Log-sd of the error that the squares of one test share.
     pub test_log_sd: f64,
     /// Log-sd by which the full crop moves between the two days of a test.
@@ -55,7 +64,29 @@ pub struct World {
     pub tests_begin_in: Option<i8>,
 }
 
+/// Whether anyone says how much is ripe.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SaysRipe {
+    /// Nobody.
+    Never,
+    /// Who comes, each time.
+    Always,
+}
+
 impl World {
+    /// The part of what will ripen that is ripe: three tenths in the first week of a season, and
+    /// all in the sixth (common practice, no source).
+    pub fn ripe_on(&self, day: Date) -> f64 {
+        const AT_FIRST: f64 = 0.3;
+        const A_WEEK: f64 = 0.14;
+        let start = Date::new(day.year(), FIRST_DAY.month(), FIRST_DAY.day()).unwrap_or(day);
+        let weeks = f64::from((day - start).get_days()) / 7.0;
+        match self.ripens {
+            Some(_) if weeks >= 0.0 => (AT_FIRST + A_WEEK * weeks).min(1.0),
+            _ => 1.0,
+        }
+    }
+
     /// The part of its peak that a full crop comes to on a day.
     pub fn season_on(&self, day: Date) -> f64 {
         self.season.map_or(1.0, |curve| curve.log_on(day).exp())
@@ -87,6 +118,7 @@ mod stream {
     // 6 is a site's.
     pub const STOPS: u64 = 7;
     pub const TESTS: u64 = 8;
+    pub const WRITING: u64 = 9;
 }
 
 /// Those who come, and how they err.
@@ -101,6 +133,10 @@ struct Party {
     reports: Draws,
     stops_short: f64,
     stops: Draws,
+    /// How visits are written down.
+    by_quota: f64,
+    glances_at: f64,
+    writing: Draws,
 }
 
 /// Who surveys, how, and when next.
@@ -158,6 +194,9 @@ impl Party {
             reports,
             stops_short: world.stops_short,
             stops: stream(stream::STOPS),
+            by_quota: world.by_quota,
+            glances_at: world.glances_at,
+            writing: stream(stream::WRITING),
         }
     }
 }
@@ -249,12 +288,22 @@ impl<'a> Trial<'a> {
     pub fn look(&mut self, world: &World, day: Date) {
         let Practice::Book { glances } = self.practice else { return };
         self.test(world, day);
-        let (standing, days) = (self.hidden.stand.standing, days_since_first(day));
+        let ripe = world.ripe_on(day);
+        let (standing, days) = (ripe * self.hidden.stand.standing, days_since_first(day));
+        let glances = glances && self.party.writing.happens(self.party.glances_at);
         let glanced =
             glances.then(|| standing * self.party.glancing.errs(&mut self.party.glances, days));
-        let surveyed = self.survey_if_due(day);
+        // What is said of how much is ripe makes all that will ripen of what was measured.
+        let said = world.ripens.map_or(1.0, |says| match says {
+            SaysRipe::Always => ripe,
+            SaysRipe::Never => 1.0,
+        });
+        let surveyed = self.survey_if_due(day, ripe).map(|found| found.scaled(1.0 / said));
+        if said < 1.0 {
+            self.book.ripe(day, said, &self.eyes);
+        }
         if let (Some(glanced), Some(surveyed)) = (glanced, surveyed) {
-            self.eyes.learn(&self.by, day, glanced, surveyed.best);
+            self.eyes.learn(&self.by, day, glanced / said, surveyed.best);
         }
         if let Some(glanced) = glanced {
             self.book.glance(day, glanced, &self.eyes);
@@ -274,11 +323,11 @@ impl<'a> Trial<'a> {
     }
 
     /// What is cut after the look.
-    pub fn cut(&mut self, day: Date) -> Visited {
+    pub fn cut(&mut self, world: &World, day: Date) -> Visited {
         let miscount = self.party.counting.errs(&mut self.party.counts, days_since_first(day));
-        let standing = self.hidden.stand.standing;
+        let standing = world.ripe_on(day) * self.hidden.stand.standing;
         let taken = match self.practice {
-            Practice::Book { .. } => return self.cut_by_the_book(day, miscount),
+            Practice::Book { .. } => return self.cut_by_the_book(day, standing, miscount),
             Practice::Fraction(part) => self.hidden.stand.cut(part * miscount * standing),
             Practice::ThenRest(part) if day >= self.rested_from => {
                 let rest = self.book.case().terms.recovery_days as i64;
@@ -290,8 +339,8 @@ impl<'a> Trial<'a> {
         Visited { taken, ..Visited::default() }
     }
 
-    fn cut_by_the_book(&mut self, day: Date, miscount: f64) -> Visited {
-        let standing = self.hidden.stand.standing;
+    /// `standing` is what can be seen and cut.
+    fn cut_by_the_book(&mut self, day: Date, standing: f64, miscount: f64) -> Visited {
         let full = self.hidden.stand.part() >= STANDS_FULL;
         let ruling = self.book.ruling(&Visit::on(day), &[]);
         let counted = ruling.one_in.map(|n| miscount * standing / f64::from(n));
@@ -302,10 +351,15 @@ impl<'a> Trial<'a> {
         }
         let stops = self.party.stops.happens(self.party.stops_short);
         let part = if stops { self.party.stops.uniform(SHORT) } else { 1.0 };
-        let taken = self.hidden.stand.cut(part * allowed);
+        let taken = self.hidden.stand.cut((part * allowed).min(standing));
         if !self.party.reports.happens(self.party.unwritten) {
             let written = taken * (1.0 - self.party.unreported);
-            self.book.cut(&Visit::on(day), written, ruling.all_taken(), &self.eyes);
+            let by_quota = self.party.writing.happens(self.party.by_quota);
+            let taken = match ruling.one_in.filter(|_| by_quota) {
+                Some(n) => Taken::OneIn(n),
+                None => ruling.all_taken(),
+            };
+            self.book.cut(&Visit::on(day), written, taken, &self.eyes);
         }
         Visited { taken, full, refused: false }
     }
@@ -320,7 +374,7 @@ impl<'a> Trial<'a> {
     }
 
     /// Surveys fall due by chance, and whenever the last one is no longer believed.
-    fn survey_if_due(&mut self, day: Date) -> Option<Estimate> {
+    fn survey_if_due(&mut self, day: Date, ripe: f64) -> Option<Estimate> {
         let believed_until =
             self.book.state_on(day).map(|s| self.book.case().terms.valid_until(s.last_survey.day));
         let has_lapsed = believed_until.is_some_and(|last| last < day);
@@ -329,7 +383,7 @@ impl<'a> Trial<'a> {
         }
         self.surveyor.plan_next(day);
         let Surveyor { quadrats, draws, .. } = &mut self.surveyor;
-        quadrats.survey(self.hidden.stand.standing, &self.book.case().extent, draws)
+        quadrats.survey(ripe * self.hidden.stand.standing, &self.book.case().extent, draws)
     }
 }
 
