@@ -11,6 +11,7 @@ use stintbook::regrowth::{
 };
 
 mod crops;
+mod measured;
 use crops::crop;
 
 const FAST: Recovery = Recovery { take_fraction: 1.0 / 3.0, days: 28.0 };

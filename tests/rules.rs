@@ -116,6 +116,7 @@ impl Trial {
             site: self.site.site.record.name.clone(),
             patch: Some("bank".into()),
             stage: None,
+            ripe: None,
             troubles,
             over: vec![],
             look_alike: None,

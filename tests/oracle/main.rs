@@ -169,6 +169,7 @@ fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
                 Record::Survey(Survey {
                     patch,
                     placement: Placement::NotSaid,
+                    ripe: None,
                     method: SurveyMethod::Quadrats(vec![Stratum {
                         name: "".into(),
                         area: None,
@@ -186,6 +187,7 @@ fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
                     site: site.clone(),
                     patch: Some(PATCHES[event.patch].into()),
                     stage: None,
+                    ripe: None,
                     troubles: troubles.collect(),
                     over: sprayed(matches!(event.what, What::Clean)).collect(),
                     look_alike: None,
