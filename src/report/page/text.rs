@@ -4,7 +4,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::document::{Answer, Block, Document, Fact, Section, Tally};
 use super::table::{Cell, Kind, Table};
-use crate::report::layout::{BELOW, hanging, hanging_with_links, left, paragraph, widest};
+use crate::report::layout::{BELOW, hanging, hanging_with_links, paragraph, widest};
 use crate::report::stress::Stress;
 
 const INDENT: usize = 2;
@@ -86,7 +86,7 @@ fn step(n: usize, text: &str, width: usize) -> String {
 }
 
 fn fact(fact: &Fact, names: usize, width: usize) -> String {
-    let name = format!("  {} ", left(&fact.name, names));
+    let name = format!("  {:<names$} ", fact.name);
     let said = hanging(&fact.said, width, &name, &" ".repeat(names + 3));
     match fact.source.is_empty() {
         true => said,
