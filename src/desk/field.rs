@@ -59,7 +59,7 @@ fn both(path: &str, asked: (&str, &str), said: &str) -> Markup {
     let file = address(&format!("{path}.html"), &[asked]);
     html! {
         a href=(query) { (said) }
-        a href=(file) download aria-label={ "The file of " (said) } { "as a file" }
+        a href=(file) download aria-label={ "as a file: " (said) } { "as a file" }
     }
 }
 
