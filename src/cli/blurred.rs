@@ -5,7 +5,6 @@ use super::context::Context;
 use super::failure::Failure;
 use super::format::Format;
 use super::named;
-use super::week::known_crop;
 use crate::assess::{Blurred, assess_in_brief, blurred, prepare, week};
 use crate::book::Scope;
 use crate::ground::Blur;
@@ -39,7 +38,7 @@ pub fn answer(
     // number whatever is asked about.
     let ledger = book.ledger(&Scope::All, None)?;
     let site = site.map(|name| named::site(&book, name)).transpose()?;
-    let crop = crop.map(|name| known_crop(context, name)).transpose()?;
+    let crop = crop.map(|name| named::crop(context, name)).transpose()?;
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let kept = prepared.iter().filter(|patch| patch.is_kept_on(context.on));
     let asked = kept.filter(|patch| {

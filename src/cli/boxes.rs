@@ -9,12 +9,12 @@ use super::calendar::month;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
+use super::named;
 use super::numbers::whole;
 use super::one_site::of_sites;
 use super::recording::drawn_seed;
 use super::walk::hold;
 use super::walk::wanted::{Wants, all_wants, wants};
-use super::week::known_crop;
 use crate::assess::{BoxError, BoxOrder, BoxPlan, plan_boxes};
 use crate::book::{Decision, NewFact};
 use crate::gate::Gate;
@@ -117,7 +117,7 @@ impl BoxesWanted {
         let sites: Result<Vec<_>, _> =
             self.site.iter().map(|name| known.site_meant(name).cloned()).collect();
         let crops = |names: &[String]| -> Result<Vec<Arc<str>>, Failure> {
-            names.iter().map(|name| Ok(known_crop(context, name)?.as_str().into())).collect()
+            names.iter().map(|name| Ok(named::crop(context, name)?.as_str().into())).collect()
         };
         let (without, named) = (crops(&self.without)?, crops(&self.named)?);
         let each = all_wants(&self.each, context.catalogue()?)?;

@@ -10,7 +10,6 @@ use super::format::Format;
 use super::named;
 use super::numbers::whole;
 use super::one_site::site_alone;
-use super::week::known_crop;
 use crate::assess::{Calendar, Prepared, calendar, planned_takes, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Ledger, Purpose, SiteName};
@@ -116,7 +115,7 @@ impl CalendarAsked {
         site: Option<&SiteName>,
         ledger: &Ledger,
     ) -> Result<Calendar, Failure> {
-        let crop = self.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
+        let crop = self.crop.as_deref().map(|name| named::crop(context, name)).transpose()?;
         let mut prepared = prepare(ledger, context.catalogue()?, context.on)?;
         prepared.retain(|patch: &Prepared| {
             patch.is_kept_on(context.on)

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
-use super::week::known_crop;
+use super::named;
 use crate::catalogue::Catalogue;
 use crate::records::Crop;
 use crate::report::{Listed, crop_document, crop_json, crops_document, crops_json};
@@ -22,7 +22,7 @@ pub struct Crops {
 
 pub fn run(context: &Context, asked: &Crops) -> Result<Status, Failure> {
     let catalogue = context.catalogue()?;
-    let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
+    let crop = asked.crop.as_deref().map(|name| named::crop(context, name)).transpose()?;
     let crop = crop.and_then(|name| catalogue.crop(&name));
     let listed = |crop| listed(catalogue, crop);
     let text = match (crop, asked.format) {

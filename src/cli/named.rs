@@ -1,5 +1,6 @@
 //! Names as people type them: whole, or a beginning that means one thing only.
 
+use super::context::Context;
 use super::failure::Failure;
 use crate::book::{Book, BookError, Refusal};
 use crate::records::{KnownPatch, NotFound, SiteName};
@@ -23,4 +24,12 @@ pub fn patch(book: &Book, asked: &str) -> Result<KnownPatch, Failure> {
 /// As for a patch.
 pub fn site(book: &Book, asked: &str) -> Result<SiteName, Failure> {
     Ok(book.directory()?.site_meant(asked)?.clone())
+}
+
+/// The catalogue's name of the crop that is called so.
+///
+/// # Errors
+/// A crop that the catalogue does not have, with the nearest one it has.
+pub fn crop(context: &Context, asked: &str) -> Result<String, Failure> {
+    Ok(context.catalogue()?.meant(asked).map_err(Failure::wrong)?.name.to_string())
 }

@@ -9,8 +9,9 @@ use super::context::Context;
 use super::failure::{Failure, Status};
 use super::file_name::stem;
 use super::format::Format;
+use super::named;
 use super::one_site::site_alone;
-use super::week::{known_crop, shared_by_all};
+use super::week::shared_by_all;
 use super::writing::write_all;
 use crate::assess::season_report::{Span, site_years};
 use crate::assess::{PatchSeason, Prepared, prepare, prepare_part, season_of};
@@ -58,7 +59,7 @@ pub struct Pressure {
 pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
     let book = context.open_to_read()?;
     let season = asked.season.unwrap_or(Season::containing(context.on));
-    let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
+    let crop = asked.crop.as_deref().map(|name| named::crop(context, name)).transpose()?;
     let site = asked.site.as_deref().map(|name| site_alone(&book, name)).transpose()?;
     match asked.format {
         format if asked.weeks && format != Format::Table => {

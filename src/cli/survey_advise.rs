@@ -3,9 +3,9 @@
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
+use super::named;
 use super::numbers::number_that;
 use super::one_site::{peers, site_alone};
-use super::week::known_crop;
 use crate::assess::{advise, advise_beside, guessed, prepare};
 use crate::book::Scope;
 use crate::report::{survey_advice_csv, survey_advice_document, survey_advice_json};
@@ -40,7 +40,7 @@ pub fn run(context: &Context, asked: &AdviceWanted) -> Result<Status, Failure> {
         }
         None => (None, book.ledger(&Scope::All, None)?),
     };
-    let crop = asked.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
+    let crop = asked.crop.as_deref().map(|name| named::crop(context, name)).transpose()?;
     let prepared = prepare(&ledger, context.catalogue()?, context.on)?;
     let wanted = |patch: &crate::assess::Prepared| {
         let record = &patch.facts.patch.record;

@@ -11,6 +11,7 @@ use super::blurred;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
+use super::named;
 use super::places_on_map::{Reader, places_on};
 use crate::assess::{
     AllEyes, Assessment, Prepared, Shared, WeekAnswer, WeekPlace, assess_case,
@@ -165,7 +166,7 @@ impl WeekQuestion {
                 Some((Directory::of(&ledger).site_meant(name)?.clone(), ledger))
             }
         };
-        let crop = self.crop.as_deref().map(|name| known_crop(context, name)).transpose()?;
+        let crop = self.crop.as_deref().map(|name| named::crop(context, name)).transpose()?;
         Ok(Wanted { site, crop })
     }
 
@@ -333,12 +334,6 @@ pub fn shared_by_all(
         eyes.join(learnt?);
     }
     Ok(Shared::new(book.land(), eyes, until))
-}
-
-/// # Errors
-/// A crop that the catalogue does not have, with the nearest one it has.
-pub fn known_crop(context: &Context, name: &str) -> Result<String, Failure> {
-    Ok(context.catalogue()?.meant(name).map_err(Failure::wrong)?.name.to_string())
 }
 
 /// Patches within reach and how far they are; `None` where no place was asked about.
