@@ -154,23 +154,27 @@ const OPENLY: &str = "
 ## Said openly
 
 - **Where a rule of thumb does as well.** On crops that come once a year, counting one in N at each
-  visit is as good as the book at equal yield, and a little better where much is taken, if N is
-  right; the book's part is to know N. On a fast leaf, one in 20 at each visit harms as few
-  patches; it takes a fifth less, and needs no survey. Nobody can tell that N beforehand: on a
-  slow leaf the same one in 20 harms three patches in ten.
-- **On a fast leaf the gain at equal yield is small**, and within the error of this table near the
-  careful setting. On a slow leaf it is threefold or more.
-- **Where the book breaks.** A winter wrongly denied harms more than a patch in ten each season;
+  visit is as good as the untested book at equal yield, and a little better where much is taken, if N
+  is right; the book\u{2019}s part is to know N, and where patches are tested it harms fewer. On a
+  fast leaf, one in 20 at each visit harms as few patches; it takes a sixteenth less, and needs no
+  survey. Nobody can tell that N beforehand: on a slow leaf the same one in 20 harms three patches
+  in ten.
+- **On a fast leaf the gain at equal yield is small** where nobody tests, and within the error of this
+  table. On a slow leaf it is threefold; with a test each year next to none is harmed on either.
+- **What the doubt costs.** A patch that nobody tests gives an eighth less of a leaf, a twelfth of what
+  comes once a year, than by the profile\u{2019}s word; a test gives it back.
+- **Where the book breaks.** A winter wrongly denied harms one fast leaf in six each season;
   never declare \u{201c}grows all year\u{201d} on a guess. Recovery half as fast as believed harms
-  some 5 to 7 % of fast and 3 to 4 % of slow leaves; where the full crop swings 8 to 12 % and 4 to
-  6 % with a curve, 14 to 16 % and 8 to 12 % without; only a test helps. Of a slow leaf that swings
-  1 : 5 the book still sends away one visit in 20 to a patch that stands full, and one in ten
-  where more is amiss. Visits that nobody writes down at all do more
+  some 2 to 4 % of untested fast leaves and 1 % of slow ones; where the full crop swings 8 to 12 % and
+  4 to 6 % with a curve; only a test helps. Of a slow leaf that swings 1 : 5 the book still sends away
+  one visit in 20 to a patch that stands full, and one in ten where more is amiss, as it does one in 16
+  of any leaf in the measured world. A party that stops short and says that it took all shuts one full
+  patch in five to those who never glance. Visits that nobody writes down at all do more
   harm than baskets written down too light: a visit spends its share whatever the basket weighs,
-  but only if it is in the book. An eye that drifts doubles the harm or more; surveys are the only
-  check. Patches that were depleted before the first survey, and crops that come back from few more
-  slowly than a logistic, come to harm more often than usual: up to some two seasons in a hundred.
-- **Not played:** winter die-back, drought, pests, stands that shrink, cheating.
+  but only if it is in the book. An eye that drifts doubles the harm; surveys are the only
+  check. On ground whose summers differ much from year to year, tests of June do not tell of August.
+- **Not played:** winter die-back, pests, stands that shrink, plants that remember for years how they
+  were cut, cheating.
 - A dug-out bed of bulbs is not to be trusted to any of this: ten years say little of a crop that
   takes decades.
 ";

@@ -43,7 +43,7 @@ fn a_week_is_narrowed_by_site_crop_and_place() {
     ] {
         let csv = trial.run(&format!("week --on 2021-03-15 {words} --format csv")).done();
         let mut named: Vec<&str> =
-            csv.lines().skip(1).map(|line| line.split(',').nth(3).unwrap()).collect();
+            csv.lines().skip(1).map(|line| line.split(',').nth(2).unwrap()).collect();
         named.sort_unstable();
         assert_eq!(named, patches, "{words}");
     }
@@ -150,7 +150,7 @@ fn check_answers_within_a_screen_and_what_kills_stands_next_to_the_verdict() {
     let patches: Vec<String> = csv
         .lines()
         .skip(1)
-        .map(|line| line.split(',').skip(2).take(2).collect::<Vec<_>>().join("/"))
+        .map(|line| line.split(',').skip(1).take(2).collect::<Vec<_>>().join("/"))
         .collect();
     assert_eq!(patches.len(), 26, "{csv}");
     for patch in patches {

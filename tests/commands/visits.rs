@@ -156,7 +156,7 @@ fn a_visit_that_says_nothing_is_refused() {
         &[
             "the visit says nothing",
             "something that was seen or said",
-            "--stage, --trouble",
+            "--stage, --ripe, --trouble",
             "--note",
             "nothing was recorded",
         ],
