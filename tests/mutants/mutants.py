@@ -29,6 +29,8 @@ WORK = ROOT / "target" / "mutants"
 TREE = WORK / "tree"
 PLANTED = WORK / "planted.json"
 FATES = WORK / "fates.json"
+NAMED = Path(__file__).with_name("named.txt")
+EXPLAINED = Path(__file__).with_name("explained.txt")
 BUILT = WORK / "built.json"
 COPIED = ["src", "tests", "sites", "reports", "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md"]
 # In the order in which they are asked: the quick ones of the core, then those of a user's level.
@@ -37,6 +39,7 @@ TESTS = [
     "season_curve", "ground", "rings", "bands", "survey_plan", "advice", "assess", "evidence",
     "walk", "catalogue", "look_alikes", "own_crops", "intake", "exports", "sites", "report",
     "season_report", "report_sheet", "site_map", "reports", "rehearsal_site", "oracle", "book",
+    "desk", "commands",
 ]
 # Longer than any test file takes, in seconds: a fault that never ends is found.
 LONGEST = 240
@@ -136,12 +139,30 @@ def candidates():
     return found
 
 
+def named():
+    """Those of named.txt, each of which must find its place."""
+    found = []
+    text = "\n".join(line for line in NAMED.read_text().splitlines() if not line.startswith("#"))
+    for block in text.strip().split("\n\n"):
+        says, name, old, code = block.strip().splitlines()
+        lines = (ROOT / "src" / name).read_text().split("#[cfg(test)]")[0].splitlines()
+        places = [(at, line.index(old)) for at, line in enumerate(lines) if old in line]
+        if len(places) != 1:
+            sys.exit(f"{says}: `{old}` stands {len(places)} times in src/{name}")
+        at, start = places[0]
+        span = (start, start + len(old))
+        found.append({"file": name, "line": at, "span": span, "code": code, "says": says})
+    return found
+
+
 def chosen(each, seed):
-    """So many of each folder, at most one on a line, spread over its files by chance."""
-    chance, taken = random.Random(seed), []
+    """Those with a name, and so many of each folder, at most one on a line, spread over its files
+    by chance."""
+    chance, taken = random.Random(seed), named()
+    of_names = {(fault["file"], fault["line"]) for fault in taken}
     for folder, all_of_it in sorted(candidates().items()):
         chance.shuffle(all_of_it)
-        lines, kept = set(), []
+        lines, kept = set(of_names), []
         for fault in all_of_it:
             if (fault["file"], fault["line"]) not in lines and len(kept) < each:
                 lines.add((fault["file"], fault["line"]))

@@ -8,15 +8,16 @@ use fastrand::Rng;
 use geo::{MultiPolygon, Point, Rect};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
-use model::{AHEAD, Answer, Event, Leave, Shut, Took, What, World, answer};
-use stintbook::assess::{Assessment, assess, prepare};
+use model::{AHEAD, Answer, Clipped, Event, Leave, Shut, Took, What, World, answer};
+use stintbook::assess::{Assessment, assess, assess_case, prepare};
 use stintbook::book::{Book, NewFact, Scope};
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{
-    Basis, Closure, Crop, Cut, Fact, FactId, Footprint, Frame, Glance, Patch, PatchName,
-    Permission, Placement, Quadrat, Record, Site, SiteName, Status, Stratum, Survey, SurveyMethod,
-    Taken, Trouble, Visit,
+    Basis, Clipping, Closure, Crop, Cut, Fact, FactId, Footprint, Frame, Glance, Patch, PatchName,
+    Permission, Placement, Purpose, Quadrat, Record, Site, SiteName, Status, Stratum, Survey,
+    SurveyMethod, Taken, TestDesign, Trouble, Visit,
 };
+use stintbook::rules::Case;
 use stintbook::units::{Amount, Measure, Metres, SquareMetres};
 use uuid::Uuid;
 
@@ -79,6 +80,10 @@ fn told(crop: &Crop, random: &mut Rng) -> World {
             events.push(Event { patch, day, by, what: What::Glance(seen) });
         }
     }
+    for _ in 0..random.usize(0..4) {
+        let patch = random.usize(0..PATCHES.len());
+        test(crop, (patch, in_season(random), dense), &mut events, random);
+    }
     let span = |random: &mut Rng| {
         let from = random.i32(-50..DAYS);
         (day(from), random.bool().then(|| day(from + random.i32(0..500))))
@@ -94,6 +99,7 @@ fn told(crop: &Crop, random: &mut Rng) -> World {
             a_season: cap(random, 30_000.0),
             lifts_code: random.u8(0..3) == 0,
             largest_party: None,
+            purposes: if n == 0 || random.bool() { some_purposes(random) } else { Vec::new() },
         }
     });
     let leaves = leaves.collect();
@@ -103,7 +109,45 @@ fn told(crop: &Crop, random: &mut Rng) -> World {
     });
     let shuts = shuts.collect();
     let latitude = 40.0 + 20.0 * random.f64();
-    World { latitude, areas: Vec::new(), frame: FRAME, events, leaves, shuts }
+    World { latitude, areas: Vec::new(), frame: FRAME, events, leaves, shuts, purpose: None }
+}
+
+fn some_purposes(random: &mut Rng) -> Vec<Purpose> {
+    Purpose::ALL.into_iter().filter(|_| random.u8(0..3) > 0).collect()
+}
+
+/// Both days of a recovery test, or the first alone; on days on which nobody cuts there, since of
+/// two that cut on one day nobody knows who was first.
+fn test(
+    crop: &Crop,
+    (patch, first, dense): (usize, Date, f64),
+    events: &mut Vec<Event>,
+    random: &mut Rng,
+) {
+    let days = crop.recovery.value.days * (0.3 + 2.0 * random.f64());
+    let second = first.checked_add((days as i64).clamp(1, 900).days()).unwrap();
+    let is_cut = |event: &Event| matches!(event.what, What::Cut(..) | What::Clipping(_));
+    let is_taken = |day: Date, events: &[Event]| {
+        events.iter().any(|event| is_cut(event) && (event.patch, event.day) == (patch, day))
+    };
+    if is_taken(first, events) || is_taken(second, events) {
+        return;
+    }
+    let (pairs, squares) = (random.u8(0..3) > 0, random.u32(1..12));
+    let cut = f64::from(squares) * 0.75 * dense;
+    let clipped = Clipped { begun: None, pairs, squares, cut, uncut: None, disturbed: false };
+    let by = EYES[random.usize(0..EYES.len())];
+    events.push(Event { patch, day: first, by, what: What::Clipping(clipped) });
+    if random.u8(0..6) > 0 && second <= day(DAYS + 400) {
+        let clipped = Clipped {
+            begun: Some(first),
+            cut: cut * (0.1 + 1.3 * random.f64()),
+            uncut: pairs.then(|| cut * (0.7 + 0.6 * random.f64())),
+            disturbed: random.u8(0..8) == 0,
+            ..clipped
+        };
+        events.push(Event { patch, day: second, by, what: What::Clipping(clipped) });
+    }
 }
 
 fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
@@ -137,7 +181,10 @@ fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
         let permission = Permission {
             site: site.clone(),
             basis: Basis::Written,
-            purposes: None,
+            purposes: (!leave.purposes.is_empty()).then(|| {
+                let names: Vec<&str> = leave.purposes.iter().map(|it| it.name()).collect();
+                names.join("; ").parse().unwrap()
+            }),
             from: leave.from,
             to: leave.to,
             crops,
@@ -203,6 +250,19 @@ fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
                     note: None,
                 })
             }
+            What::Clipping(clipped) => Record::Clipping(Clipping {
+                patch,
+                begun: clipped.begun,
+                design: if clipped.pairs { TestDesign::Pairs } else { TestDesign::SameSquares },
+                squares: clipped.squares,
+                square: SquareMetres(FRAME),
+                left: Clipping::LEFT,
+                cut: Amount::grams(clipped.cut),
+                uncut: clipped.uncut.map(Amount::grams),
+                disturbed: clipped.disturbed,
+                places: Vec::new(),
+                note: None,
+            }),
             What::Glance(seen) => Record::Glance(Glance { patch, standing: Amount::grams(*seen) }),
             What::Cut(amount, took) => Record::Cut(Cut {
                 patch,
@@ -258,6 +318,7 @@ struct Tally {
     open: usize,
     opening: usize,
     looked_thin: usize,
+    tested: usize,
     /// Where the two part.
     apart: Vec<String>,
 }
@@ -289,10 +350,12 @@ fn compare(seed: u64, tally: &mut Tally) {
             _ => asked,
         };
         let prepared = prepare(&ledger, catalogue, asked).unwrap();
+        world.purpose = [None, None, Some(Purpose::Walk), Some(Purpose::Sale)][random.usize(0..4)];
         world.areas = prepared.iter().map(|patch| patch.extent.area.0).collect();
         for (which, patch) in prepared.iter().enumerate() {
             assert_eq!(patch.facts.patch.record.name.patch(), PATCHES[which]);
-            let found = assess(patch, asked, None, None);
+            let case = Case { purpose: world.purpose, ..patch.case(asked, None, None) };
+            let found = assess_case(patch, &case);
             let (week, ours) = (of_week(&found), answer(&world, crop, which, asked));
             let last = asked.checked_add(AHEAD.days()).unwrap();
             let week = Answer { opens: week.opens.filter(|(day, ..)| *day <= last), ..week };
@@ -310,6 +373,8 @@ fn compare(seed: u64, tally: &mut Tally) {
             tally.answers += 1;
             tally.open += usize::from(ours.verdict == "open");
             tally.opening += usize::from(ours.opens.is_some());
+            tally.tested +=
+                usize::from(found.state.is_some_and(|state| state.recovering.is_tested()));
             tally.looked_thin +=
                 usize::from(found.share.is_some_and(|share| (0.01..0.99).contains(&share.thin)));
         }
@@ -324,7 +389,13 @@ fn many(seeds: std::ops::Range<u64>) {
     println!("{histories} histories: {tally:?}");
     // The histories are of every kind, and not all shut.
     let a_part = tally.answers / 20;
-    assert!(tally.open > a_part && tally.opening > a_part && tally.looked_thin > 0, "{tally:?}");
+    assert!(
+        tally.open > a_part
+            && tally.opening > a_part
+            && tally.looked_thin > 0
+            && tally.tested > a_part,
+        "{tally:?}"
+    );
 }
 
 #[test]
