@@ -162,6 +162,24 @@ fn tables_of_any_make(times: u64) {
     feed("kept", &[kept], times, readers::kept);
 }
 
+/// The demo's map of a day in each format that holds places, as `export` writes it.
+fn maps(times: u64) {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(DEMO.book(), folder.path().join("stintbook.sqlite")).unwrap();
+    for format in ["gpkg", "kml", "geojson"] {
+        let words = format!("export out --format {format} --on 2027-03-15");
+        let words: Vec<String> = words.split(' ').map(str::to_owned).collect();
+        assert!(readers::command_line(&words, folder.path()), "{format} is not written");
+        let written = fs::read_dir(folder.path().join("out")).unwrap();
+        let is_map = |path: &std::path::PathBuf| path.extension().is_some_and(|it| it == format);
+        let paths = written.map(|entry| entry.unwrap().path()).filter(is_map);
+        let files: Vec<Vec<u8>> = paths.map(|path| fs::read(path).unwrap()).collect();
+        assert!(!files.is_empty() && files.iter().all(|file| readers::map(file)), "{format}");
+        let (times, name) = (times / 3, format!("map, {format}"));
+        feed(&name, &files, times, readers::map);
+    }
+}
+
 fn own_crops(times: u64) {
     let crop = |name: &str, habit: &str, more: &str| {
         format!(
@@ -274,6 +292,11 @@ fn spoilt_tables_of_any_make_are_refused_or_read() {
 }
 
 #[test]
+fn spoilt_maps_are_refused_or_read() {
+    maps(1200);
+}
+
+#[test]
 fn spoilt_slips_amends_crops_and_words_are_refused_or_read() {
     slips_and_amends(2500);
     own_crops(1500);
@@ -295,6 +318,7 @@ fn spoilt_command_lines_end_with_a_status_of_their_own() {
 fn many_spoilt_inputs_of_every_kind() {
     tables_and_places(150_000);
     tables_of_any_make(40_000);
+    maps(20_000);
     slips_and_amends(100_000);
     own_crops(50_000);
     typed_words(200_000);

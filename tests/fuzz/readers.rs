@@ -11,6 +11,7 @@ use stintbook::bring::{Answers, Kept, Lore, Mark, Order, Rough, kind_called, pro
 use stintbook::catalogue::Catalogue;
 use stintbook::gate::{Places, Surroundings};
 use stintbook::intake::{Problems, is_of_amends, read, read_amends, read_guests, read_returns};
+use stintbook::maps::Source;
 use stintbook::records::{Directory, PatchName, SiteName, WalkName, Want};
 use stintbook::units::{Amount, Season};
 
@@ -129,6 +130,23 @@ pub fn tables(bytes: &[u8]) -> bool {
 /// Answers that were kept.
 pub fn kept(bytes: &[u8]) -> bool {
     std::str::from_utf8(bytes).is_ok_and(|text| Kept::read(text).is_ok())
+}
+
+/// A map of any make, by how it begins: nothing lies outside the Earth, nor is there more of it
+/// than there are bytes.
+pub fn map(bytes: &[u8]) -> bool {
+    let source = Source { name: "a file", bytes, beside: &[], system: None };
+    match stintbook::maps::read(&source) {
+        Ok(drawing) => {
+            // A packed map may hold more than its pack has bytes.
+            assert!(drawing.drawn.len() <= 1000 * bytes.len().max(1), "{}", drawing.drawn.len());
+            true
+        }
+        Err(why) => {
+            assert!(!why.is_empty() && why.len() <= LONGEST, "{} bytes", why.len());
+            false
+        }
+    }
 }
 
 /// Crops of one's own.
