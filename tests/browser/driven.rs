@@ -175,6 +175,17 @@ impl Driven {
         self.of(tab, "Emulation.setGeolocationOverride", place);
     }
 
+    /// As wide as a laptop's window, or a phone.
+    pub fn wide(&mut self, tab: &Tab, width: u32) {
+        let screen =
+            json!({ "width": width, "height": 844, "deviceScaleFactor": 1, "mobile": width < 600 });
+        self.of(tab, "Emulation.setDeviceMetricsOverride", screen);
+    }
+
+    pub fn without_script(&mut self, tab: &Tab) {
+        self.of(tab, "Emulation.setScriptExecutionDisabled", json!({ "value": true }));
+    }
+
     pub fn scheme(&mut self, tab: &Tab, scheme: &str) {
         let features = json!([{ "name": "prefers-color-scheme", "value": scheme }]);
         self.of(tab, "Emulation.setEmulatedMedia", json!({ "features": features }));

@@ -30,7 +30,7 @@ pub struct Missing(pub &'static str);
 
 type Test = (&'static str, fn() -> Outcome);
 
-const TESTS: [Test; 27] = [
+const TESTS: [Test; 31] = [
     ("every_page_is_valid_html", valid::by_html_validate),
     ("no_page_runs_or_fetches_anything", valid::runs_and_fetches_nothing),
     ("no_rule_of_accessibility_is_broken_in_light_or_dark", accessible::in_light_and_dark),
@@ -95,6 +95,13 @@ const TESTS: [Test; 27] = [
         "the_field_page_writes_amounts_as_the_book_does",
         field::look::amounts_are_written_as_the_book_writes_them,
     ),
+    (
+        "no_rule_of_accessibility_is_broken_on_any_page_of_the_desk",
+        desk::look::no_rule_of_accessibility_is_broken_on_any_page,
+    ),
+    ("a_leaders_week_goes_by_clicking", desk::week::by_clicking),
+    ("a_leaders_week_goes_by_clicking_without_a_script", desk::week::without_a_script),
+    ("a_leaders_week_goes_by_keyboard_alone", desk::week::by_keyboard),
     (
         "a_served_field_page_opens_where_nothing_answers_and_sends_what_it_kept",
         desk::phone::a_served_page_opens_where_nothing_answers_and_sends_what_it_kept,

@@ -1,6 +1,8 @@
 //! The desk in a browser.
 
+pub mod look;
 pub mod phone;
+pub mod week;
 
 #[path = "../../desk/served.rs"]
 #[allow(dead_code, reason = "other tests need the rest of it")]
