@@ -19,6 +19,9 @@ const PEOPLE: Field = Field::new("people", "People", Form::Number, Goes::Behind(
 const METHOD: Field = Field::new("method", "How it was cut", Form::Words, Goes::Behind("--method"))
     .hint("scissors, by hand");
 const WHY: Field = Field::new("why", "Why", Form::Words, Goes::Behind("--why")).needed();
+const RIPE: Field =
+    Field::new("ripe", "How much of what will ripen is ripe", Form::Words, Goes::Behind("--ripe"))
+        .hint("40%, where it bears fruit");
 const SURE: Field = Field::new(
     "sure",
     "It is right, though it looks like a slip",
@@ -119,6 +122,7 @@ pub const DEEDS: &[Ask] = &[
                 Form::Choice(&[("drawn", "drawn by chance"), ("by choice", "by choice")]),
                 Goes::Behind("--placed"),
             ),
+            RIPE,
             Field::new("note", "A note", Form::Words, Goes::Behind("--note")),
             DAY,
             BY,
@@ -146,6 +150,7 @@ pub const DEEDS: &[Ask] = &[
                 ]),
                 Goes::Behind("--stage"),
             ),
+            RIPE,
             Field::new("trouble", "What befell it", TROUBLES, Goes::Behind("--trouble")),
             Field::new("over", "What is over", TROUBLES, Goes::Behind("--over")),
             Field::new(

@@ -193,3 +193,29 @@ fn a_fact_is_put_right_from_the_records() {
     let told = ida.does("/correct", &right);
     assert!(told.contains("560"), "{told}");
 }
+
+#[test]
+fn how_much_is_ripe_is_said_by_forms_as_it_is_typed() {
+    let (desk, typed) = (Desk::open(), Desk::open());
+    let mut ida = Browser::at(&desk);
+    let hedge = "Wendlestow/Mill hedge";
+    let state = |desk: &Desk| {
+        let check = desk.typed(&["check", hedge, "--format", "json"]);
+        let value: serde_json::Value = serde_json::from_str(&check).unwrap();
+        value["state"].clone()
+    };
+    let amounts = ("amounts", "31 18 40 22 20 27");
+    let measured = [("patch", hedge), amounts, ("frame", "0.25"), ("ripe", "60%"), ("by", "Ida")];
+    ida.does("/survey", &measured);
+    let survey = ["survey", hedge, "31", "18", "40", "22", "20", "27", "--frame", "0.25"];
+    typed.typed(&[&survey[..], &["--ripe", "60%", "--by", "Ida"]].concat());
+    assert_eq!(state(&desk)["ripe"]["part"], 0.6);
+    assert_eq!(state(&desk), state(&typed));
+
+    let seen = [("place", hedge), ("stage", "fruit"), ("ripe", "80%"), ("by", "Ida")];
+    let told = ida.does("/visit", &seen).replace('\u{a0}', " ");
+    assert!(told.contains("in fruit; 80 % ripe"), "{told}");
+    typed.typed(&["visit", hedge, "--stage", "fruit", "--ripe", "80%", "--by", "Ida"]);
+    assert_eq!(state(&desk)["ripe"]["part"], 0.8);
+    assert_eq!(state(&desk), state(&typed));
+}
