@@ -138,6 +138,9 @@ const refusedSaid = record => {
   return lines;
 };
 
+/** The book has it and the page's figures do not, or it was taken back and they still have it. */
+const isNewsToPage = record => isTold(record) && isKnown.has(record.id) === (record.withdrawn === true);
+
 /** What a served page says across its views. */
 const appSaid = () => {
   if (!app) return [];
@@ -145,7 +148,7 @@ const appSaid = () => {
   if (!outbox.trusted) return [make("div", { class: "warning" }, make("p", {}, say("notTrusted")), make("p", {}, file))];
   const lines = [];
   if (outbox.kept === false) lines.push(make("p", { class: "warning" }, say("notYetKept")));
-  if ([...store.records.values()].some(record => isTold(record) && !isKnown.has(record.id))) {
+  if ([...store.records.values()].some(isNewsToPage)) {
     lines.push(button(say("askAnew"), () => location.reload(), { class: "wide", id: "ask-anew" }));
   }
   return lines;
