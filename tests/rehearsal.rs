@@ -35,15 +35,16 @@ fn dips_at_most(habit: Habit, strain: Strain, most: f64) {
     }
 }
 
-/// The yields are those of the model's first trials, without and with glances, less 0.02.
+/// The yields are those of `reports/rehearsal-proof.md` for patches that nobody tests, without and
+/// with glances, less 0.02.
 #[test]
-fn usual_errors_harm_one_patch_season_in_two_hundred_at_most_at_no_less_yield() {
+fn usual_errors_harm_three_patch_seasons_in_a_thousand_at_most_at_the_yield_that_doubt_leaves() {
     for (habit, yields) in [
-        (Habit::FastLeaf, [0.36, 0.39]),
-        (Habit::SlowLeaf, [0.43, 0.46]),
-        (Habit::OnceAYear, [0.35, 0.36]),
+        (Habit::FastLeaf, [0.31, 0.32]),
+        (Habit::SlowLeaf, [0.36, 0.37]),
+        (Habit::OnceAYear, [0.36, 0.37]),
     ] {
-        dips_at_most(habit, Strain::None, 0.005);
+        dips_at_most(habit, Strain::None, 0.003);
         for (score, least) in scored(habit, Strain::None).iter().zip(yields) {
             let found = score.yielded.value;
             assert!(found >= least, "{}: {found}", habit.name());
@@ -53,14 +54,14 @@ fn usual_errors_harm_one_patch_season_in_two_hundred_at_most_at_no_less_yield() 
 
 #[test]
 fn recovery_half_as_fast_as_believed_harms_few() {
-    dips_at_most(Habit::FastLeaf, Strain::HalfRate, 0.08);
-    dips_at_most(Habit::SlowLeaf, Strain::HalfRate, 0.05);
+    dips_at_most(Habit::FastLeaf, Strain::HalfRate, 0.04);
+    dips_at_most(Habit::SlowLeaf, Strain::HalfRate, 0.025);
 }
 
 #[test]
 fn all_errors_at_once_harm_few() {
-    dips_at_most(Habit::FastLeaf, Strain::AllAtOnce, 0.05);
-    dips_at_most(Habit::SlowLeaf, Strain::AllAtOnce, 0.025);
+    dips_at_most(Habit::FastLeaf, Strain::AllAtOnce, 0.02);
+    dips_at_most(Habit::SlowLeaf, Strain::AllAtOnce, 0.01);
 }
 
 #[test]

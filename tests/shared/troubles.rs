@@ -76,15 +76,17 @@ fn an_earlier_layout_is_brought_up_to_date_by_its_owner_and_by_nobody_else() {
     let role = format!("{}_ida", trial.database);
     trial.sql(&format!("CREATE ROLE {role} LOGIN"));
     trial.run(&format!("access role {role} --as leader --site Wendlestow")).done();
-    // As the layout before the last left it: without these, and whatever they held.
+    // As an earlier layout left it: without these, and whatever they held.
     trial.sql(
-        "DROP TABLE stintbook.landmark, stintbook.emergency; UPDATE stintbook.book SET layout = 12",
+        "DROP TABLE stintbook.landmark, stintbook.emergency; \
+         ALTER TABLE stintbook.survey DROP COLUMN ripe; \
+         ALTER TABLE stintbook.visit DROP COLUMN ripe; UPDATE stintbook.book SET layout = 12",
     );
     let said = Said::by(&mut trial.command(&role, "cache-ida", "week")).failed();
     assert!(said.contains("has layout 12") && said.contains("whoever owns"), "{said}");
     let week = "week --on 2027-03-15";
     assert!(trial.run(week).done().contains("Mill bank"));
-    assert_eq!(trial.sql("SELECT layout FROM stintbook.book"), "13");
+    assert_eq!(trial.sql("SELECT layout FROM stintbook.book"), "14");
     assert_eq!(trial.sql("SELECT count(*) FROM stintbook.emergency"), "0");
     Said::by(&mut trial.command(&role, "cache-ida", week)).done();
 }
