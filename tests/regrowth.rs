@@ -263,6 +263,29 @@ fn what_was_cut_before_the_survey_counts_for_a_crop_that_comes_once_a_year() {
     let fresh = State::first(&terms, day, survey_of(900.0), 0.0);
     let used = State::first(&terms, day, survey_of(900.0), 100.0);
     close(fresh.share_left - used.share_left, 0.1, 1e-12);
+    // The same, where the cut comes before the survey in the book.
+    let surveyed = |cut_on: Option<Date>| {
+        let cut = cut_on.map(|on| event(on, cut(100.0, Taken::ByWeight)));
+        let survey = event(day, Seen::Survey(survey_of(900.0)));
+        let history = History::new(cut.into_iter().chain([survey]).collect());
+        let (growth, eyes) = (Growth::all_year(), Eyes::default());
+        let course = Course { terms: &terms, growth: &growth, eyes: &eyes, history: &history };
+        course.state_on(day).unwrap()
+    };
+    let (never, same_year) = (surveyed(None), surveyed(Some(date(2027, 8, 20))));
+    close(never.share_left - same_year.share_left, 0.1, 1e-12);
+    assert_eq!((never.was_cut(), same_year.was_cut()), (false, true));
+    let year_before = surveyed(Some(date(2026, 8, 20)));
+    close(year_before.share_left, never.share_left, 1e-12);
+    assert!(!year_before.was_cut());
+}
+
+#[test]
+fn of_a_survey_that_found_nothing_no_share_is_left() {
+    let terms = Terms::of(&crop(Habit::FastLeaf, FAST));
+    let bare = State::first(&terms, date(2027, 4, 1), survey_of(0.0), 0.0);
+    let share = Share::of(&bare, &terms);
+    assert_eq!((share.taper, share.most()), (0.0, 0.0));
 }
 
 proptest! {

@@ -578,6 +578,15 @@ fn the_reserve_is_never_cut_into() {
 }
 
 #[test]
+fn a_crop_without_a_reserve_is_held_to_none() {
+    let mut trial = Trial::new();
+    trial.crop.reserve.value = 0.0;
+    assert_eq!(trial.most(DAY, "reserve"), None);
+    trial.crop.reserve.value = 0.1;
+    assert!(trial.most(DAY, "reserve").is_some_and(|most| most > 0.0));
+}
+
+#[test]
 fn a_minimum_density_stays_standing() {
     let mut trial = Trial::new();
     trial.crop.leave_per_m2 = synthetic(1000.0);

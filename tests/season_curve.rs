@@ -148,6 +148,44 @@ fn a_season_that_explains_why_little_stands_does_not_hide_that_a_patch_has_gone(
     assert_eq!(share.taper.min(share.thin), 0.0);
 }
 
+/// Looks through the year, held against what there used to be and against what the month lets
+/// expect: the patch is shut while it looks thin by both, so the fewer surveys open it.
+#[test]
+fn as_many_surveys_reopen_a_seasonal_patch_as_it_says_and_no_fewer() {
+    let curve = green();
+    let full = |day: Date| 50_000.0 * curve.log_on(day).exp();
+    let mut told = Vec::new();
+    for (looks, left) in [(6, 0.02), (9, 0.02), (6, 0.1), (9, 0.1), (12, 0.3), (4, 0.05)] {
+        let start = date(2026, 4, 15);
+        let mut patch = Patch::of(Some(curve)).surveyed(start, full(start));
+        let mut day = start;
+        for month in 0..looks {
+            day = start.checked_add(month.months()).unwrap();
+            patch = patch.seen(day, Seen::Glance(full(day)));
+        }
+        for _ in 0..5 {
+            day = day.checked_add(20.days()).unwrap();
+            patch = patch.seen(day, Seen::Glance(left * full(day)));
+        }
+        day = day.tomorrow().unwrap();
+        let surveys = patch.state(day).surveys_to_reopen;
+        assert_eq!(patch.state(day).thin, 0.0, "{looks} looks, then {left}");
+        for survey in 1..=surveys {
+            day = day.tomorrow().unwrap();
+            let stands = patch.state(day).base;
+            patch = patch.surveyed(day, stands);
+            let is_open = patch.state(day).thin > 0.0;
+            assert_eq!(
+                is_open,
+                survey == surveys,
+                "survey {survey} of {surveys} after {looks}, {left}"
+            );
+        }
+        told.push(surveys);
+    }
+    assert!(told.iter().all(|surveys| *surveys > 0), "{told:?}");
+}
+
 /// The reserve is a part of the laxer of what the time of year lets expect and what was found on
 /// average.
 #[test]

@@ -45,6 +45,16 @@ fn a_patch_that_gains_a_fifth_a_year_rises_and_one_that_holds_is_steady() {
 }
 
 #[test]
+fn a_crop_of_which_nothing_changes_neither_rises_nor_declines() {
+    let days = [date(2025, 4, 1), date(2026, 4, 1), date(2027, 4, 1)];
+    // Of 1 g the logarithm is 0, and so without any rounding.
+    let trend = Trend::of(&days.map(|day| survey(day, 1.0, 0.0)));
+    assert_eq!(trend.name(), "steady");
+    let found = change(trend);
+    assert_eq!((found.low, found.best, found.high), (0.0, 0.0, 0.0));
+}
+
+#[test]
 fn a_patch_that_jumps_about_is_not_known_yet_but_shows_its_interval() {
     let trend = Trend::of(&springs(4, 0.9, 0.5));
     assert_eq!(trend.name(), "not known yet");

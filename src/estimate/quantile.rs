@@ -53,6 +53,13 @@ mod tests {
     use super::*;
 
     #[test]
+    fn no_quantile_is_told_of_what_is_certain_or_impossible() {
+        for p in [0.0, 1.0, -0.1, 1.1, f64::NAN] {
+            assert_eq!((z_quantile(p), chi_square_quantile(p, 3.0)), (None, None), "{p}");
+        }
+    }
+
+    #[test]
     fn the_two_ways_of_finding_t_meet() {
         for p in [0.6, 0.9, 0.975, 0.995] {
             let (below, above) =

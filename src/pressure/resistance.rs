@@ -63,13 +63,6 @@ impl Resistance {
             ),
         }
     }
-
-    /// The part of the cover that is left after so many passes, 0 to 1: half of it after
-    /// `passes`, half of that after as many again. Measured curves are quadratic and flatten
-    /// (Cole 1995); this one meets them where the index is defined.
-    pub fn cover_left(&self, passes: f64) -> f64 {
-        self.passes.map_or(1.0, |halving| 0.5_f64.powf(passes.max(0.0) / halving))
-    }
 }
 
 #[cfg(test)]
@@ -77,7 +70,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn half_the_cover_is_left_at_each_published_index() {
+    fn each_kind_of_ground_bears_as_many_passes_as_published() {
         for (underfoot, published) in [
             (Underfoot::Heath, 200.0),
             (Underfoot::Fern, 210.0),
@@ -85,10 +78,7 @@ mod tests {
             (Underfoot::Meadow, 440.0),
             (Underfoot::Lawn, 860.0),
         ] {
-            let resistance = Resistance::of(Some(underfoot));
-            assert_eq!(resistance.cover_left(0.0), 1.0);
-            assert!((resistance.cover_left(published) - 0.5).abs() < 1e-12, "{underfoot}");
-            assert!((resistance.cover_left(2.0 * published) - 0.25).abs() < 1e-12, "{underfoot}");
+            assert_eq!(Resistance::of(Some(underfoot)).passes, Some(published), "{underfoot}");
         }
     }
 
@@ -97,6 +87,6 @@ mod tests {
         let passes = |underfoot| Resistance::of(underfoot).passes;
         let known = Underfoot::ALL.into_iter().filter_map(|kind| passes(Some(kind)));
         assert_eq!(passes(None), known.reduce(f64::min));
-        assert_eq!(Resistance::of(Some(Underfoot::Bare)).cover_left(1e9), 1.0);
+        assert_eq!(passes(Some(Underfoot::Bare)), None);
     }
 }

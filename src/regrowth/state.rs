@@ -81,7 +81,7 @@ pub struct SurveyMemory {
 }
 
 impl State {
-    /// Whether anything was cut since the first survey.
+    /// Whether anything was cut since the first survey, or before it in the same crop year.
     pub fn was_cut(&self) -> bool {
         self.was_cut
     }
@@ -126,7 +126,7 @@ impl State {
             surveys_to_reopen: 0,
             visits: 0,
             visited_today: false,
-            was_cut: false,
+            was_cut: cut_before > 0.0,
             cuts_made: CutsMade::NONE,
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },
             glanced: false,

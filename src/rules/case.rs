@@ -159,11 +159,6 @@ impl<'a> Case<'a> {
         self.crop.smallest_useful.value.value
     }
 
-    /// Cut from this patch on the day itself.
-    pub fn cut_today(&self) -> f64 {
-        self.history.cut_between(self.day, self.day)
-    }
-
     /// What was cut of this crop on this site that day, in its measure.
     pub fn cut_on_site_today(&self) -> f64 {
         self.cut_on_site(|day| day == self.day)

@@ -184,6 +184,17 @@ mod tests {
     }
 
     #[test]
+    fn a_window_holds_its_first_day_and_its_last_and_all_year_is_told_as_that() {
+        let window: Window = "03-01..05-15".parse().unwrap();
+        let days = [(2, 28, false), (3, 1, true), (5, 15, true), (5, 16, false)];
+        for (month, day, inside) in days {
+            assert_eq!(window.contains(date(2027, month, day)), inside, "{day}.{month}.");
+        }
+        assert_eq!((window.is_all_year(), window.spoken().as_str()), (false, "1 Mar to 15 May"));
+        assert_eq!(Window::all_year().spoken(), "all year");
+    }
+
+    #[test]
     fn the_opening_is_the_current_one_inside_and_the_next_one_outside() {
         let window: Window = "11-15..03-20".parse().unwrap();
         assert_eq!(window.opening(date(2027, 2, 1)), Some(date(2026, 11, 15)));

@@ -123,6 +123,24 @@ fn stretches_are_of_the_moment_at_which_they_began() {
     assert_eq!(again.each(cuts).unwrap().iter().sum::<usize>(), 3);
 }
 
+/// Rows that nothing was kept of are no less amiss than those that differ from it.
+#[test]
+fn a_patch_of_which_the_count_is_lost_is_missed_when_the_whole_book_is_read() {
+    let mut trial = Trial::with_two_patches();
+    trial.record(1, cut("wood/bank", 40.0));
+    let is_told = |trial: &Trial| match trial.book.ledger(&Scope::All, None) {
+        Err(BookError::Storage(StorageError::Unsound { wrong, .. })) => {
+            wrong.iter().any(|row| row.contains("bank"))
+        }
+        _ => false,
+    };
+    assert!(!is_told(&trial));
+    let lost = "DELETE FROM tally WHERE topic = 'place' AND subject = \
+                (SELECT place FROM cut WHERE taken_g = 40)";
+    assert_eq!(Connection::open(&trial.path).unwrap().execute(lost, []).unwrap(), 1);
+    assert!(is_told(&trial));
+}
+
 #[test]
 fn a_cut_that_is_lost_or_changed_is_missed_in_any_stretch() {
     for damage in ["DELETE FROM cut WHERE taken_g = 50", "UPDATE cut SET taken_g = 5 WHERE 1"] {

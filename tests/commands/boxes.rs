@@ -31,6 +31,47 @@ fn boxes_are_spread_over_the_weeks_of_their_month() {
     assert_eq!(plan["wants"][0]["shortage"], Value::Null);
 }
 
+/// Permission begins on Friday 16 April 2021: the Thursdays before it bring nothing, however early
+/// the month is planned.
+#[test]
+fn each_week_is_planned_as_its_own_thursday_allows() {
+    let trial = Trial::with_surveyed_patches();
+    let id = trial.id_of("permission");
+    let later = "from=2021-04-16 --why \"misread\" --by Ida --recorded-on 2021-03-09 --sure";
+    trial.run(&format!("correct {id} {later}")).done();
+    let plan = boxes(&trial, "--count 10 --each nettle-tops=200g");
+    let gathered = |week: &Value| -> f64 {
+        let stops = week["stops"].as_array().unwrap().iter();
+        stops.map(|stop| stop["quota_g"].as_f64().unwrap()).sum()
+    };
+    let weeks: Vec<f64> = plan["weeks"].as_array().unwrap().iter().map(gathered).collect();
+    assert_eq!(weeks, [0.0, 0.0, 0.0, 1600.0, 400.0], "what fell short comes as soon as it may");
+}
+
+/// 1 April 2021 is a Thursday.
+#[test]
+fn a_week_is_over_once_its_thursday_is_past() {
+    let trial = Trial::with_surveyed_patches();
+    let first = |asked_on: &str| {
+        let words = format!(
+            "box --month 2021-04 --recorded-on {asked_on} --count 10 --each nettle-tops=200g \
+             --format json"
+        );
+        let plan: Value = serde_json::from_str(&trial.run(&words).done()).unwrap();
+        plan["weeks"][0]["week"].as_str().unwrap().to_owned()
+    };
+    assert_eq!((first("2021-04-01"), first("2021-04-02")), ("2021-W13".into(), "2021-W14".into()));
+    trial
+        .run(&format!("{BOXES} --count 10 --each nettle-tops=200g --hold boxes --leader Ida"))
+        .done();
+    let days: Vec<String> = ["W13", "W17"]
+        .map(|week| trial.run(&format!("walk split \"boxes 2021-{week}\" --format json")).done())
+        .map(|split| serde_json::from_str::<Value>(&split).unwrap())
+        .map(|split| split["on"].as_str().unwrap().to_owned())
+        .to_vec();
+    assert_eq!(days, ["2021-04-01", "2021-04-29"]);
+}
+
 /// What one week takes is gone for the next but for what has grown back.
 #[test]
 fn no_week_takes_more_than_the_weeks_before_have_left() {

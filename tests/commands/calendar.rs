@@ -50,6 +50,50 @@ fn what_a_month_is_expected_to_bring_is_what_the_week_of_its_best_day_says() {
     assert!(compared > 8, "only {compared} were compared");
 }
 
+/// Closures and what a permission leaves out take turns in shutting the bank from 10 March to
+/// 27 April 2021; each pushes the day of opening on into the other.
+#[test]
+fn a_patch_opens_on_the_day_after_the_last_of_many_rules_that_take_turns() {
+    let trial = Trial::with_surveyed_patches();
+    let closures = [
+        ("2021-03-10", "2021-03-16"),
+        ("2021-03-20", "2021-03-24"),
+        ("2021-03-28", "2021-04-02"),
+        ("2021-04-08", "2021-04-12"),
+        ("2021-04-18", "2021-04-22"),
+    ];
+    let rows = closures.map(|(from, to)| format!("Hill,{from},{to},nesting,Ida,2021-03-09\n"));
+    let header = "site,from,to,reason,by,recorded_on\n";
+    trial.load("closures.csv", format!("{header}{}", rows.concat())).done();
+    let id = trial.id_of("permission");
+    let until = "to=2021-03-16 --why misread --by Ida --recorded-on 2021-03-09 --sure";
+    trial.run(&format!("correct {id} {until}")).done();
+    let granted = [
+        ("2021-03-20", "2021-03-24"),
+        ("2021-03-28", "2021-04-02"),
+        ("2021-04-08", "2021-04-12"),
+        ("2021-04-18", "2021-04-22"),
+        ("2021-04-28", "2021-12-31"),
+    ];
+    let rows =
+        granted.map(|(from, to)| format!("Hill,written,walk,{from},{to},yes,Ida,2021-03-09\n"));
+    let header = "site,basis,for,from,to,lifts_code_cap,by,recorded_on\n";
+    trial.load("granted.csv", format!("{header}{}", rows.concat())).done();
+    let check = |day: &str| -> Value {
+        let said = trial.run(&format!("check bank --on {day} --format json"));
+        serde_json::from_str(&said.out).unwrap()
+    };
+    let asked = check("2021-03-12");
+    assert_eq!(asked["opens_on"], "2021-04-28", "{asked}");
+    let mut day: jiff::civil::Date = "2021-03-12".parse().unwrap();
+    while day.to_string() != "2021-04-28" {
+        let verdict = check(&day.to_string())["verdict"].clone();
+        assert_ne!(verdict, "open", "{day}");
+        day =
+            day.checked_add(jiff::Span::new().days(3)).unwrap().min("2021-04-28".parse().unwrap());
+    }
+}
+
 #[test]
 fn a_month_that_outlives_the_last_survey_asks_for_one() {
     let trial = Trial::with_a_surveyed_bank();

@@ -104,6 +104,7 @@ fn a_yes_satisfies_who_wants_to_be_asked_on_that_day_and_a_no_shuts_it() {
     let trial = Trial::with_a_surveyed_bank();
     let permit = "permit hill --basis written --for walk --lifts-code-cap --ask-first --instead --by Ida \
                   --from 2020-09-01 --on 2021-03-01 --recorded-on 2020-09-01 --sure";
+    assert_eq!(check(&trial, "2021-03-20")["ask_first"], false);
     trial.run(permit).done();
     let asks = |day: &str| check(&trial, day)["ask_first"].clone();
     assert_eq!(asks("2021-03-20"), true);

@@ -84,6 +84,58 @@ fn a_patch_whose_promise_was_kept_is_charged_by_its_count() {
     assert!(!said.contains("Not as it was promised"), "{said}");
 }
 
+/// What each patch gave and how it is charged, as the book writes it out.
+fn cuts_of(trial: &Trial, taken: &str) -> (Vec<(String, f64, String)>, String) {
+    trial.write("taken.csv", taken);
+    let said = trial.run(&format!("{SETTLE} taken.csv")).done();
+    trial.run("export out").done();
+    let table = trial.read("out/cuts.csv");
+    let mut lines = table.lines();
+    let header: Vec<&str> = lines.next().unwrap().split(',').collect();
+    let at = |name: &str| header.iter().position(|column| *column == name).unwrap();
+    let cut = |line: &str| {
+        let cells: Vec<&str> = line.split(',').collect();
+        let grams: f64 = cells[at("mass_g")].parse().unwrap();
+        (cells[at("patch")].to_owned(), grams, cells[at("taken")].to_owned())
+    };
+    (lines.map(cut).collect(), said)
+}
+
+/// 300 g of the wood was promised to three parties.
+#[test]
+fn a_party_that_took_nothing_or_stopped_short_makes_a_basket_a_part_of_what_was_allowed() {
+    let wood = |taken: &str| {
+        let (cuts, said) = cuts_of(&held(), taken);
+        let [cut] = cuts.iter().filter(|cut| cut.0 == "Hill/Wood").collect::<Vec<_>>()[..] else {
+            panic!("{cuts:?}");
+        };
+        (cut.1, cut.2.clone(), said.contains("is far under what was promised"))
+    };
+    let others = "party,crop,mass_g\n1,nettle-tops,2700\n2,nettle-tops,1000\n3,nettle-tops,2000\n";
+    let all =
+        |bo: u32| format!("{others}1,ramsons-leaf,150\n2,ramsons-leaf,{bo}\n3,ramsons-leaf,100\n");
+    let (grams, taken, is_asked) = wood(&all(30));
+    assert!(grams == 280.0 && taken.starts_with("1 in ") && !is_asked, "{grams} {taken}");
+    assert_eq!(wood(&all(0)), (250.0, "part".to_owned(), false), "Bo left it out");
+    let little = format!("{others}1,ramsons-leaf,50\n2,ramsons-leaf,30\n3,ramsons-leaf,39\n");
+    assert_eq!(wood(&little), (119.0, "part".to_owned(), true), "under 40 % of what was promised");
+    let enough = format!("{others}1,ramsons-leaf,50\n2,ramsons-leaf,30\n3,ramsons-leaf,40\n");
+    let (grams, taken, is_asked) = wood(&enough);
+    assert!(grams == 120.0 && taken.starts_with("1 in ") && !is_asked, "{grams} {taken}");
+}
+
+#[test]
+fn a_basket_told_for_a_crop_is_laid_over_its_patches_to_the_last_gram() {
+    let taken = "party,crop,mass_g\n1,nettle-tops,1001\n2,nettle-tops,503\n3,nettle-tops,777\n\
+                 1,ramsons-leaf,1\n2,ramsons-leaf,1\n3,ramsons-leaf,1\n";
+    let (cuts, _) = cuts_of(&held(), taken);
+    let nettles: Vec<f64> =
+        cuts.iter().filter(|cut| cut.0 != "Hill/Wood").map(|cut| cut.1).collect();
+    assert_eq!(nettles.len(), 2, "{cuts:?}");
+    assert_eq!(nettles.iter().sum::<f64>(), 1001.0 + 503.0 + 777.0, "{cuts:?}");
+    assert!(nettles.iter().all(|grams| grams.fract() == 0.0 && *grams > 900.0), "{cuts:?}");
+}
+
 #[test]
 fn a_name_that_two_parties_have_stands_for_neither() {
     let trial = Trial::with_surveyed_patches();

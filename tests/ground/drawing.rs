@@ -211,6 +211,14 @@ proptest! {
         let as_drawn: Vec<usize> =
             first.into_iter().chain((0..many.len()).filter(|n| Some(*n) != first)).collect();
         prop_assert!(found <= walk(&many, &as_drawn, start) + 1e-9);
+        for from in usize::from(start.is_none())..order.len() {
+            for to in from + 1..order.len() {
+                let mut turned = order.clone();
+                turned[from..=to].reverse();
+                let turned = walk(&many, &turned, start);
+                prop_assert!(found <= turned + 1e-6, "a run turned round is shorter");
+            }
+        }
         order.sort();
         prop_assert_eq!(order, (0..many.len()).collect::<Vec<_>>());
     }

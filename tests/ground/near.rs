@@ -48,6 +48,22 @@ fn edge_step(edge: geo::Line, step: i32) -> Point {
     Point::from(edge.delta()) * (f64::from(step) / 100.0)
 }
 
+/// From close to a pole a reach holds every longitude, and a box of it is asked for in each turn of
+/// the Earth.
+#[test]
+fn a_patch_by_the_pole_is_found_once() {
+    let by_the_pole = |lon: f64| {
+        let centre = Point::new(lon, 89.999);
+        patch("one", "nettle-shoot", Footprint::Disc { centre, radius: Metres(5.0) })
+    };
+    let patches = [0.0, 180.0, -90.0].map(by_the_pole);
+    let index = PatchIndex::new(&patches);
+    let mut found: Vec<usize> =
+        index.near(10.0, 89.999, Metres(500.0)).into_iter().map(|(patch, _)| patch).collect();
+    found.sort_unstable();
+    assert_eq!(found, [0, 1, 2]);
+}
+
 #[test]
 fn near_finds_what_brute_force_finds_at_every_latitude_and_over_the_antimeridian() {
     let places =

@@ -146,6 +146,20 @@ fn crews_are_spread_over_the_patches_and_go_round() {
     assert!((0..3).all(|n| found.waits(n).is_empty()));
 }
 
+/// Only the first round parts the crews; later each goes on to the next patch on its way that has
+/// room, also where another crew stands and a patch further on is empty.
+#[test]
+fn after_the_first_round_a_crew_takes_the_next_patch_that_has_room() {
+    let crew = |people, patches: &[usize]| Crew { people, patches: patches.to_vec() };
+    let crews = [crew(2, &[0, 1, 4]), crew(2, &[2, 1, 3]), crew(4, &[4, 0])];
+    let found = stations(&[4; 5], &crews);
+    let courses: Vec<Vec<usize>> =
+        found.visits.iter().map(|visits| visits.iter().map(|v| v.patch).collect()).collect();
+    // In the second round the first two meet on patch 1, though patch 3 is empty.
+    assert_eq!(courses, [vec![0, 1, 4], vec![2, 1, 3], vec![4, 0]]);
+    assert_eq!(found.rounds, 3);
+}
+
 #[test]
 fn a_crew_for_which_there_is_no_room_waits_and_one_too_large_is_told() {
     let crew = |people| Crew { people, patches: vec![0] };
