@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::day_ruling::day_rulings;
-use super::{DayRuling, Prepared};
+use super::day_ruling::day_with_reason;
+use super::{DayFigures, Prepared};
 use crate::records::{
     CountedSummary, Crop, CropField, Cut, Fact, FactId, MethodSummary, PatchName, StratumSummary,
     UnitSummary,
@@ -36,7 +36,9 @@ pub enum Contradicts {
         /// The cuts of the day.
         cuts: Vec<FactId>,
         /// How they stood to what was allowed.
-        ruling: Box<DayRuling>,
+        ruling: DayFigures,
+        /// Why the patch was shut that morning; `None` where it was open.
+        why_shut: Option<Box<str>>,
         /// What was said of the crop only after that day, each with the day from which.
         put_right: Vec<(CropField, Date)>,
     },
@@ -82,9 +84,8 @@ pub enum Contradicts {
 
 /// All of one patch.
 pub fn contradictions(patch: &Prepared) -> Vec<Contradiction> {
-    let cuts: Vec<&Fact<Cut>> = patch.facts.cuts.iter().collect();
-    let rulings = day_rulings(patch, &cuts);
-    let cuts = rulings.into_iter().flat_map(|ruling| of_day(patch, ruling));
+    let by_day = patch.facts.cuts.chunk_by(|a, b| a.happened_on == b.happened_on);
+    let cuts = by_day.flat_map(|cuts| of_day(patch, cuts));
     let refused = patch.profile.refused();
     let refused = refused.map(|(field, problem)| Contradicts::RefusedOverride { field, problem });
     let all = cuts.chain(of_glances(patch)).chain(of_strata(patch)).chain(refused);
@@ -92,10 +93,10 @@ pub fn contradictions(patch: &Prepared) -> Vec<Contradiction> {
     all.map(|what| Contradiction { patch: name.clone(), crop: crop.clone(), what }).collect()
 }
 
-fn of_day(patch: &Prepared, ruling: DayRuling) -> Vec<Contradicts> {
+fn of_day(patch: &Prepared, cuts: &[Fact<Cut>]) -> Vec<Contradicts> {
+    let (ruling, why_shut) = day_with_reason(patch, cuts);
     let (day, taken) = (ruling.day, ruling.take.taken);
-    let of_day = patch.facts.cuts.iter().filter(|cut| cut.happened_on == day);
-    let cuts: Vec<FactId> = of_day.map(|cut| cut.id).collect();
+    let cuts: Vec<FactId> = cuts.iter().map(|cut| cut.id).collect();
     let standing = patch.course().days(day, day);
     let stood = standing.first().and_then(|day| day.before_cuts).map(|state| state.band(2.0).1);
     let impossible = stood.filter(|most| taken > *most).map(|most| Contradicts::CutMoreThanStood {
@@ -107,7 +108,7 @@ fn of_day(patch: &Prepared, ruling: DayRuling) -> Vec<Contradicts> {
     let overcut = ruling.take.is_over().then(|| {
         let later = patch.profile.later_than(day);
         let put_right = later.map(|applied| (applied.change.field, applied.on)).collect();
-        Contradicts::Overcut { cuts, ruling: Box::new(ruling), put_right }
+        Contradicts::Overcut { cuts, ruling, why_shut, put_right }
     });
     overcut.into_iter().chain(impossible).collect()
 }

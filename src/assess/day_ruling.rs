@@ -46,11 +46,6 @@ impl DayFigures {
 }
 
 impl DayRuling {
-    /// Whether the patch might be cut that morning.
-    pub fn was_open(&self) -> bool {
-        self.figures().was_open()
-    }
-
     /// The same without what each rule said.
     pub fn figures(&self) -> DayFigures {
         let Self { day, take, people, ref morning } = *self;
@@ -92,10 +87,27 @@ impl<'a> From<&'a Cut> for Basket<'a> {
 pub fn day_rulings(patch: &Prepared, cuts: &[&Fact<Cut>]) -> Vec<DayRuling> {
     let by_day = cuts.chunk_by(|a, b| a.happened_on == b.happened_on);
     let of_day = |cuts: &[&Fact<Cut>]| {
-        let baskets: Vec<Basket> = cuts.iter().map(|cut| Basket::from(&cut.record)).collect();
+        let baskets = baskets(cuts.iter().map(|cut| &cut.record));
         day_ruling(patch, cuts[0].happened_on, &baskets, true)
     };
     by_day.map(of_day).collect()
+}
+
+fn baskets<'a>(cuts: impl Iterator<Item = &'a Cut>) -> Vec<Basket<'a>> {
+    cuts.map(Basket::from).collect()
+}
+
+/// The figures of a day on which these were cut, and why the patch was shut if it was and something
+/// was taken: few days of a book need the rules' reasons, which take longer to word than to find.
+pub(super) fn day_with_reason(
+    patch: &Prepared,
+    cuts: &[Fact<Cut>],
+) -> (DayFigures, Option<Box<str>>) {
+    let (day, baskets) = (cuts[0].happened_on, baskets(cuts.iter().map(|cut| &cut.record)));
+    let figures = day_figures(patch, day, &baskets);
+    let is_asked = figures.take.is_over() && !figures.was_open();
+    let why = is_asked.then(|| day_ruling(patch, day, &baskets, true).morning.why().into());
+    (figures, why)
 }
 
 /// The figures of a day on which all of this was cut.

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::assess::{Contradiction, Contradicts, DayRuling};
+use crate::assess::{Contradiction, Contradicts, DayFigures};
 use crate::records::{Crop, CropField, FactId};
 use crate::units::spoken_day;
 
@@ -10,9 +10,10 @@ use crate::units::spoken_day;
 pub(super) fn contradiction(found: &Contradiction) -> String {
     let Contradiction { patch, crop, what } = found;
     let said = match what {
-        Contradicts::Overcut { cuts, ruling, put_right } => {
+        Contradicts::Overcut { cuts, ruling, why_shut, put_right } => {
             let what = what_was_cut(cuts, crop, ruling.take.taken, ruling.day);
-            format!("{what}, but {}{}", allowed(ruling, crop), later(put_right))
+            let allowed = allowed(ruling, why_shut.as_deref(), crop);
+            format!("{what}, but {allowed}{}", later(put_right))
         }
         Contradicts::CutMoreThanStood { cuts, day, taken, most } => {
             let (what, most) = (what_was_cut(cuts, crop, *taken, *day), crop.show(*most));
@@ -49,12 +50,13 @@ fn what_was_cut(cuts: &[FactId], crop: &Crop, taken: f64, day: Date) -> String {
     }
 }
 
-fn allowed(ruling: &DayRuling, crop: &Crop) -> String {
-    if ruling.was_open() {
-        let most = crop.show(ruling.take.allowed.unwrap_or(0.0));
-        return format!("{most} was the most allowed");
+fn allowed(ruling: &DayFigures, why_shut: Option<&str>, crop: &Crop) -> String {
+    match why_shut {
+        Some(why) => format!("{} ({why})", ruling.morning.of_then()),
+        None => {
+            format!("{} was the most allowed", crop.show(ruling.take.allowed.unwrap_or(0.0)))
+        }
     }
-    format!("{} ({})", ruling.morning.verdict.of_then(), ruling.morning.why())
 }
 
 /// What was said of the crop only after that day.
