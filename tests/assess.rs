@@ -222,7 +222,7 @@ fn facts_that_contradict_each_other_are_named() {
     let closed = found(within.closed(DAY, None));
     assert!(matches!(
         &*closed,
-        [Contradicts::Overcut { ruling, .. }] if ruling.morning.verdict == Verdict::Closed
+        [Contradicts::Overcut { ruling, .. }] if ruling.morning == Verdict::Closed
     ));
     let glanced = found(nettles().glanced(SURVEYED, "300kg"));
     assert!(matches!(

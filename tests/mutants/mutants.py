@@ -186,7 +186,8 @@ def plant(faults):
     for name, of_file in by_file.items():
         path = TREE / "src" / name
         lines = path.read_text().splitlines(keepends=True)
-        for fault in of_file:
+        # From the right, so that what else is planted on a line finds its place.
+        for fault in sorted(of_file, key=lambda fault: fault["span"] or (0, 0), reverse=True):
             line, code = lines[fault["line"]], fault["code"].replace("@ON", f"crate::mutant::on({fault['number']})")
             if fault["span"] is None:
                 lines[fault["line"]] = line.rstrip("\n") + " " + code + "\n"
