@@ -18,6 +18,7 @@ use stintbook::pressure::{
     DayTake, Footfall, ModelledCrop, PressureDay, PressureSeries, TroddenGround,
 };
 use stintbook::records::{Crop, LookAlikeGrade, PatchName, SiteName, Taken};
+use stintbook::report::stress::plain;
 use stintbook::report::*;
 use stintbook::rules::{Ruling, Verdict};
 use stintbook::units::{Season, SquareMetres};
@@ -137,32 +138,46 @@ fn marks_show_surveys_cuts_and_cuts_over_their_limit() {
     assert_eq!(marks, "   o  !^    ");
 }
 
+/// Of a season, in short or week by week.
+fn pressure_text(patches: &[PatchSeason], width: usize) -> String {
+    text_of(PressureDocument::new(season()), patches, width)
+}
+
+fn weeks_text(patches: &[PatchSeason], width: usize) -> String {
+    text_of(PressureDocument::by_week(season()), patches, width)
+}
+
+fn text_of(mut found: PressureDocument, patches: &[PatchSeason], width: usize) -> String {
+    found.add(patches);
+    plain(&found.document().text(width))
+}
+
 #[test]
 fn the_pressure_table_reads_as_a_whole_at_80_columns() {
-    let table = pressure_table(&[a_used_patch(), an_unknown_patch()], season(), 80);
+    let table = pressure_text(&[a_used_patch(), an_unknown_patch()], 80);
     assert_eq!(
         table,
         "\
 Pressure in the season 2026/27, to 12 Apr 2027
 
-patch              missing of full crop      standing       taken     hardest
-  crop             cuts, surveys             likely range   visits    missing
+OVER THE LIMIT
+  - north wood/gate bank on 1 Mar 2027, 350 g cut where 100 g was allowed.
 
-far point          S O N D J F M A M J J A
-north ledge                                  not known      dulse-frond
+FAR POINT
+  not cut      crop          standing
+  north ledge  dulse-frond  not known
 
-north wood         S O N D J F M A M J J A
-gate bank                ······███           500 g          430 g     350 % OVER
-  ramsons-leaf           o     ! ^           400–625 g      2 visits  50 %
+NORTH WOOD
+patch           S O N D J F M A M J J A       standing   taken     hardest
+  crop                                    likely range  visits     missing
+gate bank             ······███                  500 g   430 g  350 % OVER
+  ramsons-leaf        o     ! ^              400–625 g       2        50 %
 
-Over the limit: north wood/gate bank on 1 Mar 2027, 350 g cut where 100 g was
-allowed.
-
-How to read it: each cell is half a month, and shows how much of the full crop
-was missing: · under 5 %, ░ under 10 %, ▒ under 20 %, ▓ under 40 %, █ more;
-blank where nothing is known. Under it: ^ a cut, ! a cut over its limit, o a
-survey. A patch of one line was not cut. The likely range holds the crop in some
-eight cases of ten. The hardest cut is given as a part of what all rules
+How to read it: a letter is a quarter of a month, or more where there is less
+room, and shows how much of the full crop was missing: · under 5 %, ░ under
+10 %, ▒ under 20 %, ▓ under 40 %, █ more; blank where nothing is known. Under
+it: ^ a cut, ! a cut over its limit, o a survey. The likely range holds the crop
+in some eight cases of ten. The hardest cut is given as a part of what all rules
 together allowed that day; missing is how much of the full crop is missing now.
 "
     );
@@ -170,15 +185,16 @@ together allowed that day; missing is how much of the full crop is missing now.
 
 #[test]
 fn a_table_of_nothing_says_so() {
-    assert_eq!(pressure_table(&[], season(), 80), "No patch to show for the season 2026/27.\n");
+    let said = "Pressure in the season 2026/27\n\nNo patch to show for the season 2026/27.\n";
+    assert_eq!(pressure_text(&[], 80), said);
 }
 
 #[test]
 fn a_cut_where_nothing_was_allowed_is_told_in_words() {
     let patch = with_cut_of(a_used_patch(), date(2027, 4, 5), 20.0, 0.0);
-    let table = pressure_table(std::slice::from_ref(&patch), season(), 80);
+    let table = pressure_text(std::slice::from_ref(&patch), 80);
     assert!(table.contains("OVER, of 0"), "{table}");
-    assert!(table.contains("20 g cut where nothing was\nallowed."), "{table}");
+    assert!(table.contains("20 g cut where nothing was allowed."), "{table}");
     let data: Value = serde_json::from_str(&pressure_json(&[patch], season())).unwrap();
     assert_eq!(data["patches"][0]["hardest_cut_of_allowed"], Value::Null);
     assert_eq!(data["patches"][0]["cuts_over_allowed"], 2);
@@ -218,8 +234,7 @@ proptest! {
                 patch
             })
             .collect();
-        let tables =
-            [pressure_table, pressure_weeks].map(|table| table(&patches, season(), width));
+        let tables = [pressure_text, weeks_text].map(|text| text(&patches, width));
         for line in tables.iter().flat_map(|table| table.lines()) {
             prop_assert!(line.width() <= width, "{} columns: {line}", line.width());
         }
@@ -439,27 +454,39 @@ fn a_strip_of_little_says_so() {
 
 #[test]
 fn the_weeks_read_as_a_whole_at_80_columns() {
-    let table = pressure_weeks(&[a_worn_patch(), an_unknown_patch()], season(), 80);
+    let table = weeks_text(&[a_worn_patch(), an_unknown_patch()], 80);
     assert_eq!(
         table,
         "\
 Pressure week by week in the season 2026/27, to 12 Apr 2027
 
-far point         Sep Oct Nov  Dec Jan  Feb Mar Apr May  Jun Jul Aug     missing
-north ledge                                                              ?
+OVER THE LIMIT
+  - north wood/gate bank on 1 Mar 2027, 350 g cut where 100 g was allowed.
+
+FAR POINT
+patch          Sep Oct Nov  Dec Jan  Feb Mar Apr May  Jun Jul Aug     missing
+  crop                                                                   feet
+north ledge                                                                 ?
   dulse-frond
 
-north wood        Sep Oct Nov  Dec Jan  Feb Mar Apr May  Jun Jul Aug     missing
-gate bank                      ·············███████                      50 %
-  ramsons-leaf                 o       -----!---^--
-  feet                                      ▃▃▃▃▃▃▃                      30 %
+NORTH WOOD
+patch           Sep Oct Nov  Dec Jan  Feb Mar Apr May  Jun Jul Aug     missing
+  crop                                                                    feet
+gate bank                    ·············███████                         50 %
+  ramsons-leaf               o       -----!---^--                         30 %
+                                          ▃▃▃▃▃▃▃
 
-How to read it: a column is a week. In a patch's first line, how much of the
-full crop was missing at the week's end: · under 5 %, ░ under 10 %, ▒ under
-20 %, ▓ under 40 %, █ more; blank where nothing is known. Below it: ^ a cut, ! a
-cut over its limit, o a survey, - the survey was too old by then. Feet: a year's
-passes, from ▁ (few) to █ (all that the ground bears); a rough measure of use,
-not of wear. At the end of a line, where it stands now.
+Most trodden: north wood/gate bank 30 % of what the ground there bears in a
+year; a rough measure of use, not of wear.
+
+How to read it: a column is a week, or more where there is less room. In a
+patch's first line, how much of the full crop was missing at its end: · under
+5 %, ░ under 10 %, ▒ under 20 %, ▓ under 40 %, █ more; blank where nothing is
+known. Below it: ^ a cut, ! a cut over its limit, o a survey, - the survey was
+too old by then. Below that the feet: a year's passes, from ▁ (few) to █ (all
+that the ground bears). The figures tell how much of the full crop is missing
+now, and how much of what the ground bears in a year was trodden: a rough
+measure of use, not of wear.
 "
     );
 }

@@ -14,8 +14,8 @@ use crate::assess::{Calendar, Prepared, calendar, planned_takes, prepare};
 use crate::book::{Book, Scope};
 use crate::records::{Ledger, Purpose, SiteName};
 use crate::report::{
-    calendar_document, calendar_json, calendar_svg, calendar_table, month_document,
-    planned_takes_document, planned_takes_json,
+    calendar_document, calendar_json, calendar_svg, month_document, planned_takes_document,
+    planned_takes_json,
 };
 
 #[derive(Debug, clap::Args)]
@@ -100,7 +100,6 @@ pub fn run(context: &Context, asked: &CalendarAsked) -> Result<Status, Failure> 
         (Format::Json, _) => calendar_json(&found),
         (Format::Svg, _) => calendar_svg(&found).map_err(Failure::wrong)?,
         (format, Some(month)) => context.laid_out(format, &month_document(&found, month)),
-        (Format::Table, None) => calendar_table(&found, context.width),
         (format, None) => {
             context.laid_out(format, &calendar_document(&found).map_err(Failure::wrong)?)
         }

@@ -6,12 +6,13 @@ use std::path::PathBuf;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::file_name::same_file;
+use super::format::Format;
 use super::unsettled::unsettled;
 use super::walk;
 use crate::assess::likely_doubles;
 use crate::book::{Book, Coming, Merged, Moment, Scope};
 use crate::records::{FactId, Kind};
-use crate::report::layout::paragraph;
+use crate::report::page::{Document, Section};
 use crate::report::receipt;
 
 #[derive(Debug, clap::Args)]
@@ -29,6 +30,9 @@ pub struct Merge {
     /// Show what would come and what would clash; record nothing.
     #[arg(long)]
     dry: bool,
+    /// How to answer.
+    #[arg(long, default_value = Format::TABLE, value_parser = Format::among(&[Format::Table, Format::Html, Format::Md]))]
+    format: Format,
 }
 
 pub fn run(context: &Context, asked: &Merge) -> Result<Status, Failure> {
@@ -41,34 +45,33 @@ pub fn run(context: &Context, asked: &Merge) -> Result<Status, Failure> {
     }
     let other = Book::open_untouched(&asked.other, &context.book)
         .map_err(|error| Failure::of_named(error, &asked.other))?;
-    let (end, forgetting) =
+    let (mut found, forgetting) =
         book.merge(&other, |coming, moment| judge(context, asked, coming, moment))??;
-    let said = format!("{end}{}", receipt::forgotten_here(forgetting.parties));
-    walk::forget::end(context, &said, &forgetting.traces)?;
+    let said = receipt::forgotten_here(forgetting.parties);
+    walk::forget::none_left(&format!("{}{said}", found.lead), &forgetting.traces)?;
+    found.sections.extend((!said.is_empty()).then(|| Section::said(said)));
+    context.print(&context.laid_out(asked.format, &found))?;
     Ok(Status::Done)
 }
 
-/// Says what would be, before it is.
+/// What comes, and what of it only a person can settle.
 fn judge(
     context: &Context,
     asked: &Merge,
     coming: &Coming,
     moment: &Moment,
-) -> Result<Merged<&'static str>, Failure> {
+) -> Result<Merged<Document>, Failure> {
     if coming.is_empty() {
         let said = receipt::nothing_new(&asked.other);
-        context.print(&paragraph(&said, context.width, ""))?;
-        return Ok(Merged::Leave(receipt::NOTHING_RECORDED));
+        return Ok(Merged::Leave(receipt::merging(said, receipt::NOTHING_RECORDED, Vec::new())));
     }
     let said = receipt::what_is_lacking(&asked.other, &counts(coming));
     let came: HashSet<FactId> = coming.facts.iter().map(|(id, _)| *id).collect();
     let ledger = moment.ledger(&Scope::All)?;
     let likely = likely_doubles(&ledger, &came);
     let sections = unsettled(context, &ledger, &moment.clashes()?, &moment.misplaced()?, &likely)?;
-    let sections: String = sections.iter().map(|section| section.text(context.width)).collect();
-    context.print(&(paragraph(&said, context.width, "") + &sections))?;
-    let end = receipt::merged(asked.dry);
-    Ok(if asked.dry { Merged::Leave(end) } else { Merged::Keep(end) })
+    let found = receipt::merging(said, receipt::merged(asked.dry), sections);
+    Ok(if asked.dry { Merged::Leave(found) } else { Merged::Keep(found) })
 }
 
 fn counts(coming: &Coming) -> String {

@@ -19,9 +19,8 @@ use crate::book::{Book, STRETCH, Scope};
 use crate::records::{Fact, Ledger, SiteFacts, SiteName, Walk};
 use crate::report::layout::hanging_with_links;
 use crate::report::{
-    PRESSURE_TABLE_WIDTH, PressureDocument, PressureTable, PressureWeeks, pressure_csv,
-    pressure_csv_more, pressure_json, pressure_json_around, pressure_json_of, pressure_map_svg,
-    pressure_svg, pressure_table, pressure_weeks, week_strip_svg, years_document, years_json,
+    PressureDocument, pressure_csv, pressure_csv_more, pressure_json, pressure_json_around,
+    pressure_json_of, pressure_map_svg, pressure_svg, week_strip_svg, years_document, years_json,
 };
 use crate::units::Season;
 
@@ -62,8 +61,8 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
     let crop = asked.crop.as_deref().map(|name| named::crop(context, name)).transpose()?;
     let site = asked.site.as_deref().map(|name| site_alone(&book, name)).transpose()?;
     match asked.format {
-        format if asked.weeks && format != Format::Table => {
-            return Err(Failure::wrong("`--weeks` shows a table; csv and json hold every day"));
+        Format::Csv | Format::Json if asked.weeks => {
+            return Err(Failure::wrong("`--weeks` is for reading; csv and json hold every day"));
         }
         Format::Csv if !asked.beside.is_empty() => {
             return Err(Failure::wrong("`--beside` makes no `csv`; write another"));
@@ -87,22 +86,19 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
     let text = match asked.format {
         Format::Json => pressure_json(&seasons, season),
         Format::Csv => pressure_csv(&seasons).map_err(Failure::wrong)?,
-        Format::Table => {
-            let table = match asked.weeks {
-                true => pressure_weeks(&seasons, season, context.width),
-                false if context.width < PRESSURE_TABLE_WIDTH => {
-                    let mut found = PressureDocument::new(season);
-                    found.add(&seasons);
-                    found.document().text(context.width)
-                }
-                false => pressure_table(&seasons, season, context.width),
-            };
-            table + &draw(context, &ledger, &seasons, season, &asked.reports)?
-        }
         format => {
-            let mut found = PressureDocument::new(season);
-            found.add_drawn(&seasons, context.on).map_err(Failure::wrong)?;
-            context.laid_out(format, &found.document())
+            let mut found = asked.document(season);
+            let drawn = match format {
+                Format::Table => {
+                    found.add(&seasons);
+                    draw(context, &ledger, &seasons, season, &asked.reports)?
+                }
+                _ => {
+                    found.add_drawn(&seasons, context.on).map_err(Failure::wrong)?;
+                    String::new()
+                }
+            };
+            context.laid_out(format, &found.document()) + &drawn
         }
     };
     context.print(&text)?;
@@ -110,6 +106,10 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
 }
 
 impl Pressure {
+    fn document(&self, season: Season) -> PressureDocument {
+        if self.weeks { PressureDocument::by_week(season) } else { PressureDocument::new(season) }
+    }
+
     /// What each season came to up to the same day, and those that are over as a whole.
     fn year_beside_year(
         &self,
@@ -157,8 +157,8 @@ impl Pressure {
     /// memory holds.
     fn of_all(&self, all: &AllSites) -> Result<Status, Failure> {
         let AllSites { context, season, .. } = *all;
-        match (self.format, self.weeks) {
-            (Format::Csv, _) => {
+        match self.format {
+            Format::Csv => {
                 context.print(&pressure_csv(&[]).map_err(Failure::wrong)?)?;
                 all.each_few(|few| {
                     let lines = few.par_iter().map(|patch| {
@@ -167,7 +167,7 @@ impl Pressure {
                     context.print(&lines.collect::<Result<Vec<_>, _>>()?.concat())
                 })?;
             }
-            (Format::Json, _) => {
+            Format::Json => {
                 let [start, end] = pressure_json_around(season);
                 context.print(&start)?;
                 let mut comma = "";
@@ -178,28 +178,18 @@ impl Pressure {
                 })?;
                 context.print(&end)?;
             }
-            (format @ (Format::Html | Format::Md), _) => {
-                let mut found = PressureDocument::new(season);
+            Format::Table => {
+                let mut found = self.document(season);
+                let drawn = self.drawn(all, |seasons| found.add(seasons))?;
+                context.print(&(found.document().text(context.width) + &drawn))?;
+            }
+            format => {
+                let mut found = self.document(season);
                 all.each_site(|_, prepared| {
                     let seasons = all.seasons_of(prepared);
                     found.add_drawn(&seasons, context.on).map_err(Failure::wrong)
                 })?;
                 context.print(&context.laid_out(format, &found.document()))?;
-            }
-            (_, false) if context.width < PRESSURE_TABLE_WIDTH => {
-                let mut found = PressureDocument::new(season);
-                let drawn = self.drawn(all, |seasons| found.add(seasons))?;
-                context.print(&(found.document().text(context.width) + &drawn))?;
-            }
-            (_, true) => {
-                let mut table = PressureWeeks::new(season, context.width);
-                let drawn = self.drawn(all, |seasons| table.add(seasons))?;
-                context.print(&(table.text() + &drawn))?;
-            }
-            (_, false) => {
-                let mut table = PressureTable::new(season, context.width);
-                let drawn = self.drawn(all, |seasons| table.add(seasons))?;
-                context.print(&(table.text() + &drawn))?;
             }
         }
         Ok(Status::Done)

@@ -1,23 +1,31 @@
 //! Twelve months as one page for a screen or for paper.
 
-use std::sync::Arc;
-
-use super::calendar::{TAKEN_FOR_GRANTED, in_short, role_label, said, short, stages_told, title};
+use super::calendar::{
+    TAKEN_FOR_GRANTED, in_letters, in_short, role_label, said, short, stages_told, title,
+};
 use super::cautions;
 use super::page::{Block, Cell, Column, Document, Drawing, Kind, Section, Table};
 use super::plot::{PlotError, calendar_figure};
 use crate::assess::{Ahead, Calendar, PatchYear};
-use crate::records::Crop;
 use crate::units::spoken_day;
 
 /// # Errors
 /// The drawing library's own, which a drawing into memory has no cause for.
 pub fn calendar_document(calendar: &Calendar) -> Result<Document, PlotError> {
+    let sections = match calendar.patches.is_empty() {
+        true => vec![Section::said("No patch is known that was asked about.".to_owned())],
+        false => {
+            let crops = calendar.patches.iter().map(|patch| &patch.crop);
+            let mut sections = vec![months(calendar)?, kitchen(calendar), patches(calendar)];
+            sections.extend(cautions::sections(crops));
+            sections
+        }
+    };
     Ok(Document {
         title: title(calendar),
         kind: "Calendar",
         lead: TAKEN_FOR_GRANTED.to_owned(),
-        sections: vec![kitchen(calendar), to_know(calendar), months(calendar)?, patches(calendar)],
+        sections,
         foot: vec!["Made by Stintbook from one book; no name of anyone is in it.".to_owned()],
     })
 }
@@ -35,7 +43,10 @@ fn months(calendar: &Calendar) -> Result<Section, PlotError> {
     Ok(Section {
         id: "months",
         heading: "When each patch may be cut".to_owned(),
-        blocks: vec![Block::Drawing(drawing)],
+        blocks: vec![Block::Either {
+            letters: in_letters(calendar),
+            page: vec![Block::Drawing(drawing)],
+        }],
     })
 }
 
@@ -51,19 +62,19 @@ fn kitchen(calendar: &Calendar) -> Section {
         std::iter::once(Cell::of(role_label(role))).chain(months).collect::<Vec<_>>()
     };
     let table = Table {
-        caption:
-            "The most that one day of each month allows, in kg or in pieces; in brackets what \
-                  hangs on a survey or on leave"
-                .to_owned(),
+        caption: "What one day of each month allows".to_owned(),
         columns: std::iter::once(Column::words("Role")).chain(columns).collect(),
         rows: calendar.roles.iter().map(row).collect(),
     };
     Section {
         id: "kitchen",
-        heading: "What the kitchen can plan with".to_owned(),
-        blocks: vec![Block::Table(table)],
+        heading: "In the kitchen".to_owned(),
+        blocks: vec![Block::Paragraph(OF_THE_KITCHEN.to_owned()), Block::Table(table)],
     }
 }
+
+const OF_THE_KITCHEN: &str = "The most that one day of the month allows, in kg or in pieces; in \
+    brackets what hangs on a survey or on leave.";
 
 fn patches(calendar: &Calendar) -> Section {
     let table = Table {
@@ -80,7 +91,7 @@ fn patches(calendar: &Calendar) -> Section {
     Section {
         id: "patches",
         heading: "Patch by patch".to_owned(),
-        blocks: vec![Block::Table(table)],
+        blocks: vec![Block::Either { letters: Vec::new(), page: vec![Block::Table(table)] }],
     }
 }
 
@@ -109,13 +120,4 @@ fn row(calendar: &Calendar, patch: &PatchYear) -> Vec<Cell> {
         cut,
         Cell::of(next.unwrap_or_else(|| "nothing is expected".to_owned())),
     ]
-}
-
-fn to_know(calendar: &Calendar) -> Section {
-    let crops: Vec<&Arc<Crop>> = calendar.patches.iter().map(|patch| &patch.crop).collect();
-    Section {
-        id: "cautions",
-        heading: "Before anyone picks".to_owned(),
-        blocks: vec![Block::List(cautions::sentences(crops))],
-    }
 }

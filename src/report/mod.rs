@@ -52,8 +52,8 @@ mod plot;
 mod pressure_data;
 mod pressure_document;
 mod pressure_map;
-mod pressure_table;
-mod pressure_weeks;
+mod pressure_strip;
+mod pressure_words;
 mod proof;
 mod proof_tested;
 mod proof_together;
@@ -91,7 +91,6 @@ pub use box_plan_document::box_plan_document;
 pub use bringing::{
     Brought, bringing, bringing_form, bringing_prompt, bringing_refused, bringing_why,
 };
-pub use calendar::calendar_table;
 pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};
 pub use calendar_month::month_document;
 pub use calendar_page::calendar_document;
@@ -125,8 +124,6 @@ pub use pressure_data::{
 };
 pub use pressure_document::PressureDocument;
 pub use pressure_map::pressure_map_svg;
-pub use pressure_table::{PRESSURE_TABLE_WIDTH, PressureTable, pressure_table};
-pub use pressure_weeks::{PressureWeeks, pressure_weeks};
 pub use proof::{proof_report, proof_row};
 pub use recovery_plan::{PlannedTest, recovery_csv, recovery_document};
 pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};

@@ -40,17 +40,6 @@ impl SeasonLine {
         MONTHS * self.cells_a_month
     }
 
-    /// What one cell stands for, in words.
-    pub(super) fn cell_in_words(self) -> String {
-        match self.cells_a_month {
-            1 => "a month".to_owned(),
-            2 => "half a month".to_owned(),
-            3 => "a third of a month".to_owned(),
-            4 => "a quarter of a month".to_owned(),
-            n => format!("a {n}th of a month"),
-        }
-    }
-
     /// The first letter of each month, over the cell of its first day.
     pub fn months(self) -> String {
         let firsts = self.season.days().filter(|day| day.day() == 1);

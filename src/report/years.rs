@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::column::{document, in_unit, number, optional};
 use super::page::{Block, Cell, Column, Document, Section, Table};
-use super::pressure_table::range;
+use super::pressure_words::range;
 use super::season::{span_named, sum_of};
 use crate::assess::season_report::{PatchYear, PatchYears, SiteYear, SiteYears};
 use crate::units::counted;

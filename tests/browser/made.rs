@@ -42,7 +42,7 @@ struct Made {
 }
 
 /// Answers that are pages too.
-const ANSWERS: [(&str, &[&str]); 21] = [
+const ANSWERS: [(&str, &[&str]); 23] = [
     ("week", &["week", "--all"]),
     ("why", &["week", "--why"]),
     ("check", &["check", "mill bank", "--people", "9"]),
@@ -53,6 +53,8 @@ const ANSWERS: [(&str, &[&str]); 21] = [
     ("calendar", &["calendar"]),
     ("month", &["calendar", "--month", "2027-04"]),
     ("ahead", &["calendar", "--site", "ammerlow", "--ahead", "1 month"]),
+    ("pressure", &["pressure"]),
+    ("weeks", &["pressure", "--weeks"]),
     ("beside", &["pressure", "--beside", "2025/26"]),
     ("history", &["history", "mill bank"]),
     ("verify", &["verify"]),

@@ -245,5 +245,5 @@ fn how_far_the_plants_were_on_visits_is_told_by_season_patch_and_site() {
     let again = "2020/21 leaf 2021-03-04 2021-03-04".to_owned();
     assert_eq!(of("Hill/Bank"), [leaf, bud, flower, again]);
     let said = trial.run("calendar --on 2021-03-10").done();
-    has(&said, &["SEEN ON VISITS", "Bank: in leaf 20 Mar 2020 to 2 Apr 2020; in bud 20 Apr 2020"]);
+    has(&said, &["Seen on visits", "Bank: in leaf 20 Mar 2020 to 2 Apr 2020; in bud 20 Apr 2020"]);
 }

@@ -51,10 +51,14 @@ fn not_vouched_for(context: &Context) -> String {
 
 /// How a command ends that deleted names beside what else it did.
 pub fn end(context: &Context, said: &str, traces: &Traces) -> Result<(), Failure> {
-    if let Some(held) = held(said, traces, "`stintbook walk forget` with each such name") {
-        return Err(held);
-    }
+    none_left(said, traces)?;
     context.print(&paragraph(said, context.width, ""))
+}
+
+/// # Errors
+/// That the book no longer has the names, but its file may.
+pub fn none_left(said: &str, traces: &Traces) -> Result<(), Failure> {
+    held(said, traces, "`stintbook walk forget` with each such name").map_or(Ok(()), Err)
 }
 
 /// The same of a command that has said all else already: clears the names away that went with

@@ -89,6 +89,13 @@ pub enum Block {
     Drawing(Drawing),
     /// A drawing with, beside it where there is room, its key below other blocks.
     Beside(Vec<Block>, Drawing),
+    /// The same for a terminal, where all is letters, and for a page.
+    Either {
+        /// On a terminal; may be empty.
+        letters: Vec<Block>,
+        /// Anywhere else; may be empty.
+        page: Vec<Block>,
+    },
 }
 
 /// What something is, behind its name.
@@ -233,6 +240,7 @@ fn blocks(all: &[Block], leads: Leads<'_>) -> Markup {
                 Block::Answers(all) => (answers(all)),
                 Block::Table(rows) => (leading_table(rows, leads)),
                 Block::Drawing(drawing) => div.keyed { (pictured(drawing)) (key(&drawing.key)) },
+                Block::Either { page, .. } => (blocks(page, leads)),
                 Block::Beside(others, drawing) => div.beside {
                     div { (blocks(others, leads)) (key(&drawing.key)) }
                     (pictured(drawing))

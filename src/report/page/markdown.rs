@@ -45,6 +45,7 @@ fn block(one: &Block) -> String {
         Block::Answers(answers) => answers.iter().map(answer).collect(),
         Block::Table(table) => rows(table),
         Block::Drawing(drawing) => described(drawing),
+        Block::Either { page, .. } => page.iter().map(block).collect::<String>(),
         Block::Beside(others, drawing) => {
             let others: String = others.iter().map(block).collect();
             format!("{}\n{}", others.trim_start_matches('\n'), described(drawing))
@@ -99,10 +100,18 @@ fn rows(table: &Table) -> String {
         let named: Vec<String> = table.columns[1..]
             .iter()
             .zip(cells)
-            .filter(|(_, cell)| !cell.text.is_empty())
-            .map(|(column, cell)| match &*column.heading {
-                "" => said(cell),
-                heading => format!("{}: {}", heading.to_lowercase(), said(cell)),
+            .filter(|(column, cell)| !cell.text.is_empty() && column.is_on_pages())
+            .map(|(column, cell)| match (&*column.heading, column.under, &*cell.under) {
+                ("", ..) => said(cell),
+                (heading, "", _) | (heading, _, "") => {
+                    format!("{}: {}", heading.to_lowercase(), said(cell))
+                }
+                (heading, below, under) => format!(
+                    "{}: {}; {below}: {}",
+                    heading.to_lowercase(),
+                    said(&Cell { under: String::new(), ..cell.clone() }),
+                    plain(under)
+                ),
             })
             .collect();
         let line = format!("**{}**: {}", said(name), named.join("; "));

@@ -23,8 +23,13 @@ pub struct Table {
 pub struct Column {
     /// May be empty.
     pub heading: Cow<'static, str>,
+    /// What stands below, in each cell and under the heading. Where a column has it, a terminal
+    /// gives each row a second line.
+    pub under: &'static str,
     /// How its cells are set.
     pub kind: Kind,
+    /// The headings of a strip: each in less room than the one before.
+    pub strips: Vec<String>,
 }
 
 /// What stands in a column.
@@ -40,6 +45,8 @@ pub enum Kind {
     Amount,
     /// Sentences.
     Note,
+    /// Drawn in letters, for a terminal alone: a page has a drawing.
+    Strip,
 }
 
 /// A cell with, under it in small, what belongs to it.
@@ -53,6 +60,8 @@ pub struct Cell {
     pub marked: bool,
     /// The name by which the figure can be traced; shown to who points at it.
     pub id: String,
+    /// Of a strip: its lines in as much room as each heading of its column takes.
+    pub strips: Vec<Vec<String>>,
 }
 
 impl Column {
@@ -63,7 +72,17 @@ impl Column {
 
     /// The same, under a heading that is made up.
     pub fn headed(heading: String) -> Self {
-        Self { heading: Cow::Owned(heading), kind: Kind::Words }
+        Self { heading: Cow::Owned(heading), ..Self::words("") }
+    }
+
+    /// Drawn in letters, under headings of which each takes less room than the one before.
+    pub fn strip(strips: Vec<String>) -> Self {
+        Self { strips, ..Self::of("", Kind::Strip) }
+    }
+
+    /// The same with something below each cell.
+    pub fn over(self, under: &'static str) -> Self {
+        Self { under, ..self }
     }
 
     /// A column of figures.
@@ -87,7 +106,12 @@ impl Column {
     }
 
     const fn of(heading: &'static str, kind: Kind) -> Self {
-        Self { heading: Cow::Borrowed(heading), kind }
+        Self { heading: Cow::Borrowed(heading), under: "", kind, strips: Vec::new() }
+    }
+
+    /// Whether a page shows it.
+    pub(super) fn is_on_pages(&self) -> bool {
+        self.kind != Kind::Strip
     }
 
     fn is_figures(&self) -> bool {
@@ -99,6 +123,11 @@ impl Cell {
     /// A cell of one text.
     pub fn of(text: impl Into<String>) -> Self {
         Self { text: text.into(), ..Self::default() }
+    }
+
+    /// A strip: its lines, in less and less room.
+    pub fn strip(strips: Vec<Vec<String>>) -> Self {
+        Self { strips, ..Self::default() }
     }
 
     /// The same with something in small below it.
@@ -141,7 +170,7 @@ pub fn leading_table(table: &Table, leads: Leads<'_>) -> Markup {
             table {
                 caption { span { (held_together(&table.caption)) } }
                 @if table.columns.iter().any(|column| !column.heading.is_empty()) {
-                    thead { tr { @for column in &table.columns { (heading(column)) } } }
+                    thead { tr { @for column in shown(&table.columns) { (heading(column)) } } }
                 }
                 tbody {
                     @for (cells, over) in table.rows.iter().zip(headings(&table.rows)) {
@@ -153,12 +182,19 @@ pub fn leading_table(table: &Table, leads: Leads<'_>) -> Markup {
     }
 }
 
+fn shown(columns: &[Column]) -> impl Iterator<Item = &Column> {
+    columns.iter().filter(|column| column.is_on_pages())
+}
+
 /// Where nothing heads a column, it is no heading.
 fn heading(column: &Column) -> Markup {
     let class = column.is_figures().then_some("figures");
     html! {
         @if column.heading.is_empty() { td class=[class] {} }
-        @else { th scope="col" class=[class] { (held_together(&column.heading)) } }
+        @else { th scope="col" class=[class] {
+            (held_together(&column.heading))
+            @if !column.under.is_empty() { span.under { (column.under) } }
+        } }
     }
 }
 
@@ -174,10 +210,10 @@ fn headings(rows: &[Vec<Cell>]) -> impl Iterator<Item = &str> {
 
 fn row(columns: &[Column], cells: &[Cell], leads: &dyn Fn(&str) -> Option<String>) -> Markup {
     if let ([shared], true) = (cells, columns.len() > 1) {
-        return html! { th scope="rowgroup" colspan=(columns.len()) { (inside(shared)) } };
+        return html! { th scope="rowgroup" colspan=(shown(columns).count()) { (inside(shared)) } };
     }
     html! {
-        @for (n, (column, cell)) in columns.iter().zip(cells).enumerate() {
+        @for (n, (column, cell)) in columns.iter().zip(cells).enumerate().filter(|it| it.1.0.is_on_pages()) {
             @if n == 0 {
                 th scope="row" { (linked(cell, leads)) }
             } @else {

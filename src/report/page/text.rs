@@ -11,6 +11,10 @@ const INDENT: usize = 2;
 const GAP: usize = 2;
 /// The fewest cells in which a note reads well beside its row.
 const NOTE: usize = 30;
+/// The fewest cells that a name takes beside figures of two lines.
+const LEAST_NAME: usize = 16;
+/// So many figures in a row can be told a part at a time.
+const MANY: usize = 8;
 /// The fewest and the most cells that the names of facts take.
 const NAMES: usize = 15;
 const MOST_NAMES: usize = 20;
@@ -28,24 +32,33 @@ impl Document {
 impl Section {
     /// Behind an empty line.
     pub fn text(&self, width: usize) -> String {
-        format!("\n{}", self.alone(width))
+        let text = self.alone(width);
+        if text.is_empty() { text } else { format!("\n{text}") }
     }
 
-    /// As all that is said.
+    /// As all that is said; nothing of what only a page shows.
     pub fn alone(&self, width: usize) -> String {
-        let mut text = match &*self.heading {
-            "" => String::new(),
-            heading => hanging(&shouted(heading), width, "", "  "),
-        };
-        for (n, one) in self.blocks.iter().enumerate() {
-            let is_headed = n > 0 && matches!(self.blocks[n - 1], Block::Subheading(_));
-            if n > 0 && !is_headed && !matches!(one, Block::Subheading(_)) {
-                text.push('\n');
-            }
-            text += &block(one, if is_headed { BELOW } else { "  " }, width);
+        let text = stacked(&self.blocks, "  ", width);
+        match (&*self.heading, text.is_empty()) {
+            ("", _) | (_, true) => text,
+            (heading, false) => hanging(&shouted(heading), width, "", "  ") + &text,
         }
-        text
     }
+}
+
+/// One below the other, with an empty line between.
+fn stacked(blocks: &[Block], indent: &str, width: usize) -> String {
+    let mut text = String::new();
+    for (n, one) in blocks.iter().enumerate() {
+        let is_headed = n > 0 && matches!(blocks[n - 1], Block::Subheading(_));
+        let said = block(one, if is_headed { BELOW } else { indent }, width);
+        let is_apart = !is_headed && !matches!(one, Block::Subheading(_));
+        if is_apart && !text.is_empty() && !said.is_empty() {
+            text.push('\n');
+        }
+        text += &said;
+    }
+    text
 }
 
 /// In capitals up to what qualifies it.
@@ -78,6 +91,7 @@ fn block(one: &Block, indent: &str, width: usize) -> String {
         Block::Table(table) => table.text(width),
         Block::Drawing(drawing) => paragraph(&drawing.caption, width, ""),
         Block::Beside(others, _) => others.iter().map(|one| block(one, indent, width)).collect(),
+        Block::Either { letters, .. } => stacked(letters, indent, width),
     }
 }
 
@@ -111,9 +125,12 @@ impl Table {
             return String::new();
         }
         let laid = Laid::out(self, width);
+        if let Some(parts) = laid.in_parts() {
+            return parts;
+        }
         let rows = self.rows.iter().map(|cells| match cells.as_slice() {
             [shared] if self.columns.len() > 1 => hanging(&shared.text, width, " ", "   "),
-            cells => laid.row(&cells.iter().map(shown).collect::<Vec<_>>()),
+            cells => laid.lines(cells),
         });
         laid.header() + &rows.collect::<String>()
     }
@@ -143,6 +160,10 @@ enum Stand {
 struct Laid<'t> {
     table: &'t Table,
     stand: Stand,
+    /// Whether rows have a second line.
+    is_paired: bool,
+    /// Which headings and cells of the strips have room; `None` where there is none or no room.
+    strip: Option<usize>,
     /// Cells of each column; none of one that is empty throughout.
     widths: Vec<usize>,
     width: usize,
@@ -150,25 +171,108 @@ struct Laid<'t> {
 
 impl<'t> Laid<'t> {
     fn out(table: &'t Table, width: usize) -> Self {
-        let rows = || table.rows.iter().filter(|row| row.len() > 1 || table.columns.len() == 1);
-        let column = |n: usize| {
-            let cells = rows().filter_map(move |row| row.get(n)).map(|cell| shown(cell).width());
-            match cells.max().unwrap_or(0) {
-                0 => 0,
-                widest => widest.max(table.columns[n].heading.width()),
-            }
-        };
-        let widths = (0..table.columns.len()).map(column).collect();
-        let mut laid = Self { table, stand: Stand::Beside, widths, width };
-        laid.stand = [Stand::Beside, Stand::Stacked, Stand::Under]
-            .into_iter()
-            .find(|stand| laid.room(*stand) <= width)
-            .unwrap_or(Stand::Told);
-        if laid.stand == Stand::Stacked {
-            let below = laid.names().skip(1).map(|n| laid.widths[n] + INDENT).max().unwrap_or(0);
-            laid.widths[0] = laid.widths[0].max(below);
+        let is_paired = table.columns.iter().any(|column| !column.under.is_empty());
+        let finest_first =
+            0..table.columns.iter().map(|column| column.strips.len()).max().unwrap_or(0);
+        let mut strips: Vec<Option<usize>> = finest_first.map(Some).collect();
+        if is_paired || strips.is_empty() {
+            strips.push(None);
         }
-        laid
+        let stands: &[Stand] = match is_paired {
+            true => &[Stand::Beside],
+            false => &[Stand::Beside, Stand::Stacked, Stand::Under],
+        };
+        let tried = stands.iter().flat_map(|stand| strips.iter().map(|strip| (*stand, *strip)));
+        let laid = |(stand, strip)| {
+            let laid = Self { table, stand, is_paired, strip, widths: Vec::new(), width };
+            laid.measured()
+        };
+        let last = || laid((Stand::Told, strips.last().copied().flatten()));
+        tried.map(laid).find(|laid| laid.room(laid.stand) <= width).unwrap_or_else(last)
+    }
+
+    fn measured(mut self) -> Self {
+        self.widths = (0..self.table.columns.len()).map(|n| self.widest(n)).collect();
+        let others = self.room(Stand::Beside).saturating_sub(self.widths[0]);
+        let below = self.names().skip(1).map(|n| self.widths[n] + INDENT).max().unwrap_or(0);
+        self.widths[0] = match self.stand {
+            Stand::Stacked => self.widths[0].max(below),
+            Stand::Beside if self.is_paired => {
+                self.widths[0].min(self.width.saturating_sub(others).max(LEAST_NAME))
+            }
+            _ => self.widths[0],
+        };
+        self
+    }
+
+    /// Cells of a column's widest line; none where it is empty throughout.
+    fn widest(&self, n: usize) -> usize {
+        let rows = self.table.rows.iter();
+        let rows = rows.filter(|row| row.len() > 1 || self.table.columns.len() == 1);
+        let cells = rows.filter_map(|row| row.get(n)).flat_map(|cell| self.cell(n, cell));
+        match cells.map(|line| line.width()).max().unwrap_or(0) {
+            0 => 0,
+            widest => self.heading(n).iter().map(|line| line.width()).fold(widest, usize::max),
+        }
+    }
+
+    /// The lines of a cell.
+    fn cell(&self, n: usize, cell: &Cell) -> Vec<String> {
+        match (self.kind(n), self.is_paired) {
+            (Kind::Strip, _) => {
+                self.strip.and_then(|strip| cell.strips.get(strip).cloned()).unwrap_or_default()
+            }
+            (_, false) => vec![shown(cell)],
+            (_, true) => {
+                let above = shown(&Cell { under: String::new(), ..cell.clone() });
+                vec![above, self.below(n, &cell.under)]
+            }
+        }
+    }
+
+    fn heading(&self, n: usize) -> Vec<String> {
+        let column = &self.table.columns[n];
+        match (column.kind, self.is_paired) {
+            (Kind::Strip, _) => {
+                self.strip.and_then(|strip| column.strips.get(strip).cloned()).into_iter().collect()
+            }
+            (_, false) => vec![column.heading.to_string()],
+            (_, true) => vec![column.heading.to_string(), self.below(n, column.under)],
+        }
+    }
+
+    /// What is below a name stands a little to the right.
+    fn below(&self, n: usize, under: &str) -> String {
+        if n == 0 && !under.is_empty() { format!("  {under}") } else { under.to_owned() }
+    }
+
+    /// A strip beside figures of two lines takes all there is.
+    fn indent(&self) -> usize {
+        if self.is_paired && self.strip.is_some() { 0 } else { INDENT }
+    }
+
+    /// A row of a table in which many figures stand side by side, as months do, goes a part at a
+    /// time where a whole one has no room.
+    fn in_parts(&self) -> Option<String> {
+        let figures: Vec<usize> = self.figures().collect();
+        if self.stand == Stand::Beside || figures.len() < MANY {
+            return None;
+        }
+        let part = |of: &[usize]| {
+            let kept = || [0].into_iter().chain(of.iter().copied());
+            let row = |row: &Vec<Cell>| match row.len() {
+                1 => row.clone(),
+                _ => kept().filter_map(|n| row.get(n).cloned()).collect(),
+            };
+            let columns = kept().map(|n| self.table.columns[n].clone()).collect();
+            let rows = self.table.rows.iter().map(row).collect();
+            Table { caption: String::new(), columns, rows }
+        };
+        [6, 4, 3, 2].into_iter().find_map(|many| {
+            let parts: Vec<Table> = figures.chunks(many).map(part).collect();
+            let fits = |part: &Table| Laid::out(part, self.width).stand == Stand::Beside;
+            parts.iter().all(fits).then(|| parts.iter().map(|part| part.text(self.width)).collect())
+        })
     }
 
     fn kind(&self, n: usize) -> Kind {
@@ -200,21 +304,70 @@ impl<'t> Laid<'t> {
             }
             Stand::Under | Stand::Told => return BELOW.len() + figures.saturating_sub(GAP),
         };
-        INDENT + names + figures
+        self.indent() + names + figures
     }
 
     fn header(&self) -> String {
-        let headings = self.table.columns.iter().map(|column| column.heading.to_string());
-        let headings: Vec<String> = headings.collect();
-        let is_told = self.stand == Stand::Told;
-        if is_told || headings.iter().all(String::is_empty) {
+        let headings: Vec<Vec<String>> = (0..self.widths.len()).map(|n| self.heading(n)).collect();
+        let is_empty = |lines: &Vec<String>| lines.iter().all(String::is_empty);
+        if self.stand == Stand::Told || headings.iter().all(is_empty) {
             return String::new();
+        }
+        if self.is_paired {
+            return self.pair(&headings);
         }
         let on_top = |n: usize| match self.kind(n) {
             Kind::Note if self.room(Stand::Beside) + GAP + NOTE > self.width => String::new(),
-            _ => headings[n].clone(),
+            _ => headings[n].first().cloned().unwrap_or_default(),
         };
         self.row(&(0..headings.len()).map(on_top).collect::<Vec<_>>())
+    }
+
+    fn lines(&self, cells: &[Cell]) -> String {
+        let lines: Vec<Vec<String>> =
+            cells.iter().enumerate().map(|(n, cell)| self.cell(n, cell)).collect();
+        match (self.is_paired, self.stand) {
+            (true, Stand::Beside) => self.pair(&lines),
+            (true, _) => {
+                let names = lines.first().map(|name| name.join(",").replace(",  ", ", "));
+                let name = hanging(
+                    names.unwrap_or_default().trim_end_matches(','),
+                    self.width,
+                    "  ",
+                    "    ",
+                );
+                name + &self.told(&|n| lines.get(n).map_or(&[], Vec::as_slice))
+            }
+            (false, _) => {
+                let first = lines.iter().map(|lines| lines.first().cloned().unwrap_or_default());
+                self.row(&first.collect::<Vec<_>>())
+            }
+        }
+    }
+
+    /// A row of several lines. A name that is too long for its column stands on one of its own.
+    fn pair(&self, lines: &[Vec<String>]) -> String {
+        let line = |n: usize, of: usize| lines.get(n).and_then(|lines| lines.get(of));
+        let indent = " ".repeat(self.indent());
+        let most = lines.iter().map(Vec::len).max().unwrap_or(0);
+        let mut text = String::new();
+        for of in 0..most {
+            let mut name = line(0, of).map_or("", String::as_str);
+            if name.width() > self.widths[0] {
+                text += &hanging(name, self.width, &indent, "    ");
+                name = "";
+            }
+            let columns = [0].into_iter().chain(self.figures());
+            let placed = columns.map(|n| match n {
+                0 => self.placed(0, name),
+                n => self.placed(n, line(n, of).map_or("", String::as_str)),
+            });
+            let placed = placed.collect::<Vec<_>>().join(&" ".repeat(GAP));
+            if !placed.trim().is_empty() {
+                text += &format!("{indent}{}\n", placed.trim_end());
+            }
+        }
+        text
     }
 
     fn row(&self, cells: &[String]) -> String {
@@ -224,7 +377,7 @@ impl<'t> Laid<'t> {
             let placed: Vec<String> = columns.map(|n| self.placed(n, cell(n))).collect();
             placed.join(&" ".repeat(GAP))
         };
-        let indent = " ".repeat(INDENT);
+        let indent = " ".repeat(self.indent());
         let line = match self.stand {
             Stand::Beside => {
                 indent + &placed(&mut (0..self.widths.len()).filter(|n| self.is_placed(*n)))
@@ -237,7 +390,7 @@ impl<'t> Laid<'t> {
             Stand::Under | Stand::Told => {
                 let above = hanging(&names.join(", "), self.width, &indent, "    ");
                 let below = match self.stand {
-                    Stand::Told => self.told(&cell),
+                    Stand::Told => self.told(&|n| cells.get(n..=n).unwrap_or_default()),
                     _ => format!("{BELOW}{}\n", placed(&mut self.figures()).trim_end()),
                 };
                 format!("{above}{}", if below.trim().is_empty() { "" } else { &below })
@@ -256,14 +409,20 @@ impl<'t> Laid<'t> {
         match self.kind(n) {
             Kind::Amount => gap + &Stress::Strong.on(text),
             Kind::Figures => gap + text,
-            Kind::Name | Kind::Words | Kind::Note => format!("{text}{gap}"),
+            Kind::Name | Kind::Words | Kind::Note | Kind::Strip => format!("{text}{gap}"),
         }
     }
 
-    fn told(&self, cell: &dyn Fn(usize) -> &'t str) -> String {
-        let told = self.figures().filter(|n| !cell(*n).is_empty()).map(|n| {
-            let heading = &*self.table.columns[n].heading;
-            format!("{heading} {}", cell(n)).trim_start().to_owned()
+    /// Each line of each figure behind what it is.
+    fn told<'l>(&self, lines: &dyn Fn(usize) -> &'l [String]) -> String {
+        let told = self.figures().flat_map(|n| {
+            let headings = self.heading(n);
+            let told = lines(n).iter().enumerate().filter(|(_, line)| !line.is_empty());
+            let told = told.map(|(of, line)| {
+                let heading = headings.get(of).map_or("", |heading| heading.trim());
+                format!("{heading} {line}").trim_start().to_owned()
+            });
+            told.collect::<Vec<_>>()
         });
         let told: Vec<String> = told.collect();
         if told.is_empty() { String::new() } else { paragraph(&told.join("; "), self.width, BELOW) }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use crate::records::Kind;
+use crate::report::page::{Document, Section};
 use crate::units::{agreeing, counted, listed, noun_for};
 
 /// Of a new folder to work in.
@@ -117,6 +118,11 @@ pub fn counts(
     let some = kinds.chain(others).filter(|(n, ..)| *n > 0);
     let some = some.map(|(n, one, many)| format!("{n} {}", agreeing(n, one, many)));
     listed(&some.collect::<Vec<_>>())
+}
+
+/// What a merge brings: the end stands at once behind what it says, and then what is left to settle.
+pub fn merging(title: String, end: &str, sections: Vec<Section>) -> Document {
+    Document { title, kind: "Merge", lead: end.to_owned(), sections, foot: Vec::new() }
 }
 
 /// How a merge ends that was meant, or only tried out.
