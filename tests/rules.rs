@@ -505,6 +505,22 @@ fn a_promised_cut_counts_among_those_of_a_season() {
     assert_eq!(most(&trial), Some(0.0));
 }
 
+/// Half the share is kept back on the first four visits; the fourth is promised.
+#[test]
+fn a_promised_cut_counts_among_the_first_visits() {
+    let mut trial = Trial::new();
+    for days in [28, 21, 14] {
+        trial.happens(DAY.checked_sub(days.days()).unwrap(), cut(100.0, Taken::ByWeight));
+    }
+    let later = DAY.checked_add(30.days()).unwrap();
+    let start = |trial: &Trial| trial.ask(DAY, |case| case.on(later).share().unwrap().start);
+    assert_eq!(start(&trial), 0.5);
+    trial.promised(DAY, 100.0, Taken::ByWeight);
+    assert_eq!(start(&trial), 1.0);
+    let kept = trial.with_kept(|_| true);
+    assert_eq!(kept.ask(later, |case| case.share().unwrap().start), 1.0);
+}
+
 /// Forty people, who took nothing.
 fn forty_came() -> Seen {
     Seen::Cut { amount: 0.0, taken: Taken::ByWeight, people: Some(40) }

@@ -79,24 +79,36 @@ impl Names {
         view: Option<&View>,
         book: &Connection,
     ) -> rusqlite::Result<()> {
-        if self.by_place.contains_key(&place) {
-            return Ok(());
-        }
-        if let Some((_, name)) = newest("site", "place", place, view, book)? {
-            let name = read_name(&name, |text| SiteName::new(text).ok())?;
-            let shown = namesakes::shown_site(place, name, view, book)?;
-            self.call_site(place, shown);
+        if self.by_place.contains_key(&place) || self.learn_site(place, view, book)? {
             return Ok(());
         }
         let Some((on_site, name)) = newest("patch", "site", place, view, book)? else {
             return Ok(());
         };
-        self.learn(on_site, view, book)?;
+        // Of a damaged book a patch may lie on a patch, or on itself.
+        self.learn_site(on_site, view, book)?;
         let Some(site) = self.site(on_site) else { return Ok(()) };
         let name = read_name(&name, |text| PatchName::new(site, text).ok())?;
         let shown = namesakes::shown_patch(place, name, view, book)?;
         self.call_patch(place, shown);
         Ok(())
+    }
+
+    /// Whether the place is a site; then its name is known.
+    fn learn_site(
+        &mut self,
+        place: i64,
+        view: Option<&View>,
+        book: &Connection,
+    ) -> rusqlite::Result<bool> {
+        if self.site(place).is_some() {
+            return Ok(true);
+        }
+        let Some((_, name)) = newest("site", "place", place, view, book)? else { return Ok(false) };
+        let name = read_name(&name, |text| SiteName::new(text).ok())?;
+        let shown = namesakes::shown_site(place, name, view, book)?;
+        self.call_site(place, shown);
+        Ok(true)
     }
 }
 

@@ -144,6 +144,8 @@ fn crews_are_spread_over_the_patches_and_go_round() {
     assert_eq!(courses, [[0, 1, 2], [1, 2, 0], [2, 0, 1]]);
     assert_eq!(found.rounds, 3);
     assert!((0..3).all(|n| found.waits(n).is_empty()));
+    // Where there is room for all on one patch, they are spread all the same.
+    assert_eq!(stations(&[9, 9, 9], &[crew(3), crew(3), crew(3)]), found);
 }
 
 /// Only the first round parts the crews; later each goes on to the next patch on its way that has
