@@ -68,6 +68,12 @@ mod tests {
     use geo::{Destination, Geodesic};
 
     #[test]
+    fn a_wide_box_is_turned_if_either_end_of_it_comes_near_the_antimeridian() {
+        let turns = |west: f64, east: f64| turned(Rect::new((west, 0.0), (east, 1.0))).count();
+        assert_eq!([turns(100.0, 179.9), turns(-179.9, -100.0), turns(-10.0, 10.0)], [3, 3, 1]);
+    }
+
+    #[test]
     fn a_widened_box_holds_every_place_within_reach() {
         for lat in [-89.0, -60.0, 0.0, 54.0, 75.0, 88.9] {
             for reach in [5.0, 800.0, 50_000.0] {
