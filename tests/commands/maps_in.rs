@@ -65,6 +65,11 @@ fn hostile_maps_are_refused_in_a_sentence() {
     trial.write("cut.gpkg", b"SQLite format 3\0");
     trial.write("cut.kmz", b"PK\x03\x04");
     trial.write("deep.geojson", "[".repeat(100_000));
+    let line = |position: &str| {
+        format!("{{\"type\": \"LineString\", \"coordinates\": [[-20, 48], {position}]}}")
+    };
+    trial.write("half.geojson", line("[-20]"));
+    trial.write("none.geojson", line("[]"));
     for (file, why) in [
         ("laughs.kml", "document type"),
         ("deep.kml", "no sound XML"),
@@ -72,6 +77,8 @@ fn hostile_maps_are_refused_in_a_sentence() {
         ("cut.gpkg", "GeoPackage"),
         ("cut.kmz", "cannot be unpacked"),
         ("deep.geojson", "no JSON"),
+        ("half.geojson", "a position is two numbers or more"),
+        ("none.geojson", "a position is two numbers or more"),
     ] {
         has(&trial.run(&format!("bring {file} --yes")).wrong(), &[file, why]);
     }

@@ -2,6 +2,7 @@
 //! feature, a list of features or bare shapes, or one of these a line.
 
 use geo::Geometry;
+use geojson::{GeometryValue, Position};
 use serde_json::{Map, Value};
 
 use super::gathering::Gathering;
@@ -114,6 +115,31 @@ fn shape(value: &Value, system: &System) -> Result<Geometry, String> {
     };
     let read: geojson::Geometry =
         serde_json::from_value(value.clone()).map_err(|error| unread(error.to_string()))?;
+    if !is_whole(&read.value) {
+        return Err(unread(
+            "a position is two numbers or more, `[longitude, latitude]`".to_owned(),
+        ));
+    }
     let shape = Geometry::try_from(read).map_err(|error| unread(error.to_string()))?;
     system.to_wgs84(&shape)
+}
+
+/// Whether each position has a longitude and a latitude; the library takes that for granted.
+fn is_whole(shape: &GeometryValue) -> bool {
+    let is_position = |position: &Position| position.len() >= 2;
+    match shape {
+        GeometryValue::Point { coordinates } => is_position(coordinates),
+        GeometryValue::MultiPoint { coordinates } | GeometryValue::LineString { coordinates } => {
+            coordinates.iter().all(is_position)
+        }
+        GeometryValue::MultiLineString { coordinates } | GeometryValue::Polygon { coordinates } => {
+            coordinates.iter().flatten().all(is_position)
+        }
+        GeometryValue::MultiPolygon { coordinates } => {
+            coordinates.iter().flatten().flatten().all(is_position)
+        }
+        GeometryValue::GeometryCollection { geometries } => {
+            geometries.iter().all(|geometry| is_whole(&geometry.value))
+        }
+    }
 }
