@@ -2,25 +2,13 @@
 
 use super::ask::{Ask, Field, Form, Goes, Shows};
 use super::deeds::DEEDS;
+use super::downloads::DOWNLOADS;
+use super::fields::{
+    BOXES, DAY, GATHERERS, IN_EACH, ITS_SITE, MONTH, OF_WALK, PATCH, PEOPLE, PURPOSE, SEASON, SITE,
+    UNTIL, WALK, WANT, WITHOUT,
+};
 use super::may::May;
-
-const DAY: Field = Field::new("on", "As on", Form::Date, Goes::Behind("--on"));
-const SITE: Field = Field::new("site", "Site", Form::Site, Goes::Behind("--site"));
-const PEOPLE: Field = Field::new("people", "People", Form::Number, Goes::Behind("--people"));
-const PURPOSE: Field = Field::new(
-    "for",
-    "What for",
-    Form::Choice(&[("walk", "a walk"), ("sale", "boxes that are sold"), ("own use", "own use")]),
-    Goes::Behind("--for"),
-);
-const PATCH: Field = Field::new("patch", "Patch", Form::Patch, Goes::Itself).needed();
-const WALK: Field = Field::new("walk", "Walk", Form::Walk, Goes::Itself).needed();
-const OF_WALK: Field = Field::new("walk", "Walk", Form::Walk, Goes::Behind("--walk")).needed();
-const ITS_SITE: Field = Field::new("site", "Site", Form::Site, Goes::Itself).needed();
-const SEASON: Field = Field::new("season", "Season", Form::Words, Goes::Behind("--season"))
-    .hint("like 2026/27, from September to August");
-const WANT: Field = Field::new("want", "What to bring home", Form::Words, Goes::Behind("--want"))
-    .hint("crops or kitchen roles, like green leaf=2kg,sour=300g");
+use super::walk_deeds::WALK_DEEDS;
 
 const QUESTIONS: &[Ask] = &[
     Ask {
@@ -39,35 +27,11 @@ const QUESTIONS: &[Ask] = &[
         may: May::Read,
     },
     Ask {
-        path: "/week.csv",
-        title: "The week as CSV",
-        command: &["week", "--format=csv"],
-        fields: &[SITE, PEOPLE, PURPOSE, DAY],
-        shows: Shows::Download { name: "week.csv", media: CSV },
-        may: May::Read,
-    },
-    Ask {
-        path: "/week.geojson",
-        title: "The week as GeoJSON",
-        command: &["week", "--format=geojson"],
-        fields: &[SITE, PEOPLE, PURPOSE, DAY],
-        shows: Shows::Download { name: "week.geojson", media: GEOJSON },
-        may: May::Read,
-    },
-    Ask {
         path: "/due",
         title: "Due",
         command: &["due", "--format=html"],
-        fields: &[SITE, Field::new("until", "Until", Form::Date, Goes::Behind("--until")), DAY],
+        fields: &[SITE, UNTIL, DAY],
         shows: Shows::Page,
-        may: May::Read,
-    },
-    Ask {
-        path: "/due.ics",
-        title: "As a calendar for a phone",
-        command: &["due", "--format=ics"],
-        fields: &[SITE, Field::new("until", "Until", Form::Date, Goes::Behind("--until")), DAY],
-        shows: Shows::Download { name: "due.ics", media: "text/calendar; charset=utf-8" },
         may: May::Read,
     },
     Ask {
@@ -87,7 +51,7 @@ const QUESTIONS: &[Ask] = &[
         title: "What is planned here",
         command: &["calendar", "--format=html"],
         fields: &[
-            Field::new("site", "Site", Form::Site, Goes::Behind("--site")).needed(),
+            SITE.needed(),
             Field::new(
                 "ahead",
                 "How far ahead",
@@ -175,14 +139,6 @@ const QUESTIONS: &[Ask] = &[
         may: May::Read,
     },
     Ask {
-        path: "/field/page.html",
-        title: "The field page of a site, as a file",
-        command: &["field"],
-        fields: &[SITE],
-        shows: Shows::Download { name: ".html", media: super::reply::HTML },
-        may: May::Read,
-    },
-    Ask {
         path: "/field/walk",
         title: "On its leader's phone",
         command: &["field", "--app"],
@@ -191,18 +147,10 @@ const QUESTIONS: &[Ask] = &[
         may: May::Read,
     },
     Ask {
-        path: "/field/walk.html",
-        title: "On its leader's phone, as a file",
-        command: &["field"],
-        fields: &[OF_WALK],
-        shows: Shows::Download { name: ".html", media: super::reply::HTML },
-        may: May::Read,
-    },
-    Ask {
         path: "/boxes",
         title: "Boxes",
         command: &["box", "--format=html"],
-        fields: BOXES,
+        fields: BOX_FIELDS,
         shows: Shows::Page,
         may: May::Lead,
     },
@@ -220,22 +168,6 @@ const QUESTIONS: &[Ask] = &[
         command: &["report"],
         fields: &[ITS_SITE, SEASON],
         shows: Shows::Sheet,
-        may: May::Own,
-    },
-    Ask {
-        path: "/report/patches.csv",
-        title: "Its patches as CSV",
-        command: &["report"],
-        fields: &[ITS_SITE, SEASON],
-        shows: Shows::Download { name: "-patches.csv", media: CSV },
-        may: May::Own,
-    },
-    Ask {
-        path: "/report/visits.csv",
-        title: "Its visits as CSV",
-        command: &["report"],
-        fields: &[ITS_SITE, SEASON],
-        shows: Shows::Download { name: "-visits.csv", media: CSV },
         may: May::Own,
     },
     Ask {
@@ -292,27 +224,22 @@ const QUESTIONS: &[Ask] = &[
     },
 ];
 
-const BOXES: &[Field] = &[
+const BOX_FIELDS: &[Field] = &[
     SITE,
-    Field::new("month", "Month", Form::Month, Goes::Behind("--month")).needed(),
-    Field::new("count", "Boxes in the whole month", Form::Number, Goes::Behind("--count")).needed(),
-    Field::new("each", "What is in each", Form::Words, Goes::Behind("--each"))
-        .hint("crops or kitchen roles, like green leaf=150g,flower=20g")
-        .needed(),
-    Field::new("without", "Without this crop", Form::Words, Goes::Behind("--without")),
+    MONTH,
+    BOXES,
+    IN_EACH,
+    WITHOUT,
     Field::new("with", "With this crop", Form::Words, Goes::Behind("--with"))
         .hint("though it has a fatal look-alike"),
-    Field::new("people", "Who gather each week", Form::Number, Goes::Behind("--people")),
+    GATHERERS,
     Field::new("packing", "What goes into each box", Form::Tick, Goes::Flag("--packing")),
     DAY,
 ];
 
-const CSV: &str = "text/csv; charset=utf-8";
-const GEOJSON: &str = "application/geo+json";
-
 /// All of them.
 pub fn asks() -> impl Iterator<Item = &'static Ask> {
-    QUESTIONS.iter().chain(DEEDS)
+    QUESTIONS.iter().chain(DOWNLOADS).chain(DEEDS).chain(WALK_DEEDS)
 }
 
 /// The one of that path.

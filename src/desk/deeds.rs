@@ -1,45 +1,8 @@
-//! All that can be recorded at the desk.
+//! All that can be recorded at the desk of patches and sites, and put right.
 
 use super::ask::{Ask, Field, Form, Goes, Shows};
+use super::fields::{AGAIN, BY, DONE_ON, DRY, FACT, METHOD, PATCH, PEOPLE, PLACE, RIPE, SURE, WHY};
 use super::may::May;
-
-const PATCH: Field = Field::new("patch", "Patch", Form::Patch, Goes::Itself).needed();
-const PLACE: Field = Field::new("place", "Site or patch", Form::Place, Goes::Itself).needed();
-const WALK: Field = Field::new("walk", "Walk", Form::Walk, Goes::Itself).needed();
-const FACT: Field = Field::new("fact", "What was recorded, by its id", Form::Fact, Goes::Itself)
-    .hint("the eight letters and digits of the records")
-    .needed();
-const DAY: Field =
-    Field::new("on", "On which day", Form::Date, Goes::Behind("--on")).hint("today, if not said");
-const BY: Field = Field::new("by", "By whom", Form::Hand, Goes::Behind("--by")).needed();
-/// Where there are no accounts the leader signs, unless somebody else says so.
-const BY_LEADER: Field =
-    Field::new("by", "By whom, if not by who leads it", Form::Hand, Goes::Behind("--by"));
-const PEOPLE: Field = Field::new("people", "People", Form::Number, Goes::Behind("--people"));
-const METHOD: Field = Field::new("method", "How it was cut", Form::Words, Goes::Behind("--method"))
-    .hint("scissors, by hand");
-const WHY: Field = Field::new("why", "Why", Form::Words, Goes::Behind("--why")).needed();
-const RIPE: Field =
-    Field::new("ripe", "How much of what will ripen is ripe", Form::Words, Goes::Behind("--ripe"))
-        .hint("40%, where it bears fruit");
-const SURE: Field = Field::new(
-    "sure",
-    "It is right, though it looks like a slip",
-    Form::Answer,
-    Goes::Flag("--sure"),
-);
-const AGAIN: Field = Field::new(
-    "again",
-    "It is another, though the book has one that says the same",
-    Form::Answer,
-    Goes::Flag("--again"),
-);
-const ANEW: Field = Field::new(
-    "again",
-    "Do it anew, in the place of what was",
-    Form::Answer,
-    Goes::Flag("--again"),
-);
 
 const TROUBLES: Form = Form::Choice(&[
     ("sprayed", "sprayed"),
@@ -68,7 +31,7 @@ pub const DEEDS: &[Ask] = &[
             Field::new("one-in", "Or one in so many", Form::Number, Goes::Behind("--one-in"))
                 .hint("20, where one in 20 of what was seen was taken"),
             METHOD,
-            DAY,
+            DONE_ON,
             BY,
             SURE,
             AGAIN,
@@ -85,7 +48,7 @@ pub const DEEDS: &[Ask] = &[
             Field::new("standing", "What stands there", Form::Words, Goes::Itself)
                 .hint("on the whole patch, before anyone cuts: 3kg, 40 heads")
                 .needed(),
-            DAY,
+            DONE_ON,
             BY,
             SURE,
             AGAIN,
@@ -124,7 +87,7 @@ pub const DEEDS: &[Ask] = &[
             ),
             RIPE,
             Field::new("note", "A note", Form::Words, Goes::Behind("--note")),
-            DAY,
+            DONE_ON,
             BY,
             SURE,
             AGAIN,
@@ -176,7 +139,7 @@ pub const DEEDS: &[Ask] = &[
             Field::new("ground", "The ground underfoot", Form::Words, Goes::Behind("--ground")),
             Field::new("weather", "The weather", Form::Words, Goes::Behind("--weather")),
             Field::new("note", "Anything else", Form::Words, Goes::Behind("--note")),
-            DAY,
+            DONE_ON,
             BY,
             SURE,
         ],
@@ -193,7 +156,7 @@ pub const DEEDS: &[Ask] = &[
             Field::new("from", "The first closed day", Form::Date, Goes::Behind("--from")),
             Field::new("to", "The last closed day", Form::Date, Goes::Behind("--to")),
             BY,
-            Field::new("dry", "Only say what it would change", Form::Tick, Goes::Flag("--dry")),
+            DRY,
             SURE,
         ],
         shows: Shows::Deed,
@@ -203,14 +166,7 @@ pub const DEEDS: &[Ask] = &[
         path: "/reopen",
         title: "Reopen it",
         command: &["reopen"],
-        fields: &[
-            PLACE,
-            WHY,
-            DAY,
-            BY,
-            Field::new("dry", "Only say what it would change", Form::Tick, Goes::Flag("--dry")),
-            SURE,
-        ],
+        fields: &[PLACE, WHY, DONE_ON, BY, DRY, SURE],
         shows: Shows::Deed,
         may: May::Lead,
     },
@@ -294,140 +250,5 @@ pub const DEEDS: &[Ask] = &[
         ],
         shows: Shows::Brings,
         may: May::Keep,
-    },
-    Ask {
-        path: "/walks/new",
-        title: "Record a walk",
-        command: &["walk", "new"],
-        fields: &[
-            Field::new("name", "What to call it", Form::Words, Goes::Itself).needed(),
-            Field::new("on", "On which day", Form::Date, Goes::Behind("--on")).needed(),
-            Field::new("site", "Where it starts", Form::Site, Goes::Behind("--site")).needed(),
-            Field::new("site-2", "And where it goes on to", Form::Site, Goes::Behind("--site")),
-            Field::new("adults", "Adults", Form::Number, Goes::Behind("--adults")).needed(),
-            Field::new("children", "Children", Form::Number, Goes::Behind("--children")),
-            Field::new("one", "They gather as one party", Form::Tick, Goes::Flag("--as-one-party")),
-            Field::new("want", "What to bring home", Form::Words, Goes::Behind("--want"))
-                .hint("crops or kitchen roles, like green leaf=2kg,sour=300g"),
-            Field::new(
-                "for",
-                "What for",
-                Form::Choice(&[
-                    ("walk", "a walk"),
-                    ("sale", "boxes that are sold"),
-                    ("own use", "own use"),
-                ]),
-                Goes::Behind("--for"),
-            ),
-            Field::new("by", "Who leads it", Form::Hand, Goes::Behind("--leader")).needed(),
-            SURE,
-            AGAIN,
-        ],
-        shows: Shows::Deed,
-        may: May::Lead,
-    },
-    Ask {
-        path: "/walk/hold",
-        title: "Set its quota aside",
-        command: &["walk", "hold"],
-        fields: &[WALK, BY_LEADER, ANEW],
-        shows: Shows::Deed,
-        may: May::Lead,
-    },
-    Ask {
-        path: "/walk/join",
-        title: "Someone joins",
-        command: &["walk", "join"],
-        fields: &[
-            WALK,
-            Field::new("party", "How many", Form::Words, Goes::Itself)
-                .hint("2+1: two adults and a child")
-                .needed(),
-            Field::new("called", "What to call them", Form::Words, Goes::Behind("--called"))
-                .hint("a first name is enough"),
-            BY,
-            SURE,
-        ],
-        shows: Shows::Deed,
-        may: May::Lead,
-    },
-    Ask {
-        path: "/walk/leave",
-        title: "Someone stays away",
-        command: &["walk", "leave"],
-        fields: &[
-            WALK,
-            Field::new("party", "Which party", Form::Words, Goes::Itself)
-                .hint("its number, or what it is called")
-                .needed(),
-            BY,
-            SURE,
-        ],
-        shows: Shows::Deed,
-        may: May::Lead,
-    },
-    Ask {
-        path: "/walk/move",
-        title: "Move it to another day",
-        command: &["walk", "move"],
-        fields: &[
-            WALK,
-            Field::new("to", "To which day", Form::Date, Goes::Itself).needed(),
-            BY,
-            SURE,
-        ],
-        shows: Shows::Deed,
-        may: May::Lead,
-    },
-    Ask {
-        path: "/walk/settle",
-        title: "Settle what came back",
-        command: &["walk", "settle"],
-        fields: &[
-            WALK,
-            Field::new("back", "What came back", Form::Takings, Goes::EachPart)
-                .hint("patch or crop and amount: bank=1.9kg, spit=300g; of one party 2:bank=300g"),
-            Field::new("all", "Every party took its whole share", Form::Tick, Goes::Flag("--all")),
-            METHOD,
-            BY,
-            Field::new(
-                "assume",
-                "Shares that nothing tells of were taken in full",
-                Form::Answer,
-                Goes::Flag("--assume-taken"),
-            ),
-            SURE,
-            ANEW,
-        ],
-        shows: Shows::Deed,
-        may: May::Lead,
-    },
-    Ask {
-        path: "/walk/cancel",
-        title: "Give it up",
-        command: &["walk", "cancel"],
-        fields: &[WALK, WHY, BY],
-        shows: Shows::Deed,
-        may: May::Lead,
-    },
-    Ask {
-        path: "/boxes/hold",
-        title: "Set boxes aside",
-        command: &["box", "--format=html"],
-        fields: &[
-            Field::new("name", "What to call them", Form::Words, Goes::Behind("--hold")).needed(),
-            Field::new("month", "Month", Form::Month, Goes::Behind("--month")).needed(),
-            Field::new("count", "Boxes in the whole month", Form::Number, Goes::Behind("--count"))
-                .needed(),
-            Field::new("each", "What is in each", Form::Words, Goes::Behind("--each"))
-                .hint("crops or kitchen roles, like green leaf=150g,flower=20g")
-                .needed(),
-            Field::new("without", "Without this crop", Form::Words, Goes::Behind("--without")),
-            Field::new("site", "Site", Form::Site, Goes::Behind("--site")),
-            Field::new("people", "Who gather each week", Form::Number, Goes::Behind("--people")),
-            Field::new("by", "Who leads them", Form::Hand, Goes::Behind("--leader")).needed(),
-        ],
-        shows: Shows::Deed,
-        may: May::Lead,
     },
 ];

@@ -10,6 +10,7 @@ use super::Desk;
 use super::access::AccessError;
 use super::ask::Shows;
 use super::asks::asks;
+use super::back::sign_in_first;
 use super::hosts::Hosts;
 use super::may::May;
 use super::person::Person;
@@ -19,11 +20,16 @@ use super::request::Filled;
 use super::routes::{FORM_MEDIA as FORM, Route, Takes, What};
 use super::sessions::{COOKIE, Seat};
 use super::signing;
-use super::{bring, deed, field, multipart, outbox};
+use super::{bring, deed, exports, field, multipart, outbox};
 use crate::report::page::STYLE;
 
 /// The header in which a script sends the token of its session.
 const TOKEN: &str = "x-stintbook-token";
+
+/// What proxies add of whoever they pass on (RFC 7239, RFC 9110 7.6.3, and common practice). What
+/// these say is never believed: anyone can write them. That they are there shuts, and opens nothing.
+const PASSED_ON: [&str; 6] =
+    ["forwarded", "via", "x-forwarded-for", "x-forwarded-host", "x-forwarded-proto", "x-real-ip"];
 
 const OWN_STYLE: &str = include_str!("desk.css");
 
@@ -52,9 +58,11 @@ pub async fn answer(
     let said_of = |name: &str| parts.headers.get(name)?.to_str().ok().map(str::to_owned);
     let sent = Sent {
         is_sent,
+        address: parts.uri.path_and_query().map_or_else(String::new, ToString::to_string),
         cookie: cookie(&parts.headers).map(str::to_owned),
         token: said_of(TOKEN),
         is_trusted: desk.is_secure || said_of("host").is_some_and(|host| is_this_machine(&host)),
+        is_passed_on: PASSED_ON.iter().any(|name| parts.headers.contains_key(*name)),
         filled,
         media: said_of("content-type").unwrap_or_default(),
         body: body.to_vec(),
@@ -79,12 +87,16 @@ pub async fn answer(
 /// A request that was let in.
 struct Sent {
     is_sent: bool,
+    /// The path with its query.
+    address: String,
     cookie: Option<String>,
     /// By which a script shows that it is the desk's own.
     token: Option<String>,
     /// Whether a browser trusts the address: then a page may keep what it needs (W3C Secure
     /// Contexts).
     is_trusted: bool,
+    /// Whether a proxy says that it comes from elsewhere.
+    is_passed_on: bool,
     filled: Filled,
     /// Of the body.
     media: String,
@@ -92,17 +104,19 @@ struct Sent {
 }
 
 fn reply(desk: &Desk, route: Option<Route>, sent: Sent) -> Reply {
-    let Sent { is_sent, cookie, token, is_trusted, filled, media, body } = sent;
+    let Sent { is_sent, address, cookie, token, is_trusted, is_passed_on, filled, media, body } =
+        sent;
     let seat: Option<Seat> = cookie.and_then(|id| desk.sessions.seat(&id));
     let seat = seat.as_ref();
-    let person = match person(desk, seat) {
+    let person = match person(desk, seat, is_passed_on) {
         Ok(person) => person,
         Err(error) => return reading::out_of_order(&Person::nobody(), &error.to_string()),
     };
     let Some(route) = route else { return not_found(&person) };
     if !person.may(route.may) {
         return match (person.role, is_sent) {
-            (None, false) => Reply::see("/sign-in".to_owned()),
+            (None, false) => Reply::see(sign_in_first(&address)),
+            (None, true) => reading::signed_out(route.path),
             _ => reading::not_yours(&person),
         };
     }
@@ -137,10 +151,11 @@ fn reply(desk: &Desk, route: Option<Route>, sent: Sent) -> Reply {
         What::Unread => bring::unread(desk, &person, seat, &filled),
         What::Style => Reply::fixed("text/css; charset=utf-8", format!("{STYLE}\n{OWN_STYLE}")),
         What::Start => start(&person),
-        What::SignIn => signing::sign_in(desk, seat),
+        What::SignIn => signing::sign_in(desk, seat, &filled),
         What::SignOut => Reply::see("/".to_owned()),
         What::Link => signing::link(desk, seat, &filled),
         What::Field => field::ways(desk, &person, is_trusted),
+        What::Exports => exports::list(desk, &person),
         What::OfField(part) => field::part(part, &filled),
         What::Hello => outbox::hello(desk, &person, seat),
         What::Outbox => not_found(&person),
@@ -149,10 +164,10 @@ fn reply(desk: &Desk, route: Option<Route>, sent: Sent) -> Reply {
 }
 
 /// Whoever sits there. Without accounts it is the machine's own user, if nobody else can come; who
-/// takes the last account away opens nothing to the world.
-fn person(desk: &Desk, seat: Option<&Seat>) -> Result<Person, AccessError> {
+/// takes the last account away opens nothing to the world, nor does a proxy that was put in front.
+fn person(desk: &Desk, seat: Option<&Seat>, is_passed_on: bool) -> Result<Person, AccessError> {
     let accounts = desk.access.accounts()?;
-    if accounts.is_empty() && desk.is_here {
+    if accounts.is_empty() && desk.is_here && !is_passed_on {
         return Ok(Person::alone());
     }
     let name = seat.and_then(|seat| seat.account.as_deref());
@@ -204,7 +219,7 @@ fn may_enter(desk: &Desk, method: &Method, headers: &HeaderMap, takes: Takes) ->
         Method::POST => {
             let origin = said_of(header::ORIGIN);
             let from = headers.get("sec-fetch-site").and_then(|it| it.to_str().ok());
-            let is_own = origin.is_none_or(|origin| Hosts::is_own(origin, host))
+            let is_own = origin.is_none_or(|origin| Hosts::is_own(origin, host, desk.is_secure))
                 && from.is_none_or(|from| matches!(from, "same-origin" | "none"));
             let is_form =
                 said_of(header::CONTENT_TYPE).is_some_and(|it| it.starts_with(takes.media));

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::ask::{Ask, Field, Form};
+use super::ask::{Ask, Field, Form, Shows};
 use super::known::Known;
 use super::person::Person;
 use super::request::Filled;
@@ -22,11 +22,12 @@ pub struct Around<'a> {
 pub fn asking(ask: &Ask, around: Around) -> Markup {
     let fields = ask.fields.iter().filter(|field| is_shown(field, around));
     let fields: Vec<&Field> = fields.collect();
+    let is_file = matches!(ask.shows, Shows::Download { .. });
     html! {
-        @if !fields.is_empty() {
+        @if !fields.is_empty() || is_file {
             form.asking method="get" action=(ask.path) {
                 @for field in fields { (shown(field, around, "")) }
-                p.send { button type="submit" { "Show" } }
+                p.send { button type="submit" { (if is_file { "Take it home" } else { "Show" }) } }
             }
         }
     }

@@ -35,9 +35,11 @@ impl Hosts {
         }
     }
 
-    /// Whether a page of this origin is the desk's own: `http://127.0.0.1:7717`.
-    pub fn is_own(origin: &str, host: &str) -> bool {
-        let bare = origin.strip_prefix("http://").or_else(|| origin.strip_prefix("https://"));
+    /// Whether a page of this origin is the desk's own: `http://127.0.0.1:7717`. Where the desk speaks
+    /// TLS, a page of the same name without it is somebody else's.
+    pub fn is_own(origin: &str, host: &str, is_secure: bool) -> bool {
+        let plain = || origin.strip_prefix("http://").filter(|_| !is_secure);
+        let bare = origin.strip_prefix("https://").or_else(plain);
         bare.is_some_and(|bare| bare.eq_ignore_ascii_case(host))
     }
 }
@@ -76,7 +78,9 @@ mod tests {
             assert!(house.answers(host), "{host}");
         }
         assert!(!house.answers("dale.example"));
-        assert!(Hosts::is_own("http://192.0.2.4:7717", "192.0.2.4:7717"));
-        assert!(!Hosts::is_own("null", "192.0.2.4:7717"));
+        assert!(Hosts::is_own("http://192.0.2.4:7717", "192.0.2.4:7717", false));
+        assert!(!Hosts::is_own("null", "192.0.2.4:7717", false));
+        assert!(Hosts::is_own("https://hill.example", "hill.example", true));
+        assert!(!Hosts::is_own("http://hill.example", "hill.example", true));
     }
 }

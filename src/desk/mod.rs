@@ -7,11 +7,15 @@
 mod ask;
 mod asks;
 mod deeds;
+mod downloads;
+mod fields;
 mod may;
 mod person;
+mod walk_deeds;
 
 // Who sits where
 mod access;
+mod back;
 mod chance;
 mod sessions;
 mod signing;
@@ -21,6 +25,7 @@ mod throttle;
 mod bring;
 mod changed;
 mod deed;
+mod exports;
 mod field;
 mod form;
 mod known;
@@ -32,14 +37,26 @@ mod reply;
 mod request;
 mod settled;
 mod told;
+mod way_out;
+mod zipped;
 
 // The door
+mod certificate;
 mod door;
 mod hosts;
 mod routes;
 mod server;
+#[cfg(feature = "tls")]
+mod tls;
+#[cfg(not(feature = "tls"))]
+#[path = "tls_unbuilt.rs"]
+mod tls;
+
+use std::net::SocketAddr;
+use std::path::Path;
 
 pub use access::{Access, AccessError, Account};
+pub use certificate::Uncertified;
 pub use may::{May, Role};
 pub use routes::addresses;
 pub use server::serve;
@@ -52,14 +69,16 @@ pub struct Desk {
     sessions: sessions::Sessions,
     access: Access,
     throttle: throttle::Throttle,
-    /// Whether nobody elsewhere can reach it.
+    /// Whether nobody elsewhere can reach it, unless a proxy passes them on.
     is_here: bool,
     /// One deed at a time.
     writing: std::sync::Arc<tokio::sync::Semaphore>,
     outbox: outbox::Answered,
     brought: bring::Files,
-    /// Whether whoever comes does so over TLS, by way of a proxy.
+    /// Whether whoever comes does so over TLS.
     is_secure: bool,
+    /// The desk's own certificate, where no proxy has one.
+    tls: Option<tls::Tls>,
 }
 
 impl std::fmt::Debug for Desk {
@@ -70,7 +89,7 @@ impl std::fmt::Debug for Desk {
 
 impl Desk {
     /// On the book of these commands, for whoever reaches that address.
-    pub fn new(commands: Box<dyn Commands>, address: std::net::SocketAddr) -> Self {
+    pub fn new(commands: Box<dyn Commands>, address: SocketAddr) -> Self {
         let (hosts, sessions) = (hosts::Hosts::of(address), sessions::Sessions::default());
         let writing = std::sync::Arc::new(tokio::sync::Semaphore::new(1));
         let (access, throttle) = (Access::of(commands.book()), throttle::Throttle::default());
@@ -86,6 +105,7 @@ impl Desk {
             outbox: outbox::Answered::default(),
             brought: bring::Files::default(),
             is_secure: false,
+            tls: None,
         }
     }
 
@@ -94,9 +114,24 @@ impl Desk {
         Self { hosts: self.hosts.named(names), ..self }
     }
 
-    /// The same behind a proxy that speaks TLS: a browser then sends its cookie over TLS alone.
-    pub fn behind_tls(self, is_secure: bool) -> Self {
-        Self { is_secure, ..self }
+    /// The same behind a proxy that speaks TLS: a browser then sends its cookie over TLS alone, and
+    /// whoever comes may come from anywhere.
+    pub fn behind_tls(self) -> Self {
+        Self { is_secure: true, is_here: false, ..self }
+    }
+
+    /// The same that speaks TLS itself, by the PEM files of a certificate and its key.
+    ///
+    /// # Errors
+    /// Files that are none, or a build that has no TLS.
+    pub fn with_tls(self, certificate: &Path, key: &Path) -> Result<Self, Uncertified> {
+        Ok(Self { is_secure: true, tls: Some(tls::Tls::of(certificate, key)?), ..self })
+    }
+
+    /// Where a browser finds it.
+    pub fn at(&self, address: SocketAddr) -> String {
+        let scheme = if self.tls.is_some() { "https" } else { "http" };
+        format!("{scheme}://{address}")
     }
 
     /// The cookie of a session.

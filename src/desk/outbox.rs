@@ -24,7 +24,9 @@ use super::request::Filled;
 use super::sessions::Seat;
 use super::settled::{Unsettled, settle};
 use super::told::{Brought, Ended};
+use super::way_out::way_out;
 use crate::records::FIELD_RECORDS;
+use crate::report::at_desk;
 
 /// What the file is called of which a record came.
 const FILE: &str = "field page.json";
@@ -145,7 +147,8 @@ impl Taking<'_> {
         }
         let walk = told.returns.as_ref().map(|returns| self.settled(returns, told)).transpose()?;
         let became = became.iter().map(|(id, became)| {
-            json!({ "fact": id, "became": became.what, "said": became.said, "asks": became.asks })
+            let said = self.said(&became.said);
+            json!({ "fact": id, "became": became.what, "said": said, "asks": became.asks })
         });
         Ok(json!({ "told": became.collect::<Vec<_>>(), "walk": walk }))
     }
@@ -209,7 +212,8 @@ impl Taking<'_> {
             return Ok(answer);
         }
         let became = self.settled_once(returns, told.assume)?;
-        let answer = json!({ "became": became.what, "said": became.said, "asks": became.asks });
+        let said = self.said(&became.said);
+        let answer = json!({ "became": became.what, "said": said, "asks": became.asks });
         if became.what == "recorded" {
             self.desk.outbox.keep(key, answer.clone());
         }
@@ -252,6 +256,11 @@ impl Taking<'_> {
         let (ended, told) = self.desk.commands.run_on(&words, brought);
         let as_form = |said: &str| ask(form).map_or(said.to_owned(), |ask| in_words(ask, said));
         Became::of(ended, &told.text, |said| as_form(&said.replace(&format!("{FILE}, "), "")))
+    }
+
+    /// To somebody who types no commands.
+    fn said(&self, text: &str) -> String {
+        at_desk::in_words(text, &|words| way_out(self.person, words))
     }
 
     fn sees(&self, form: Form, name: &str) -> bool {

@@ -6,6 +6,8 @@ use super::ask::Ask;
 use super::person::Person;
 use super::request::address;
 use super::routes::way;
+use super::way_out::way_out;
+use crate::report::at_desk::in_markup;
 use crate::report::page::{Document, Leads};
 use crate::report::stress;
 
@@ -20,7 +22,7 @@ pub struct Page<'a> {
 }
 
 /// Where one can go from anywhere, in this order.
-const WAYS: [&str; 14] = [
+const WAYS: [&str; 15] = [
     "/week",
     "/patch",
     "/due",
@@ -34,6 +36,7 @@ const WAYS: [&str; 14] = [
     "/bring",
     "/undo",
     "/report",
+    "/export",
     "/crops",
 ];
 
@@ -76,7 +79,8 @@ pub fn page(page: &Page, person: &Person, here: &str) -> String {
             }
         }
     };
-    stress::in_html(&markup.into_string())
+    let shown = stress::in_html(&markup.into_string());
+    in_markup(&shown, &|words| way_out(person, words))
 }
 
 /// A document's sections.

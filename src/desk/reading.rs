@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use super::Desk;
 use super::ask::{Ask, Form, Shows};
 use super::asks::asks;
+use super::back::sign_in_first;
 use super::form::{Around, asking};
 use super::known::Known;
 use super::page::{Page, besides, lines, page, sections};
@@ -14,6 +15,7 @@ use super::reply::{Policy, Reply};
 use super::request::{Filled, address};
 use super::settled::{Unsettled, settle};
 use super::told::{Ended, Told};
+use super::zipped::zipped;
 
 /// What an ask that records nothing answers.
 pub fn answer(desk: &Desk, ask: &'static Ask, person: &Person, mut filled: Filled) -> Reply {
@@ -49,7 +51,7 @@ fn told(desk: &Desk, ask: &'static Ask, around: Around) -> Reply {
             titled(ask, around.person, StatusCode::UNPROCESSABLE_ENTITY, &body)
         }
         (Ended::Storage(sentence), _) => out_of_order(around.person, &sentence),
-        (_, Shows::Download { name, media }) => download(name, media, said),
+        (_, Shows::Download { name, media }) => download(ask, name, media, said),
         (_, Shows::App) => match said.files.into_iter().next() {
             Some((_, text)) => Reply::page(StatusCode::OK, text).under(Policy::Field),
             None => not_found(around.person),
@@ -62,7 +64,16 @@ fn told(desk: &Desk, ask: &'static Ask, around: Around) -> Reply {
     }
 }
 
-fn download(name: &str, media: &'static str, told: Told) -> Reply {
+fn download(ask: &Ask, name: &str, media: &'static str, told: Told) -> Reply {
+    let called = ask.path.rsplit('/').next().unwrap_or_default();
+    if let [_, _, ..] = told.files[..]
+        && called.ends_with(".zip")
+    {
+        return match zipped(&told.files) {
+            Ok(bytes) => Reply::download(called, media, bytes),
+            Err(error) => out_of_order(&Person::nobody(), &error.to_string()),
+        };
+    }
     match told.files.into_iter().find(|(file, _)| file.ends_with(name)) {
         Some((file, text)) => Reply::download(&file, media, text),
         None => Reply::download(name, media, told.text.into_bytes()),
@@ -159,6 +170,15 @@ pub fn in_words(ask: &Ask, sentence: &str) -> String {
 
 pub fn not_found(person: &Person) -> Reply {
     plain(person, StatusCode::NOT_FOUND, "There is no such page", "Nothing is at this address.")
+}
+
+/// A form that came once its session was over.
+pub fn signed_out(path: &str) -> Reply {
+    let body = html! {
+        p { "Nothing was recorded: you are not signed in, or not any longer." }
+        p { a href=(sign_in_first(path)) { "Sign in and open the form anew" } }
+    };
+    under("Sign in first", &Person::nobody(), StatusCode::FORBIDDEN, &body)
 }
 
 pub fn not_yours(person: &Person) -> Reply {

@@ -22,6 +22,8 @@ pub enum What {
     Style,
     /// Which pages a phone can have.
     Field,
+    /// Which files can be taken home.
+    Exports,
     /// What all field pages share.
     OfField(Part),
     /// Who a phone's records would be signed by, and by which token they may be sent.
@@ -91,6 +93,7 @@ const OWN: &[Route] = &[
     Route { path: "/style.css", may: May::Anyone, what: What::Style },
     Route { path: "/bring/read", may: May::Keep, what: What::Brought },
     Route { path: "/bring/unread.csv", may: May::Keep, what: What::Unread },
+    Route { path: "/export", may: May::Read, what: What::Exports },
     Route { path: "/field", may: May::Read, what: What::Field },
     Route { path: "/field/hello", may: May::Record, what: What::Hello },
     Route { path: "/field/send", may: May::Record, what: What::Outbox },
@@ -116,6 +119,7 @@ pub fn addresses() -> Vec<(&'static str, May)> {
 pub fn way(path: &'static str) -> Option<(&'static str, May)> {
     match path {
         "/field" => Some(("On a phone", May::Read)),
+        "/export" => Some(("To take home", May::Read)),
         path => super::asks::ask(path).map(|ask| (ask.title, ask.may)),
     }
 }

@@ -14,15 +14,18 @@ use axum::http::{Request, StatusCode};
 use axum::routing::any;
 use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
-use hyper_util::server::graceful::GracefulShutdown;
+use hyper_util::server::graceful::{GracefulShutdown, Watcher};
 use hyper_util::service::TowerToHyperService;
+use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::Semaphore;
+use tokio::time::timeout;
 use tower_http::timeout::TimeoutLayer;
 
 use super::Desk;
 use super::door::answer;
 use super::routes::routes;
+use super::tls::Tls;
 
 /// How long a request may take to be answered.
 const ANSWERED_WITHIN: Duration = Duration::from_secs(60);
@@ -39,19 +42,20 @@ const MOST_HEADERS: usize = 64;
 /// In bytes.
 const LONGEST_HEAD: usize = 32 * 1024;
 
-/// Serves until it is told to stop; `ready` hears where.
+/// Serves until it is told to stop; `ready` hears under which address a browser finds it.
 ///
 /// # Errors
 /// An address that cannot be listened on.
-pub fn serve(desk: Desk, address: SocketAddr, ready: impl FnOnce(SocketAddr)) -> io::Result<()> {
+pub fn serve(desk: Desk, address: SocketAddr, ready: impl FnOnce(String)) -> io::Result<()> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .max_blocking_threads(MOST_AT_ONCE)
         .enable_all()
         .build()?;
     runtime.block_on(async move {
         let listener = TcpListener::bind(address).await?;
-        ready(listener.local_addr()?);
-        accept(listener, router(Arc::new(desk))).await;
+        ready(desk.at(listener.local_addr()?));
+        let desk = Arc::new(desk);
+        accept(listener, desk.tls.clone(), router(desk)).await;
         Ok(())
     })
 }
@@ -69,7 +73,7 @@ fn router(desk: Arc<Desk>) -> Router {
     router.fallback(nothing).layer(limit)
 }
 
-async fn accept(listener: TcpListener, router: Router) {
+async fn accept(listener: TcpListener, tls: Option<Tls>, router: Router) {
     let connected = Arc::new(Semaphore::new(MOST_CONNECTIONS));
     let graceful = GracefulShutdown::new();
     let mut stop = std::pin::pin!(stopped());
@@ -81,20 +85,32 @@ async fn accept(listener: TcpListener, router: Router) {
         };
         // One that went away before it was accepted is nobody's loss.
         let Ok((stream, _)) = stream else { continue };
-        let connection = graceful.watch(connection(stream, router.clone()));
+        let (watcher, tls, router) = (graceful.watcher(), tls.clone(), router.clone());
         tokio::spawn(async move {
-            let _ = tokio::time::timeout(CONNECTED_WITHIN, connection).await;
+            let _ = timeout(CONNECTED_WITHIN, greeted(stream, tls, router, watcher)).await;
             drop(place);
         });
     }
     drop(listener);
-    let _ = tokio::time::timeout(LAST_WORDS, graceful.shutdown()).await;
+    let _ = timeout(LAST_WORDS, graceful.shutdown()).await;
 }
 
-fn connection(
-    stream: TcpStream,
+/// Answers over one connection until it ends.
+async fn greeted(stream: TcpStream, tls: Option<Tls>, router: Router, watcher: Watcher) {
+    let Some(tls) = tls else {
+        let _ = watcher.watch(connection(stream, router)).await;
+        return;
+    };
+    // Whoever speaks something else, or nothing at all, has no place for long.
+    if let Ok(Ok(stream)) = timeout(HEAD_WITHIN, tls.greet(stream)).await {
+        let _ = watcher.watch(connection(stream, router)).await;
+    }
+}
+
+fn connection<S: AsyncRead + AsyncWrite + Unpin>(
+    stream: S,
     router: Router,
-) -> http1::Connection<TokioIo<TcpStream>, TowerToHyperService<Router>> {
+) -> http1::Connection<TokioIo<S>, TowerToHyperService<Router>> {
     http1::Builder::new()
         .timer(TokioTimer::new())
         .header_read_timeout(HEAD_WITHIN)

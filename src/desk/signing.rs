@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::Desk;
 use super::access::{Account, SHORTEST};
+use super::back::{Back, back};
 use super::chance::same;
 use super::person::Person;
 use super::reading::{out_of_order, refused, under};
@@ -15,15 +16,16 @@ use super::sessions::Seat;
 const OK: StatusCode = StatusCode::OK;
 
 /// The form to sign in.
-pub fn sign_in(desk: &Desk, seat: Option<&Seat>) -> Reply {
-    asks(desk, seat, "Sign in", OK, &html! {}, named_form)
+pub fn sign_in(desk: &Desk, seat: Option<&Seat>, filled: &Filled) -> Reply {
+    asks(desk, seat, "Sign in", OK, &html! {}, |token| named_form(token, back(filled)))
 }
 
 /// # Errors
 /// None: what is wrong is said on the form.
 pub fn signed_in(desk: &Desk, seat: Option<&Seat>, filled: &Filled) -> Reply {
     let again = |status, sentence: &str| {
-        asks(desk, seat, "Sign in", status, &refused(sentence), named_form)
+        let form = |token: &str| named_form(token, back(filled));
+        asks(desk, seat, "Sign in", status, &refused(sentence), form)
     };
     if !is_own(seat, filled) {
         return again(StatusCode::FORBIDDEN, "the form is of an earlier sitting; sign in here");
@@ -37,7 +39,7 @@ pub fn signed_in(desk: &Desk, seat: Option<&Seat>, filled: &Filled) -> Reply {
     match desk.access.known(name, said("passphrase")) {
         Ok(Some(account)) => {
             desk.throttle.passed(name);
-            enter(desk, seat, &account)
+            enter(desk, seat, &account, back(filled))
         }
         Ok(None) => {
             desk.throttle.failed(name);
@@ -68,7 +70,7 @@ pub fn linked(desk: &Desk, seat: Option<&Seat>, filled: &Filled) -> Reply {
         Ok(account) => {
             desk.sessions.end_of(&account.name);
             desk.throttle.passed(&account.name);
-            enter(desk, seat, &account)
+            enter(desk, seat, &account, None)
         }
         Err(error) => match desk.access.whose(key) {
             Ok(account) => {
@@ -89,12 +91,14 @@ pub fn sign_out(desk: &Desk, seat: Option<&Seat>) -> Reply {
 }
 
 /// A session under a new name, so that nobody who knew the old one comes along.
-fn enter(desk: &Desk, seat: Option<&Seat>, account: &Account) -> Reply {
+fn enter(desk: &Desk, seat: Option<&Seat>, account: &Account, to: Option<Back>) -> Reply {
+    let person = Person::of_account(&account.name, account.role, &account.sites);
+    let to = to.filter(|to| person.may(to.may)).map_or("/", |to| to.address);
     if let Some(seat) = seat {
         desk.sessions.end(&seat.id);
     }
     match desk.sessions.begin(Some(&account.name)) {
-        Ok(seat) => Reply::see("/".to_owned()).header("set-cookie", desk.cookie(&seat.id)),
+        Ok(seat) => Reply::see(to.to_owned()).header("set-cookie", desk.cookie(&seat.id)),
         Err(error) => out_of_order(&Person::nobody(), &error.to_string()),
     }
 }
@@ -120,10 +124,11 @@ fn asks(
     page.header("set-cookie", desk.cookie(&seat.id))
 }
 
-fn named_form(token: &str) -> Markup {
+fn named_form(token: &str, to: Option<Back>) -> Markup {
     html! {
         form.deed method="post" action="/sign-in" {
             input type="hidden" name="token" value=(token);
+            @if let Some(to) = to { input type="hidden" name="back" value=(to.address); }
             p.field { label for="name" { "Name" } input id="name" name="name" type="text" autocomplete="username" required; }
             p.field { label for="passphrase" { "Passphrase" } input id="passphrase" name="passphrase" type="password" autocomplete="current-password" required; }
             p.send { button type="submit" { "Sign in" } }

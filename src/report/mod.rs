@@ -2,6 +2,7 @@
 //!
 //! No files, no clock, no printing, and no arithmetic beyond rounding and drawing.
 
+pub mod at_desk;
 mod blurred;
 mod box_packing;
 mod box_plan_data;

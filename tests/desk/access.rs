@@ -9,7 +9,7 @@ pub const PASSPHRASE: &str = "a gate by the mill";
 
 /// Every address and who may open it: keeper, leader, forager, owner, and `-` for nobody. A new
 /// one has to be written down here too.
-const WHO: [(&str, &str); 62] = [
+const WHO: [(&str, &str); 70] = [
     ("/", "klfo-"),
     ("/done", "klfo"),
     ("/sign-in", "klfo-"),
@@ -19,6 +19,14 @@ const WHO: [(&str, &str); 62] = [
     ("/bring", "k"),
     ("/bring/read", "k"),
     ("/bring/unread.csv", "k"),
+    ("/export", "klf"),
+    ("/export/map.gpkg", "klf"),
+    ("/export/map.kml", "klf"),
+    ("/export/map.gpx", "klf"),
+    ("/export/map.geojson", "klf"),
+    ("/export/records.zip", "kl"),
+    ("/export/for-others.zip", "k"),
+    ("/export/whole.zip", "k"),
     ("/field", "klf"),
     ("/field/hello", "klf"),
     ("/field/send", "klf"),
@@ -106,6 +114,11 @@ pub fn signed_in<'d>(desk: &'d Desk, name: &str) -> Browser<'d> {
     browser
 }
 
+/// The form to sign in that leads back to a path.
+fn to_sign_in(path: &str) -> String {
+    format!("/sign-in?back={}", path.replace('/', "%2F"))
+}
+
 #[test]
 fn every_address_is_open_to_those_who_may_and_to_nobody_else() {
     let known: Vec<&str> = addresses().into_iter().map(|(path, _)| path).collect();
@@ -132,7 +145,8 @@ fn every_address_is_open_to_those_who_may_and_to_nobody_else() {
                 continue;
             }
             if who.contains(letter) {
-                let to_sign_in = got.header("location") == Some("/sign-in");
+                let to_sign_in =
+                    got.header("location").is_some_and(|to| to.starts_with("/sign-in"));
                 assert!(!to_sign_in || *path == "/", "{path} for {name}");
                 assert!(
                     matches!(got.status, 200 | 303 | 404 | 422),
@@ -140,7 +154,7 @@ fn every_address_is_open_to_those_who_may_and_to_nobody_else() {
                     got.status
                 );
             } else if letter == '-' {
-                assert_eq!(got.header("location"), Some("/sign-in"), "{path}");
+                assert_eq!(got.header("location"), Some(&*to_sign_in(path)), "{path}");
                 assert_eq!(sent.status, 403, "{path} for nobody");
             } else {
                 assert_eq!((got.status, sent.status), (403, 403), "{path} for {name}");
@@ -243,11 +257,65 @@ fn a_session_begins_anew_at_signing_in_and_ends_on_the_server() {
     assert!(set.contains("HttpOnly") && set.contains("SameSite=Strict"), "{set}");
     assert_ne!(ida.cookie, before);
     let mut fixed = Browser { desk: &desk, cookie: before };
-    assert_eq!(fixed.get("/week").header("location"), Some("/sign-in"));
+    assert_eq!(fixed.get("/week").header("location"), Some("/sign-in?back=%2Fweek"));
     let mut stolen = Browser { desk: &desk, cookie: ida.cookie.clone() };
     assert_eq!(stolen.get("/week").status, 200);
     ida.sends("/sign-out", &[("a", "b")]);
-    assert_eq!(stolen.get("/week").header("location"), Some("/sign-in"));
+    assert_eq!(stolen.get("/week").header("location"), Some("/sign-in?back=%2Fweek"));
+}
+
+#[test]
+fn signing_in_leads_back_to_where_one_came_from_and_nowhere_else() {
+    let desk = with_accounts();
+    let known = [("name", "Bea"), ("passphrase", PASSPHRASE)];
+    let leads = |path: &str, from: &str| {
+        let mut bea = Browser::at(&desk);
+        let form = bea.get(path);
+        let form = if form.status == 303 { bea.follows(&form) } else { form };
+        let hidden = form.body.matches("name=\"back\"").count();
+        let sent = bea.again(&form, "/sign-in", &known);
+        assert_eq!(sent.status, 303, "{from}: {}", sent.body);
+        (hidden, sent.header("location").unwrap().to_owned())
+    };
+    let patch = "/patch?patch=Gullhythe%2FSea+wall&people=4";
+    assert_eq!(leads(patch, "a patch"), (1, patch.to_owned()));
+    // What Bea may not open is no place to be led to.
+    assert_eq!(leads("/boxes", "boxes").1, "/");
+    let long = format!("/sign-in?back=%2Fweek%3Fon%3D{}", "9".repeat(3000));
+    for elsewhere in [
+        "/sign-in",
+        "/sign-in?back=https%3A%2F%2Fhill.example%2Fweek",
+        "/sign-in?back=%2F%2Fhill.example%2Fweek",
+        "/sign-in?back=%2F%5Chill.example",
+        "/sign-in?back=%5C%5Chill.example",
+        "/sign-in?back=%2Fweek%0D%0ASet-Cookie%3A+a%3Db",
+        "/sign-in?back=%2Fweek%3F%3Cscript%3E+",
+        "/sign-in?back=%2Fsign-out",
+        "/sign-in?back=javascript%3Aalert(1)",
+        "/sign-in?back=%2Fnothing",
+        &long,
+    ] {
+        assert_eq!(leads(elsewhere, elsewhere), (0, "/".to_owned()), "{elsewhere}");
+    }
+    // A wrong passphrase does not forget it.
+    let mut bea = Browser::at(&desk);
+    let form = bea.get("/sign-in?back=%2Fdue");
+    let again = bea.again(&form, "/sign-in", &[("name", "Bea"), ("passphrase", "a gate")]);
+    assert_eq!(again.status, 403);
+    assert_eq!(bea.again(&again, "/sign-in", &known).header("location"), Some("/due"));
+}
+
+#[test]
+fn a_form_that_comes_once_its_session_is_over_leads_to_the_sign_in() {
+    let desk = with_accounts();
+    let mut bea = signed_in(&desk, "Bea");
+    let form = bea.get("/cut?patch=Gullhythe%2FSea+wall");
+    bea.sends("/sign-out", &[("a", "b")]);
+    let cut = [("patch", "Gullhythe/Sea wall"), ("amount", "200g")];
+    let sent = bea.again(&form, "/cut", &cut);
+    assert_eq!(sent.status, 403);
+    assert!(sent.body.contains("Nothing was recorded"), "{}", sent.body);
+    assert!(sent.body.contains("href=\"/sign-in?back=%2Fcut\""), "{}", sent.body);
 }
 
 #[test]
@@ -276,9 +344,9 @@ pub fn with_accounts_it_may_listen_elsewhere_and_without_the_last_one_it_opens_t
     let add = ["--book", "book.sqlite", "access", "add", "Ida", "--as", "keeper"];
     assert!(stintbook(folder.path(), &add).status.success());
     let desk = Desk::on(folder, &["--listen", "0.0.0.0:0"]);
-    assert_eq!(desk.get("/week").header("location"), Some("/sign-in"));
+    assert_eq!(desk.get("/week").header("location"), Some("/sign-in?back=%2Fweek"));
     desk.typed(&["access", "remove", "Ida"]);
-    assert_eq!(desk.get("/week").header("location"), Some("/sign-in"));
+    assert_eq!(desk.get("/week").header("location"), Some("/sign-in?back=%2Fweek"));
     std::fs::write(desk.folder.path().join("book.access.json"), "{").unwrap();
     assert_eq!(desk.get("/week").status, 503);
 }

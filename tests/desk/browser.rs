@@ -14,7 +14,7 @@ impl<'d> Browser<'d> {
     }
 
     fn head(&self, first: &str) -> String {
-        format!("{first} HTTP/1.1\r\nHost: {}\r\nCookie: {}\r\n", self.desk.address, self.cookie)
+        format!("{first} HTTP/1.1\r\nHost: {}\r\nCookie: {}\r\n", self.desk.host, self.cookie)
     }
 
     pub fn get(&mut self, path: &str) -> Reply {
@@ -96,7 +96,9 @@ pub fn hidden(page: &str) -> Vec<(String, String)> {
     let inputs = page.split("<input type=\"hidden\" name=\"").skip(1);
     let read = |input: &str| {
         let (name, rest) = input.split_once("\" value=\"").unwrap();
-        (name.to_owned(), rest.split('"').next().unwrap().to_owned())
+        let value = rest.split('"').next().unwrap();
+        let value = value.replace("&quot;", "\"").replace("&lt;", "<").replace("&gt;", ">");
+        (name.to_owned(), value.replace("&amp;", "&"))
     };
     inputs.map(read).collect()
 }

@@ -8,5 +8,14 @@ mod browser;
 mod deeds;
 mod door;
 mod figures;
+mod forwarded;
 mod phone;
+#[cfg(feature = "tls")]
+mod proxies;
+#[cfg(feature = "tls")]
+mod secure;
 mod served;
+mod taken_home;
+#[cfg(feature = "tls")]
+mod trust;
+mod ways_out;

@@ -27,6 +27,11 @@ static DEMO: LazyLock<(TempDir, PathBuf)> = LazyLock::new(|| {
 pub struct Desk {
     pub folder: TempDir,
     pub address: SocketAddr,
+    /// By which name a browser asks for it.
+    pub host: String,
+    /// How to speak with it over TLS, where it does.
+    #[cfg(feature = "tls")]
+    pub secure: Option<super::trust::Trust>,
     process: Child,
 }
 
@@ -45,8 +50,22 @@ impl Desk {
 
     /// With these options, in a folder that has a book.
     pub fn on(folder: TempDir, options: &[&str]) -> Self {
-        let (address, process) = served(folder.path(), options);
-        Self { address, folder, process }
+        let mut words = vec!["--book", "book.sqlite", "--on", TODAY, "serve"];
+        words.extend(options);
+        Self::started(folder, &words)
+    }
+
+    /// By the words of a whole command line, on a port that is free unless they name one.
+    pub fn started(folder: TempDir, words: &[&str]) -> Self {
+        let (address, process) = served(folder.path(), words);
+        Self {
+            address,
+            host: address.to_string(),
+            folder,
+            #[cfg(feature = "tls")]
+            secure: None,
+            process,
+        }
     }
 
     /// Nothing answers any more.
@@ -58,7 +77,8 @@ impl Desk {
     /// It answers again where it did.
     pub fn answers_again(&mut self) {
         let there = self.address.to_string();
-        self.process = served(self.folder.path(), &["--listen", &there]).1;
+        let words = ["--book", "book.sqlite", "--on", TODAY, "serve", "--listen", &there];
+        self.process = served(self.folder.path(), &words).1;
     }
 
     /// What the command line says of the same book on the same day.
@@ -70,7 +90,7 @@ impl Desk {
     }
 
     pub fn get(&self, path: &str) -> Reply {
-        self.sends(&format!("GET {path} HTTP/1.1\r\nHost: {}\r\n", self.address), "")
+        self.sends(&format!("GET {path} HTTP/1.1\r\nHost: {}\r\n", self.host), "")
     }
 
     /// A request whose first lines are given, each with its end; its length and its last line are
@@ -83,17 +103,40 @@ impl Desk {
         self.raw(format!("{text}Connection: close\r\n\r\n{body}").as_bytes())
     }
 
+    /// What stands at a path, when it is no text.
+    pub fn bytes(&self, path: &str) -> Vec<u8> {
+        let head =
+            format!("GET {path} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", self.host);
+        let answer = self.answered(head.as_bytes());
+        let end = answer.windows(4).position(|four| four == b"\r\n\r\n").unwrap();
+        answer[end + 4..].to_vec()
+    }
+
     pub fn raw(&self, bytes: &[u8]) -> Reply {
-        let mut stream = TcpStream::connect(self.address).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
-        // It may answer and hang up before it has read all.
-        let _ = stream.write_all(bytes);
-        let mut answer = Vec::new();
-        let _ = stream.read_to_end(&mut answer);
+        let answer = self.answered(bytes);
         let answer = String::from_utf8_lossy(&answer);
         let (head, body) = answer.split_once("\r\n\r\n").unwrap_or((&answer, ""));
         let status = head.split(' ').nth(1).and_then(|status| status.parse().ok()).unwrap_or(0);
         Reply { status, head: head.to_owned(), body: body.to_owned() }
+    }
+
+    fn answered(&self, bytes: &[u8]) -> Vec<u8> {
+        let mut stream = self.connected();
+        // It may answer and hang up before it has read all.
+        let _ = stream.write_all(bytes);
+        let mut answer = Vec::new();
+        let _ = stream.read_to_end(&mut answer);
+        answer
+    }
+
+    fn connected(&self) -> Box<dyn Line> {
+        let stream = TcpStream::connect(self.address).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+        #[cfg(feature = "tls")]
+        if let Some(trust) = &self.secure {
+            return Box::new(trust.over(stream));
+        }
+        Box::new(stream)
     }
 
     /// Tells it to stop, and says how it ended.
@@ -105,20 +148,24 @@ impl Desk {
     }
 }
 
-fn served(folder: &Path, options: &[&str]) -> (SocketAddr, Child) {
+/// What a request is written to, and its reply read from.
+trait Line: Read + Write {}
+
+impl<S: Read + Write> Line for S {}
+
+fn served(folder: &Path, words: &[&str]) -> (SocketAddr, Child) {
     let anywhere: &[&str] =
-        if options.contains(&"--listen") { &[] } else { &["--listen", "127.0.0.1:0"] };
+        if words.contains(&"--listen") { &[] } else { &["--listen", "127.0.0.1:0"] };
     let mut process = Command::new(env!("CARGO_BIN_EXE_stintbook"))
         .current_dir(folder)
-        .args(["--book", "book.sqlite", "--on", TODAY, "serve"])
+        .args(words)
         .args(anywhere)
-        .args(options)
         .stdout(Stdio::piped())
         .spawn()
         .unwrap();
     let mut said = String::new();
     BufReader::new(process.stdout.take().unwrap()).read_line(&mut said).unwrap();
-    let address = said.split("http://").nth(1).unwrap().split(" ").next().unwrap();
+    let address = said.split("://").nth(1).unwrap().split(" ").next().unwrap();
     let address = address.replace("0.0.0.0", "127.0.0.1");
     (address.parse().unwrap(), process)
 }

@@ -174,8 +174,8 @@ pub fn demo_made(of_kind: impl Fn(Kind) -> usize, book: &Path) -> String {
 }
 
 /// Where a browser finds the book.
-pub fn serving(address: &std::net::SocketAddr) -> String {
-    format!("The book is open at http://{address} in a browser; Ctrl-C ends it.")
+pub fn serving(address: &str) -> String {
+    format!("The book is open at {address} in a browser; Ctrl-C ends it.")
 }
 
 /// Before the link itself.
