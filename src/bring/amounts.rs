@@ -8,7 +8,7 @@ use super::quantity::{
 };
 use super::question::Ask;
 use super::reading::{Amount, Reading};
-use super::roles::Role;
+use super::roles::{How, Role};
 use crate::records::{Column, Crop, folded};
 use crate::units::Measure;
 
@@ -69,6 +69,12 @@ impl<'r> Reading<'r> {
         let bare = |number: &str| match of_header {
             Some(Unit { of: Measured::Mass, factor }) => Some(Amount::Grams(times(number, factor))),
             Some(Unit { of: Measured::Pieces, .. }) => Some(Amount::Pieces(number.to_owned())),
+            // As files have it: of what is counted a bare number is pieces.
+            None if self.matched[n].how == How::Named
+                && crop.is_some_and(|crop| crop.measure == Measure::Count) =>
+            {
+                Some(Amount::Pieces(number.to_owned()))
+            }
             _ => None,
         };
         if let Cell::Number(_) = cell {

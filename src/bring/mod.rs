@@ -49,7 +49,9 @@ pub use evidence::Habits;
 pub use kept::Kept;
 pub use limits::{MOST_BYTES, Unopened};
 pub use lore::Lore;
-pub use map::{Closed, StraightMap, Told, map_kind_called, straighten_map};
+pub use map::{
+    Closed, KeptMap, MapShape, StraightMap, Told, USUAL_ACCURACY, map_kind_called, straighten_map,
+};
 pub use open::sheets;
 pub use proposal::{Proposal, propose};
 pub use quantity::Mark;

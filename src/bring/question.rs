@@ -136,7 +136,8 @@ impl Ask {
 
     /// Takes a reply that was typed; `false` where it is none.
     pub fn hear(&self, reply: &str, answers: &mut Answers) -> bool {
-        let reply = reply.trim();
+        let typed = reply.trim().to_lowercase();
+        let reply = if WORDS.contains(&&*typed) { &typed } else { reply.trim() };
         let mut said = |key: &str, value: &str| {
             answers.say.insert(key.to_owned(), value.to_owned());
             true
@@ -168,8 +169,8 @@ impl Ask {
             },
             Self::Order { .. } => {
                 answers.order = match reply {
-                    "day" | "d" => Some(Order::DayFirst),
-                    "month" | "m" => Some(Order::MonthFirst),
+                    "day" | "d" | "day first" => Some(Order::DayFirst),
+                    "month" | "m" | "month first" => Some(Order::MonthFirst),
                     _ => None,
                 };
                 answers.order.is_some()
@@ -216,6 +217,24 @@ impl Ask {
         }
     }
 }
+
+/// Replies that mean the same in capitals.
+const WORDS: [&str; 14] = [
+    "y",
+    "yes",
+    "n",
+    "no",
+    "d",
+    "day",
+    "day first",
+    "m",
+    "month",
+    "month first",
+    "comma",
+    "point",
+    "middle",
+    "unread",
+];
 
 fn insert(map: &mut std::collections::BTreeMap<String, String>, key: &str, value: &str) -> bool {
     map.insert(key.to_owned(), value.to_owned());

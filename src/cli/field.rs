@@ -32,7 +32,7 @@ const FOLDER: &str = "reports";
     One file that fetches nothing: send it to the phone and open it there. It shows what may be cut \
     on each of the coming days, where one stands, and keeps what is recorded. What it hands over is \
     a file that `stintbook load` takes in, as often as it comes; what came back from a walk goes to \
-    `stintbook walk settle`.")]
+    `stintbook walk settle`. Its places are exact.")]
 pub struct FieldAsked {
     /// Only this site; may be given several times.
     #[arg(long, value_name = "SITE")]
@@ -66,6 +66,7 @@ pub fn run(context: &Context, asked: &FieldAsked) -> Result<Status, Failure> {
     for path in context.hand_over(&[(name.clone(), &text)], write)? {
         context.print(&paragraph(&format!("Written: {}", path.display()), context.width, ""))?;
         context.print(&paragraph(receipt::TO_THE_PHONE, context.width, ""))?;
+        context.print(&paragraph(receipt::PLACES_ARE_EXACT, context.width, ""))?;
     }
     Ok(Status::Done)
 }

@@ -25,7 +25,6 @@ mod backup;
 mod blurred;
 mod boxes;
 mod bring;
-mod bring_map;
 mod calendar;
 mod check;
 mod close;

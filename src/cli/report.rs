@@ -19,6 +19,7 @@ use crate::assess::season_report::{
 use crate::assess::{Prepared, guessed, prepare};
 use crate::book::{Book, Scope};
 use crate::report::layout::paragraph;
+use crate::report::receipt;
 use crate::report::{
     season_document, season_geojson, season_patches_csv, season_visits_csv, trace_section,
 };
@@ -34,7 +35,8 @@ const MANY_SITES: usize = 20;
     stintbook report shore --season 2026/27 --trace p3-taken\n\n\
     The report tells the season to its last day, or to the last day on which anything was seen \
     or cut if that is earlier; --on names another. The clock has no say in it: the same book \
-    gives the same bytes on any day. Nobody is named in it.")]
+    gives the same bytes on any day. Nobody is named in it; its \
+    places are exact.")]
 pub struct Report {
     /// The site.
     #[arg(required_unless_present = "all")]
@@ -91,6 +93,9 @@ pub fn run(context: &Context, asked: &Report) -> Result<Status, Failure> {
         None => each_report(context, &book, asked.season, make)?,
     };
     said(context, made)?;
+    if asked.trace.is_none() {
+        context.print(&paragraph(receipt::PLACES_ARE_EXACT, context.width, ""))?;
+    }
     Ok(Status::Done)
 }
 

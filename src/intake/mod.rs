@@ -79,4 +79,4 @@ pub use tally::Intake;
 pub use templates::{Template, templates};
 pub use value::YEARS;
 pub use version::Version;
-pub use write::{feature, write_csv, write_geojson, written};
+pub use write::{PLACES_SCHEMA, feature, write_csv, write_geojson, written};

@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::column::columns;
 use super::kinds::{FEATURES, SHEETS};
+use super::write::PLACES_SCHEMA;
 use crate::records::{Column, Form, Kind, Need};
 
 /// A file for a new workspace's `sites/`.
@@ -57,6 +58,7 @@ fn places() -> String {
     }
     let collection = json!({
         "type": "FeatureCollection",
+        "schema": PLACES_SCHEMA,
         "how to": how_to,
         "example features": FEATURES.map(example),
         "features": [],

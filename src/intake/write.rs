@@ -74,11 +74,18 @@ fn fill(kind: Kind, row: &[Cell], text: &mut String) {
     text.push('\n');
 }
 
+/// The name and version of what [`write_geojson`] writes, and of what is loaded.
+pub const PLACES_SCHEMA: &str = "stintbook.places/1";
+
 /// A GeoJSON collection of those `versions` that are sites, zones or patches.
 pub fn write_geojson<'a, V: Into<Version<'a>>>(versions: impl IntoIterator<Item = V>) -> String {
     let versions = versions.into_iter().map(Into::into);
     let features: Vec<Value> = versions.filter_map(|version| write_feature(&version)).collect();
-    let collection = json!({ "type": "FeatureCollection", "features": features });
+    let collection = json!({
+        "type": "FeatureCollection",
+        "schema": PLACES_SCHEMA,
+        "features": features,
+    });
     format!("{collection:#}\n")
 }
 

@@ -1,5 +1,9 @@
 //! `bring`: tables of any make, shown first, never guessed at.
 
+use std::io::Write;
+use std::process::{Command, Stdio};
+
+use crate::hill::{LIFTED, PERMISSION, SURVEY, patch, places, site};
 use crate::said::has;
 use crate::trial::Trial;
 
@@ -170,4 +174,86 @@ fn a_row_that_names_another_crop_than_grows_there_comes_back() {
     has(&trial.run("bring log.csv --yes").done(), &["1 cut", "1 row comes back"]);
     has(&trial.read("log-unread.csv"), &["the book has `ramsons-leaf` on `Hill/Wood`"]);
     assert!(!trial.history().contains("from Hill/Wood"), "{}", trial.history());
+}
+
+/// What a terminal shows of the command while this is typed at it; `None`, and said, where there is
+/// no `script` (util-linux) to make one.
+fn at_a_terminal(trial: &Trial, words: &str, typed: &str) -> Option<String> {
+    let command = trial.command(words);
+    let asked = [command.get_program()].into_iter().chain(command.get_args());
+    let asked: Vec<String> = asked.map(|word| format!("'{}'", word.to_str().unwrap())).collect();
+    let mut terminal = Command::new("script");
+    terminal.args(["-qec", &asked.join(" "), "/dev/null"]).current_dir(trial.path(""));
+    terminal.env_remove("STINTBOOK").env_remove("STINTBOOK_BY").env("COLUMNS", "80");
+    terminal.stdin(Stdio::piped()).stdout(Stdio::piped());
+    let Ok(mut running) = terminal.spawn() else {
+        println!("skipped: there is no `script` to make a terminal with");
+        return None;
+    };
+    running.stdin.take().unwrap().write_all(typed.as_bytes()).unwrap();
+    let shown = running.wait_with_output().unwrap().stdout;
+    Some(String::from_utf8(shown).unwrap().replace('\r', ""))
+}
+
+#[test]
+fn at_a_terminal_each_question_is_asked_in_turn_and_what_is_wished_is_recorded() {
+    let trial = Trial::on_hill();
+    trial.load("permissions.csv", PERMISSION).done();
+    let table = "Where;When;How much;Who\nBank;3/2/2021;1250;Ida\nBank;4/2/2021;400;Ida\n";
+    trial.write("notes.csv", table);
+    let replies = "no such column\nHow much\nMaybe\nDay\nYES\n";
+    let ask = "bring notes.csv --as cuts --sure";
+    let Some(shown) = at_a_terminal(&trial, ask, replies) else { return };
+    has(&shown, &["which column is it", "That does not answer it.", "which column is it"]);
+    has(
+        &shown,
+        &["`day` or `month` first?", "That does not answer it.", "`day` or `month` first?"],
+    );
+    has(&shown, &["Record it? yes or no:", "notes.csv: 2 cuts", "What you answered is kept"]);
+    has(&trial.history(), &["2021-02-03", "1.25 kg", "2021-02-04", "400 g"]);
+}
+
+#[test]
+fn at_a_terminal_nothing_is_recorded_where_nobody_answers_or_wishes_it() {
+    let trial = Trial::on_hill();
+    let before = trial.history();
+    trial.write("notes.csv", "patch,date,by,mass_g\nHill/Bank,3/2/2021,Ida,400\n");
+    let Some(shown) = at_a_terminal(&trial, "bring notes.csv --as cuts", "") else { return };
+    has(&shown, &["nobody answers; nothing was recorded"]);
+    let shown = at_a_terminal(&trial, "bring notes.csv --as cuts --day-first", "no\n").unwrap();
+    has(&shown, &["Record it? yes or no:"]);
+    assert_eq!(trial.history(), before);
+}
+
+/// What another program makes of an export, as a workbook, comes back as nothing new: openpyxl
+/// writes numbers as numbers and days as days.
+#[test]
+fn an_export_that_went_through_a_workbook_of_another_program_adds_nothing() {
+    let python = std::env::var("STINTBOOK_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let asked = Command::new(&python).args(["-c", "import openpyxl"]).output();
+    if !asked.is_ok_and(|asked| asked.status.success()) {
+        println!("skipped: `{python}` has no openpyxl (pip install openpyxl)");
+        return;
+    }
+    let trial = Trial::with_book();
+    let features = [site(), patch("Bank", "nettle-tops", 1), patch("Elder", "elder-flower", 7)];
+    trial.write("places.geojson", places(&features));
+    trial.write("permissions.csv", LIFTED).write("surveys.csv", SURVEY);
+    trial.run("load places.geojson permissions.csv surveys.csv").done();
+    trial.run("cut Hill/Bank 650g --by Ida --people 2 --on 2021-03-14").done();
+    trial.run("glance Hill/Elder \"190 heads\" --by Ida --on 2021-03-14").done();
+    trial.run("glance Hill/Bank 14.25kg --by Ida --on 2021-03-15").done();
+    trial.run("export out --whole").done();
+    let before = trial.history();
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/maps/as_workbook.py");
+    for (kind, told) in [("cuts", "1"), ("glances", "2"), ("surveys", "1"), ("permissions", "1")] {
+        let (from, to) = (format!("out/{kind}.csv"), format!("{kind}.xlsx"));
+        let mut made = Command::new(&python);
+        made.args([script, &to, &from]).current_dir(trial.path(""));
+        assert!(made.output().unwrap().status.success());
+        let said = trial.run(&format!("bring {to} --yes")).done();
+        has(&said, &[&format!("nothing new; {told} known already")]);
+        assert!(!said.contains("come back"), "{said}");
+    }
+    assert_eq!(trial.history(), before);
 }

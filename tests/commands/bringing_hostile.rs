@@ -38,6 +38,32 @@ fn entities_that_are_made_of_entities_grow_to_nothing() {
 }
 
 #[test]
+fn a_workbook_s_texts_that_are_made_of_one_another_grow_to_nothing() {
+    let sound = xlsx(&[("Cuts", vec![vec![Put::Text("date"), Put::Text("patch")]])]);
+    let texts = String::from_utf8(part(&sound, TEXTS)).unwrap();
+    let laughs: String = (1..10)
+        .map(|n| format!("<!ENTITY l{n} \"{}\">", format!("&l{};", n - 1).repeat(10)))
+        .collect();
+    let (head, body) = texts.split_once("<sst").unwrap();
+    let laughing = format!("{head}<!DOCTYPE sst [<!ENTITY l0 \"lol\">{laughs}]><sst{body}");
+    let laughing = laughing.replace(">date<", ">&l9;<");
+    assert!(laughing.contains("&l9;<"));
+    refused("laughs.xlsx", &with_part(&sound, TEXTS, laughing.as_bytes()), &["laughs.xlsx"]);
+}
+
+#[test]
+fn a_workbook_of_a_million_columns_is_refused() {
+    const SHEET: &str = "xl/worksheets/sheet1.xml";
+    let sound = xlsx(&[("Cuts", vec![vec![Put::Text("date"), Put::Text("patch")]])]);
+    let sheet = String::from_utf8(part(&sound, SHEET)).unwrap();
+    let (head, rest) = sheet.split_once("<sheetData>").unwrap();
+    let (_, tail) = rest.split_once("</sheetData>").unwrap();
+    let cells = "<c t=\"str\"><v>date</v></c>".repeat(1_000_000);
+    let wide = format!("{head}<sheetData><row r=\"1\">{cells}</row></sheetData>{tail}");
+    refused("wide.xlsx", &with_part(&sound, SHEET, wide.as_bytes()), &["wide.xlsx"]);
+}
+
+#[test]
 fn repeated_cells_and_rows_are_not_laid_out_without_end() {
     let of = |row: &str| {
         format!(

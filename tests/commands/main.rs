@@ -8,6 +8,8 @@
 mod cluster;
 mod hill;
 mod said;
+#[path = "../schemas/mod.rs"]
+mod schemas;
 mod trial;
 
 // What a user must be able to do
@@ -31,6 +33,7 @@ mod known_then;
 mod landmarks;
 mod loading;
 mod maps_corpus;
+mod maps_hostile;
 mod maps_in;
 mod maps_out;
 mod merging;
@@ -47,6 +50,7 @@ mod rehearse;
 mod renames;
 mod report;
 mod ripeness;
+mod schema_files;
 mod season;
 mod twins;
 mod verify;

@@ -1,5 +1,7 @@
 //! `bring` of maps: shown first, asked about, recorded once, and nothing guessed.
 
+use std::process::Command;
+
 use crate::hill::PERMISSION;
 use crate::maps_out::{as_others_read, python};
 use crate::said::has;
@@ -55,6 +57,90 @@ fn an_open_track_asks_for_a_width_and_a_waypoint_for_a_radius() {
     );
 }
 
+/// What a phone makes in another month: the same sort of file, another walk and another day.
+fn later(text: &str, name: &str) -> String {
+    let elsewhere = text.replace("-19.998", "-19.996").replace("-19.999", "-19.997");
+    elsewhere.replace("Miller’s nook (west)", name).replace("2021-03-01T", "2021-03-08T")
+}
+
+#[test]
+fn what_was_told_of_a_map_is_kept_for_the_next_of_its_shape_and_gives_way_to_what_is_told() {
+    let trial = Trial::on_hill();
+    trial.write("march.gpx", ROUND).write("april.gpx", later(ROUND, "East nook"));
+    let told = "--layer tracks=patch --site Hill --crop nettle-tops --by Ida";
+    trial.run(&format!("bring march.gpx {told}")).done();
+    assert!(!trial.path("sites/mappings").exists(), "nothing is kept of what was only shown");
+    let said = trial.run(&format!("bring march.gpx {told} --yes")).done();
+    has(&said, &["1 patch", "is kept in", "sites/mappings/map-"]);
+    let kept = trial.files("sites/mappings");
+    assert_eq!(kept.len(), 1);
+    let shown = trial.run("bring april.gpx").done();
+    has(&shown, &["read as kept in", "layer tracks: patch, site Hill, crop nettle-tops, by Ida"]);
+    let other = trial.run("bring april.gpx --crop ramsons-leaf").done();
+    has(&other, &["East nook, Hill, ramsons-leaf"]);
+    let said = trial.run("bring april.gpx --yes").done();
+    has(&said, &["1 patch"]);
+    assert!(!said.contains("is kept in"), "nothing new was told");
+    has(&trial.history(), &["2021-03-08", "patch by Ida", "East nook"]);
+    // Another shape is asked about.
+    trial.write("ways.gpx", ROUND.replace("trk", "rte").replace("rteseg>", "extensions>"));
+    trial.run("bring ways.gpx").wrong();
+    let file = format!("sites/mappings/{}", kept[0]);
+    trial.write(&file, trial.read(&file).replace("\"patch\"", "\"soup\""));
+    has(&trial.run("bring april.gpx").wrong(), &[&kept[0], "`soup`", "delete it to be asked anew"]);
+}
+
+#[test]
+fn a_kept_answer_goes_with_a_file_that_is_called_otherwise_and_with_its_system() {
+    let trial = Trial::on_hill();
+    let hedge = |name: &str, north: u32| {
+        format!(
+            "{{\"type\": \"Feature\", \"properties\": {{\"label\": \"{name}\"}}, \"geometry\": \
+             {{\"type\": \"LineString\", \"coordinates\": [[-19.998, 48.00{north}], [-19.995, 48.00{north}]]}}}}"
+        )
+    };
+    trial.write("hedges-march.geojson", hedge("Long hedge", 2));
+    trial.write("hedges-april.geojson", hedge("Short hedge", 3));
+    let told = "--layer hedges-march=patch --site Hill --crop sloe --width 2m --by Ida";
+    trial.run(&format!("bring hedges-march.geojson {told} --set-down 2021-03-01 --yes")).done();
+    // The day is another each time, and is asked.
+    has(&trial.run("bring hedges-april.geojson").wrong(), &["a day of being set down"]);
+    let said = trial.run("bring hedges-april.geojson --set-down 2021-03-08 --yes").done();
+    has(&said, &["1 patch"]);
+    has(&trial.history(), &["Short hedge"]);
+}
+
+#[test]
+fn several_maps_are_recorded_as_one_or_not_at_all() {
+    let trial = Trial::on_hill();
+    trial.write("one.gpx", ROUND).write("two.gpx", later(ROUND, "East nook"));
+    trial.write("three.gpx", later(ROUND, "").replace("<name></name>", ""));
+    let before = trial.history();
+    let said = trial.run(&format!("bring one.gpx three.gpx {TOLD} --yes")).wrong();
+    has(&said, &["three.gpx", "has no name", "(nothing was recorded)"]);
+    // What only the gate sees in one keeps the other out too: two patches on one ground.
+    trial.write("over.gpx", ROUND.replace("Miller’s nook (west)", "Bank"));
+    trial.run(&format!("bring one.gpx over.gpx {TOLD} --yes")).wrong();
+    assert_eq!(trial.history(), before);
+    assert!(!trial.path("sites/mappings").exists());
+    let said = trial.run(&format!("bring one.gpx two.gpx {TOLD} --yes")).done();
+    has(&said, &["one.gpx: 1 patch", "two.gpx: 1 patch"]);
+}
+
+#[test]
+fn a_blurred_map_teaches_a_book_nothing_in_whatever_format() {
+    let trial = Trial::with_a_surveyed_bank();
+    let before = trial.history();
+    for format in ["geojson", "gpkg", "kml"] {
+        let folder = format!("blurred-{format}");
+        trial.run(&format!("export {folder} --format {format} --blur 1km --on 2021-03-15")).done();
+        let ask =
+            format!("bring {folder}/map.{format} {TOLD} --set-down 2021-03-15 --radius 3m --yes");
+        has(&trial.run(&ask).wrong(), &["was blurred for others", "the map that it was made from"]);
+    }
+    assert_eq!(trial.history(), before);
+}
+
 #[test]
 fn hostile_maps_are_refused_in_a_sentence() {
     let trial = Trial::on_hill();
@@ -94,9 +180,60 @@ fn what_left_as_a_map_comes_back_as_nothing_new_by_way_of_other_programs_too() {
         let said = trial.run(&format!("bring {format}/map.{format} --yes")).done();
         has(&said, &["nothing new; 4 known already"]);
     }
+    if has_gdal() {
+        by_way_of_gdal(&trial);
+    }
     let Some(python) = python() else { return };
     for (from, to) in [("gpkg/map.gpkg", "anew.kml"), ("kml/map.kml", "anew.gpkg")] {
         as_others_read(&python, &trial, &[from, "to", to]);
         has(&trial.run(&format!("bring {to} --yes")).done(), &["nothing new; 4 known already"]);
     }
+}
+
+/// Whether GDAL's own command is there; else it is said.
+fn has_gdal() -> bool {
+    let asked = Command::new("ogr2ogr").arg("--version").output();
+    let found = asked.is_ok_and(|asked| asked.status.success());
+    if !found {
+        println!("skipped: there is no ogr2ogr (apt-get install gdal-bin)");
+    }
+    found
+}
+
+/// Each format through GDAL into each other that it keeps names and days in, and back. A Shapefile
+/// cuts names short, and a KMZ of its making has a file a layer.
+fn by_way_of_gdal(trial: &Trial) {
+    let mut brought = 0;
+    for (from, to, made, features) in [
+        ("gpkg", "KML", "a.kml", 4),
+        ("gpkg", "LIBKML", "b.kml", 4),
+        ("gpkg", "LIBKML", "c.kmz", 4),
+        ("kml", "GPKG", "d.gpkg", 4),
+        ("geojson", "GPKG", "e.gpkg", 4),
+        ("geojson", "GeoJSON", "f.geojsonl", 4),
+        ("geojson", "LIBKML", "g.kml", 4),
+        ("gpkg", "GeoJSONSeq", "h.geojsonl patches", 3),
+        ("kml", "GeoJSON", "i.geojson patches", 3),
+        ("gpkg", "ESRI Shapefile", "patches.shp patches", 3),
+    ] {
+        let file = made.split(' ').next().unwrap();
+        let from = format!("{from}/map.{from}");
+        let layer = made.split(' ').skip(1);
+        let words: Vec<&str> = ["-q", "-f", to, file, &from].into_iter().chain(layer).collect();
+        let run =
+            Command::new("ogr2ogr").args(&words).current_dir(trial.path("")).output().unwrap();
+        // A build of GDAL without that driver is passed over.
+        if !trial.path(file).exists() {
+            println!("skipped: ogr2ogr {words:?}: {}", String::from_utf8_lossy(&run.stderr));
+            continue;
+        }
+        let said = trial.run(&format!("bring {file} --yes")).done();
+        has(&said, &[&format!("nothing new; {features} known already")]);
+        brought += 1;
+    }
+    assert!(brought >= 6, "{brought}");
+    // Through metres of a zone (EPSG:32627, 24° to 18° west) and back to degrees.
+    let metres = ["-q", "-f", "GPKG", "-t_srs", "EPSG:32627", "metres.gpkg", "gpkg/map.gpkg"];
+    Command::new("ogr2ogr").args(metres).current_dir(trial.path("")).output().unwrap();
+    has(&trial.run("bring metres.gpkg --yes").done(), &["nothing new; 4 known already"]);
 }

@@ -2,6 +2,8 @@
 
 use std::process::Command;
 
+use crate::schemas::hold;
+
 /// An exported file without the ids of its facts, which no two books share.
 pub fn nameless(export: &str) -> String {
     let without = |line: &str| match line.trim_end_matches(',').rsplit_once([',', ':']) {
@@ -30,6 +32,7 @@ impl Said {
         };
         assert!((0..=3).contains(&said.status), "{command:?} ended so: {said:?}");
         assert!(!said.err.contains("panicked"), "{command:?} panicked: {}", said.err);
+        hold(&said.out, &format!("{command:?}"));
         said
     }
 

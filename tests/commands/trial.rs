@@ -113,6 +113,15 @@ impl Trial {
     }
 }
 
+/// What the commands wrote is held against its schemas.
+impl Drop for Trial {
+    fn drop(&mut self) {
+        if !std::thread::panicking() {
+            crate::schemas::hold_files(self.folder.path());
+        }
+    }
+}
+
 /// As a shell does: words end at spaces outside quotes.
 fn split(words: &str) -> Vec<String> {
     let (mut all, mut word, mut quoted) = (Vec::new(), None::<String>, false);

@@ -9,6 +9,9 @@ mod line;
 #[allow(dead_code, reason = "each test crate uses a part of it")]
 #[path = "../commands/said.rs"]
 mod said;
+#[allow(dead_code, reason = "each test crate uses a part of it")]
+#[path = "../schemas/mod.rs"]
+mod schemas;
 mod trial;
 
 // What a server has is what a file has

@@ -3,6 +3,7 @@
 //! A feature's own words go before its layer's, and both before what was told; what is then still
 //! not known is asked, and nothing is taken in.
 
+mod kept;
 mod kind;
 mod name;
 mod properties;
@@ -24,6 +25,7 @@ use properties::{Read, day};
 use track::Walked;
 use unclear::Unclear;
 
+pub use kept::{KeptMap, MapShape};
 pub use kind::called as map_kind_called;
 pub use track::Closed;
 
@@ -52,9 +54,13 @@ pub struct Told {
     pub set_down: Option<Date>,
     /// What a line encloses that ends where it began.
     pub closed: Option<Closed>,
-    /// How far off a receiver may be, in metres.
-    pub accuracy: f64,
+    /// How far off a receiver may be, in metres; where nobody says, [`USUAL_ACCURACY`].
+    pub accuracy: Option<f64>,
 }
+
+/// A receiver in the open, in metres, as design and records take it where nobody says
+/// (`accuracy_m`).
+pub const USUAL_ACCURACY: f64 = 5.0;
 
 /// A map as `intake` reads it, and what was done to make it so.
 #[derive(Debug)]
@@ -81,6 +87,9 @@ pub fn straighten_map(
     told: &Told,
     crop: impl Fn(&str) -> Result<String, String>,
 ) -> Result<StraightMap, Vec<String>> {
+    if drawing.drawn.iter().any(properties::is_blurred) {
+        return Err(vec![BLURRED.to_owned()]);
+    }
     let mut work = Work {
         told,
         crop: &crop,
@@ -122,6 +131,10 @@ pub fn straighten_map(
     let text = json!({ "type": "FeatureCollection", "features": written }).to_string();
     Ok(StraightMap { text, shown, features: features.len(), remarks })
 }
+
+const BLURRED: &str = "it was blurred for others (`stintbook.blurred/1`): its points are the middles of \
+                       squares and its names are made up, so a book can learn nothing from it; \
+                       bring the map that it was made from";
 
 struct Work<'t> {
     told: &'t Told,
@@ -289,8 +302,8 @@ impl Work<'_> {
             }
         };
         let has_width = properties.contains_key("width_m") || self.told.width.is_some();
-        let walk =
-            Walked { accuracy: self.told.accuracy, walked: drawn.walked, closed: self.told.closed };
+        let accuracy = self.told.accuracy.unwrap_or(USUAL_ACCURACY);
+        let walk = Walked { accuracy, walked: drawn.walked, closed: self.told.closed };
         let straight = match walk.straight(drawn_as, kind, has_width) {
             Ok(straight) => straight,
             Err(asked) => {

@@ -77,6 +77,15 @@ const FOREIGN: [&str; 61] = [
     "ele",
 ];
 
+/// Those that a patch has by which nobody shall find it.
+const BLURRED: [&str; 3] = ["square", "square_side_m", "within_m"];
+
+/// Whether it was made for people who are not to know where it is.
+pub(super) fn is_blurred(drawn: &Drawn) -> bool {
+    let has = |name: &str| drawn.properties.keys().any(|own| own.eq_ignore_ascii_case(name));
+    BLURRED.into_iter().all(has)
+}
+
 /// What was read of a feature.
 pub(super) struct Read {
     pub properties: Map<String, Value>,
@@ -101,7 +110,7 @@ pub(super) fn read(drawn: &Drawn, kind: Kind, told: &Told) -> Read {
                     given.insert(column.name, (exact, value));
                 }
             }
-            None if is_name || FOREIGN.contains(&folded(name).as_str()) => {}
+            None if is_name || is_foreign(&folded(name)) => {}
             None => match meant(kind, name) {
                 Some(meant) => read.slips.push((name.clone(), meant)),
                 None => read.unused.push(name.clone()),
@@ -111,6 +120,12 @@ pub(super) fn read(drawn: &Drawn, kind: Kind, told: &Told) -> Read {
     let given = given.into_iter().map(|(name, (_, value))| (name.to_owned(), value));
     read.properties = given.collect();
     read
+}
+
+/// Whole, or cut short.
+fn is_foreign(name: &str) -> bool {
+    let cut = |own: &str| name.len() == CUT_SHORT && own.starts_with(name);
+    FOREIGN.iter().any(|own| *own == name || cut(own))
 }
 
 /// What it is called: by the property that was told, or by one that is called `name`, `label` or

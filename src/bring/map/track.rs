@@ -22,6 +22,16 @@ pub enum Closed {
     Line,
 }
 
+impl Closed {
+    /// The word for it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Ground => "ground",
+            Self::Line => "line",
+        }
+    }
+}
+
 impl FromStr for Closed {
     type Err = String;
 

@@ -53,6 +53,13 @@ impl Unclear {
         let mut told: Vec<String> = Vec::new();
         for (layer, n) in self.without_kind {
             let do_not = agreeing(n, "does not say what it is", "do not say what they are");
+            if layer.trim().is_empty() {
+                told.push(format!(
+                    "{} in no layer {do_not}; say `--as patch`, or `zone`, `landmark`, `site`",
+                    features(n)
+                ));
+                continue;
+            }
             told.push(format!(
                 "{} of layer `{layer}` {do_not}; say `--layer \"{layer}=patch\"`, or `zone`, \
                  `landmark`, `site`, or `none` to leave the layer out",

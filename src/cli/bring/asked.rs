@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
+use super::map_asked::MapAnswers;
 use crate::bring::{Answers, Mark, Order, Rough, is_column, kind_called};
-use crate::cli::bring_map::MapAnswers;
 use crate::cli::failure::Failure;
 use crate::cli::format::Format;
 use crate::cli::recording::Answered;
@@ -14,7 +14,7 @@ use crate::cli::recording::Answered;
     stintbook bring notebook.ods --sheet 2026 --column 'Picked by whom=by' --set 'patch=north wood/bank'\n\n\
     Without --yes nothing is recorded: it shows how each sheet is read, three of its rows, and \
     what is unclear, with what to say; at a terminal it asks. Answers are kept in sites/mappings/ \
-    beside the book and found again by a table's headers. Rows that cannot be read come back in \
+    beside the book and found again by a table's headers, or by a map's layers and properties. Rows that cannot be read come back in \
     NAME-unread.csv beside the file, with why; the others are recorded. Mend that file and bring \
     it.")]
 pub struct Bring {

@@ -1,6 +1,6 @@
 //! Questions asked at a terminal, one after the other.
 
-use std::io::{self, BufRead};
+use std::io::{self, BufRead, Write};
 
 use crate::bring::{Answers, Question};
 use crate::cli::context::Context;
@@ -17,19 +17,27 @@ pub fn answer(
     answers: &mut Answers,
 ) -> Result<(), Failure> {
     loop {
-        context.print(&format!("{} ", bringing_prompt(question)))?;
+        prompt(context, &bringing_prompt(question))?;
         let reply =
             line()?.ok_or_else(|| Failure::wrong("nobody answers; nothing was recorded"))?;
         if question.ask.hear(&reply, answers) {
             return Ok(());
         }
+        context.print(&format!("{}\n", receipt::NO_ANSWER))?;
     }
 }
 
 /// Whether all of it shall be recorded.
 pub fn is_wished(context: &Context) -> Result<bool, Failure> {
-    context.print(&format!("{} ", receipt::WISHED))?;
-    Ok(line()?.is_some_and(|reply| matches!(reply.trim(), "y" | "yes")))
+    prompt(context, receipt::WISHED)?;
+    Ok(line()?.is_some_and(|reply| matches!(&*reply.trim().to_lowercase(), "y" | "yes")))
+}
+
+/// Asks in a line of its own, on which the reply is typed: nothing else sends half a line out.
+fn prompt(context: &Context, asked: &str) -> Result<(), Failure> {
+    context.print(&format!("{asked} "))?;
+    let sent = io::stdout().flush();
+    sent.map_err(|error| Failure::Storage(format!("could not write the output: {error}")))
 }
 
 fn line() -> Result<Option<String>, Failure> {

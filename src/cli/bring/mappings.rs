@@ -1,12 +1,12 @@
-//! Answers about tables, kept in `sites/mappings/` beside the book.
+//! Answers about tables and maps, kept in `sites/mappings/` beside the book.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use xxhash_rust::xxh3::xxh3_64;
 
 use crate::book::beside;
-use crate::bring::{Answers, Kept, Sheet};
+use crate::bring::{Answers, Kept, KeptMap, MapShape, Sheet};
 use crate::cli::context::Context;
 use crate::cli::failure::Failure;
 use crate::cli::own_crops::SITES;
@@ -22,6 +22,7 @@ const LARGEST: u64 = 256 * 1024;
 pub struct Mappings {
     folder: PathBuf,
     all: Vec<(PathBuf, Kept)>,
+    maps: Vec<(PathBuf, KeptMap)>,
 }
 
 impl Mappings {
@@ -30,13 +31,13 @@ impl Mappings {
     pub fn of(context: &Context) -> Result<Self, Failure> {
         let folder = beside(&context.book).with_file_name(SITES).join(MAPPINGS);
         let Ok(entries) = fs::read_dir(&folder) else {
-            return Ok(Self { folder, all: Vec::new() });
+            return Ok(Self { folder, all: Vec::new(), maps: Vec::new() });
         };
         let paths = entries.filter_map(|entry| entry.ok().map(|entry| entry.path()));
         let is_mapping = |path: &PathBuf| path.extension().is_some_and(|end| end == "toml");
         let mut paths: Vec<PathBuf> = paths.filter(is_mapping).take(MOST).collect();
         paths.sort();
-        let mut all = Vec::new();
+        let (mut all, mut maps) = (Vec::new(), Vec::new());
         for path in paths {
             let about =
                 fs::metadata(&path).map_err(|error| Failure::file("read", &path, &error))?;
@@ -49,15 +50,46 @@ impl Mappings {
             }
             let text =
                 fs::read_to_string(&path).map_err(|error| Failure::file("read", &path, &error))?;
-            let kept = Kept::read(&text).map_err(|why| unfit(&why))?;
-            all.push((path, kept));
+            match KeptMap::read(&text).map_err(|why| unfit(&why))? {
+                Some(kept) => maps.push((path, kept)),
+                None => {
+                    let kept = Kept::read(&text).map_err(|why| unfit(&why))?;
+                    all.push((path, kept));
+                }
+            }
         }
-        Ok(Self { folder, all })
+        Ok(Self { folder, all, maps })
     }
 
     /// What is kept of tables of the shape of this one.
     pub fn for_sheet(&self, sheet: &Sheet) -> Option<&Answers> {
         self.all.iter().find(|(_, kept)| kept.fits(sheet)).map(|(_, kept)| &kept.answers)
+    }
+
+    /// What is kept of maps of this shape, and the file that has it.
+    pub fn for_map(&self, shape: &MapShape) -> Option<(&Path, &KeptMap)> {
+        self.maps.iter().find(|(_, kept)| kept.fits(shape)).map(|(path, kept)| (&**path, kept))
+    }
+
+    /// The systems of coordinates that were told of maps.
+    pub fn systems(&self) -> impl Iterator<Item = &str> {
+        self.maps.iter().filter_map(|(_, kept)| kept.system())
+    }
+
+    /// Keeps what was told of a map; gives the file, where it says anything new.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub fn keep_map(&self, shape: &MapShape, kept: &KeptMap) -> Result<Option<PathBuf>, Failure> {
+        let known = self.for_map(shape);
+        if kept.says_nothing() || known.is_some_and(|(_, other)| other == kept) {
+            return Ok(None);
+        }
+        let mark = xxh3_64(shape.lines().as_bytes()) as u32;
+        let own = self.folder.join(format!("map-{mark:08x}.toml"));
+        let path = known.map_or(own, |(path, _)| path.to_owned());
+        write_file(&path, &kept.toml())?;
+        Ok(Some(path))
     }
 
     /// Keeps what was answered; gives the file, where it says anything new.

@@ -3,13 +3,14 @@
 
 mod asked;
 mod keyboard;
+mod map_asked;
 mod mappings;
+mod maps;
 mod tables;
 mod unread;
 
 use std::io::{self, IsTerminal};
 
-use super::bring_map;
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::load::take_in;
@@ -25,7 +26,7 @@ use tables::{OfSheet, Proposals, Tables};
 
 pub fn run(context: &Context, asked: &Bring) -> Result<Status, Failure> {
     let (kind, recording) = (asked.kind.as_deref(), (asked.yes, &asked.answered));
-    if let Some(done) = bring_map::run(context, &asked.files, &asked.map, kind, recording)? {
+    if let Some(done) = maps::run(context, &asked.files, &asked.map, kind, recording)? {
         return Ok(done);
     }
     let mappings = Mappings::of(context)?;
@@ -51,8 +52,16 @@ pub fn run(context: &Context, asked: &Bring) -> Result<Status, Failure> {
             context.print(&asked.format.of(&proposals.document(context), context.width))?;
         }
         while let Some(question) = proposals.answerable() {
-            keyboard::answer(context, &question, &mut answers)?;
-            proposals = tables.propose(context, asked, &answers)?;
+            let mut heard = answers.clone();
+            keyboard::answer(context, &question, &mut heard)?;
+            match tables.propose(context, asked, &heard) {
+                Ok(next) if !next.questions().eq(proposals.questions()) => {
+                    (answers, proposals) = (heard, next);
+                }
+                Ok(_) => context.print(&format!("{}\n", receipt::NO_ANSWER))?,
+                Err(Failure::Wrong(why)) => context.print(&format!("{why}\n"))?,
+                Err(failure) => return Err(failure),
+            }
         }
     }
     let is_clear = proposals.questions().next().is_none();

@@ -25,7 +25,7 @@ const FOLDER: &str = "reports";
 #[command(after_help = "Example:\n  stintbook walk sheet \"spring walk\"\n\n\
     One page that needs no network: map, stops, limits, a slip for each party, look-alikes and \
     cautions, and blanks for an emergency and for what was taken. Parties go by their numbers; \
-    nobody is named on it. Make it anew after `walk hold`.")]
+    nobody is named on it, and its places are exact. Make it anew after `walk hold`.")]
 pub struct SheetWanted {
     /// The name of the walk.
     walk: String,
@@ -103,6 +103,7 @@ pub fn write_coming(context: &Context, ledger: &Ledger, folder: &Path) -> Result
 
 fn said(briefing: &Briefing, path: &Path, width: usize) -> String {
     let mut text = paragraph(&format!("Written: {}", path.display()), width, "");
+    text += &paragraph(receipt::PLACES_ARE_EXACT, width, "");
     if !briefing.is_held {
         text += &paragraph(&receipt::not_set_aside(&briefing.walk), width, "");
     }

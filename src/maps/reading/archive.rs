@@ -68,13 +68,21 @@ pub(super) fn read(source: &Source, found: &mut Gathering) -> Result<(), String>
             others.push((name.clone(), unpack(name)?));
         }
     }
+    let mut linked = Vec::new();
     let packed = Source { name: map, bytes: &bytes, beside: &others, system: source.system };
     let format = Format::of(map, &bytes).ok_or("no map is packed in it")?;
     found.call(format.name());
     match format {
         Format::GeoJson => geojson::read(&packed, found),
         Format::Gpx => gpx::read(&text::decoded(&bytes)?, found),
-        Format::Kml => kml::read(&text::decoded(&bytes)?, found),
+        Format::Kml => {
+            kml::read(&text::decoded(&bytes)?, found)?;
+            // Some programs put each layer into a file of its own, and into the first one links.
+            for other in maps.iter().filter(|name| found.is_empty() && **name != map) {
+                linked.push(unpack(other)?);
+            }
+            linked.iter().try_for_each(|bytes| kml::read(&text::decoded(bytes)?, found))
+        }
         Format::GeoPackage => gpkg::read(&packed, found),
         Format::Shapefile => shp::read(&packed, found),
         _ => Err(format!("`{map}` is packed in it, which is not read; unpack it first")),

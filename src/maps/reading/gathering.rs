@@ -32,6 +32,11 @@ impl Gathering {
         self.found.format = format;
     }
 
+    /// Whether nothing was drawn yet.
+    pub fn is_empty(&self) -> bool {
+        self.found.drawn.is_empty()
+    }
+
     /// Takes in a feature.
     ///
     /// # Errors

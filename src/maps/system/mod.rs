@@ -77,12 +77,19 @@ impl System {
     fn place(&self, way: &Way, at: Coord) -> Result<Coord, String> {
         let mut place = (at.x, at.y, 0.0);
         let outcome = transform(&way.from, &way.to, &mut place);
-        let (x, y) = (place.0.to_degrees(), place.1.to_degrees());
+        let (x, y) = (rounded(place.0.to_degrees()), rounded(place.1.to_degrees()));
         match outcome.is_ok() && x.is_finite() && y.is_finite() {
             true => Ok(Coord { x, y }),
             false => Err(format!("`{} {}` lies nowhere in {}", at.x, at.y, self.called)),
         }
     }
+}
+
+/// Nine decimals, a tenth of a millimetre: what went into a system and comes out of it is then the
+/// same to the last digit, unless it was finer.
+fn rounded(degrees: f64) -> f64 {
+    const FINEST: f64 = 1e9;
+    (degrees * FINEST).round() / FINEST
 }
 
 fn unknown(called: &str) -> String {

@@ -30,6 +30,11 @@ pub fn answers_kept(file: &Path) -> String {
     format!("What you answered is kept in {} for the next table like this.", file.display())
 }
 
+/// Of what was told of a map.
+pub fn told_kept(file: &Path) -> String {
+    format!("What you said of it is kept in {} for the next map like this.", file.display())
+}
+
 /// Of a copy that was looked through and holds so many facts.
 pub fn backed_up(file: &Path, facts: usize) -> String {
     format!(
@@ -148,12 +153,18 @@ const BLURRED: &str = "Blurred for others: squares in the place of places, other
 const LEFT_OUT: &str = "Left out, since it is nobody else's business: who recorded what, \
     occupiers, telephone numbers, photos, notes, and the ids of facts with their corrections. \
     Places are exact; `--format` with `--blur 1km` makes what does not tell them. `--whole` writes all of it, for your own hands.";
+/// Of a page that shows places as they are.
+pub const PLACES_ARE_EXACT: &str = "Its places are exact. For whoever is not to know where, \
+     `stintbook week --blur 1km` has squares in their place.";
+
 /// Of a table that is brought.
 pub const ONLY_SHOWN: &str = "Nothing is recorded yet; --yes records it.";
 /// The same where it is asked by a form.
 pub const NOT_YET: &str = "Nothing is recorded yet.";
 /// Of a table, where questions are open.
 pub const UNCLEAR: &str = "Nothing is recorded yet; answer what is unclear first.";
+/// Of a reply at a keyboard.
+pub const NO_ANSWER: &str = "That does not answer it.";
 /// Asked at a keyboard.
 pub const WISHED: &str = "Record it? yes or no:";
 /// Of a command that only showed what it would do.
