@@ -103,7 +103,7 @@ pub fn hidden(page: &str) -> Vec<(String, String)> {
     inputs.map(read).collect()
 }
 
-fn encoded(text: &str) -> String {
+pub fn encoded(text: &str) -> String {
     let plain = |byte: u8| byte.is_ascii_alphanumeric();
     text.bytes()
         .map(|byte| match plain(byte) {

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap fails the test")]
 
 mod access;
+mod attacked;
 mod bring;
 mod browser;
 mod deeds;
