@@ -7,7 +7,7 @@ use crate::Outcome;
 use crate::accessible::axe;
 use crate::driven::Driven;
 
-const PAGES: [&str; 27] = [
+const PAGES: [&str; 28] = [
     "/week",
     "/week?all=yes&why=yes",
     "/patch",
@@ -27,6 +27,7 @@ const PAGES: [&str; 27] = [
     "/records?site=Wendlestow",
     "/bring",
     "/field",
+    "/export",
     "/undo",
     "/report?site=Wendlestow",
     "/crops?crop=ramsons-leaf",
