@@ -1,6 +1,7 @@
 //! Runs the model in order, for one patch, one week, one season.
 
 mod advice;
+mod all_eyes;
 mod assessment;
 mod assumptions;
 mod blurred;
@@ -35,6 +36,7 @@ mod week;
 pub use advice::{
     HORIZON_DAYS, PRECISION, PatchAdvice, SurveyAdvice, WhySurvey, advise, advise_beside, guessed,
 };
+pub use all_eyes::{AllEyes, eyes_taught};
 pub use assessment::{Assessment, assess, assess_case, assess_case_in_brief, assess_in_brief};
 pub use assumptions::{Granted, assumptions};
 pub use blurred::{Blurred, BlurredPatch, blurred, blurred_numbers};
@@ -68,9 +70,7 @@ pub use outing::{
     plan_outing, planned_takes, promises, quotas, settle, understood,
 };
 pub use outlook::{Effect, Effects, Outlook, Shift};
-pub use prepared::{
-    AllEyes, Asker, Prepared, Shared, UnknownCrop, prepare, prepare_for, prepare_part,
-};
+pub use prepared::{Asker, Prepared, Shared, UnknownCrop, prepare, prepare_for, prepare_part};
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};
 pub use test_plan::{RatioLine, TestPlan, plan_test};

@@ -9,6 +9,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::Profile;
+use super::all_eyes::AllEyes;
 use super::contested::contested;
 use super::lineage::{Lineage, told_by_visits};
 use crate::catalogue::Catalogue;
@@ -179,8 +180,8 @@ pub fn prepare_for<'a>(
     asker: Asker,
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
     let mut prepared = prepare_sites(ledger, catalogue, until, asker)?;
-    let shared = Shared { eyes: AllEyes::of(&prepared), contested: contested(ledger, until) };
-    shared.give_to(&mut prepared);
+    let eyes = AllEyes::of(&prepared);
+    Shared::new(ledger, eyes, until).give_to(&mut prepared);
     Ok(prepared)
 }
 
@@ -209,52 +210,20 @@ pub struct Shared {
 impl Shared {
     /// `land` is every site with its patches, as they are on `until`; visits are not looked at.
     pub fn new(land: &Ledger, eyes: AllEyes, until: Date) -> Self {
-        Self { eyes, contested: contested(land, until) }
+        Self { eyes: eyes.take(&land.eyes_elsewhere, until), contested: contested(land, until) }
     }
 
     fn give_to(&self, prepared: &mut [Prepared]) {
         for patch in prepared {
             patch.contested = self.contested.get(&patch.facts.patch.id).cloned();
-            if let Some(learnt) = self.eyes.0.get(&patch.profile.crop.name) {
+            if let Some(learnt) = self.eyes.of_crop(&patch.profile.crop.name) {
                 patch.eyes = learnt.clone();
             }
         }
     }
 }
 
-/// How eyes err, by the crop that they judged, whatever the site.
-#[derive(Clone, Debug, Default)]
-pub struct AllEyes(HashMap<Arc<str>, Arc<Eyes>>);
-
-impl AllEyes {
-    /// Learnt until that day from the patches of a ledger, which need not be all there are.
-    ///
-    /// # Errors
-    /// A patch whose crop is not in the catalogue.
-    pub fn learn(ledger: &Ledger, catalogue: &Catalogue, until: Date) -> Result<Self, UnknownCrop> {
-        let asker = Asker { today: until, walk: None };
-        Ok(Self::of(&prepare_sites(ledger, catalogue, until, asker)?))
-    }
-
-    fn of(patches: &[Prepared]) -> Self {
-        let mut eyes: HashMap<Arc<str>, Eyes> = HashMap::new();
-        for patch in patches {
-            let of_crop = eyes.entry(patch.profile.crop.name.clone()).or_default();
-            learn_eyes(of_crop, &patch.history.recorded());
-        }
-        Self(eyes.into_iter().map(|(crop, eyes)| (crop, Arc::new(eyes))).collect())
-    }
-
-    /// Takes in what was learnt from other patches.
-    pub fn join(&mut self, other: Self) {
-        for (crop, learnt) in other.0 {
-            let eyes = Arc::make_mut(self.0.entry(crop).or_default());
-            eyes.join(Arc::unwrap_or_clone(learnt));
-        }
-    }
-}
-
-fn prepare_sites<'a>(
+pub(super) fn prepare_sites<'a>(
     ledger: &'a Ledger,
     catalogue: &Catalogue,
     until: Date,
@@ -382,28 +351,6 @@ fn by_crop(
         all.entry(patch.profile.crop.name.clone()).or_default().extend(amounts(patch));
     }
     all.into_iter().map(|(crop, amounts)| (crop, amounts.into())).collect()
-}
-
-/// A visit with both a glance and a survey teaches how that observer's eye errs.
-fn learn_eyes(eyes: &mut Eyes, events: &[&Event]) {
-    for day in events.chunk_by(|a, b| a.day == b.day) {
-        let surveyed = day.iter().find_map(|event| match &event.seen {
-            Seen::Survey(estimate) => Some(estimate.best),
-            _ => None,
-        });
-        let Some(surveyed) = surveyed else { continue };
-        // As a glance is read: of all that will ripen, where somebody said how much is ripe.
-        let ripe = day.iter().rev().find_map(|event| match event.seen {
-            Seen::Ripe(part) => Some(part),
-            _ => None,
-        });
-        for event in day {
-            if let Seen::Glance(glanced) = event.seen {
-                let glanced = glanced / ripe.unwrap_or(1.0);
-                eyes.learn(&event.by, event.day, glanced, surveyed);
-            }
-        }
-    }
 }
 
 /// The growth seasons met on one site, each worked out once.

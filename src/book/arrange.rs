@@ -4,7 +4,9 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::by_place::ByPlace;
 use super::names::Names;
-use crate::records::{Fact, GroundChanges, Ledger, Patch, PatchFacts, Site, SiteFacts, SiteName};
+use crate::records::{
+    EyeTold, Fact, GroundChanges, Ledger, Patch, PatchFacts, Site, SiteFacts, SiteName,
+};
 
 /// A ledger being filled.
 #[derive(Clone, Debug, Default)]
@@ -16,6 +18,11 @@ pub(super) struct Arrangement {
 }
 
 impl Arrangement {
+    /// How eyes erred on land that is not in it.
+    pub(super) fn tell_of_eyes(&mut self, told: Vec<EyeTold>) {
+        self.ledger.eyes_elsewhere = told;
+    }
+
     /// As filled so far.
     pub(super) fn ledger(&self) -> &Ledger {
         &self.ledger

@@ -5,7 +5,8 @@
 pub enum May {
     /// Reads and records all, and puts books together.
     Keeper,
-    /// Reads all, and records on some sites, under the own name.
+    /// Reads what is of the own sites, and of those that may claim their ground; records on the own
+    /// ones, under the own name.
     Leader,
     /// Reads what is of the own sites, and records nothing.
     Owner,

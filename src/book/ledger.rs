@@ -8,6 +8,7 @@ use rusqlite::Connection;
 use super::arrange::Arrangement;
 use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
+use super::eyes_elsewhere::eyes_elsewhere;
 use super::namesakes::{self, WalksOfOneName};
 use super::neighbours::with_neighbours;
 use super::open::Book;
@@ -131,6 +132,15 @@ fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection
     Ok(Selection::of(PlaceKeys { sites: with(theirs, sites), patches: with(companions, patches) }))
 }
 
+/// One site with its patches, by its number, and nothing of any other.
+#[cfg(feature = "shared")]
+pub(super) fn site_alone(site: i64, moment: &Connection) -> Result<Ledger, Failure> {
+    let mut view = View::read(moment, None)?;
+    let (sites, _, patches) = whole_sites([site], &view, moment)?;
+    let sound = std::mem::take(&mut view.sound);
+    read(&Selection::of(PlaceKeys { sites, patches }), Reader::of(moment, &view, sound))
+}
+
 /// Sites with all their patches: which are wanted, and which are read.
 fn whole_sites(
     sites: impl IntoIterator<Item = i64>,
@@ -161,6 +171,7 @@ fn read(selection: &Selection, mut reader: Reader) -> Result<Ledger, Failure> {
     sound.settle(selection, &mut names, book)?;
     let mut ledger = ledger.into_ledger();
     WalksOfOneName::read(view, book)?.tell_apart(&mut ledger);
+    ledger.eyes_elsewhere = eyes_elsewhere(view.on(), book)?;
     Ok(ledger)
 }
 

@@ -22,7 +22,8 @@ pub(super) fn with_neighbours(
     Ok(sites.iter().copied().chain(neighbours.map(|(place, _)| place)).collect())
 }
 
-fn boxes(view: &View, book: &Connection) -> rusqlite::Result<Vec<(i64, Rect)>> {
+/// The box in degrees of every site.
+pub(super) fn boxes(view: &View, book: &Connection) -> rusqlite::Result<Vec<(i64, Rect)>> {
     let mut found = Vec::new();
     let mut words = Words::default();
     let mut sites = book.prepare_cached("SELECT id, recorded_on, place, boundary FROM site")?;

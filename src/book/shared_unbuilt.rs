@@ -10,6 +10,7 @@ use super::error::{BookError, Failure, StorageError};
 use super::hand::{Hand, May};
 use super::open::Book;
 use super::scope::Scope;
+use super::taught::Taught;
 use super::trouble::Trouble;
 use crate::records::SiteName;
 
@@ -27,6 +28,10 @@ impl Shared {
     }
 
     pub(super) fn is_about(&mut self, _: Scope, _: bool) {
+        match self.0 {}
+    }
+
+    pub(super) fn is_taught(&mut self, _: Taught) {
         match self.0 {}
     }
 
@@ -72,7 +77,7 @@ impl Book {
         StorageError::OnServersOnly(self.path.clone()).into()
     }
 
-    pub(super) fn put_on_server(&self, address: &Address) -> Result<u64, BookError> {
+    pub(super) fn put_on_server(&self, address: &Address, _: &Taught) -> Result<u64, BookError> {
         let path = address.shown();
         Err(StorageError::Server { path, trouble: Trouble::NotBuilt }.into())
     }

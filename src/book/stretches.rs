@@ -10,6 +10,7 @@ use rusqlite::{Connection, Transaction};
 
 use super::arrange::Arrangement;
 use super::error::{BookError, Failure};
+use super::eyes_elsewhere::eyes_elsewhere;
 use super::ledger::{add_patches, read_sites, read_terms, read_visits};
 use super::names::Names;
 use super::namesakes::WalksOfOneName;
@@ -98,6 +99,7 @@ impl<'book> Stretches<'book> {
         read_terms(&Selection::default(), &mut reader, &mut land)?;
         let Reader { sound, shown, .. } = reader;
         let walks = WalksOfOneName::read(&view, &moment)?;
+        land.tell_of_eyes(eyes_elsewhere(known_on, &moment)?);
         let sight = Sight { view, walks, shown };
         Ok(Self { book, moment, further, sight, sound, land, patches })
     }

@@ -44,6 +44,12 @@ pub enum Trouble {
              finish it"
     )]
     HalfCopied,
+    /// The connection broke while a book was copied there.
+    #[error(
+        "went away: {0}; a part of the copy is there, and the same `stintbook copy` once more \
+             finishes it"
+    )]
+    CutOff(String),
     /// There is a book already where one should be put.
     #[error("has a book in it already; `stintbook merge` takes another in")]
     AlreadyThere,

@@ -53,6 +53,11 @@ pub(super) fn clashes(book: &Connection) -> rusqlite::Result<Vec<Clash>> {
 }
 
 impl View {
+    /// The day by which it is known; `None` for now.
+    pub(super) fn on(&self) -> Option<Date> {
+        self.on
+    }
+
     /// `None`: all that is recorded counts.
     pub(super) fn read(book: &Connection, on: Option<Date>) -> rusqlite::Result<Self> {
         Self::read_as(true, on, book)

@@ -8,6 +8,7 @@ use super::address::Address;
 use super::error::{BookError, Failure};
 use super::open::Book;
 use super::scope::Scope;
+use super::taught::Taught;
 
 impl Book {
     /// Lets `write` look at the book and write to it while nobody else can; what it wrote stays if
@@ -34,14 +35,22 @@ impl Book {
         }
     }
 
+    /// Says how it is reckoned what a site's facts teach of eyes; a shared book tells that to those
+    /// who may not see the facts.
+    pub fn is_taught(&mut self, taught: Taught) {
+        if let Some(shared) = &mut self.shared {
+            shared.is_taught(taught);
+        }
+    }
+
     /// Brings the book elsewhere, with every id, checksum and name: into a database that has none,
     /// or into a file that is not there yet. Gives how many facts it has.
     ///
     /// # Errors
     /// A storage error where either cannot be read or written, or the copy would not be the same.
-    pub fn copy_to(&self, target: &Path) -> Result<u64, BookError> {
+    pub fn copy_to(&self, target: &Path, taught: &Taught) -> Result<u64, BookError> {
         match Address::of(target) {
-            Some(address) => self.put_on_server(&address),
+            Some(address) => self.put_on_server(&address, taught),
             None => {
                 let facts = self.back_up(target, false)?;
                 Ok(u64::try_from(facts).unwrap_or(u64::MAX))

@@ -47,8 +47,8 @@ enum Question {
 struct RoleLet {
     /// The role, as `createuser` made it on the server.
     role: String,
-    /// As what: keeper (all), leader (reads all, records on the own sites, under the own name) or
-    /// owner (reads the own sites).
+    /// As what: keeper (all), leader (reads the own sites, and records on them under the own name)
+    /// or owner (reads the own sites).
     #[arg(long = "as", value_name = "WHAT", value_parser = may(), required_unless_present = "no_longer")]
     may: Option<May>,
     /// The name that it signs with (default: as the role is called).

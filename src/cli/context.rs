@@ -13,7 +13,8 @@ use super::failure::Failure;
 use super::format::Format;
 use super::own_crops;
 use super::reading::Source;
-use crate::book::Book;
+use crate::assess::eyes_taught;
+use crate::book::{Book, Taught, is_on_a_server};
 use crate::catalogue::Catalogue;
 use crate::desk::{Asked, Brought, Told};
 use crate::records::escaped;
@@ -146,7 +147,17 @@ impl Context {
     }
 
     pub fn open(&self) -> Result<Book, Failure> {
-        Ok(Book::open(&self.book)?)
+        let mut book = Book::open(&self.book)?;
+        if is_on_a_server(&self.book) {
+            book.is_taught(self.taught()?);
+        }
+        Ok(book)
+    }
+
+    /// How it is reckoned what a site's facts teach of eyes.
+    pub fn taught(&self) -> Result<Taught, Failure> {
+        let (catalogue, until) = (self.catalogue()?.clone(), self.on.max(self.today));
+        Ok(Taught::with(move |site| eyes_taught(site, &catalogue, until).ok()))
     }
 
     /// The crops that count for this book.

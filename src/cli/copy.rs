@@ -27,7 +27,9 @@ pub struct Copying {
 pub fn run(context: &Context, asked: &Copying) -> Result<Status, Failure> {
     let from =
         Book::open_to_read(&asked.from).map_err(|error| Failure::of_named(error, &asked.from))?;
-    let facts = from.copy_to(&asked.to).map_err(|error| Failure::of_named(error, &asked.to))?;
+    let facts = from
+        .copy_to(&asked.to, &context.taught()?)
+        .map_err(|error| Failure::of_named(error, &asked.to))?;
     let said = receipt::copied(from.path(), &shown(&asked.to), facts);
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)

@@ -158,7 +158,7 @@ fn shown(ledger: &Ledger, patches: &[PatchComing]) -> Ledger {
     let sites: BTreeSet<&SiteName> =
         patches.iter().filter_map(|patch| Some(patch.days.first()?.patch.site())).collect();
     let shown = ledger.sites.iter().filter(|facts| sites.contains(&facts.site.record.name));
-    Ledger { sites: shown.cloned().collect() }
+    Ledger { sites: shown.cloned().collect(), eyes_elsewhere: ledger.eyes_elsewhere.clone() }
 }
 
 /// What the book has of late that a phone may have recorded.

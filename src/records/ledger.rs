@@ -5,9 +5,9 @@ use jiff::civil::Date;
 use std::sync::Arc;
 
 use super::{
-    Clipping, Closure, CropOverride, Cut, Emergency, Fact, Footprint, Glance, Hold, Landmark,
-    LandmarkKind, Patch, Permission, Redraw, Site, Survey, SurveySummary, Visit, Walk, WalkName,
-    Zone,
+    Clipping, Closure, CropOverride, Cut, Emergency, EyeTold, Fact, Footprint, Glance, Hold,
+    Landmark, LandmarkKind, Patch, Permission, Redraw, Site, Survey, SurveySummary, Visit, Walk,
+    WalkName, Zone,
 };
 
 /// Live facts, as known on a day. Sites and patches are sorted by name, dated facts by day.
@@ -15,6 +15,8 @@ use super::{
 pub struct Ledger {
     /// Every site that counts, sorted by name.
     pub sites: Vec<SiteFacts>,
+    /// How eyes erred on land that is not shown: for who may see some sites alone of a shared book.
+    pub eyes_elsewhere: Vec<EyeTold>,
 }
 
 /// All that counts of one site.

@@ -32,6 +32,20 @@ impl Eyes {
         }
     }
 
+    /// Takes in what was told of one such visit: the logarithm of what was glanced, as a part of
+    /// what was surveyed.
+    pub fn take(&mut self, observer: &Arc<str>, day: Date, log_ratio: f64) {
+        self.put(observer, Pair { day, log_ratio });
+    }
+
+    /// Every visit that was taken in: who, when, and that logarithm.
+    pub fn all(&self) -> impl Iterator<Item = (&Arc<str>, Date, f64)> {
+        let of = |(observer, pairs): (_, &'_ Vec<Pair>)| -> Vec<(&Arc<str>, Date, f64)> {
+            pairs.iter().map(|pair| (observer, pair.day, pair.log_ratio)).collect()
+        };
+        self.pairs.iter().flat_map(of)
+    }
+
     /// Takes in what was learnt elsewhere; the order makes no difference.
     pub fn join(&mut self, other: Self) {
         for (observer, pairs) in other.pairs {

@@ -201,7 +201,8 @@ impl Holding {
 }
 
 pub fn ledger(holdings: impl IntoIterator<Item = Holding>) -> Ledger {
-    Ledger { sites: holdings.into_iter().map(|holding| holding.site).collect() }
+    let sites = holdings.into_iter().map(|holding| holding.site).collect();
+    Ledger { sites, ..Ledger::default() }
 }
 
 pub fn seasons(ledger: &Ledger, season: Season, until: Date) -> Vec<PatchSeason> {

@@ -1,6 +1,7 @@
 //! A PostgreSQL server of one's own, in a temporary folder on a socket. It ends with the tests.
 
 use std::fs;
+use std::net::TcpListener;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
@@ -9,6 +10,9 @@ use std::time::{Duration, Instant};
 
 /// Where distributions keep the server's programs, besides the search path.
 const ELSEWHERE: [&str; 2] = ["/usr/lib/postgresql", "/usr/pgsql"];
+
+/// Who owns all of it.
+const OWNER: &str = "postgres";
 
 /// `None` where no server is installed; that is said.
 pub fn cluster() -> Option<&'static Cluster> {
@@ -29,34 +33,82 @@ pub struct Cluster {
 
 impl Cluster {
     fn start() -> Option<Self> {
+        Self::start_with(|_, _| String::new())
+    }
+
+    /// With the settings that `prepare` gives, which may put files into the server's folder.
+    fn start_with(prepare: impl FnOnce(&Path, &Path) -> String) -> Option<Self> {
         let Some(programs) = programs() else {
             println!(
                 "no PostgreSQL server is installed here (no `initdb`): these tests are passed over"
             );
             return None;
         };
-        let folder = tempfile::tempdir().unwrap();
-        give_to_server(folder.path());
+        let folder = folder_of_server();
         let data = folder.path().join("data");
         let made = as_server(&programs.join("initdb"))
-            .args(["-A", "trust", "-U", "postgres", "-E", "UTF8", "--locale=C", "-N", "-D"])
+            .args(["-A", "trust", "-U", OWNER, "-E", "UTF8", "--locale=C", "-N", "-D"])
             .arg(&data)
             .stdout(Stdio::null())
             .status()
             .unwrap();
         assert!(made.success());
-        let settings = format!(
-            "listen_addresses = ''\nunix_socket_directories = '{}'\nmax_connections = 200\n\
-             shared_buffers = '32MB'\nlogging_collector = off\n\
-             fsync = off\nfull_page_writes = off\nmax_locks_per_transaction = 512\n",
-            folder.path().display()
-        );
+        let settings = "listen_addresses = ''\nmax_connections = 200\nshared_buffers = '32MB'\n\
+                        logging_collector = off\nfsync = off\nfull_page_writes = off\n\
+                        max_locks_per_transaction = 512\n";
+        let more = prepare(folder.path(), &data);
+        Some(Self::launched(folder, programs, &(settings.to_owned() + &more)))
+    }
+
+    /// With these settings beside those of the data folder.
+    fn launched(folder: tempfile::TempDir, programs: PathBuf, settings: &str) -> Self {
+        let data = folder.path().join("data");
+        let own = format!("unix_socket_directories = '{}'\n", folder.path().display());
         let file = data.join("postgresql.conf");
-        fs::write(&file, fs::read_to_string(&file).unwrap() + &settings).unwrap();
+        fs::write(&file, fs::read_to_string(&file).unwrap() + &own + settings).unwrap();
         let server = launch(&programs, &data);
         let cluster = Self { folder, programs, server: Mutex::new(server) };
         cluster.wait();
-        Some(cluster)
+        cluster
+    }
+
+    /// One that takes what comes over the network encrypted alone, under a certificate of its own
+    /// making, for `localhost`; and the port. `None` where no program makes certificates.
+    pub fn encrypted() -> Option<(Self, u16)> {
+        if Command::new("openssl").arg("version").output().is_err() {
+            println!("no `openssl` is installed here: the tests of encryption are passed over");
+            return None;
+        }
+        let port = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+        let cluster = Self::start_with(|folder, data| {
+            for name in ["authority", "stranger"] {
+                make_authority(folder, name);
+            }
+            make_certificate(folder, "authority", "localhost");
+            let rules = "local all all trust\nhostssl all all 127.0.0.1/32 trust\n";
+            fs::write(data.join("pg_hba.conf"), rules).unwrap();
+            let folder = folder.display();
+            format!(
+                "listen_addresses = '127.0.0.1'\nport = {port}\nssl = on\n\
+                 ssl_cert_file = '{folder}/server.crt'\nssl_key_file = '{folder}/server.key'\n"
+            )
+        });
+        cluster.map(|cluster| (cluster, port))
+    }
+
+    /// One that follows this one, and can only be read.
+    pub fn standby(&self) -> Self {
+        let folder = folder_of_server();
+        let data = folder.path().join("data");
+        let copied = as_server(&self.programs.join("pg_basebackup"))
+            .args(["-U", OWNER, "-R", "-c", "fast", "-h"])
+            .arg(self.folder())
+            .arg("-D")
+            .arg(&data)
+            .status()
+            .unwrap();
+        assert!(copied.success());
+        Self::launched(folder, self.programs.clone(), "")
     }
 
     /// Where its socket lies.
@@ -72,34 +124,37 @@ impl Cluster {
         }
     }
 
-    fn psql(&self, database: &str, sql: &str) -> Command {
+    fn psql(&self, role: &str, database: &str, sql: &str) -> Command {
         let mut psql = Command::new("psql");
-        psql.args([
-            "-X",
-            "-q",
-            "-A",
-            "-t",
-            "-v",
-            "ON_ERROR_STOP=1",
-            "-U",
-            "postgres",
-            "-d",
-            database,
-        ]);
-        psql.arg("-h").arg(self.folder()).args(["-c", sql]);
+        psql.args(["-XqAt", "-v", "ON_ERROR_STOP=1", "-U", role, "-d", database, "-c", sql]);
+        psql.arg("-h").arg(self.folder()).args(["-p", &self.port().to_string()]);
         psql
     }
 
+    /// Also of its socket.
+    fn port(&self) -> u16 {
+        let file = fs::read_to_string(self.folder().join("data/postgresql.conf")).unwrap();
+        let told = file.lines().find_map(|line| line.strip_prefix("port = "));
+        told.map_or(5432, |port| port.parse().unwrap())
+    }
+
     fn answers(&self, database: &str, sql: &str) -> bool {
-        let quiet = Stdio::null;
-        self.psql(database, sql).stdout(quiet()).stderr(quiet()).status().unwrap().success()
+        let mut psql = self.psql(OWNER, database, sql);
+        psql.stdout(Stdio::null()).stderr(Stdio::null()).status().unwrap().success()
     }
 
     /// Asks or tells the database something, as its owner.
     pub fn sql(&self, database: &str, sql: &str) -> String {
-        let output = self.psql(database, sql).output().unwrap();
-        assert!(output.status.success(), "{sql}: {}", String::from_utf8_lossy(&output.stderr));
-        String::from_utf8(output.stdout).unwrap().trim().to_owned()
+        self.sql_as(OWNER, database, sql).unwrap_or_else(|problem| panic!("{sql}: {problem}"))
+    }
+
+    /// The same by any role; what the server says where it refuses.
+    pub fn sql_as(&self, role: &str, database: &str, sql: &str) -> Result<String, String> {
+        let output = self.psql(role, database, sql).output().unwrap();
+        match output.status.success() {
+            true => Ok(String::from_utf8(output.stdout).unwrap().trim().to_owned()),
+            false => Err(String::from_utf8_lossy(&output.stderr).into_owned()),
+        }
     }
 
     /// A database of the caller's own, empty.
@@ -110,15 +165,33 @@ impl Cluster {
         name
     }
 
+    /// Another database with what that one holds.
+    pub fn copy_of(&self, database: &str) -> String {
+        let copy = self.database();
+        self.sql("postgres", &format!("DROP DATABASE {copy}"));
+        // Whoever was in it a moment ago may not be gone yet.
+        let until = Instant::now() + Duration::from_secs(10);
+        while !self.answers("postgres", &format!("CREATE DATABASE {copy} TEMPLATE {database}")) {
+            assert!(Instant::now() < until, "{database} is in use");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        copy
+    }
+
     pub fn address(&self, database: &str, role: &str) -> String {
-        format!("postgres:///{database}?host={}&user={role}", self.folder().display())
+        let (folder, port) = (self.folder().display(), self.port());
+        format!("postgres:///{database}?host={folder}&port={port}&user={role}")
     }
 
     /// Kills every process of the server, as a loss of power would, and starts it again.
     pub fn kill(&self) {
+        self.restart(|| {});
+    }
+
+    /// The same, and does something while it is away.
+    pub fn restart(&self, meanwhile: impl FnOnce()) {
         let mut server = self.server.lock().unwrap();
         let data = self.folder().join("data");
-        // The file's first line is the postmaster's number.
         let stopped = as_server(&self.programs.join("pg_ctl"))
             .args(["stop", "-m", "immediate", "-w", "-t", "20", "-s", "-D"])
             .arg(&data)
@@ -126,10 +199,43 @@ impl Cluster {
             .unwrap();
         assert!(stopped.success());
         let _ = server.wait();
+        meanwhile();
         *server = launch(&self.programs, &data);
         drop(server);
         self.wait();
     }
+}
+
+/// With a key, signed by itself.
+fn make_authority(folder: &Path, name: &str) {
+    openssl(
+        folder,
+        &format!(
+            "req -x509 -newkey rsa:2048 -nodes -days 30 -subj /CN={name} \
+                  -keyout {name}.key -out {name}.crt"
+        ),
+    );
+}
+
+/// For that host, signed by an authority: `server.crt` and `server.key`.
+fn make_certificate(folder: &Path, authority: &str, host: &str) {
+    let request =
+        format!("req -newkey rsa:2048 -nodes -subj /CN={host} -keyout server.key -out asked");
+    openssl(folder, &request);
+    fs::write(folder.join("names"), format!("subjectAltName = DNS:{host}\n")).unwrap();
+    openssl(
+        folder,
+        &format!(
+            "x509 -req -in asked -days 30 -CA {authority}.crt -CAkey {authority}.key \
+                  -CAcreateserial -extfile names -out server.crt"
+        ),
+    );
+}
+
+fn openssl(folder: &Path, words: &str) {
+    let mut command = as_server(Path::new("openssl"));
+    let output = command.args(words.split_whitespace()).current_dir(folder).output().unwrap();
+    assert!(output.status.success(), "{words}: {}", String::from_utf8_lossy(&output.stderr));
 }
 
 /// The server, and a shell that stops it once the tests are gone, whichever way they went.
@@ -170,6 +276,12 @@ fn unprivileged() -> Option<u32> {
     is_root.then_some(65_534)
 }
 
+fn folder_of_server() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    give_to_server(folder.path());
+    folder
+}
+
 fn give_to_server(folder: &Path) {
     use std::os::unix::fs::PermissionsExt;
     fs::set_permissions(folder, fs::Permissions::from_mode(0o755)).unwrap();
@@ -187,7 +299,10 @@ fn programs() -> Option<PathBuf> {
         versions.sort();
         folders.extend(versions.into_iter().rev());
     }
-    folders
+    let mut found = folders
         .into_iter()
-        .find(|folder| folder.join("initdb").exists() && folder.join("postgres").exists())
+        .filter(|folder| folder.join("initdb").exists() && folder.join("postgres").exists());
+    // Where some of them are linked to, there are the others.
+    let server = fs::canonicalize(found.next()?.join("postgres")).ok()?;
+    server.parent().map(Path::to_owned)
 }

@@ -1,8 +1,8 @@
 //! A book goes onto a server and back, and is the same book.
 
-use std::process::Stdio;
-
+use crate::line::{Break, Line};
 use crate::said::Said;
+use crate::synthetic::{Size, write_book};
 use crate::trial::{Trial, demo};
 
 #[test]
@@ -49,28 +49,33 @@ fn a_book_is_never_put_over_another() {
 }
 
 #[test]
-fn what_was_cut_off_is_no_book_and_is_finished_by_the_same_words() {
+fn what_was_cut_off_is_no_book_and_goes_on_where_it_stopped() {
     let Some(trial) = Trial::empty() else { return };
-    // A table that stops the copy at its second half, as a broken line would.
-    let words = format!("copy {} \"{}\"", demo().display(), trial.address("postgres"));
-    let mut child =
-        trial.command("postgres", "cache", &words).stdout(Stdio::null()).spawn().unwrap();
-    while trial.cluster.sql(
-        "postgres",
-        "SELECT count(*) FROM pg_stat_activity \
-        WHERE application_name = 'stintbook' AND query LIKE '%CREATE%'",
-    ) == "0"
-    {
-        if child.try_wait().unwrap().is_some() {
-            break;
-        }
-    }
-    let _ = child.kill();
-    child.wait().unwrap();
-    // Whatever it had come to, the book is whole after it was told again, or was whole before.
-    let said = Said::by(&mut trial.command("postgres", "cache", &words));
-    assert!(said.status == 0 || said.err.contains("already"), "{said:?}");
-    assert_eq!(trial.run("history").done(), trial.on_file(demo(), "history").done());
+    let file = trial.path("large.sqlite");
+    write_book(&file, Size { patches: 2_000, surveys: 100, cuts: 20_000 }, 2027);
+    // The line drops once the first sites are there, and before the last are.
+    let line = Line::to(&trial.socket());
+    line.break_before("BEGIN", 3, Break::Drop);
+    let by_line = format!("copy large.sqlite \"{}\"", line.address(&trial.database));
+    let said = trial.run(&by_line).failed();
+    assert_eq!(line.breaks(), 1, "{said}");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("a part of the copy is there"), "{said}");
+    assert!(trial.run("week").failed().contains("a copy that was cut off"));
+    let sites = || trial.sql("SELECT count(*) FROM stintbook.head WHERE steps > 0 AND home > 0");
+    let arrived: usize = sites().parse().unwrap();
+    assert!((1..20).contains(&arrived), "{arrived} sites of 20");
+    let acts = "SELECT string_agg(act::text, ' ' ORDER BY act) FROM \
+                (SELECT DISTINCT act FROM stintbook.step) AS acts";
+    let first_acts = trial.sql(acts);
+    // Another book is not put into the rest of it.
+    let other = format!("copy {} \"{}\"", demo().display(), trial.address("postgres"));
+    assert!(trial.run(&other).failed().contains("a copy that was cut off"));
+    trial.run(&format!("copy large.sqlite \"{}\"", trial.address("postgres"))).done();
+    assert_eq!(sites(), "20");
+    assert!(trial.sql(acts).starts_with(&first_acts), "what was there was sent again");
+    let check = "check \"site 7/patch 712\" --on 2027-03-15 --full";
+    assert_eq!(trial.run(check).out, trial.on_file(&file, check).out);
 }
 
 #[test]

@@ -4,6 +4,7 @@
 #![cfg(feature = "shared")]
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "what fails here fails a test")]
 
+#[allow(dead_code, reason = "each test crate uses a part of it")]
 mod cluster;
 mod line;
 #[allow(dead_code, reason = "each test crate uses a part of it")]
@@ -12,6 +13,9 @@ mod said;
 #[allow(dead_code, reason = "each test crate uses a part of it")]
 #[path = "../schemas/mod.rs"]
 mod schemas;
+#[path = "../benches/synthetic.rs"]
+mod synthetic;
+mod told;
 mod trial;
 
 // What a server has is what a file has
@@ -21,6 +25,8 @@ mod copying;
 // Who writes, and many at a time
 mod hands;
 mod races;
+mod rows;
 
 // What can be wrong with one
+mod away;
 mod troubles;

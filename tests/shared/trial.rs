@@ -1,5 +1,6 @@
 //! A database with the demo's book, and commands on it.
 
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::LazyLock;
@@ -27,30 +28,55 @@ pub fn demo() -> &'static Path {
 impl Trial {
     /// In an empty database; `None` where no server is installed.
     pub fn empty() -> Option<Self> {
-        let cluster = cluster()?;
-        Some(Self { cluster, database: cluster.database(), folder: tempfile::tempdir().unwrap() })
+        cluster().map(Self::empty_on)
     }
 
     /// With the demo's book.
     pub fn of_demo() -> Option<Self> {
-        Self::of_demo_on(cluster()?)
+        Some(Self::empty()?.with(demo()))
     }
 
     /// The same on a server that nobody else uses.
     pub fn of_demo_alone() -> Option<Self> {
-        Self::of_demo_on(own_cluster()?)
+        Some(Self::empty_on(own_cluster()?).with(demo()))
     }
 
-    fn of_demo_on(cluster: &'static Cluster) -> Option<Self> {
-        let trial =
-            Self { cluster, database: cluster.database(), folder: tempfile::tempdir().unwrap() };
-        let words = format!("copy {} {}", demo().display(), trial.address("postgres"));
-        Said::by(&mut command(trial.folder.path(), &words)).done();
-        Some(trial)
+    /// With a book of five sites.
+    pub fn of_five_sites() -> Option<Self> {
+        let trial = Self::empty()?;
+        let file = five_sites(&trial);
+        Some(trial.with(&file))
+    }
+
+    /// The same on a server that nobody else uses.
+    pub fn of_five_sites_alone() -> Option<Self> {
+        let trial = Self::empty_on(own_cluster()?);
+        let file = five_sites(&trial);
+        Some(trial.with(&file))
+    }
+
+    /// With the demo's book, on that server.
+    pub fn of_demo_on(cluster: Cluster) -> Self {
+        Self::empty_on(Box::leak(Box::new(cluster))).with(demo())
+    }
+
+    fn empty_on(cluster: &'static Cluster) -> Self {
+        Self { cluster, database: cluster.database(), folder: tempfile::tempdir().unwrap() }
+    }
+
+    /// With the book of that file in the database.
+    fn with(self, file: &Path) -> Self {
+        self.run(&format!("copy {} {}", file.display(), self.address("postgres"))).done();
+        self
     }
 
     pub fn address(&self, role: &str) -> String {
         self.cluster.address(&self.database, role)
+    }
+
+    /// The server's socket.
+    pub fn socket(&self) -> PathBuf {
+        self.cluster.folder().join(".s.PGSQL.5432")
     }
 
     pub fn path(&self, file: &str) -> PathBuf {
@@ -78,6 +104,72 @@ impl Trial {
     pub fn sql(&self, sql: &str) -> String {
         self.cluster.sql(&self.database, sql)
     }
+
+    /// What the server calls somebody of this trial: roles are of all its databases.
+    pub fn role(&self, name: &str) -> String {
+        format!("{}_{name}", self.database)
+    }
+
+    pub fn make_role(&self, name: &str) {
+        self.sql(&format!("CREATE ROLE {} LOGIN", self.role(name)));
+    }
+
+    /// Asked by such a role; what the server says where it refuses.
+    pub fn sql_as(&self, name: &str, sql: &str) -> Result<String, String> {
+        self.cluster.sql_as(&self.role(name), &self.database, sql)
+    }
+}
+
+/// The demo's three sites, and two of a plainly synthetic land on the open sea.
+fn five_sites(trial: &Trial) -> PathBuf {
+    let file = trial.path("five.sqlite");
+    fs::copy(demo(), &file).unwrap();
+    for (number, site) in ["North moor", "South moor"].into_iter().enumerate() {
+        let south = 48.0 + number as f64;
+        let square = |west: f64, south: f64, side: f64| {
+            let (east, north) = (west + side, south + side);
+            format!(
+                r#"{{"type":"Polygon","coordinates":[[[{west},{south}],[{east},{south}],
+                [{east},{north}],[{west},{north}],[{west},{south}]]]}}"#
+            )
+        };
+        let feature = |properties: &str, ground: String| {
+            format!(r#"{{"type":"Feature","properties":{{{properties}}},"geometry":{ground}}}"#)
+        };
+        let patch = |name: &str, crop: &str, west: f64| {
+            let properties =
+                format!(r#""kind":"patch","name":"{name}","site":"{site}","crop":"{crop}""#);
+            feature(&properties, square(west, south + 0.002, 0.0004))
+        };
+        let features = [
+            feature(&format!(r#""kind":"site","name":"{site}""#), square(-20.0, south, 0.01)),
+            patch("Bank", "nettle-tops", -19.998),
+            patch("Wood", "ramsons-leaf", -19.996),
+        ];
+        let places = format!(
+            r#"{{"type":"FeatureCollection","by":"Ida","recorded_on":"2026-03-01",
+            "features":[{}]}}"#,
+            features.join(",")
+        );
+        let mut surveys = String::from("patch,date,by,frame_area_m2,mass_g,recorded_on\n");
+        for mass in [30, 20, 40, 25, 35, 30, 28, 32, 24, 36] {
+            for patch in ["Bank", "Wood"] {
+                surveys += &format!("{site}/{patch},2027-03-01,Ida,0.25,{mass},2027-03-01\n");
+            }
+        }
+        let permission = format!(
+            "site,basis,for,from,by,recorded_on\n\
+             {site},written,own use; walk; sale,2026-01-01,Ida,2026-03-01\n"
+        );
+        for (name, text) in
+            [("places.geojson", places), ("surveys.csv", surveys), ("permission.csv", permission)]
+        {
+            fs::write(trial.path(name), text).unwrap();
+            // So far from the others that it is asked whether the place is right.
+            trial.on_file(&file, &format!("load {name} --sure --on 2027-03-14")).done();
+        }
+    }
+    file
 }
 
 fn command(folder: &Path, words: &str) -> Command {

@@ -7,18 +7,24 @@ use rusqlite::Connection;
 use rusqlite::types::Value;
 use tokio_postgres::types::Type;
 
+use super::figures::Figures;
 use super::fresh::{Fresh, FreshRow};
 use super::layout;
-use super::link::{Link, Snag};
+use super::link::Link;
 use super::send::send;
+use super::stopped::Stopped;
 use super::tables::{TABLES, Table};
 use super::{Shared, patiently, storage};
 use crate::book::address::Address;
 use crate::book::error::{BookError, Failure, StorageError};
+use crate::book::fields::bytes;
 use crate::book::numbering;
 use crate::book::open::Book;
+use crate::book::stretches::STRETCH;
 use crate::book::tally;
+use crate::book::taught::Taught;
 use crate::book::trouble::Trouble;
+use crate::records::{FactId, Ledger, SiteFacts};
 
 /// Sites with about so many rows together go in one transaction.
 const ROWS_AT_ONCE: usize = 20_000;
@@ -31,7 +37,11 @@ impl Book {
     /// # Errors
     /// A storage error where either cannot be read or written, where a book is there already, or
     /// where what was read back is not the same.
-    pub(in crate::book) fn put_on_server(&self, address: &Address) -> Result<u64, BookError> {
+    pub(in crate::book) fn put_on_server(
+        &self,
+        address: &Address,
+        taught: &Taught,
+    ) -> Result<u64, BookError> {
         let shown = address.shown();
         if let Some(what) = self.integrity()?.into_iter().next() {
             let wrong = vec![what];
@@ -49,10 +59,20 @@ impl Book {
             .map_err(|error| Failure::from(error).at(&self.path))?
             .all(&moment, &link);
         sent.map_err(|stopped| match stopped {
-            Stopped::Snag(snag) => at(snag.into()),
-            Stopped::Sql(error) => Failure::from(error).at(&self.path),
+            Stopped::Snag(snag) => at(match snag.away() {
+                Some(cause) => Trouble::CutOff(cause.to_owned()),
+                None => snag.into(),
+            }),
+            Stopped::Book(error) => Failure::from(error).at(&self.path),
         })?;
-        link.run("UPDATE book SET state = 'whole', source = NULL")
+        // What changes of the book from here on is found at the end.
+        drop(moment);
+        let figures = self.figures(taught)?;
+        let is_whole = "UPDATE book SET state = 'whole', source = NULL";
+        link.run("BEGIN")
+            .and_then(|()| figures.write(&link))
+            .and_then(|()| link.run(is_whole))
+            .and_then(|()| link.run("COMMIT"))
             .map_err(|snag| at(snag.into()))?;
         let there = Shared::open(address).and_then(|there| self.is_the_same(&there, &shown));
         if let Err(error) = there {
@@ -62,6 +82,30 @@ impl Book {
             return Err(error);
         }
         self.facts_in_all()
+    }
+
+    /// What its sites tell to those who may not see their facts.
+    fn figures(&self, taught: &Taught) -> Result<Figures, BookError> {
+        let failed = |error: rusqlite::Error| Failure::from(error).at(&self.path);
+        let mut figures = Figures::default();
+        let number = |id: FactId| -> rusqlite::Result<i64> {
+            let sql = "SELECT place FROM site WHERE id = ?";
+            self.connection.query_row(sql, [bytes(&id)], |row| row.get(0))
+        };
+        let judged = self.stretches(None, STRETCH)?.each_judged(|ledger| {
+            let alone =
+                |site: &SiteFacts| Ledger { sites: vec![site.clone()], ..Ledger::default() };
+            ledger.sites.iter().map(|site| (site.site.id, alone(site))).collect::<Vec<_>>()
+        })?;
+        for (id, site) in judged.into_iter().flatten() {
+            figures.learn(number(id).map_err(failed)?, &site, taught);
+        }
+        let mut sites =
+            self.connection.prepare("SELECT DISTINCT place FROM site").map_err(failed)?;
+        let homes = sites.query_map([], |row| row.get(0)).map_err(failed)?;
+        let homes = homes.collect::<rusqlite::Result<_>>().map_err(failed)?;
+        figures.lie(&homes, &self.connection).map_err(failed)?;
+        Ok(figures)
     }
 
     /// Whether another book has what this one has: row for row by their checksums, place by place.
@@ -97,29 +141,6 @@ impl Book {
                 Trouble::NotTheSame("the checksums of a place differ".to_owned()),
             )),
         }
-    }
-}
-
-enum Stopped {
-    Snag(Snag),
-    Sql(rusqlite::Error),
-}
-
-impl From<Snag> for Stopped {
-    fn from(snag: Snag) -> Self {
-        Self::Snag(snag)
-    }
-}
-
-impl From<tokio_postgres::Error> for Stopped {
-    fn from(error: tokio_postgres::Error) -> Self {
-        Self::Snag(error.into())
-    }
-}
-
-impl From<rusqlite::Error> for Stopped {
-    fn from(error: rusqlite::Error) -> Self {
-        Self::Sql(error)
     }
 }
 

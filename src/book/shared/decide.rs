@@ -6,22 +6,22 @@
 //! is busy elsewhere. A decision that may be about any site holds the whole book. What was decided
 //! goes to the server first, and into the working copy once the server has it.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fs::{File, TryLockError};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, TransactionBehavior};
 use tokio_postgres::types::Type;
-use xxhash_rust::xxh3::xxh3_64;
 
 use super::Shared;
-use super::fetch::{Asked, Stopped, bring_up_to_date};
+use super::fetch::{Asked, bring_up_to_date};
+use super::figures::Figures;
 use super::fresh::{self, Fresh};
 use super::hint;
-use super::link::{Link, Snag};
-use super::send::send;
-use super::tables::TABLES;
+use super::link::Snag;
+use super::record::{Act, Heads};
+use super::stopped::Stopped;
 use super::working;
 use crate::book::error::Failure;
 use crate::book::numbering;
@@ -31,20 +31,13 @@ use crate::book::trouble::Trouble;
 /// How long a command tries before it gives up.
 const PATIENCE: Duration = Duration::from_secs(60);
 
-/// How long it tries to find out what became of what it sent; longer than a server keeps the
-/// session of somebody who is gone.
-const TO_FIND_OUT: Duration = Duration::from_secs(100);
-
 /// How long the working copy is waited for while sites are held: whoever has it may wait for these
 /// very sites.
 const WAIT_FOR_COPY: Duration = Duration::from_secs(3);
 
 /// Held by who writes about some sites, and by who writes about any of them alone.
 const SHARED: &str = "SELECT pg_advisory_xact_lock_shared(7617042)";
-const ALONE: &str = "SELECT pg_advisory_xact_lock(7617042)";
-
-/// Steps and the last one's mark, by site.
-type Heads = BTreeMap<i64, (i64, i64)>;
+pub(super) const ALONE: &str = "SELECT pg_advisory_xact_lock(7617042)";
 
 /// What a decision holds before it looks at the book.
 struct Held {
@@ -87,7 +80,9 @@ impl Shared {
             decision.commit()?;
             return Ok(answer);
         }
-        let heads = match self.record(&fresh, &held, &decision) {
+        let figures = Figures::of(&fresh, &decision, &self.taught)?;
+        let act = Act::of(&fresh, &figures, held.sites.as_ref(), &decision)?;
+        let heads = match self.record(act) {
             Ok(heads) => heads,
             Err(trouble) => {
                 self.let_go();
@@ -108,8 +103,8 @@ impl Shared {
             let cause = match held {
                 Ok(Some(held)) => return Ok(held),
                 Ok(None) => Trouble::Busy,
-                Err(Stopped::Copy(error)) => return Err(error.into()),
-                Err(Stopped::Snag(snag @ (Snag::Lost(_) | Snag::Again))) => {
+                Err(Stopped::Book(error)) => return Err(error.into()),
+                Err(Stopped::Snag(snag @ (Snag::Lost(_) | Snag::NotYet(_) | Snag::Again))) => {
                     self.link = None;
                     snag.into()
                 }
@@ -154,191 +149,13 @@ impl Shared {
     }
 
     /// Ends whatever transaction is open on the server.
-    fn let_go(&mut self) {
+    pub(super) fn let_go(&mut self) {
         if let Some(link) = &self.link
             && link.run("ROLLBACK").is_err()
         {
             self.link = None;
         }
     }
-
-    /// Brings what was decided to the server, for sure: where its answer was lost, asks whether it
-    /// got there.
-    fn record(
-        &mut self,
-        fresh: &Fresh,
-        held: &Held,
-        decision: &Connection,
-    ) -> Result<Heads, Trouble> {
-        let act = uuid::Uuid::now_v7();
-        let before =
-            heads_before(fresh, decision).map_err(|error| Trouble::Other(error.to_string()))?;
-        let after: Heads = before
-            .iter()
-            .filter(|(home, _)| fresh.homes.contains(home))
-            .map(|(home, (steps, chain))| (*home, (steps + 1, next_link(*chain, act))))
-            .collect();
-        let mut until = None;
-        let mut pause = Pause::default();
-        let mut was_sent = false;
-        let mut is_first = true;
-        loop {
-            let done = match is_first {
-                true => self.try_to_record(fresh, held, &before, &after, act, &mut was_sent),
-                false => self.try_once_more(fresh, &before, &after, act, &mut was_sent),
-            };
-            is_first = false;
-            match done {
-                Ok(()) => return Ok(after),
-                Err(Snag::Told(trouble)) => return Err(trouble),
-                Err(snag) => {
-                    if !matches!(snag, Snag::Lost(_)) {
-                        return Err(snag.into());
-                    }
-                    self.link = None;
-                    // What was sent before may be under way for as long as a server lets a session idle.
-                    if Instant::now() > *until.get_or_insert(Instant::now() + TO_FIND_OUT) {
-                        let Snag::Lost(cause) = snag else { return Err(Trouble::Busy) };
-                        return Err(if was_sent {
-                            Trouble::Unsure(cause)
-                        } else {
-                            Trouble::Gone(cause)
-                        });
-                    }
-                    pause.make();
-                }
-            }
-        }
-    }
-
-    fn try_to_record(
-        &mut self,
-        fresh: &Fresh,
-        held: &Held,
-        before: &Heads,
-        after: &Heads,
-        act: uuid::Uuid,
-        was_sent: &mut bool,
-    ) -> Result<(), Snag> {
-        let link = self.link()?;
-        let is_held = |home: &i64| held.sites.as_ref().is_none_or(|sites| sites.contains(home));
-        let others: Vec<i64> = before.keys().filter(|home| !is_held(home)).copied().collect();
-        if !others.is_empty() {
-            // Nobody is waited for out of turn; what nobody changed may be written about.
-            let sql = "SELECT home FROM head WHERE home = ANY ($1) ORDER BY home FOR UPDATE NOWAIT";
-            link.rows(sql, &[(&others, Type::INT8_ARRAY)])?;
-            if heads_there(&others, link)? != only(before, &others) {
-                return Err(Snag::Taken);
-            }
-        }
-        write_down(fresh, after, act, link, was_sent)
-    }
-
-    /// After the connection was lost: nobody else writes until it is clear what became of it.
-    fn try_once_more(
-        &mut self,
-        fresh: &Fresh,
-        before: &Heads,
-        after: &Heads,
-        act: uuid::Uuid,
-        was_sent: &mut bool,
-    ) -> Result<(), Snag> {
-        let link = self.link()?;
-        link.run("BEGIN")?;
-        // What was sent before is over once this is granted, whichever way it went.
-        if let Err(snag) = link.rows(ALONE, &[]) {
-            return Err(match snag {
-                Snag::Taken => Snag::Lost("another writes to it".to_owned()),
-                other => other,
-            });
-        }
-        let (home, (step, _)) = match after.iter().next() {
-            Some((home, head)) => (*home, *head),
-            None => return Ok(()),
-        };
-        let sql = "SELECT act = $3::text::uuid FROM step WHERE home = $1 AND step = $2";
-        let id = act.to_string();
-        let given = [(&home as _, Type::INT8), (&step as _, Type::INT8), (&id as _, Type::TEXT)];
-        if let Some(row) = link.rows(sql, &given)?.pop()
-            && row.try_get::<_, bool>(0)?
-        {
-            return link.run("ROLLBACK");
-        }
-        let all: Vec<i64> = before.keys().copied().collect();
-        if heads_there(&all, link)? != *before {
-            return Err(Snag::Taken);
-        }
-        *was_sent = false;
-        write_down(fresh, after, act, link, was_sent)
-    }
-}
-
-fn write_down(
-    fresh: &Fresh,
-    after: &Heads,
-    act: uuid::Uuid,
-    link: &Link,
-    was_sent: &mut bool,
-) -> Result<(), Snag> {
-    send(fresh, |home| after.get(&home).map_or(0, |head| head.0), link)?;
-    let homes: Vec<i64> = after.keys().copied().collect();
-    let steps: Vec<i64> = after.values().map(|head| head.0).collect();
-    let chains: Vec<i64> = after.values().map(|head| head.1).collect();
-    let tables: Vec<i64> = homes.iter().map(|home| tables_of(fresh, *home)).collect();
-    let id = act.to_string();
-    let sql = "WITH told AS (SELECT * FROM unnest($1::bigint[], $2::bigint[], $3::bigint[], \
-                                                 $4::bigint[]) AS t (home, step, chain, tables)), \
-               headed AS (INSERT INTO head (home, steps, chain) SELECT home, step, chain FROM told \
-                          ON CONFLICT (home) DO UPDATE \
-                          SET steps = excluded.steps, chain = excluded.chain) \
-               INSERT INTO step (home, step, act, tables, chain) \
-               SELECT home, step, $5::text::uuid, tables, chain FROM told";
-    link.rows(
-        sql,
-        &[
-            (&homes, Type::INT8_ARRAY),
-            (&steps, Type::INT8_ARRAY),
-            (&chains, Type::INT8_ARRAY),
-            (&tables, Type::INT8_ARRAY),
-            (&id, Type::TEXT),
-        ],
-    )?;
-    *was_sent = true;
-    link.run("COMMIT")
-}
-
-/// The tables with rows of a site, a bit each.
-fn tables_of(fresh: &Fresh, home: i64) -> i64 {
-    let all = fresh.rows.iter().chain(&fresh.changed);
-    let of_site = all.filter(|(_, rows)| rows.iter().any(|row| row.home == home));
-    of_site.fold(0, |bits, (at, _)| bits | TABLES[*at].bit())
-}
-
-/// What follows a mark, once an act was recorded behind it.
-fn next_link(chain: i64, act: uuid::Uuid) -> i64 {
-    let mut bytes = chain.to_le_bytes().to_vec();
-    bytes.extend_from_slice(act.as_bytes());
-    xxh3_64(&bytes).cast_signed()
-}
-
-/// Of every site that the decision wrote about or that its patches lie on: as the working copy has
-/// it, and so as it was decided on.
-fn heads_before(fresh: &Fresh, decision: &Connection) -> rusqlite::Result<Heads> {
-    let all = fresh.homes.iter().chain(&fresh.beside);
-    all.map(|home| Ok((*home, working::head(*home, decision)?))).collect()
-}
-
-fn heads_there(homes: &Vec<i64>, link: &Link) -> Result<Heads, Snag> {
-    let mut heads: Heads = homes.iter().map(|home| (*home, (0, 0))).collect();
-    let sql = "SELECT home, steps, chain FROM head WHERE home = ANY ($1)";
-    for row in link.rows(sql, &[(homes, Type::INT8_ARRAY)])? {
-        heads.insert(row.try_get(0)?, (row.try_get(1)?, row.try_get(2)?));
-    }
-    Ok(heads)
-}
-
-fn only(heads: &Heads, homes: &[i64]) -> Heads {
-    heads.iter().filter(|(home, _)| homes.contains(home)).map(|(home, it)| (*home, *it)).collect()
 }
 
 fn keep(fresh: &Fresh, heads: &Heads, decision: &Connection) -> rusqlite::Result<()> {

@@ -8,48 +8,23 @@ use rusqlite::{Connection, TransactionBehavior, params_from_iter};
 use tokio_postgres::Row;
 use tokio_postgres::types::Type;
 
+use super::figures;
 use super::link::{Link, Snag};
+use super::stopped::Stopped;
 use super::tables::{TABLES, Table};
 use super::working::{self, Reached};
 use crate::book::attendees::{self, Mark};
 use crate::book::day;
+use crate::book::eyes_elsewhere::eyes_elsewhere;
 use crate::book::row::insertion;
 use crate::book::seal::{Sealer, Seals};
 use crate::book::sealing;
 use crate::book::tally::Tallies;
 use crate::book::trouble::Trouble;
-use crate::records::{FactId, Kind};
+use crate::records::{EyeTold, FactId, Kind};
 
-/// Why the working copy could not be brought up to date.
-#[derive(Debug)]
-pub(super) enum Stopped {
-    Snag(Snag),
-    Copy(rusqlite::Error),
-}
-
-impl From<Snag> for Stopped {
-    fn from(snag: Snag) -> Self {
-        Self::Snag(snag)
-    }
-}
-
-impl From<tokio_postgres::Error> for Stopped {
-    fn from(error: tokio_postgres::Error) -> Self {
-        Self::Snag(error.into())
-    }
-}
-
-impl From<Trouble> for Stopped {
-    fn from(trouble: Trouble) -> Self {
-        Self::Snag(Snag::Told(trouble))
-    }
-}
-
-impl From<rusqlite::Error> for Stopped {
-    fn from(error: rusqlite::Error) -> Self {
-        Self::Copy(error)
-    }
-}
+/// What a role sees that sees every site (`sight`, in the layout).
+const ALL: &str = "all";
 
 /// How far the server has come since the working copy was last looked after.
 #[derive(Debug)]
@@ -80,7 +55,13 @@ pub(super) fn bring_up_to_date(
 ) -> Result<(), Stopped> {
     let reached = working::reached(copy)?;
     let seen = news(link, reached.as_ref())?;
-    if !seen.is_other && is_all_here(&seen, copy)? {
+    // Who sees all of it learns from the facts themselves.
+    let eyes = match seen.reached.sight == ALL {
+        true => Vec::new(),
+        false => figures::asked(link)?,
+    };
+    let are_eyes_known = eyes_elsewhere(None, copy)? == eyes;
+    if !seen.is_other && are_eyes_known && is_all_here(&seen, copy)? {
         return Ok(());
     }
     let _lock = match asked {
@@ -90,7 +71,7 @@ pub(super) fn bring_up_to_date(
     if asked == Asked::Alone {
         link.run("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY")?;
     }
-    let brought = bring(link, copy);
+    let brought = bring(link, copy, &eyes);
     if asked == Asked::Alone {
         link.run("ROLLBACK")?;
     }
@@ -118,7 +99,7 @@ fn is_ahead(news: &News, copy: &Connection) -> rusqlite::Result<bool> {
     Ok(false)
 }
 
-fn bring(link: &Link, copy: &mut Connection) -> Result<(), Stopped> {
+fn bring(link: &Link, copy: &mut Connection, eyes: &[EyeTold]) -> Result<(), Stopped> {
     let moment = copy.transaction_with_behavior(TransactionBehavior::Immediate)?;
     // Asked once more: another command may have been quicker.
     let mut news = news(link, working::reached(&moment)?.as_ref())?;
@@ -147,6 +128,7 @@ fn bring(link: &Link, copy: &mut Connection) -> Result<(), Stopped> {
         taking.take(table, &wanted, link, &moment)?;
     }
     taking.finish(&moment)?;
+    figures::keep(eyes, &moment)?;
     working::write_reached(&news.reached, &moment)?;
     moment.commit()?;
     Ok(())

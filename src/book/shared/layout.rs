@@ -55,15 +55,35 @@ CREATE TABLE hand (
     signs text NOT NULL,
     sites bigint[] NOT NULL
 );
+-- How eyes erred on a site, which reaches limits on any other: who glanced, at what, on which day,
+-- and the logarithm of what was glanced as a part of what was surveyed.
+CREATE TABLE eye (
+    home      bigint NOT NULL,
+    crop      text NOT NULL,
+    observer  text NOT NULL,
+    day       text NOT NULL,
+    log_ratio double precision NOT NULL
+);
+CREATE INDEX ON eye (home);
+CREATE INDEX ON eye (observer);
+-- The box in which a site lies.
+CREATE TABLE bounds (home bigint PRIMARY KEY, degrees box NOT NULL);
+CREATE INDEX ON bounds USING gist (degrees);
 CREATE FUNCTION is_keeper() RETURNS boolean LANGUAGE sql STABLE SECURITY DEFINER
     SET search_path = stintbook, pg_temp AS
     $$ SELECT EXISTS (SELECT FROM hand WHERE role = session_user AND may = 'keeper') $$;
 CREATE FUNCTION reads_all() RETURNS boolean LANGUAGE sql STABLE SECURITY DEFINER
     SET search_path = stintbook, pg_temp AS
-    $$ SELECT EXISTS (SELECT FROM hand WHERE role = session_user AND may <> 'owner') $$;
+    $$ SELECT is_keeper() $$;
+-- A leader also reads the sites whose ground may be that of an own one: what two claim is promised
+-- from neither.
 CREATE FUNCTION reads() RETURNS bigint[] LANGUAGE sql STABLE SECURITY DEFINER
     SET search_path = stintbook, pg_temp AS
-    $$ SELECT coalesce((SELECT sites || 0::bigint FROM hand WHERE role = session_user), '{}') $$;
+    $$ SELECT coalesce((SELECT 0::bigint || sites || CASE may WHEN 'leader' THEN ARRAY(
+           SELECT DISTINCT theirs.home FROM bounds AS ours
+           JOIN bounds AS theirs ON theirs.degrees && ours.degrees
+           WHERE ours.home = ANY (sites) AND theirs.home <> ALL (sites) ORDER BY theirs.home)
+         ELSE '{}' END FROM hand WHERE role = session_user), '{}') $$;
 CREATE FUNCTION writes() RETURNS bigint[] LANGUAGE sql STABLE SECURITY DEFINER
     SET search_path = stintbook, pg_temp AS
     $$ SELECT coalesce((SELECT sites || 0::bigint FROM hand
@@ -74,8 +94,22 @@ CREATE FUNCTION signs() RETURNS text LANGUAGE sql STABLE SECURITY DEFINER
 -- What a role sees, in one word: where that changes, its working copies are made anew.
 CREATE FUNCTION sight() RETURNS text LANGUAGE sql STABLE SECURITY DEFINER
     SET search_path = stintbook, pg_temp AS
-    $$ SELECT coalesce((SELECT CASE may WHEN 'owner' THEN sites::text ELSE 'all' END
+    $$ SELECT coalesce((SELECT CASE may WHEN 'keeper' THEN 'all' ELSE reads()::text END
                         FROM hand WHERE role = session_user), 'all') $$;
+";
+
+/// What asks the tables of a book, and so is made after them.
+const AFTERWARDS: &str = "
+-- How the eyes that looked at what a role may see erred elsewhere: figures, and nothing of where.
+CREATE FUNCTION eyes_elsewhere() RETURNS TABLE (
+        crop text, observer text, day text, log_ratio double precision)
+    LANGUAGE sql STABLE SECURITY DEFINER SET search_path = stintbook, pg_temp AS
+    $$ SELECT eye.crop, eye.observer, eye.day, eye.log_ratio FROM eye
+       WHERE eye.home <> ALL ((SELECT reads())::bigint[])
+         AND eye.observer IN (SELECT by_whom FROM glance
+                              WHERE home = ANY ((SELECT reads())::bigint[])
+                              UNION SELECT signs())
+       ORDER BY 1, 2, 3, 4 $$;
 ";
 
 /// What the server's book says of itself.
@@ -132,6 +166,7 @@ fn lay_out(link: &Link, tables: &[Table]) -> Result<(), Snag> {
         sql += &guard(table);
     }
     sql += &guards_of_common();
+    sql += AFTERWARDS;
     link.run(&sql)
 }
 
@@ -214,8 +249,13 @@ fn guards_of_common() -> String {
      GRANT SELECT ON book TO PUBLIC;\n\
      GRANT SELECT, INSERT, UPDATE (steps, chain) ON head TO PUBLIC;\n\
      GRANT SELECT, INSERT ON step TO PUBLIC;\n\
+     GRANT SELECT, INSERT, DELETE ON eye TO PUBLIC;\n\
+     GRANT SELECT, INSERT, UPDATE ON bounds TO PUBLIC;\n\
      GRANT USAGE ON SEQUENCE place_block TO PUBLIC;\n"
         .to_owned()
+        + &of("eye", reads, writes, "false")
+        + &format!("CREATE POLICY anew ON eye FOR DELETE USING ({writes});\n")
+        + &of("bounds", reads, writes, writes)
         + &of("head", reads, writes, writes)
         + &of("step", reads, &format!("({writes}) AND hand = session_user"), "false")
 }

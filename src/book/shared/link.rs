@@ -1,33 +1,33 @@
 //! The line to a server: statements out, rows back, each with a time by which it must be answered.
 
 use std::future::Future;
-use std::sync::Arc;
 use std::time::Duration;
 
-use rustls::pki_types::CertificateDer;
-use rustls::pki_types::pem::PemObject;
-use rustls::{ClientConfig, RootCertStore};
 use tokio::runtime::{Builder, Runtime};
-use tokio_postgres::config::{Host, SslMode};
 use tokio_postgres::error::SqlState;
 use tokio_postgres::types::{ToSql, Type};
-use tokio_postgres::{Client, Config, Error, Row};
-use tokio_postgres_rustls::MakeRustlsConnect;
+use tokio_postgres::{Client, Error, Row};
 
+use super::reach::Reach;
 use crate::book::address::Address;
 use crate::book::trouble::Trouble;
 
 /// How long a server may take to answer at all.
 const TO_CONNECT: Duration = Duration::from_secs(10);
-/// How long it may take for one statement, or the next row of one; longer than it may wait for a
-/// lock (`LOCKS`).
-const TO_ANSWER: Duration = Duration::from_secs(45);
 
-/// What every session begins with. Who holds a lock and is not heard of any more loses it. Settings
-/// of a role or a database must not change how rows read.
-const BEGIN: &str = "SET search_path = stintbook, pg_catalog; SET lock_timeout = '30s'; \
-     SET idle_in_transaction_session_timeout = '25s'; SET client_min_messages = warning; \
-     SET jit = off";
+/// What every session begins with, where a server may be silent for so long. Who holds a lock and
+/// is not heard of any more loses it; a lock is waited for less long than an answer. Settings of a
+/// role or a database must not change how rows read.
+fn begin(to_answer: Duration) -> String {
+    let (lock, idle) = (to_answer * 2 / 3, to_answer * 5 / 9);
+    format!(
+        "SET search_path = stintbook, pg_catalog; SET lock_timeout = {}; \
+         SET idle_in_transaction_session_timeout = {}; SET client_min_messages = warning; \
+         SET jit = off",
+        lock.as_millis(),
+        idle.as_millis()
+    )
+}
 
 /// A parameter of a statement, with its type.
 pub(super) type Given<'a> = (&'a (dyn ToSql + Sync), Type);
@@ -37,6 +37,8 @@ pub(super) type Given<'a> = (&'a (dyn ToSql + Sync), Type);
 pub(super) enum Snag {
     /// The connection is no more.
     Lost(String),
+    /// The server is there, and will let in again in a while: it starts, or has no place free.
+    NotYet(String),
     /// Another transaction was in the way; from the start once more (13.5 of PostgreSQL's
     /// documentation: 40001, 40P01).
     Again,
@@ -48,7 +50,7 @@ pub(super) enum Snag {
 impl From<Snag> for Trouble {
     fn from(snag: Snag) -> Self {
         match snag {
-            Snag::Lost(cause) => Self::Gone(cause),
+            Snag::Lost(cause) | Snag::NotYet(cause) => Self::Gone(cause),
             Snag::Again => Self::Busy,
             Snag::Taken => Self::Moved,
             Snag::Told(trouble) => trouble,
@@ -77,10 +79,22 @@ impl From<Error> for Snag {
             _ if *code == SqlState::UNDEFINED_TABLE || *code == SqlState::INVALID_SCHEMA_NAME => {
                 Self::Told(Trouble::NoBook)
             }
-            // Shutting down, starting up, a connection that is ended, too many of them.
-            "57P01" | "57P02" | "57P03" | "57P05" | "25P03" | "53300" => Self::Lost(message),
+            // Starting up or shutting down, too many connections.
+            "57P03" | "53300" => Self::NotYet(message),
+            // A connection that is ended.
+            "57P01" | "57P02" | "57P05" | "25P03" => Self::Lost(message),
             other if other.starts_with("08") => Self::Lost(message),
             _ => Self::Told(Trouble::Other(message)),
+        }
+    }
+}
+
+impl Snag {
+    /// What is said of a server that is not there, or not yet; `None` for any other trouble.
+    pub(super) fn away(&self) -> Option<&str> {
+        match self {
+            Self::Lost(cause) | Self::NotYet(cause) => Some(cause),
+            Self::Again | Self::Taken | Self::Told(_) => None,
         }
     }
 }
@@ -90,7 +104,7 @@ fn source(error: &Error) -> Option<&(dyn std::error::Error + 'static)> {
 }
 
 /// What the system says, without what stands around it.
-fn said(error: &Error) -> String {
+pub(super) fn said(error: &Error) -> String {
     source(error).map_or_else(|| error.to_string(), ToString::to_string)
 }
 
@@ -98,6 +112,8 @@ fn said(error: &Error) -> String {
 pub(super) struct Link {
     runtime: Runtime,
     client: Client,
+    /// How long it may take for one statement, or the next row of one.
+    to_answer: Duration,
     /// To know its cache by: host, port, database and role.
     pub(super) whose: String,
 }
@@ -110,9 +126,9 @@ impl std::fmt::Debug for Link {
 
 impl Link {
     pub(super) fn to(address: &Address) -> Result<Self, Snag> {
-        let (config, root) = config_of(address).map_err(Snag::Told)?;
-        let whose = whose(&config);
-        let tls = tls(root.as_deref()).map_err(Snag::Told)?;
+        let reach = Reach::of(address).map_err(Snag::Told)?;
+        let tls = reach.tls().map_err(Snag::Told)?;
+        let Reach { config, to_answer, .. } = &reach;
         let runtime = Builder::new_current_thread()
             .enable_all()
             .build()
@@ -124,8 +140,8 @@ impl Link {
             tokio::spawn(connection);
             Ok::<_, Snag>(client)
         })?;
-        let link = Self { runtime, client, whose };
-        link.run(BEGIN)?;
+        let link = Self { runtime, client, to_answer: *to_answer, whose: reach.whose() };
+        link.run(&begin(*to_answer))?;
         Ok(link)
     }
 
@@ -153,9 +169,10 @@ impl Link {
         use futures_util::TryStreamExt;
         self.runtime.block_on(async {
             let given = given.iter().map(|(value, of)| (*value, of.clone()));
-            let begun = in_time(self.client.query_typed_raw(sql, given.collect::<Vec<_>>())).await;
+            let begun =
+                self.in_time(self.client.query_typed_raw(sql, given.collect::<Vec<_>>())).await;
             let mut rows = std::pin::pin!(begun?);
-            while let Some(row) = in_time(rows.try_next()).await? {
+            while let Some(row) = self.in_time(rows.try_next()).await? {
                 see(&row)?;
             }
             Ok(())
@@ -171,27 +188,30 @@ impl Link {
     ) -> Result<(), Snag> {
         use tokio_postgres::binary_copy::BinaryCopyInWriter;
         self.runtime.block_on(async {
-            let sink = in_time(self.client.copy_in(sql)).await?;
+            let sink = self.in_time(self.client.copy_in(sql)).await?;
             let mut writer = std::pin::pin!(BinaryCopyInWriter::new(sink, types));
             for row in rows {
                 let values: Vec<&(dyn ToSql + Sync)> =
                     row.iter().map(|value| &**value as &(dyn ToSql + Sync)).collect();
-                in_time(writer.as_mut().write(&values)).await?;
+                self.in_time(writer.as_mut().write(&values)).await?;
             }
-            in_time(writer.finish()).await?;
+            self.in_time(writer.finish()).await?;
             Ok(())
         })
     }
 
     fn wait<T>(&self, asked: impl Future<Output = Result<T, Error>>) -> Result<T, Snag> {
-        self.runtime.block_on(in_time(asked))
+        self.runtime.block_on(self.in_time(asked))
     }
-}
 
-async fn in_time<T>(asked: impl Future<Output = Result<T, Error>>) -> Result<T, Snag> {
-    match tokio::time::timeout(TO_ANSWER, asked).await {
-        Ok(answered) => Ok(answered?),
-        Err(_) => Err(Snag::Lost(format!("it has not answered for {} s", TO_ANSWER.as_secs()))),
+    async fn in_time<T>(&self, asked: impl Future<Output = Result<T, Error>>) -> Result<T, Snag> {
+        match tokio::time::timeout(self.to_answer, asked).await {
+            Ok(answered) => Ok(answered?),
+            Err(_) => {
+                let seconds = self.to_answer.as_secs();
+                Err(Snag::Lost(format!("it has not answered for {seconds} s")))
+            }
+        }
     }
 }
 
@@ -208,111 +228,4 @@ fn refused(error: Error) -> Snag {
         true => Snag::Told(Trouble::NotLetIn(cause)),
         false => Snag::Lost(cause),
     }
-}
-
-/// The address as the driver takes it, and the file of the authority that signs for the server.
-fn config_of(address: &Address) -> Result<(Config, Option<String>), Trouble> {
-    let (start, options) = address.url().split_once('?').unwrap_or((address.url(), ""));
-    let mut root = None;
-    let mut told_mode = false;
-    let mut kept = Vec::new();
-    for option in options.split('&').filter(|option| !option.is_empty()) {
-        match option.split_once('=') {
-            Some(("sslrootcert", file)) => root = Some(file.to_owned()),
-            // What is encrypted is always held against a certificate here.
-            Some(("sslmode", "verify-full" | "verify-ca")) => {
-                told_mode = true;
-                kept.push("sslmode=require");
-            }
-            Some(("sslmode", _)) => {
-                told_mode = true;
-                kept.push(option);
-            }
-            _ => kept.push(option),
-        }
-    }
-    let url =
-        if kept.is_empty() { start.to_owned() } else { format!("{start}?{}", kept.join("&")) };
-    let mut config: Config = url.parse().map_err(|error: Error| Trouble::Address(said(&error)))?;
-    if config.get_password().is_none()
-        && let Ok(password) = std::env::var("PGPASSWORD")
-    {
-        config.password(password);
-    }
-    if config.get_user().is_none()
-        && let Ok(user) = std::env::var("PGUSER").or_else(|_| std::env::var("USER"))
-    {
-        config.user(user);
-    }
-    if config.get_hosts().is_empty() {
-        config.host("localhost");
-    }
-    if config.get_dbname().is_none() {
-        return Err(Trouble::Address("it names no database".to_owned()));
-    }
-    if !told_mode {
-        let mode = if config.get_hosts().iter().all(is_here) {
-            SslMode::Disable
-        } else {
-            SslMode::Require
-        };
-        config.ssl_mode(mode);
-    }
-    config.application_name("stintbook");
-    config.keepalives_idle(Duration::from_secs(20));
-    config.keepalives_interval(Duration::from_secs(5));
-    config.keepalives_retries(3);
-    config.tcp_user_timeout(TO_ANSWER);
-    Ok((config, root))
-}
-
-/// Whether nobody listens between.
-fn is_here(host: &Host) -> bool {
-    match host {
-        Host::Tcp(name) => matches!(name.as_str(), "localhost" | "127.0.0.1" | "::1"),
-        #[cfg(unix)]
-        Host::Unix(_) => true,
-    }
-}
-
-fn whose(config: &Config) -> String {
-    let hosts: Vec<String> = config
-        .get_hosts()
-        .iter()
-        .map(|host| match host {
-            Host::Tcp(name) => name.clone(),
-            #[cfg(unix)]
-            Host::Unix(path) => path.display().to_string(),
-        })
-        .collect();
-    format!(
-        "{}:{:?}/{}@{}",
-        hosts.join(","),
-        config.get_ports(),
-        config.get_dbname().unwrap_or_default(),
-        config.get_user().unwrap_or_default()
-    )
-}
-
-fn tls(root: Option<&str>) -> Result<MakeRustlsConnect, Trouble> {
-    let mut roots = RootCertStore::empty();
-    match root {
-        None => roots.extend(webpki_roots::TLS_SERVER_ROOTS.iter().cloned()),
-        Some(file) => {
-            let unread = |cause: String| Trouble::Unsafe(format!("`{file}`: {cause}"));
-            let all =
-                CertificateDer::pem_file_iter(file).map_err(|error| unread(error.to_string()))?;
-            for one in all {
-                let one = one.map_err(|error| unread(error.to_string()))?;
-                roots.add(one).map_err(|error| unread(error.to_string()))?;
-            }
-        }
-    }
-    let ring = Arc::new(rustls::crypto::ring::default_provider());
-    let config = ClientConfig::builder_with_provider(ring)
-        .with_safe_default_protocol_versions()
-        .map_err(|error| Trouble::Unsafe(error.to_string()))?
-        .with_root_certificates(roots)
-        .with_no_client_auth();
-    Ok(MakeRustlsConnect::new(config))
 }

@@ -8,16 +8,20 @@
 // The server
 mod layout;
 mod link;
+mod reach;
+mod stopped;
 mod tables;
 
 // The working copy
 mod fetch;
+mod figures;
 mod working;
 
 // What is recorded
 mod decide;
 mod fresh;
 mod hint;
+mod record;
 mod send;
 
 // The whole of it, there and back; and who may do what
@@ -25,6 +29,7 @@ mod copying;
 mod hands;
 
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 use rusqlite::Connection;
 
@@ -33,16 +38,19 @@ use super::error::{BookError, Failure, StorageError};
 use super::open::Book;
 use super::schema;
 use super::scope::Scope;
+use super::taught::Taught;
 use super::trouble::Trouble;
 use decide::Pause;
-use fetch::{Asked, Stopped, bring_up_to_date};
+use fetch::{Asked, bring_up_to_date};
 use hint::Hint;
 use link::{Link, Snag};
+use stopped::Stopped;
 
 pub(super) use working::OWN_TABLES;
 
-/// How often a server is asked that does not answer at first.
-const TRIES: usize = 4;
+/// How long a server is asked for that is not there at first, and one that says that it starts.
+const TO_COME: Duration = Duration::from_secs(3);
+const TO_START: Duration = Duration::from_secs(40);
 
 /// What makes an open book one on a server.
 #[derive(Debug)]
@@ -55,6 +63,7 @@ pub(super) struct Shared {
     /// `None` where it was lost.
     link: Option<Link>,
     hint: Option<Hint>,
+    taught: Taught,
 }
 
 impl Shared {
@@ -86,10 +95,15 @@ impl Shared {
             copy,
             link: Some(link),
             hint: None,
+            taught: Taught::default(),
         };
         let mut book = Book { connection, path: shown, shared: Some(Box::new(shared)) };
         book.catch_up()?;
         Ok(book)
+    }
+
+    pub(super) fn is_taught(&mut self, taught: Taught) {
+        self.taught = taught;
     }
 
     /// What was said of the decision to come.
@@ -113,27 +127,22 @@ impl Shared {
     }
 
     fn catch_up(&mut self, copy: &mut Connection) -> Result<(), Failure> {
-        let mut pause = Pause::default();
-        for tried in 1.. {
+        let mut waiting = Waiting::default();
+        loop {
             let path = self.copy.clone();
             let brought = match self.link() {
                 Ok(link) => bring_up_to_date(link, copy, &path, Asked::Alone),
                 Err(snag) => Err(snag.into()),
             };
             match brought {
-                Ok(()) => break,
-                Err(Stopped::Copy(error)) => return Err(error.into()),
-                Err(Stopped::Snag(Snag::Lost(_) | Snag::Again)) if tried < TRIES => {
+                Ok(()) => return Ok(()),
+                Err(Stopped::Book(error)) => return Err(error.into()),
+                Err(Stopped::Snag(snag)) => {
                     self.link = None;
-                    pause.make();
+                    waiting.once_more(snag).map_err(|trouble| self.failure(trouble))?;
                 }
-                Err(Stopped::Snag(Snag::Lost(cause))) => {
-                    return Err(self.failure(Trouble::Unreachable(cause)));
-                }
-                Err(Stopped::Snag(snag)) => return Err(self.failure(snag.into())),
             }
         }
-        Ok(())
     }
 }
 
@@ -148,18 +157,38 @@ impl Book {
 
 /// Asks once more where the server does not answer, for a moment.
 fn patiently<T>(ask: impl Fn() -> Result<T, Snag>) -> Result<T, Trouble> {
-    let mut pause = Pause::default();
-    for _ in 1..TRIES {
+    let mut waiting = Waiting::default();
+    loop {
         match ask() {
-            Err(Snag::Lost(_) | Snag::Again) => pause.make(),
-            Err(snag) => return Err(snag.into()),
             Ok(answer) => return Ok(answer),
+            Err(snag) => waiting.once_more(snag)?,
         }
     }
-    ask().map_err(|snag| match snag {
-        Snag::Lost(cause) => Trouble::Unreachable(cause),
-        other => other.into(),
-    })
+}
+
+/// For how long a server was waited for that is away.
+#[derive(Default)]
+struct Waiting {
+    since: Option<Instant>,
+    pause: Pause,
+}
+
+impl Waiting {
+    /// Waits a while, if it can be hoped that the server comes back.
+    fn once_more(&mut self, snag: Snag) -> Result<(), Trouble> {
+        let patience = match &snag {
+            Snag::NotYet(_) => TO_START,
+            Snag::Lost(_) | Snag::Again => TO_COME,
+            Snag::Taken | Snag::Told(_) => return Err(snag.into()),
+        };
+        let waited = self.since.get_or_insert_with(Instant::now).elapsed();
+        if waited < patience {
+            self.pause.make();
+            return Ok(());
+        }
+        let asked = |cause: &str| format!("{cause} (asked for {} s)", waited.as_secs());
+        Err(snag.away().map(asked).map_or_else(|| snag.into(), Trouble::Unreachable))
+    }
 }
 
 fn storage(path: &Path, trouble: Trouble) -> BookError {

@@ -1,7 +1,7 @@
 //! The working copy: an ordinary book in the user's cache folder, one for each server, database and
 //! role. It is made of the server's facts and may be dropped at any time.
 //!
-//! Three tables of its own say how far it has come; a backup leaves them out.
+//! Tables of its own say how far it has come; a backup leaves them out.
 
 use std::fs::{self, File};
 use std::io;
@@ -27,11 +27,16 @@ CREATE TABLE IF NOT EXISTS shared_book (
 CREATE TABLE IF NOT EXISTS shared_head (
     home INTEGER PRIMARY KEY, steps INTEGER NOT NULL, chain INTEGER NOT NULL
 );
+-- How eyes erred on land that is not here.
+CREATE TABLE IF NOT EXISTS shared_eye (
+    crop TEXT NOT NULL, observer TEXT NOT NULL, day TEXT NOT NULL, log_ratio REAL NOT NULL
+);
 CREATE TABLE IF NOT EXISTS shared_place (no INTEGER PRIMARY KEY, home INTEGER NOT NULL);
 ";
 
 /// Its own tables, which are no part of a book.
-pub(in crate::book) const OWN_TABLES: [&str; 3] = ["shared_book", "shared_head", "shared_place"];
+pub(in crate::book) const OWN_TABLES: [&str; 4] =
+    ["shared_book", "shared_head", "shared_place", "shared_eye"];
 
 /// How far the working copy has come.
 #[derive(Clone, Debug, PartialEq, Eq)]

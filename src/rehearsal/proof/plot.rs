@@ -123,7 +123,7 @@ fn ledger(catalogue: &Catalogue) -> Result<Ledger, NameError> {
         walks: vec![],
         patches: patches?,
     };
-    Ok(Ledger { sites: vec![site] })
+    Ok(Ledger { sites: vec![site], ..Ledger::default() })
 }
 
 fn fact<T>(record: T) -> Fact<T> {
