@@ -5,12 +5,13 @@ use std::fs;
 use rusqlite::Connection;
 
 use crate::said::{has, unfolded};
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 const CUT: &str = "cut bank 4kg --by Ida --on 2021-03-15 --recorded-on 2021-03-15";
 
 #[test]
 fn what_is_backed_up_comes_back_and_the_book_that_was_there_is_kept() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     let before = trial.history();
     has(&trial.run("backup copy.sqlite").done(), &["Backed up to copy.sqlite: 8 facts"]);
@@ -32,6 +33,7 @@ fn what_is_backed_up_comes_back_and_the_book_that_was_there_is_kept() {
 
 #[test]
 fn a_backup_takes_the_place_of_nothing_but_an_older_one_of_the_same_book() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     trial.run("backup copy.sqlite").done();
     trial.run(CUT).done();
@@ -64,6 +66,7 @@ fn a_backup_is_of_one_moment_while_another_program_writes() {
 
 #[test]
 fn a_damaged_book_is_not_backed_up_and_a_damaged_backup_not_restored() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     trial.run(CUT).done();
     trial.run("backup copy.sqlite").done();
@@ -88,6 +91,7 @@ fn a_damaged_book_is_not_backed_up_and_a_damaged_backup_not_restored() {
 
 #[test]
 fn a_book_that_cannot_even_be_opened_is_replaced_and_kept() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     trial.run("backup copy.sqlite").done();
     let mut spoiled = fs::read(trial.path("stintbook.sqlite")).unwrap();
@@ -135,6 +139,7 @@ fn a_book_that_is_in_use_is_not_replaced() {
 
 #[test]
 fn a_file_that_is_named_by_mistake_is_wrong_use_and_a_book_that_is_not_there_a_failure() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     trial.run("backup copy.sqlite").done();
     trial.write("notes.txt", "buy string").write("empty.sqlite", "");

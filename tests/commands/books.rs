@@ -5,7 +5,7 @@ use std::fs;
 use rusqlite::{Connection, TransactionBehavior};
 
 use crate::said::{Said, has};
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 /// Commands that read, and commands that write.
 const ASKED: [&str; 9] = [
@@ -35,6 +35,7 @@ fn a_missing_book_is_told_with_the_way_out() {
 
 #[test]
 fn what_is_no_book_is_called_what_it_is_and_left_alone() {
+    in_a_file();
     let trial = Trial::on_hill();
     trial.write("stintbook.sqlite", "not a book ".repeat(999));
     each_says(&trial, &["`stintbook.sqlite` is not a book"]);
@@ -46,6 +47,7 @@ fn what_is_no_book_is_called_what_it_is_and_left_alone() {
 
 #[test]
 fn a_newer_book_is_left_alone() {
+    in_a_file();
     let trial = Trial::on_hill();
     let book = Connection::open(trial.path("stintbook.sqlite")).unwrap();
     book.pragma_update(None, "user_version", 99).unwrap();
@@ -58,6 +60,7 @@ fn a_newer_book_is_left_alone() {
 
 #[test]
 fn a_book_that_another_program_keeps_locked_is_named_and_can_be_read() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     let mut other = Connection::open(trial.path("stintbook.sqlite")).unwrap();
     let kept = other.transaction_with_behavior(TransactionBehavior::Immediate).unwrap();
@@ -83,6 +86,7 @@ fn a_book_is_named_on_the_command_line_or_by_a_variable_and_the_command_line_win
 
 #[test]
 fn a_page_missing_from_a_book_is_found_by_verify() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     let path = trial.path("stintbook.sqlite");
     let whole = fs::read(&path).unwrap();
@@ -117,6 +121,7 @@ mod read_only {
 
     #[test]
     fn a_book_in_a_read_only_folder_is_read_but_not_written() {
+        in_a_file();
         let trial = Trial::with_a_surveyed_bank();
         fs::copy(env!("CARGO_BIN_EXE_stintbook"), trial.path("program")).unwrap();
         set_mode(&trial, "program", 0o555);

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use crate::hill::{LIFTED, SURVEY, patch, places, site};
 use crate::said::{Said, has};
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 /// Every command that writes files, with one that it writes.
 const WRITERS: [(&str, &str); 8] = [
@@ -193,6 +193,7 @@ mod on_unix {
 
     #[test]
     fn on_a_full_disk_the_earlier_files_stay_and_no_half_one_is_left() {
+        in_a_file();
         let trial = Trial::with_a_walk();
         let (words, _) = WRITERS[0];
         // Days of closure make the page long.
@@ -221,6 +222,7 @@ mod on_unix {
 
     #[test]
     fn on_a_full_disk_an_export_leaves_no_file() {
+        in_a_file();
         let trial = Trial::with_a_walk();
         let glance = |number: u32| {
             format!("Hill/Bank,2021-03-02,Ida{number},{}g,2021-03-02\n", 100 + number)

@@ -7,7 +7,7 @@ use stintbook::book::{Attendee, Book};
 
 use crate::hill::NEW_WALK;
 use crate::said::has;
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 /// How often the bytes stand in the book's file and those beside it.
 fn times(trial: &Trial, book: &str, name: &str) -> usize {
@@ -26,6 +26,7 @@ fn with_parties(names: &[&str]) -> Trial {
 
 #[test]
 fn a_name_is_found_whatever_its_case_and_however_its_accents_are_typed() {
+    in_a_file();
     let trial = with_parties(&["\u{c4}nnchen", "Bj\u{f6}rk", "Gro\u{df}"]);
     for (asked, kept) in
         [("a\u{308}nnchen", "nnchen"), ("BJO\u{308}RK", "Bj\u{f6}rk"), ("gross", "Gro\u{df}")]
@@ -90,6 +91,7 @@ fn of_200_names_in_a_larger_book_none_is_left_in_the_bytes() {
 
 #[test]
 fn while_a_reader_holds_old_pages_it_is_not_said_to_be_gone() {
+    in_a_file();
     let trial = with_parties(&["Zebedee", "Bo"]);
     let reader = Connection::open(trial.path("stintbook.sqlite")).unwrap();
     let named: i64 = reader
@@ -113,6 +115,7 @@ fn while_a_reader_holds_old_pages_it_is_not_said_to_be_gone() {
 
 #[test]
 fn a_backup_from_before_brings_no_forgotten_name_back() {
+    in_a_file();
     let trial = with_parties(&["Zebedee", "Bo", "Quillon"]);
     trial.run("backup copy.sqlite").done();
     trial.run("walk forget zebedee").done();

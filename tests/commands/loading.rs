@@ -4,7 +4,7 @@ use rusqlite::Connection;
 
 use crate::hill::{PERMISSION, SURVEY, patch, places, site};
 use crate::said::has;
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 const CUTS: &str = "\
 patch,date,by,mass_g,taken,recorded_on
@@ -45,6 +45,7 @@ fn marks(book: &Connection) -> u32 {
 
 #[test]
 fn an_unchanged_file_is_told_of_alike_with_and_without_what_is_kept_of_it() {
+    in_a_file();
     let trial = Trial::on_hill();
     trial.load("cuts.csv", CUTS).done();
     let book = Connection::open(trial.path("stintbook.sqlite")).unwrap();
@@ -65,6 +66,7 @@ fn an_unchanged_file_is_told_of_alike_with_and_without_what_is_kept_of_it() {
 
 #[test]
 fn a_file_is_read_again_where_a_fact_of_it_is_lost_withdrawn_or_renamed() {
+    in_a_file();
     let trial = Trial::on_hill();
     trial.load("cuts.csv", CUTS).done();
     let id = trial.id_of("300 g");

@@ -4,7 +4,7 @@ use std::fs;
 
 use crate::hill::{LIFTED, SURVEY, patch, patch_of, places, polygon, site};
 use crate::said::{has, unfolded, without_ids};
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 const BECAUSE: &str = "--why \"misread\" --recorded-on 2021-03-20";
 const WEEK: &str = "week --all --on 2021-03-20";
@@ -12,7 +12,7 @@ const WEEK: &str = "week --all --on 2021-03-20";
 /// Ida's book, and Una's beside it, which began as a copy.
 fn two_books() -> (Trial, &'static str) {
     let trial = Trial::with_a_surveyed_bank();
-    fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    trial.copy_book("una.sqlite");
     (trial, "--book una.sqlite")
 }
 
@@ -49,7 +49,7 @@ fn what_one_leader_recorded_counts_in_both_books_after_each_took_in_the_other() 
 fn a_cut_put_right_by_both_leaders_counts_as_the_larger_until_one_settles_it() {
     let trial = Trial::with_a_surveyed_bank();
     trial.run("cut bank 5kg --part --by Ida --on 2021-03-10 --recorded-on 2021-03-10").done();
-    fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    trial.copy_book("una.sqlite");
     let wrong = trial.id_of("cut by Ida");
     trial.run(&format!("correct {wrong} mass_g=500 --by Ida {BECAUSE}")).done();
     let with_500 = trial.run(WEEK).done();
@@ -99,6 +99,7 @@ fn one_cut_recorded_by_two_hands_counts_twice_and_is_named() {
 
 #[test]
 fn what_is_no_other_book_is_refused_and_an_older_one_is_read_without_a_change() {
+    in_a_file();
     let (trial, _) = two_books();
     has(&trial.run("merge stintbook.sqlite").wrong(), &["is this very book"]);
     has(&trial.run("merge nowhere.sqlite").wrong(), &["there is no book at"]);
@@ -145,6 +146,7 @@ fn one_patch_drawn_by_both_leaders_gives_no_limit_until_one_of_the_two_is_withdr
 
 #[test]
 fn what_both_loaded_is_known_since_the_earlier_day_in_both_books() {
+    in_a_file();
     let (trial, una) = two_books();
     trial.write("cuts.csv", "patch,date,by,mass_g,taken\nHill/Bank,2021-03-10,Ida,400,part\n");
     trial.run("load cuts.csv").done();
@@ -184,11 +186,13 @@ fn a_file_that_both_leaders_loaded_is_one_set_of_facts_in_the_union() {
 #[test]
 fn a_name_that_the_other_book_has_forgotten_is_forgotten_here_though_nothing_else_comes() {
     let trial = Trial::with_a_walk();
-    fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    trial.copy_book("una.sqlite");
     trial.run("walk forget Ann --book una.sqlite").done();
     has(&trial.run("merge una.sqlite --dry").done(), &["1 mark of a forgotten name", "--dry only"]);
     let named = || {
-        let book = rusqlite::Connection::open(trial.path("stintbook.sqlite")).unwrap();
+        trial.copy_book("looked-at.sqlite");
+        let book = rusqlite::Connection::open(trial.path("looked-at.sqlite")).unwrap();
+        fs::remove_file(trial.path("looked-at.sqlite")).unwrap();
         let count = "SELECT count(*) FROM attendee WHERE name = 'Ann'";
         book.query_row(count, [], |row| row.get::<_, i64>(0)).unwrap()
     };

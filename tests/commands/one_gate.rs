@@ -4,7 +4,7 @@ use std::thread;
 
 use crate::hill::{PERMISSION, SURVEY, patch, places, site};
 use crate::said::has;
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 const DAY: &str = "2027-03-15";
 
@@ -318,10 +318,11 @@ fn what_the_book_has_is_not_asked_about_when_its_export_comes_back() {
 /// Another leader's book with a site of the same name and a bank of its own on it.
 #[test]
 fn a_place_of_another_book_that_bears_a_name_taken_here_is_asked_about() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     let own = trial.id_of("patch by Ida: Hill/Bank");
     // Una's book began as a copy; she withdrew the bank and drew another.
-    std::fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    trial.copy_book("una.sqlite");
     let una = "--book una.sqlite";
     let survey = trial.id_of("survey by Ida");
     for fact in [&survey, &own] {

@@ -8,7 +8,7 @@ use stintbook::records::{FactId, Record};
 
 use crate::hill::{LIFTED, PERMISSION, SURVEY, patch, places, site};
 use crate::said::has;
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 /// Each with the name it is refused by. Clearing the screen, an eight-bit control, a deleted
 /// letter, the end of a line and of a paragraph, and what turns the text round.
@@ -146,6 +146,7 @@ fn a_party_is_called_by_plain_letters() {
 /// As a book has it into which an earlier version let what it should not have.
 #[test]
 fn what_an_older_book_holds_is_shown_by_its_number() {
+    in_a_file();
     let trial = Trial::with_a_surveyed_bank();
     trial.run("cut bank 1kg --by Ida --on 2021-03-15 --recorded-on 2021-03-15").done();
     for (number, (letters, _)) in UNFIT.into_iter().enumerate() {

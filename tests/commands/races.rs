@@ -2,14 +2,13 @@
 //! told if they came one after the other.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::process::Stdio;
 use std::thread;
 
 use jiff::civil::{Date, date};
 use rusqlite::Connection;
 use stintbook::assess::{Asker, overpromised, prepare_for};
-use stintbook::book::{Book, Scope};
+use stintbook::book::Scope;
 use stintbook::catalogue::Catalogue;
 use stintbook::records::Ledger;
 
@@ -35,7 +34,7 @@ fn eight_walks(trial: &Trial, chance: &mut fastrand::Rng) {
 }
 
 fn ledger(trial: &Trial, book: &str) -> Ledger {
-    let book = Book::open(&trial.path(book)).unwrap();
+    let book = trial.open(book);
     assert_eq!(book.integrity().unwrap(), Vec::<String>::new());
     book.ledger(&Scope::All, None).unwrap()
 }
@@ -54,32 +53,24 @@ fn held(ledger: &Ledger) -> BTreeMap<(String, String), f64> {
 /// The walks for which something is set aside, in the order in which it was recorded: an id begins
 /// with the time at which it was drawn, while nobody else could write.
 fn recorded(trial: &Trial) -> Vec<String> {
-    let book = Connection::open(trial.path("race.sqlite")).unwrap();
+    let book = Connection::open(trial.open("race.sqlite").path()).unwrap();
     let mut walks = book.prepare("SELECT walk FROM hold GROUP BY walk ORDER BY min(id)").unwrap();
     let rows = walks.query_map([], |row| row.get(0)).unwrap();
     rows.collect::<Result<_, _>>().unwrap()
-}
-
-fn remove(trial: &Trial, book: &str) {
-    for end in ["", "-wal", "-shm"] {
-        let _ = fs::remove_file(trial.path(&format!("{book}{end}")));
-    }
 }
 
 /// Sets aside for all eight walks at once, again and again; gives how many got something.
 fn race(rounds: u32, seed: u64) -> usize {
     let mut chance = fastrand::Rng::with_seed(seed);
     let mut served = 0;
-    let (mut trial, mut start) = (Trial::new(), Vec::new());
+    let mut trial = Trial::new();
     for round in 0..rounds {
         // Other walks from time to time.
         if round % 25 == 0 {
             trial = Trial::with_surveyed_patches();
             eight_walks(&trial, &mut chance);
-            start = fs::read(trial.path("stintbook.sqlite")).unwrap();
         }
-        remove(&trial, "race.sqlite");
-        trial.write("race.sqlite", &start);
+        trial.begin_anew("race.sqlite");
         let running: Vec<_> = (0..LEADERS)
             .map(|n| {
                 let words = format!("--book race.sqlite walk hold w{n} --recorded-on {PLANNED}");
@@ -125,14 +116,13 @@ fn race(rounds: u32, seed: u64) -> usize {
         if round % 4 == 0 {
             let mut order = recorded(&trial);
             order.extend(went_away_empty);
-            trial.write("turns.sqlite", &start);
+            trial.begin_anew("turns.sqlite");
             for walk in &order {
                 let words = format!("--book turns.sqlite walk hold {walk} --recorded-on {PLANNED}");
                 assert!([0, 1].contains(&trial.run(&words).status));
             }
             let in_turn = self::held(&ledger(&trial, "turns.sqlite"));
             assert_eq!(held, in_turn, "seed {seed}, round {round}: raced, and in turn {order:?}");
-            remove(&trial, "turns.sqlite");
         }
         if (round + 1) % 50 == 0 {
             println!("{} rounds of seed {seed}: {served} served", round + 1);

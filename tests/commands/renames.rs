@@ -1,8 +1,6 @@
 //! A place that is called otherwise by now: what was written under its former name finds it, in
 //! its own book and in another's.
 
-use std::fs;
-
 use crate::hill::{patch, places, site};
 use crate::said::{has, unfolded};
 use crate::trial::Trial;
@@ -15,7 +13,7 @@ const UNA: &str = "--book una.sqlite";
 fn two_books() -> Trial {
     let trial = Trial::with_a_surveyed_bank();
     trial.load("cuts.csv", CUTS).done();
-    fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    trial.copy_book("una.sqlite");
     trial
 }
 

@@ -4,13 +4,34 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
+use stintbook::book::Book;
+
 use crate::said::{Said, unfolded};
 
 pub struct Trial {
     folder: tempfile::TempDir,
-    /// Where its book lies if commands are to be tried on a server.
+    /// Where its books lie that were brought onto a server, by the names of their files.
     #[cfg(feature = "shared")]
-    server: std::sync::OnceLock<Option<String>>,
+    brought: std::sync::Mutex<std::collections::BTreeMap<String, String>>,
+    #[cfg(feature = "shared")]
+    may_be_brought: bool,
+}
+
+#[cfg(feature = "shared")]
+thread_local! {
+    static IN_A_FILE: std::cell::Cell<bool> = const { std::cell::Cell::new(false) };
+}
+
+/// What the test tries is the file itself, whatever engine is asked for.
+pub fn in_a_file() {
+    #[cfg(feature = "shared")]
+    IN_A_FILE.set(true);
+}
+
+/// With `STINTBOOK_ENGINE=postgres` in the environment, the same commands are tried on a server.
+#[cfg(feature = "shared")]
+fn is_for_servers() -> bool {
+    std::env::var("STINTBOOK_ENGINE").is_ok_and(|engine| engine == "postgres") && !IN_A_FILE.get()
 }
 
 impl Trial {
@@ -19,7 +40,9 @@ impl Trial {
         Self {
             folder: tempfile::tempdir().unwrap(),
             #[cfg(feature = "shared")]
-            server: std::sync::OnceLock::new(),
+            brought: std::sync::Mutex::default(),
+            #[cfg(feature = "shared")]
+            may_be_brought: is_for_servers(),
         }
     }
 
@@ -63,40 +86,94 @@ impl Trial {
     pub fn command(&self, words: &str) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_stintbook"));
         command
-            .args(split(words))
             .current_dir(self.folder.path())
             .env_remove("STINTBOOK")
             .env_remove("STINTBOOK_BY")
             .env("COLUMNS", "80")
             .stdin(Stdio::null());
         #[cfg(feature = "shared")]
-        if let Some(address) = self.on_server(words) {
-            command.env("STINTBOOK", address).env("XDG_CACHE_HOME", self.path(".cache"));
+        if self.may_be_brought {
+            self.on_server(words, &mut command);
+            return command;
         }
+        command.args(split(words));
         command
     }
 
-    /// With `STINTBOOK_ENGINE=postgres` in the environment, the same commands are tried on a
-    /// server: the trial's book is brought into a database of its own before the first of them
-    /// that does not name another.
-    #[cfg(feature = "shared")]
-    fn on_server(&self, words: &str) -> Option<&str> {
-        let wanted = std::env::var("STINTBOOK_ENGINE").is_ok_and(|engine| engine == "postgres");
-        let names_a_file = ["new", "demo", "copy", "restore"];
-        let first = words.split(' ').next().unwrap_or_default();
-        let book = self.path("stintbook.sqlite");
-        if !wanted || names_a_file.contains(&first) || words.contains("--book") || !book.exists() {
-            return None;
+    /// The book as it is, in a file beside it.
+    pub fn copy_book(&self, to: &str) {
+        #[cfg(feature = "shared")]
+        if let Some(address) = self.brought_to("stintbook.sqlite") {
+            self.run(&format!("copy {address} {to}")).done();
+            return;
         }
-        let brought = self.server.get_or_init(|| {
-            let cluster = crate::cluster::cluster()?;
+        fs::copy(self.path("stintbook.sqlite"), self.path(to)).unwrap();
+    }
+
+    /// The book as it is, under a name for `--book`, in the place of what had that name; on a
+    /// server where the book is on one.
+    pub fn begin_anew(&self, name: &str) {
+        #[cfg(feature = "shared")]
+        if let Some(cluster) = self.may_be_brought.then(crate::cluster::cluster).flatten() {
+            let from = self.bring_book("stintbook.sqlite");
+            let (_, from) = from.split_once(":///").unwrap();
+            let database = cluster.copy_of(from.split('?').next().unwrap());
+            let address = cluster.address(&database, "postgres");
+            self.brought.lock().unwrap().insert(name.to_owned(), address);
+            return;
+        }
+        for end in ["", "-wal", "-shm"] {
+            let _ = fs::remove_file(self.path(&format!("{name}{end}")));
+        }
+        fs::copy(self.path("stintbook.sqlite"), self.path(name)).unwrap();
+    }
+
+    /// Opens a book of the trial to look at it, wherever it lies.
+    pub fn open(&self, name: &str) -> Book {
+        #[cfg(feature = "shared")]
+        if let Some(address) = self.brought_to(name) {
+            let file = self.path("looked-at.sqlite");
+            let _ = fs::remove_file(&file);
+            self.run(&format!("copy {address} looked-at.sqlite")).done();
+            return Book::open(&file).unwrap();
+        }
+        Book::open(&self.path(name)).unwrap()
+    }
+
+    /// The words of a command as they are for a server: the trial's book is brought there before
+    /// the first command that does not name another.
+    #[cfg(feature = "shared")]
+    fn on_server(&self, words: &str, command: &mut Command) {
+        let words = split(words);
+        let of_files = ["new", "demo", "copy", "restore"];
+        let names_another = words.iter().any(|word| word.starts_with("--book"));
+        let is_asked = !names_another || words.iter().any(|word| word == "stintbook.sqlite");
+        let is_of_files = words.first().is_some_and(|word| of_files.contains(&word.as_str()));
+        if is_asked && !is_of_files && self.path("stintbook.sqlite").exists() {
+            command.env("STINTBOOK", self.bring_book("stintbook.sqlite"));
+        }
+        command.env("XDG_CACHE_HOME", self.path(".cache"));
+        command.args(words.into_iter().map(|word| self.brought_to(&word).unwrap_or(word)));
+    }
+
+    #[cfg(feature = "shared")]
+    fn brought_to(&self, name: &str) -> Option<String> {
+        self.brought.lock().unwrap().get(name).cloned()
+    }
+
+    /// Brings a book into a database of its own, unless it is there; gives its address.
+    #[cfg(feature = "shared")]
+    fn bring_book(&self, name: &str) -> String {
+        let Some(cluster) = crate::cluster::cluster() else { return name.to_owned() };
+        let mut brought = self.brought.lock().unwrap();
+        let address = brought.entry(name.to_owned()).or_insert_with(|| {
             let address = cluster.address(&cluster.database(), "postgres");
             let mut copy = Command::new(env!("CARGO_BIN_EXE_stintbook"));
-            copy.arg("copy").arg(book).arg(&address).env("XDG_CACHE_HOME", self.path(".cache"));
-            Said::by(&mut copy).done();
-            Some(address)
+            copy.arg("copy").arg(self.path(name)).arg(&address);
+            Said::by(copy.env("XDG_CACHE_HOME", self.path(".cache"))).done();
+            address
         });
-        brought.as_deref()
+        address.clone()
     }
 
     /// Everything that the book was ever told.

@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use crate::hill::NEW_WALK;
 use crate::said::has;
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 const HOLD: &str = "walk hold \"spring walk\" --recorded-on 2021-03-10";
 
@@ -67,6 +67,7 @@ fn a_party_that_joins_gets_the_next_number_and_its_share_of_what_is_set_aside() 
 
 #[test]
 fn the_parties_behind_one_that_leaves_move_up_with_their_names() {
+    in_a_file();
     let trial = Trial::with_a_walk();
     trial.run("walk join \"spring walk\" 0+2 --called Zebedee --recorded-on 2021-03-11").done();
     trial.run("walk name \"spring walk\" bo Quillon").done();
@@ -165,6 +166,7 @@ fn more_children_than_adults_can_mind_are_asked_about() {
 
 #[test]
 fn a_walk_put_right_keeps_no_name_of_a_party_that_it_has_no_longer() {
+    in_a_file();
     let trial = Trial::with_a_walk();
     trial.run("walk name \"spring walk\" 2 Zebedee").done();
     trial.run("walk name \"spring walk\" 3 Quillon").done();
@@ -191,7 +193,7 @@ fn a_walk_put_right_keeps_no_name_of_a_party_that_it_has_no_longer() {
 #[test]
 fn a_walk_put_right_by_another_book_keeps_the_names_of_those_who_still_come() {
     let trial = Trial::with_a_walk();
-    fs::copy(trial.path("stintbook.sqlite"), trial.path("una.sqlite")).unwrap();
+    trial.copy_book("una.sqlite");
     let id = trial.id_of("walk by Ida");
     let because = "--why \"fewer come\" --by Una --recorded-on 2021-03-11";
     trial.run(&format!("correct {id} \"parties=2+1; 1\" {because} --book una.sqlite")).done();

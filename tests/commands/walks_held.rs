@@ -1,7 +1,6 @@
 //! `walk hold`: what is set aside for one walk is promised to nobody else.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::process::Stdio;
 
 use serde_json::Value;
@@ -121,13 +120,7 @@ fn race(times: u32) {
         );
         trial.run(&words).done();
     }
-    let start = fs::read(trial.path("stintbook.sqlite")).unwrap();
-    let fresh = || {
-        for file in ["race.sqlite-wal", "race.sqlite-shm"] {
-            let _ = fs::remove_file(trial.path(file));
-        }
-        trial.write("race.sqlite", &start);
-    };
+    let fresh = || trial.begin_anew("race.sqlite");
     let hold = |name: &str| {
         let words = format!("--book race.sqlite walk hold {name} --recorded-on 2021-03-10");
         let mut command = trial.command(&words);

@@ -3,7 +3,7 @@
 use std::fs;
 
 use crate::said::has;
-use crate::trial::Trial;
+use crate::trial::{Trial, in_a_file};
 
 const SETTLE: &str = "walk settle \"spring walk\" --recorded-on 2021-03-21";
 
@@ -237,6 +237,7 @@ fn what_cannot_be_recorded_is_refused_with_its_reason() {
 /// The one thing that is deleted: its bytes are gone from the book and from what lies by it.
 #[test]
 fn a_forgotten_name_is_gone_from_the_file() {
+    in_a_file();
     let trial = Trial::with_surveyed_patches();
     trial.write("parties.csv", "party,adults,children\nZerubbabella,2,1\nBo,1,\n");
     trial.run(&format!("{} --parties parties.csv", crate::hill::NEW_WALK)).done();
