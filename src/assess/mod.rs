@@ -27,6 +27,7 @@ mod outing;
 mod outlook;
 mod peers;
 mod prepared;
+mod preparing;
 mod profile;
 mod season;
 pub mod season_report;
@@ -70,7 +71,8 @@ pub use outing::{
     plan_outing, planned_takes, promises, quotas, settle, understood,
 };
 pub use outlook::{Effect, Effects, Outlook, Shift};
-pub use prepared::{Asker, Prepared, Shared, UnknownCrop, prepare, prepare_for, prepare_part};
+pub use prepared::{Asker, Prepared, UnknownCrop};
+pub use preparing::{Shared, prepare, prepare_for, prepare_part};
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};
 pub use test_plan::{RatioLine, TestPlan, plan_test};

@@ -1,8 +1,9 @@
-//! What a shared book costs: `check`, `week --site`, `cut` and `walk hold` by 1, 8 and 32 processes at
-//! a time, beside what the server does by itself in the same run, as `pgbench` measures it.
+//! What a shared book costs: `check`, `week --site`, `cut` and `walk hold` by 1, 8 and 32 leaders at a
+//! time, beside what the server does by itself in the same run, as `pgbench` measures it.
 //!
-//! `cargo bench --features shared --bench shared` takes a book of 10,000 patches; `-- 100000` another.
-//! Each client is a process with a working copy of its own, as on a machine of its own. Nothing
+//! `cargo bench --features shared --bench shared` takes a book of 10,000 patches with 100,000 facts;
+//! `-- 100000` one of ten times that. Each leader is a role with sites and a working copy of its own,
+//! as on a machine of its own; every command is a process. `shared.md` has what came of it. Nothing
 //! passes or fails here.
 
 #![expect(clippy::unwrap_used, clippy::print_stdout, reason = "a benchmark may stop at once")]
@@ -13,7 +14,7 @@ mod cluster;
 mod synthetic;
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::sync::Mutex;
 use std::thread;
@@ -23,7 +24,8 @@ use cluster::{Cluster, cluster};
 use synthetic::{Size, write_book};
 
 const DAY: &str = "2027-03-15";
-const CLIENTS: [usize; 3] = [1, 8, 32];
+const CLIENTS: [usize; 3] = [1, 8, LEADERS];
+const LEADERS: usize = 32;
 const TIME: Duration = Duration::from_secs(8);
 
 fn main() {
@@ -35,6 +37,7 @@ fn main() {
     write_book(&file, size, 2027);
     let database = cluster.database();
     let address = cluster.address(&database, "postgres");
+    println!("a file of {:.0} MB", fs::metadata(&file).unwrap().len() as f64 / 1e6);
     let begun = Instant::now();
     let first = folder.path().join("cache");
     ran(&address, &first, &["copy", file.to_str().unwrap(), &address]);
@@ -43,9 +46,19 @@ fn main() {
         patches * 10,
         begun.elapsed()
     );
-    for n in 0..*CLIENTS.last().unwrap() {
-        copy_folder(&first, &folder.path().join(format!("cache-{n}")));
+    let leaders = Leaders { cluster, database, folder: folder.path(), sites: patches / 100 };
+    leaders.let_in(&address, &first);
+    let begun = Instant::now();
+    leaders.run(0, &["week".into(), "--site".into(), leaders.site(0, 0)]);
+    println!("a leader's first working copy, of {} sites: {:.1?}", leaders.each(), begun.elapsed());
+    for n in 1..LEADERS {
+        leaders.run(n, &["week".into(), "--site".into(), leaders.site(n, 0)]);
     }
+    println!("a leader's working copy: {:.1} MB", leaders.megabytes("cache-0"));
+    println!("a keeper's working copy: {:.1} MB", leaders.megabytes("cache"));
+    let begun = Instant::now();
+    ran(&address, &first, &["week", "--site", "site 0"]);
+    println!("a keeper's week of a site, among {} sites: {:.2?}", leaders.sites, begun.elapsed());
     cluster.sql("postgres", "CREATE DATABASE bench");
     pgbench(cluster, &["-i", "-q", "-s", "1"]);
     println!("{:28} {:>8} {:>10} {:>9} {:>9}", "", "clients", "a second", "p50 ms", "p99 ms");
@@ -53,51 +66,83 @@ fn main() {
         for (name, kind) in [("pgbench: one row read", "-S"), ("pgbench: simple update", "-N")] {
             beside(cluster, name, kind, clients);
         }
-        let sites = patches / 100;
-        measure("check", clients, folder.path(), &address, |n, chance| {
-            let patch = chance.usize(0..patches);
-            vec![vec!["check".into(), format!("site {}/patch {patch}", patch / 100), n.to_string()]]
+        measure("check", clients, &leaders, |n, chance| {
+            vec![vec!["check".into(), leaders.patch(n, chance)]]
         });
-        measure("week --site", clients, folder.path(), &address, |_, chance| {
-            vec![vec!["week".into(), "--site".into(), format!("site {}", chance.usize(0..sites))]]
+        measure("week --site", clients, &leaders, |n, chance| {
+            let site = leaders.site(n, chance.usize(0..leaders.each()));
+            vec![vec!["week".into(), "--site".into(), site]]
         });
-        measure("cut", clients, folder.path(), &address, |n, chance| {
-            // Every client on sites of its own, as leaders are.
-            let site = chance.usize(0..sites.div_ceil(32)) * 32 + n;
-            let patch = (site % sites) * 100 + chance.usize(0..100);
-            let words = [
-                "cut",
-                &format!("site {}/patch {patch}", patch / 100),
-                "1g",
-                "--by",
-                "Ana",
-                "--part",
-                "--again",
-                "--sure",
-            ];
-            vec![words.iter().map(|&word| word.to_owned()).collect()]
+        measure("cut", clients, &leaders, |n, chance| {
+            let patch = leaders.patch(n, chance);
+            let words = ["cut", &patch, "1g", "--by", "Ana", "--part", "--again", "--sure"];
+            vec![words.map(str::to_owned).to_vec()]
         });
-        measure("walk new, walk hold", clients, folder.path(), &address, |n, chance| {
-            let site = format!("site {}", (chance.usize(0..sites.div_ceil(32)) * 32 + n) % sites);
+        measure("walk hold", clients, &leaders, |n, chance| {
+            let site = leaders.site(n, chance.usize(0..leaders.each()));
             let walk = format!("walk {:x}", chance.u64(..));
-            let made = [
-                "walk",
-                "new",
-                &walk,
-                "--leader",
-                "Ana",
-                "--site",
-                &site,
-                "--adults",
-                "3",
-                "--want",
-                "nettle-tops=100g",
-            ];
-            let held = ["walk", "hold", &walk];
-            [&made[..], &held[..]]
-                .map(|words| words.iter().map(|&word| word.to_owned()).collect())
-                .to_vec()
+            let made = "walk new WALK --leader Ana --site SITE --adults 3 --want nettle-tops=100g";
+            let made = made.split(' ').map(|word| match word {
+                "WALK" => walk.clone(),
+                "SITE" => site.clone(),
+                word => word.to_owned(),
+            });
+            vec![made.collect(), ["walk", "hold", &walk].map(str::to_owned).to_vec()]
         });
+    }
+}
+
+/// Leaders with sites of their own, side by side.
+struct Leaders<'a> {
+    cluster: &'a Cluster,
+    database: String,
+    folder: &'a Path,
+    /// How many there are in all.
+    sites: usize,
+}
+
+impl Leaders<'_> {
+    /// How many sites each of them leads.
+    fn each(&self) -> usize {
+        self.sites / LEADERS
+    }
+
+    fn let_in(&self, address: &str, cache: &Path) {
+        for n in 0..LEADERS {
+            self.cluster.sql("postgres", &format!("CREATE ROLE leader_{n} LOGIN"));
+            let mut words: Vec<String> = format!("access role leader_{n} --as leader --signs Ana")
+                .split(' ')
+                .map(str::to_owned)
+                .collect();
+            for site in 0..self.each() {
+                words.extend(["--site".to_owned(), self.site(n, site)]);
+            }
+            ran(address, cache, &words.iter().map(String::as_str).collect::<Vec<_>>());
+        }
+    }
+
+    fn site(&self, leader: usize, site: usize) -> String {
+        format!("site {}", leader * self.each() + site)
+    }
+
+    fn patch(&self, leader: usize, chance: &mut fastrand::Rng) -> String {
+        let site = leader * self.each() + chance.usize(0..self.each());
+        format!("site {site}/patch {}", site * 100 + chance.usize(0..100))
+    }
+
+    fn run(&self, leader: usize, words: &[String]) {
+        let address = self.cluster.address(&self.database, &format!("leader_{leader}"));
+        let words: Vec<&str> = words.iter().map(String::as_str).collect();
+        let mut command = command(&address, &self.folder.join(format!("cache-{leader}")), &words);
+        let output = command.output().unwrap();
+        // 1: may not be cut, or nothing can be set aside.
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(matches!(output.status.code(), Some(0 | 1)), "{words:?}: {said}");
+    }
+
+    fn megabytes(&self, cache: &str) -> f64 {
+        let files = fs::read_dir(self.folder.join(cache).join("stintbook")).unwrap();
+        files.map(|file| file.unwrap().metadata().unwrap().len() as f64 / 1e6).sum()
     }
 }
 
@@ -147,13 +192,12 @@ fn pgbench(cluster: &Cluster, words: &[&str]) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-/// Each of the clients runs one command after the other for some seconds; the last one of what
-/// `words` gives is measured. The first words are a command, and the second number is dropped.
+/// Each of the leaders runs one command after the other for some seconds; the last one of what
+/// `words` gives is measured.
 fn measure(
     name: &str,
     clients: usize,
-    folder: &Path,
-    address: &str,
+    leaders: &Leaders,
     words: impl Fn(usize, &mut fastrand::Rng) -> Vec<Vec<String>> + Sync,
 ) {
     let took = Mutex::new(Vec::new());
@@ -164,19 +208,12 @@ fn measure(
             scope.spawn(move || {
                 let mut chance =
                     fastrand::Rng::with_seed(begun.elapsed().as_nanos() as u64 + n as u64);
-                let cache = folder.join(format!("cache-{n}"));
                 while begun.elapsed() < TIME {
                     let mut all = words(n, &mut chance);
                     let last = all.pop().unwrap();
-                    for before in all {
-                        run(address, &cache, &before);
-                    }
-                    let last = match last[0].as_str() {
-                        "check" => last[..2].to_vec(),
-                        _ => last,
-                    };
+                    all.iter().for_each(|before| leaders.run(n, before));
                     let started = Instant::now();
-                    run(address, &cache, &last);
+                    leaders.run(n, &last);
                     took.lock().unwrap().push(started.elapsed());
                 }
             });
@@ -197,14 +234,6 @@ fn row(name: &str, clients: usize, rate: f64, took: &mut [Duration]) {
     println!("{name:28} {clients:>8} {rate:>10.1} {:>9.2} {:>9.2}", at(0.5), at(0.99));
 }
 
-fn run(address: &str, cache: &Path, words: &[String]) {
-    let words: Vec<&str> = words.iter().map(String::as_str).collect();
-    let status =
-        command(address, cache, &words).stdout(Stdio::null()).stderr(Stdio::null()).status();
-    // 1: may not be cut, or nothing can be set aside.
-    assert!(matches!(status.unwrap().code(), Some(0 | 1)), "{words:?}");
-}
-
 fn ran(address: &str, cache: &Path, words: &[&str]) {
     assert!(command(address, cache, words).stdout(Stdio::null()).status().unwrap().success());
 }
@@ -214,13 +243,4 @@ fn command(address: &str, cache: &Path, words: &[&str]) -> Command {
     command.args(words).args(["--on", DAY]).env("STINTBOOK", address).env("XDG_CACHE_HOME", cache);
     command.stdin(Stdio::null());
     command
-}
-
-fn copy_folder(from: &Path, to: &Path) {
-    let (from, to): (PathBuf, PathBuf) = (from.join("stintbook"), to.join("stintbook"));
-    fs::create_dir_all(&to).unwrap();
-    for file in fs::read_dir(from).unwrap() {
-        let file = file.unwrap();
-        fs::copy(file.path(), to.join(file.file_name())).unwrap();
-    }
 }

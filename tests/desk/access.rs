@@ -1,5 +1,7 @@
 //! Who may open what, and what those who may not are told.
 
+use std::path::{Path, PathBuf};
+
 use stintbook::desk::addresses;
 
 use super::browser::Browser;
@@ -338,6 +340,12 @@ fn whoever_guesses_has_to_wait() {
     assert_eq!(bare.status, 403, "a form that another page sends");
 }
 
+/// Where they are kept, whatever the book is.
+fn accounts(folder: &Path) -> PathBuf {
+    let mut files = std::fs::read_dir(folder).unwrap().map(|file| file.unwrap().path());
+    files.find(|file| file.to_string_lossy().ends_with(".access.json")).unwrap()
+}
+
 #[test]
 pub fn with_accounts_it_may_listen_elsewhere_and_without_the_last_one_it_opens_to_nobody() {
     let folder = folder();
@@ -347,6 +355,6 @@ pub fn with_accounts_it_may_listen_elsewhere_and_without_the_last_one_it_opens_t
     assert_eq!(desk.get("/week").header("location"), Some("/sign-in?back=%2Fweek"));
     desk.typed(&["access", "remove", "Ida"]);
     assert_eq!(desk.get("/week").header("location"), Some("/sign-in?back=%2Fweek"));
-    std::fs::write(desk.folder.path().join("book.access.json"), "{").unwrap();
+    std::fs::write(accounts(desk.folder.path()), "{").unwrap();
     assert_eq!(desk.get("/week").status, 503);
 }

@@ -1,5 +1,10 @@
 //! A desk that runs, and what it replies.
 
+#[cfg(feature = "shared")]
+#[allow(dead_code, clippy::unwrap_used, clippy::print_stdout, reason = "a part of it is used")]
+#[path = "../shared/cluster.rs"]
+mod cluster;
+
 use std::fmt::Write as _;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
@@ -12,6 +17,10 @@ use tempfile::TempDir;
 
 /// The day on which the demo is told.
 pub const TODAY: &str = "2027-03-15";
+
+/// The book in a desk's folder.
+#[cfg(feature = "shared")]
+const BOOK: &str = "book.sqlite";
 
 /// Made once; each desk has a copy.
 static DEMO: LazyLock<(TempDir, PathBuf)> = LazyLock::new(|| {
@@ -156,13 +165,7 @@ impl<S: Read + Write> Line for S {}
 fn served(folder: &Path, words: &[&str]) -> (SocketAddr, Child) {
     let anywhere: &[&str] =
         if words.contains(&"--listen") { &[] } else { &["--listen", "127.0.0.1:0"] };
-    let mut process = Command::new(env!("CARGO_BIN_EXE_stintbook"))
-        .current_dir(folder)
-        .args(words)
-        .args(anywhere)
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let mut process = command(folder, words).args(anywhere).stdout(Stdio::piped()).spawn().unwrap();
     let mut said = String::new();
     BufReader::new(process.stdout.take().unwrap()).read_line(&mut said).unwrap();
     let address = said.split("://").nth(1).unwrap().split(" ").next().unwrap();
@@ -221,11 +224,39 @@ fn words(markup: &str) -> String {
 }
 
 pub fn stintbook(folder: &Path, words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_stintbook"))
-        .current_dir(folder)
-        .env_remove("STINTBOOK")
-        .env_remove("STINTBOOK_BY")
-        .args(words)
-        .output()
-        .unwrap()
+    command(folder, words).output().unwrap()
+}
+
+/// On the folder's book, or on the server where that book was brought.
+fn command(folder: &Path, words: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_stintbook"));
+    command.current_dir(folder).env_remove("STINTBOOK").env_remove("STINTBOOK_BY");
+    #[cfg(feature = "shared")]
+    if words.starts_with(&["--book", BOOK])
+        && let Some(address) = address_of(folder)
+    {
+        command.args(["--book", &address]).args(&words[2..]);
+        command.env("XDG_CACHE_HOME", folder.join(".cache"));
+        return command;
+    }
+    command.args(words);
+    command
+}
+
+/// With `STINTBOOK_ENGINE=postgres` in the environment desks are tried on a server: the folder's
+/// book is brought there the first time that it is asked for.
+#[cfg(feature = "shared")]
+fn address_of(folder: &Path) -> Option<String> {
+    let wanted = std::env::var("STINTBOOK_ENGINE").is_ok_and(|engine| engine == "postgres");
+    let is_there = folder.join(BOOK).exists();
+    let cluster = (wanted && is_there).then(cluster::cluster).flatten()?;
+    let told = folder.join(".server");
+    if let Ok(address) = std::fs::read_to_string(&told) {
+        return Some(address);
+    }
+    let address = cluster.address(&cluster.database(), "postgres");
+    let copied = stintbook(folder, &["copy", BOOK, &address]);
+    assert!(copied.status.success(), "{copied:?}");
+    std::fs::write(told, &address).unwrap();
+    Some(address)
 }

@@ -5,7 +5,7 @@ use std::fs;
 use crate::said::{Said, without_ids};
 use crate::trial::{Trial, demo};
 
-const READ: [&str; 14] = [
+const READ: [&str; 17] = [
     "week --on 2027-03-15",
     "week --on 2026-05-20 --all",
     "check \"mill bank\" --people 9 --on 2027-03-20",
@@ -20,6 +20,9 @@ const READ: [&str; 14] = [
     "survey advise --on 2027-03-15",
     "box \"March box\" --on 2027-03-15",
     "recovery plan \"mill bank\" --on 2027-03-15 --seed 4",
+    "rehearse --site Gullhythe --on 2027-03-15 --runs 20 --seed 4",
+    "field --on 2027-03-15 --out page.html",
+    "week --on 2026-05-20 --as-known-on 2026-05-01 --format csv",
 ];
 
 #[test]
@@ -30,6 +33,23 @@ fn every_question_has_the_answer_that_the_file_gives() {
         assert_eq!((there.status, &there.err), (here.status, &here.err), "{words}");
         assert_eq!(there.out, here.out, "{words}");
     }
+}
+
+#[test]
+fn a_report_of_a_servers_book_is_that_of_the_file() {
+    let Some(trial) = Trial::of_demo() else { return };
+    let words = "report Wendlestow --season 2026/27 --on 2027-03-15";
+    let written = || -> Vec<(std::path::PathBuf, Vec<u8>)> {
+        let files = fs::read_dir(trial.path("reports")).unwrap();
+        let mut files: Vec<_> = files.map(|file| file.unwrap().path()).collect();
+        files.sort();
+        files.into_iter().map(|file| (file.clone(), fs::read(file).unwrap())).collect()
+    };
+    trial.run(words).done();
+    let there = written();
+    fs::remove_dir_all(trial.path("reports")).unwrap();
+    trial.on_file(demo(), words).done();
+    assert!(there.len() > 2 && there == written(), "the reports differ");
 }
 
 /// Deeds of all kinds, one after the other.

@@ -178,6 +178,16 @@ impl Cluster {
         copy
     }
 
+    /// Where its programs lie.
+    pub fn programs(&self) -> &Path {
+        &self.programs
+    }
+
+    /// How its own programs are told where it is, and who asks.
+    pub fn options(&self) -> String {
+        format!("-h {} -p {} -U {OWNER}", self.folder().display(), self.port())
+    }
+
     pub fn address(&self, database: &str, role: &str) -> String {
         let (folder, port) = (self.folder().display(), self.port());
         format!("postgres:///{database}?host={folder}&port={port}&user={role}")

@@ -1,5 +1,7 @@
 //! Whose hand: the server itself holds its roles to what they may.
 
+use std::time::{Duration, Instant};
+
 use crate::said::{Said, has};
 use crate::trial::Trial;
 
@@ -48,6 +50,7 @@ fn a_leader_has_the_own_sites_and_records_on_them_alone_under_the_own_name() {
     let said = run_as(&trial, "ida", words).failed();
     assert!(said.contains("does not allow you that"), "{said}");
     assert!(said.contains("nothing was recorded"), "{said}");
+    assert!(run_as(&trial, "ida", "verify").out.starts_with("The book is whole"));
     let facts = trial.sql("SELECT count(*) FROM stintbook.cut WHERE step > 1");
     assert_eq!(facts, "1");
     let hand = trial.sql("SELECT hand FROM stintbook.step WHERE step > 1 AND tables > 0");
@@ -158,6 +161,34 @@ fn a_leader_also_reads_a_site_that_may_claim_the_own_ground() {
     let words = "glance \"Low moor/Steep\" 1kg --by Ida --on 2027-03-15";
     let said = run_as(&trial, "south", words).failed();
     assert!(said.contains("does not allow you that"), "{said}");
+}
+
+#[test]
+fn who_is_busy_on_one_site_keeps_nobody_waiting_on_another() {
+    let Some(trial) = with_roles() else { return };
+    trial.make_role("tomas");
+    let_in(&trial, "tomas", "leader --signs Tomas --site Ammerlow");
+    for role in ["ida", "tomas"] {
+        run_as(&trial, role, "week --on 2027-03-15").done();
+    }
+    let cuts = "patch,date,by,mass_g,taken\nAmmerlow/Allotment edge,2027-03-15,Tomas,20,part\n";
+    std::fs::write(trial.path("cuts.csv"), cuts).unwrap();
+    let busy = "BEGIN; SELECT pg_advisory_xact_lock_shared(7617042); \
+                SELECT FROM stintbook.head WHERE home = \
+                (SELECT place FROM stintbook.site WHERE name = 'Wendlestow' LIMIT 1) FOR UPDATE; \
+                SELECT pg_sleep(8); COMMIT";
+    std::thread::scope(|scope| {
+        let began = Instant::now();
+        let busy = scope.spawn(|| trial.sql(busy));
+        std::thread::sleep(Duration::from_millis(500));
+        // A file may be about any site; a leader's is about the leader's own.
+        run_as(&trial, "tomas", "load cuts.csv --on 2027-03-15").done();
+        let words = "cut \"allotment edge\" 30g --by Tomas --part --on 2027-03-15";
+        run_as(&trial, "tomas", words).done();
+        assert!(!busy.is_finished(), "others were waited for: {:?}", began.elapsed());
+        run_as(&trial, "ida", "cut \"garden nettles\" 30g --by Ida --on 2027-03-15").done();
+        assert!(began.elapsed() >= Duration::from_secs(8), "who is busy was not waited for");
+    });
 }
 
 #[test]

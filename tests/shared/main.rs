@@ -21,6 +21,7 @@ mod trial;
 // What a server has is what a file has
 mod answers;
 mod copying;
+mod first_steps;
 
 // Who writes, and many at a time
 mod hands;

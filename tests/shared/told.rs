@@ -159,9 +159,9 @@ impl Told {
     }
 }
 
-/// What `walk hold` said that it set aside.
+/// What `walk hold` said that it set aside, before what is not to be had.
 fn grams_in(said: &str) -> f64 {
-    let lines = said.lines().filter(|line| !line.contains("Set aside"));
+    let lines = said.lines().take_while(|line| !line.starts_with("Not to be had"));
     lines.filter_map(grams_of_line).sum()
 }
 

@@ -23,9 +23,6 @@ use crate::book::tally::Tallies;
 use crate::book::trouble::Trouble;
 use crate::records::{EyeTold, FactId, Kind};
 
-/// What a role sees that sees every site (`sight`, in the layout).
-const ALL: &str = "all";
-
 /// How far the server has come since the working copy was last looked after.
 #[derive(Debug)]
 struct News {
@@ -56,7 +53,7 @@ pub(super) fn bring_up_to_date(
     let reached = working::reached(copy)?;
     let seen = news(link, reached.as_ref())?;
     // Who sees all of it learns from the facts themselves.
-    let eyes = match seen.reached.sight == ALL {
+    let eyes = match seen.reached.sight == working::SEES_ALL {
         true => Vec::new(),
         false => figures::asked(link)?,
     };

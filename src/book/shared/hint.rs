@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use rusqlite::Connection;
 
+use super::working;
 use crate::book::error::Failure;
 use crate::book::scope::{Scope, patch_named, site_named, sites_of_walks};
 use crate::book::view::View;
@@ -16,12 +17,19 @@ pub(in crate::book) struct Hint {
     pub(in crate::book) names: bool,
 }
 
-/// The numbers of the sites; `None` where it may be any: nothing was said, or it cannot be found,
-/// and the decision itself will say why.
+/// The numbers of the sites; `None` where it may be any of the book. Where nothing was said, or it
+/// cannot be found and the decision itself will say why, it is about what this role sees.
 pub(super) fn sites(
     hint: Option<&Hint>,
     copy: &Connection,
 ) -> rusqlite::Result<Option<BTreeSet<i64>>> {
+    match told(hint, copy)? {
+        None => working::sites_alone(copy),
+        told => Ok(told),
+    }
+}
+
+fn told(hint: Option<&Hint>, copy: &Connection) -> rusqlite::Result<Option<BTreeSet<i64>>> {
     let Some(hint) = hint else { return Ok(None) };
     let view = View::read(copy, None)?;
     let found = match &hint.scope {

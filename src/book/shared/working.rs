@@ -3,6 +3,7 @@
 //!
 //! Tables of its own say how far it has come; a backup leaves them out.
 
+use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -37,6 +38,9 @@ CREATE TABLE IF NOT EXISTS shared_place (no INTEGER PRIMARY KEY, home INTEGER NO
 /// Its own tables, which are no part of a book.
 pub(in crate::book) const OWN_TABLES: [&str; 4] =
     ["shared_book", "shared_head", "shared_place", "shared_eye"];
+
+/// What a role sees that sees every site (`sight`, in the layout).
+pub(super) const SEES_ALL: &str = "all";
 
 /// How far the working copy has come.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -148,6 +152,16 @@ pub(super) fn write_reached(reached: &Reached, copy: &Connection) -> rusqlite::R
         params![id, sight, horizon, home, step, chain],
     )?;
     Ok(())
+}
+
+/// The sites that are here, with what is the whole book's, for a role that does not see all;
+/// `None` for one that does, and before anything is here.
+pub(super) fn sites_alone(copy: &Connection) -> rusqlite::Result<Option<BTreeSet<i64>>> {
+    if reached(copy)?.is_none_or(|reached| reached.sight == SEES_ALL) {
+        return Ok(None);
+    }
+    let mut homes = copy.prepare_cached("SELECT home FROM shared_head UNION SELECT 0")?;
+    homes.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<_>>().map(Some)
 }
 
 /// Remembers a step that is here: where the server lacks it, it is not the book that it was.
