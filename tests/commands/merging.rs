@@ -192,9 +192,10 @@ fn a_name_that_the_other_book_has_forgotten_is_forgotten_here_though_nothing_els
     let named = || {
         trial.copy_book("looked-at.sqlite");
         let book = rusqlite::Connection::open(trial.path("looked-at.sqlite")).unwrap();
-        fs::remove_file(trial.path("looked-at.sqlite")).unwrap();
         let count = "SELECT count(*) FROM attendee WHERE name = 'Ann'";
-        book.query_row(count, [], |row| row.get::<_, i64>(0)).unwrap()
+        let count = book.query_row(count, [], |row| row.get::<_, i64>(0)).unwrap();
+        fs::remove_file(trial.path("looked-at.sqlite")).unwrap();
+        count
     };
     assert_eq!(named(), 1);
     let said = trial.run("merge una.sqlite").done();

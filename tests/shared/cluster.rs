@@ -1,6 +1,7 @@
 //! A PostgreSQL server of one's own, in a temporary folder on a socket. It ends with the tests.
 
 use std::fs;
+use std::io::Write;
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -208,6 +209,8 @@ impl Cluster {
             .status()
             .unwrap();
         assert!(stopped.success());
+        // Its folder is needed again.
+        server.stdin.take().unwrap().write_all(b"kept\n").unwrap();
         let _ = server.wait();
         meanwhile();
         *server = launch(&self.programs, &data);
@@ -248,10 +251,12 @@ fn openssl(folder: &Path, words: &str) {
     assert!(output.status.success(), "{words}: {}", String::from_utf8_lossy(&output.stderr));
 }
 
-/// The server, and a shell that stops it once the tests are gone, whichever way they went.
+/// The server, and a shell that stops it and takes its folder away once the tests are gone,
+/// whichever way they went.
 fn launch(programs: &Path, data: &Path) -> Child {
     let script = "\"$1/postgres\" -D \"$2\" >\"$2/log\" 2>&1 </dev/null & server=$!; \
-                  read gone; kill -QUIT $server 2>/dev/null; wait $server";
+                  read kept; kill -QUIT $server 2>/dev/null; wait $server; \
+                  [ -n \"$kept\" ] || rm -rf \"${2%/data}\"";
     // A reader of the pipe that stays open as long as this process does.
     as_server(Path::new("sh"))
         .args(["-c", script, "sh"])
