@@ -136,9 +136,20 @@ fn a_blurred_map_teaches_a_book_nothing_in_whatever_format() {
         trial.run(&format!("export {folder} --format {format} --blur 1km --on 2021-03-15")).done();
         let ask =
             format!("bring {folder}/map.{format} {TOLD} --set-down 2021-03-15 --radius 3m --yes");
-        has(&trial.run(&ask).wrong(), &["was blurred for others", "the map that it was made from"]);
+        has(&trial.run(&ask).wrong(), &["was blurred for others", "bring what it was made from"]);
     }
+    let week = trial.run("week --format csv --blur 1km --on 2021-03-15").done();
+    let said = trial.write("week.csv", week).run("bring week.csv --as glances --yes").wrong();
+    has(&said, &["week.csv: it was blurred for others"]);
     assert_eq!(trial.history(), before);
+}
+
+#[test]
+fn a_map_and_a_table_in_one_command_are_told_apart() {
+    let trial = Trial::on_hill();
+    trial.write("round.gpx", ROUND).write("cuts.csv", "patch,date,by,mass_g\n");
+    let said = trial.run("bring cuts.csv round.gpx").wrong();
+    has(&said, &["round.gpx is a map and cuts.csv is a table", "one after the other"]);
 }
 
 #[test]

@@ -132,9 +132,15 @@ pub fn straighten_map(
     Ok(StraightMap { text, shown, features: features.len(), remarks })
 }
 
-const BLURRED: &str = "it was blurred for others (`stintbook.blurred/1`): its points are the middles of \
+/// Why nothing is brought of what `--blur` made.
+pub const BLURRED: &str = "it was blurred for others (`stintbook.blurred/1`): its places are the middles of \
                        squares and its names are made up, so a book can learn nothing from it; \
-                       bring the map that it was made from";
+                       bring what it was made from";
+
+/// Whether a table with these headers was made by `--blur`.
+pub fn is_blurred(headers: &[String]) -> bool {
+    properties::BLURRED.iter().all(|name| headers.iter().any(|header| header == name))
+}
 
 struct Work<'t> {
     told: &'t Told,

@@ -78,7 +78,7 @@ const FOREIGN: [&str; 61] = [
 ];
 
 /// Those that a patch has by which nobody shall find it.
-const BLURRED: [&str; 3] = ["square", "square_side_m", "within_m"];
+pub(super) const BLURRED: [&str; 3] = ["square", "square_side_m", "within_m"];
 
 /// Whether it was made for people who are not to know where it is.
 pub(super) fn is_blurred(drawn: &Drawn) -> bool {

@@ -28,8 +28,8 @@ struct Ready {
     kept: KeptMap,
 }
 
-/// Shows how maps are read, or records what all of them say in one act; nothing of files among
-/// which are tables.
+/// Shows how maps are read, or records what all of them say in one act; nothing where all files are
+/// tables.
 ///
 /// # Errors
 /// What is wrong with them, and what is unclear.
@@ -41,6 +41,7 @@ pub fn run(
     (yes, answered): (bool, &Answered),
 ) -> Result<Option<Status>, Failure> {
     let mut maps = Vec::new();
+    let mut table = None;
     for file in files {
         // What can be read once only, or is larger than any map may be, is a table's.
         let is_larger = file.metadata().is_ok_and(|about| about.len() > MOST);
@@ -48,10 +49,21 @@ pub fn run(
             return Ok(None);
         }
         let bytes = bytes(context, file)?;
-        if !maps::is_map(&file.to_string_lossy(), &bytes) {
-            return Ok(None);
+        if maps::is_map(&file.to_string_lossy(), &bytes) {
+            maps.push((file, bytes));
+        } else {
+            table = Some(file);
         }
-        maps.push((file, bytes));
+    }
+    match (maps.first(), table) {
+        (None, _) => return Ok(None),
+        (Some((map, _)), Some(table)) => {
+            let (map, table) = (map.display(), table.display());
+            return Err(Failure::Wrong(format!(
+                "{map} is a map and {table} is a table; bring one after the other"
+            )));
+        }
+        (Some(_), None) => {}
     }
     let told = asked.told(kind_of_all.map(kind).transpose().map_err(Failure::wrong)?)?;
     let mappings = Mappings::of(context)?;

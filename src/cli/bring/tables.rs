@@ -7,7 +7,10 @@ use std::path::{Path, PathBuf};
 use super::asked::Bring;
 use super::mappings::Mappings;
 use crate::book::Scope;
-use crate::bring::{Answers, Ask, Lore, MOST_BYTES, Proposal, Question, Sheet, propose, sheets};
+use crate::bring::{
+    Answers, Ask, BLURRED, Cell, Lore, MOST_BYTES, Proposal, Question, Sheet, is_blurred, propose,
+    sheets,
+};
 use crate::cli::context::Context;
 use crate::cli::failure::Failure;
 use crate::cli::progress::Progress;
@@ -78,6 +81,11 @@ impl Tables {
                 )));
             }
             for sheet in opened {
+                let head = sheet.rows.first().map(|row| row.cells.iter());
+                let head: Vec<String> = head.into_iter().flatten().map(Cell::to_string).collect();
+                if is_blurred(&head) {
+                    return Err(Failure::Wrong(format!("{name}: {BLURRED}")));
+                }
                 let is_left = if asked.sheets.is_empty() {
                     sheet.is_hidden || sheet.rows.is_empty()
                 } else {
