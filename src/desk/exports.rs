@@ -7,8 +7,9 @@ use super::Desk;
 use super::downloads::DOWNLOADS;
 use super::form::{Around, asking};
 use super::known::Known;
+use super::page::{Page, page};
 use super::person::Person;
-use super::reading::{out_of_order, under};
+use super::reading::out_of_order;
 use super::reply::Reply;
 use super::request::Filled;
 
@@ -29,5 +30,6 @@ pub fn list(desk: &Desk, person: &Person) -> Reply {
             }
         }
     };
-    under("To take home", person, StatusCode::OK, &body)
+    let shown = Page { title: "To take home", kind: "", lead: "", body, foot: html! {} };
+    Reply::page(StatusCode::OK, page(&shown, person, "/export"))
 }

@@ -70,6 +70,7 @@ fn a_page_lists_what_one_may_take_home() {
     let desk = with_accounts();
     let keeper = signed_in(&desk, "Ida").get("/export").body;
     assert!(keeper.contains("action=\"/export/whole.zip\""));
+    assert!(keeper.contains("<a href=\"/export\" aria-current=\"page\">To take home</a>"));
     let forager = signed_in(&desk, "Bea").get("/export").body;
     assert!(forager.contains("action=\"/export/map.kml\""));
     assert!(!forager.contains(".zip\""), "{forager}");
