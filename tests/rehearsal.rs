@@ -14,6 +14,7 @@ use stintbook::rehearsal::proof::{
 use stintbook::rehearsal::{
     Demand, Draws, EyeErrors, Kept, Outcome, Plan, Quadrats, Repeats, Stand, Surveys, rehearse,
 };
+use stintbook::report::Named as _;
 use stintbook::units::{Amount, Season};
 
 mod holding;

@@ -10,6 +10,7 @@ use std::process::Command;
 use stintbook::records::Habit;
 use stintbook::rehearsal::EyeErrors;
 use stintbook::rehearsal::proof::{BY_THE_BOOK, COMPANIES, Cell, Effort, Plots, Practice, Strain};
+use stintbook::report::Named as _;
 use stintbook::report::proof_row;
 use stintbook::units::Amount;
 
@@ -152,9 +153,9 @@ fn the_committed_proof_is_what_its_cells_come_to() {
     let slow = Cell { strain: Strain::HalfRate, ..Cell::new(Habit::SlowLeaf, BY_THE_BOOK[0]) };
     let of_sites = COMPANIES.map(|company| Cell { company, ..slow }.score(&plots, effort));
     for row in [
-        proof_row(Strain::None.name(), &by_the_book),
+        proof_row(&Strain::None.name(), &by_the_book),
         proof_row(&tenth.name(), &by_thumb),
-        proof_row(Strain::HalfRate.name(), &of_sites).trim_end().to_owned(),
+        proof_row(&Strain::HalfRate.name(), &of_sites).trim_end().to_owned(),
     ] {
         assert!(report.contains(&row), "run `cargo run -- rehearse --proof`; it lacks:\n{row}");
     }

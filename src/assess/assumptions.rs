@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use super::Prepared;
 use crate::catalogue::Catalogue;
-use crate::crop::{account, standing_crop};
+use crate::crop::{Account, account, standing_crop};
 use crate::pressure::{Resistance, TroddenGround};
 use crate::records::{CropField, Recovery};
 use crate::regrowth::{Event, Seen};
@@ -68,7 +68,7 @@ pub enum Granted {
         /// Its day.
         day: Date,
         /// What there is to say of it.
-        how: String,
+        how: Account,
     },
     /// A survey that does not fit the patch's ground or plants.
     SurveyLeftOut(Date),

@@ -9,22 +9,17 @@ use super::arrange::Arrangement;
 use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
 use super::eyes_elsewhere::eyes_elsewhere;
+use super::ledger_reading::{read_places, read_sites, read_terms, read_visits, read_walks};
 use super::namesakes::{self, WalksOfOneName};
 use super::neighbours::with_neighbours;
 use super::open::Book;
-use super::other_sites::call_as_now;
-use super::parts::Parts;
 use super::reader::{Reader, Which};
 use super::scope::{
     PlaceKeys, Scope, Selection, live_places, patch_named, places_of_crops, site_named,
     sites_of_walks,
 };
-use super::tables;
 use super::view::View;
-use crate::records::{
-    Clipping, Closure, CropOverride, Cut, Emergency, Fact, Glance, Hold, Landmark, Ledger, Patch,
-    Permission, Redraw, Site, Survey, SurveySummary, Visit, Walk, Zone,
-};
+use crate::records::Ledger;
 
 impl Book {
     /// The facts that count, as known on a day, or now where none is given.
@@ -175,214 +170,14 @@ fn read(selection: &Selection, mut reader: Reader) -> Result<Ledger, Failure> {
     Ok(ledger)
 }
 
-/// The sites, then the patches, each in the order of their names; from here on the reader knows
-/// what they are called.
-pub(super) fn read_places(
-    selection: &Selection,
-    reader: &mut Reader,
-    ledger: &mut Arrangement,
-) -> rusqlite::Result<()> {
-    read_sites(selection.sites(), reader, ledger)?;
-    let mut patches = Vec::new();
-    reader.each(selection.patches(), |place, patch| patches.push((place, patch)))?;
-    add_patches(patches, selection.patches(), reader, ledger)
-}
-
-pub(super) fn read_sites(
-    which: Which,
-    reader: &mut Reader,
-    ledger: &mut Arrangement,
-) -> rusqlite::Result<()> {
-    let mut sites: Vec<(i64, Fact<Site>)> = Vec::new();
-    reader.each(which, |place, site| sites.push((place, site)))?;
-    tell_sites_apart(&mut sites, which, reader)?;
-    sites.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
-    for (place, site) in sites {
-        reader.names.call_site(place, site.record.name.clone());
-        ledger.add_site(site);
-    }
-    Ok(())
-}
-
-/// Takes in the patches that were read, all of those.
-pub(super) fn add_patches(
-    mut patches: Vec<(i64, Fact<Patch>)>,
-    which: Which,
-    reader: &mut Reader,
-    ledger: &mut Arrangement,
-) -> rusqlite::Result<()> {
-    tell_patches_apart(&mut patches, which, reader)?;
-    patches.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
-    for (place, patch) in patches {
-        reader.names.call_patch(place, patch.record.name.clone());
-        ledger.add_patch(place, patch);
-    }
-    Ok(())
-}
-
-fn tell_sites_apart(
-    sites: &mut [(i64, Fact<Site>)],
-    which: Which,
-    reader: &Reader,
-) -> rusqlite::Result<()> {
-    if let Which::All = which {
-        let named = sites.iter().map(|(place, site)| (*place, site.record.name.to_string()));
-        let marks = namesakes::marks(named, "site", reader.book)?;
-        for (place, site) in sites.iter_mut() {
-            if let Some(id) = marks.get(place) {
-                site.record.name = site.record.name.told_apart_by(*id);
-            }
-        }
-        return Ok(());
-    }
-    for (place, site) in sites {
-        let name = site.record.name.clone();
-        let view = Some(reader.view);
-        site.record.name = namesakes::shown_site(*place, name, view, reader.book)?;
-    }
-    Ok(())
-}
-
-fn tell_patches_apart(
-    patches: &mut [(i64, Fact<Patch>)],
-    which: Which,
-    reader: &Reader,
-) -> rusqlite::Result<()> {
-    if let Which::All = which {
-        let named = patches.iter().map(|(place, patch)| (*place, patch.record.name.to_string()));
-        let marks = namesakes::marks(named, "patch", reader.book)?;
-        for (place, patch) in patches.iter_mut() {
-            if let Some(id) = marks.get(place) {
-                patch.record.name = patch.record.name.told_apart_by(*id);
-            }
-        }
-        return Ok(());
-    }
-    for (place, patch) in patches {
-        let name = patch.record.name.clone();
-        let view = Some(reader.view);
-        patch.record.name = namesakes::shown_patch(*place, name, view, reader.book)?;
-    }
-    Ok(())
-}
-
-/// What holds for a site or a part of it: zones, permissions, walks, closures, overrides.
-pub(super) fn read_terms(
-    selection: &Selection,
-    reader: &mut Reader,
-    ledger: &mut Arrangement,
-) -> rusqlite::Result<()> {
-    reader.each::<Zone>(selection.sites(), |_, zone| {
-        if let Some(site) = ledger.site(&zone.record.site) {
-            site.zones.push(zone);
-        }
-    })?;
-    reader.each::<Permission>(selection.sites(), |_, permission| {
-        if let Some(site) = ledger.site(&permission.record.site) {
-            site.permissions.push(permission);
-        }
-    })?;
-    read_walks(selection.sites(), reader, ledger)?;
-    reader.each::<Landmark>(selection.sites(), |_, landmark| {
-        if let Some(site) = ledger.site(&landmark.record.site) {
-            site.landmarks.push(landmark);
-        }
-    })?;
-    reader.each::<Emergency>(selection.sites(), |_, emergency| {
-        if let Some(site) = ledger.site(&emergency.record.site) {
-            site.emergencies.push(emergency);
-        }
-    })?;
-    reader.each::<Redraw>(selection.patches(), |place, redraw| {
-        if let Some(patch) = ledger.patch(place) {
-            patch.changes.redraws.push(redraw);
-        }
-    })?;
-    ledger.draw_anew();
-    for places in selection.sites_and_patches() {
-        reader.each::<Closure>(places, |_, closure| {
-            if let Some(site) = ledger.site(&closure.record.site) {
-                site.closures.push(closure);
-            }
-        })?;
-        reader.each::<Visit>(places, |_, visit| {
-            if let Some(site) = ledger.site(&visit.record.site) {
-                site.visits.push(visit);
-            }
-        })?;
-        reader.each::<CropOverride>(places, |_, change| {
-            if let Some(site) = ledger.site(&change.record.site) {
-                site.overrides.push(change);
-            }
-        })?;
-    }
-    Ok(())
-}
-
-fn read_walks(which: Which, reader: &mut Reader, ledger: &mut Arrangement) -> rusqlite::Result<()> {
-    let mut walks: Vec<Fact<Walk>> = Vec::new();
-    reader.each::<Walk>(which, |_, walk| walks.push(walk))?;
-    for mut walk in walks {
-        call_as_now(&mut walk.record, walk.recorded_on, reader.view, reader.book)?;
-        if let Some(site) = ledger.site(&walk.record.site) {
-            site.walks.push(walk);
-        }
-    }
-    Ok(())
-}
-
-/// What was seen, promised and done on patches: surveys, glances, holds, cuts, clippings, which
-/// are cuts too.
-pub(super) fn read_visits(
-    which: Which,
-    reader: &mut Reader,
-    ledger: &mut Arrangement,
-) -> rusqlite::Result<()> {
-    let mut parts = Parts::read(which, reader)?;
-    reader.each::<Survey>(which, |place, survey| {
-        let Some(patch) = ledger.patch(place) else { return };
-        if !patch.changes.redraws.is_empty() {
-            patch.changes.surveys.push(survey.clone());
-        }
-        let method = parts.of_survey(place, survey.id);
-        patch.surveys.extend(method.map(|method| {
-            survey.map(|survey| {
-                let Survey { placement, ripe, .. } = survey;
-                SurveySummary { placement, ripe, method }
-            })
-        }));
-    })?;
-    for survey in ledger.redrawn().flat_map(|patch| &mut patch.changes.surveys) {
-        tables::fill(&mut survey.record.method, survey.id, reader.book)?;
-    }
-    reader.each::<Glance>(which, |place, glance| {
-        if let Some(patch) = ledger.patch(place) {
-            patch.glances.push(glance);
-        }
-    })?;
-    reader.each::<Hold>(which, |place, hold| {
-        if let Some(patch) = ledger.patch(place) {
-            patch.holds.push(hold);
-        }
-    })?;
-    reader.each::<Cut>(which, |place, cut| {
-        if let Some(patch) = ledger.patch(place) {
-            patch.cuts.push(cut);
-        }
-    })?;
-    reader.each::<Clipping>(which, |place, clipping| {
-        if let Some(patch) = ledger.patch(place) {
-            patch.cuts.push(clipping.clone().map(|clipping| clipping.as_cut()));
-            patch.clippings.push(clipping);
-        }
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::book::NewFact;
-    use crate::records::{FactId, Footprint, PatchName, Record, SiteName, Taken};
+    use crate::records::{
+        Closure, Cut, Fact, FactId, Footprint, Glance, Patch, PatchName, Record, Site, SiteName,
+        Taken, Zone,
+    };
     use crate::units::{Amount, Metres};
     use geo::{Geometry, MultiPolygon, Point, Rect};
     use jiff::civil::date;

@@ -28,6 +28,7 @@ mod history;
 mod integrity;
 mod last_told;
 mod ledger;
+mod ledger_reading;
 mod lookup;
 mod merge;
 mod misplaced;

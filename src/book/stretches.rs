@@ -11,7 +11,7 @@ use rusqlite::{Connection, Transaction};
 use super::arrange::Arrangement;
 use super::error::{BookError, Failure};
 use super::eyes_elsewhere::eyes_elsewhere;
-use super::ledger::{add_patches, read_sites, read_terms, read_visits};
+use super::ledger_reading::{add_patches, read_sites, read_terms, read_visits};
 use super::names::Names;
 use super::namesakes::WalksOfOneName;
 use super::one_moment::at_one_moment;

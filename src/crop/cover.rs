@@ -10,7 +10,7 @@
 //! Cover of 40 % is taken to bear two fifths of what full cover bears, which holds for a crop
 //! of even height.
 
-use super::{Extent, product, units};
+use super::{Account, Extent, product, units};
 use crate::estimate::{Estimate, Sample};
 use crate::records::CoverSummary;
 use crate::units::SquareMetres;
@@ -28,12 +28,10 @@ pub fn cover_total(cover: Sample, full_cover: Sample, area: SquareMetres) -> Opt
     Some(product(units::mean(cover)?, units::mean(full_cover)?).scaled(area.0))
 }
 
-pub(super) fn account(survey: &CoverSummary) -> String {
-    format!(
-        "{:.0} % of the ground is covered, and full cover bears {:.0} g a square metre ({} \
-         weighings)",
-        100.0 * survey.cover.mean,
-        survey.full_cover.mean,
-        survey.full_cover.n
-    )
+pub(super) fn account(survey: &CoverSummary) -> Account {
+    Account::Covered {
+        cover: survey.cover.mean,
+        full_cover_g_m2: survey.full_cover.mean,
+        weighings: survey.full_cover.n,
+    }
 }

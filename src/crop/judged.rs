@@ -13,10 +13,9 @@
 //!
 //! A survey is one person's of one crop, so each eye is put right by its own measurements.
 
-use super::Extent;
+use super::{Account, Extent};
 use crate::estimate::{Estimate, Paired, Sample};
 use crate::records::JudgedSummary;
-use crate::units::percent;
 
 /// Through fewer points a line may pass so closely by luck that its error says nothing. Our own
 /// choice, no source.
@@ -87,21 +86,15 @@ pub(super) fn standing_crop(survey: &JudgedSummary, extent: &Extent) -> Option<E
 }
 
 /// Both ways of putting the eye right, and which was used.
-pub(super) fn account(survey: &JudgedSummary, extent: &Extent) -> Option<String> {
+pub(super) fn account(survey: &JudgedSummary, extent: &Extent) -> Option<Account> {
     let sample = double_sample(survey, extent)?;
     let (ratio, line) = (sample.by_ratio(), sample.by_regression());
-    let shown = |way: Option<Estimate>| {
-        way.map_or("not to be had".to_owned(), |found| {
-            format!("±{}", percent(found.relative_standard_error()))
-        })
-    };
-    let used = if sample.better() == ratio { "ratio" } else { "regression" };
-    Some(format!(
-        "{} judged by eye are put right by {} measured ones, by {used}, which fits better (ratio \
-         {}, regression {})",
-        survey.judged.n,
-        survey.measured.y.n,
-        shown(ratio),
-        shown(line)
-    ))
+    let error = |way: Option<Estimate>| way.map(|found| found.relative_standard_error());
+    Some(Account::PutRight {
+        judged: survey.judged.n,
+        measured: survey.measured.y.n,
+        by_ratio: error(ratio),
+        by_regression: error(line),
+        is_by_ratio: sample.better() == ratio,
+    })
 }

@@ -1,6 +1,7 @@
 //! From a survey to the standing crop of a patch, one file a method; what one more quadrat is
 //! worth, and what repeated surveys say.
 
+mod account;
 mod cover;
 mod effort;
 mod extent;
@@ -11,6 +12,7 @@ mod quadrats;
 mod trend;
 mod units;
 
+pub use account::Account;
 pub use cover::cover_total;
 pub use effort::{
     Usefulness, quadrats_for_interval, quadrats_for_precision, quadrats_with_assurance,
@@ -18,7 +20,7 @@ pub use effort::{
 };
 pub use extent::Extent;
 pub use judged::DoubleSample;
-pub use placement::{BY_CHOICE, Penalty, placement_account};
+pub use placement::{BY_CHOICE, Penalty};
 pub use product::product;
 pub use quadrats::{StratumSample, stratified_mean, stratified_total};
 pub use trend::{DatedTotal, Trend, YearlyChange};
@@ -42,13 +44,13 @@ pub fn standing_crop(survey: &SurveySummary, extent: &Extent) -> Option<Estimate
     estimate.map(|estimate| placement::guarded(survey, estimate).scaled(1.0 / ripe))
 }
 
-/// What there is to say of how the number was found, a sentence each, without full stops.
-pub fn account(survey: &SurveySummary, extent: &Extent) -> Vec<String> {
+/// What there is to say of how the number was found.
+pub fn account(survey: &SurveySummary, extent: &Extent) -> Vec<Account> {
     let how = match &survey.method {
         MethodSummary::Quadrats(strata) => quadrats::account(strata),
         MethodSummary::Judged(judged) => judged::account(judged, extent),
         MethodSummary::Units(units) => Some(units::account(units)),
         MethodSummary::Cover(cover) => Some(cover::account(cover)),
     };
-    how.into_iter().chain(placement_account(survey)).collect()
+    how.into_iter().chain(placement::account(survey)).collect()
 }

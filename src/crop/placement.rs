@@ -1,8 +1,8 @@
 //! What a survey is worth whose places someone chose.
 
+use super::Account;
 use crate::estimate::Estimate;
 use crate::records::{CountedSummary, MethodSummary, Placement, SurveySummary, UnitSummary};
-use crate::units::percent;
 
 /// What is taken off an estimate.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,27 +37,14 @@ pub(super) fn guarded(survey: &SurveySummary, estimate: Estimate) -> Estimate {
     }
 }
 
-/// What is taken for granted of a survey's places, without a full stop. Places that were not
-/// said to be chosen count as drawn.
-pub fn placement_account(survey: &SurveySummary) -> Option<String> {
-    if !is_sample(survey) {
-        return None;
-    }
-    match &survey.placement {
-        Placement::Drawn { plan: None } => Some("its places were drawn by chance".to_owned()),
-        Placement::Drawn { plan: Some(plan) } => {
-            Some(format!("its places were drawn by chance ({plan})"))
-        }
-        Placement::ByChoice => Some(format!(
-            "quadrats placed by choice: the estimate is divided by {} and its relative standard \
-             error widened by {} (our own choice, no source)",
-            BY_CHOICE.overstatement,
-            percent(BY_CHOICE.relative_standard_error)
-        )),
-        Placement::NotSaid => {
-            Some("its places are taken to have been drawn by chance; it does not say so".to_owned())
-        }
-    }
+/// What is taken for granted of a survey's places. Places that were not said to be chosen count as
+/// drawn.
+pub(super) fn account(survey: &SurveySummary) -> Option<Account> {
+    is_sample(survey).then(|| match &survey.placement {
+        Placement::Drawn { plan } => Account::Drawn(plan.clone()),
+        Placement::ByChoice => Account::CHOSEN,
+        Placement::NotSaid => Account::TakenAsDrawn,
+    })
 }
 
 /// A full count is no sample: nobody chose where.

@@ -6,7 +6,7 @@
 //! The total of a population of `N` sampling units is `N·mean`; its variance is
 //! `N²·s²/n·(1 − n/N)`, and strata add up (Cochran 1977, Sampling Techniques, ch. 2 and 5).
 
-use super::Extent;
+use super::{Account, Extent};
 use crate::estimate::{Estimate, Sample};
 use crate::records::StratumSummary;
 
@@ -46,13 +46,9 @@ fn at_least_varied(sample: Sample) -> Sample {
 }
 
 /// What was taken for the spread where the quadrats showed hardly any.
-pub(super) fn account(strata: &[StratumSummary]) -> Option<String> {
+pub(super) fn account(strata: &[StratumSummary]) -> Option<Account> {
     let is_too_even = |stratum: &StratumSummary| at_least_varied(stratum.sample) != stratum.sample;
-    strata.iter().any(is_too_even).then(|| {
-        "its quadrats are more alike than plants stand; they are taken to vary by a fifth, by our \
-         own choice, no source"
-            .to_owned()
-    })
+    strata.iter().any(is_too_even).then_some(Account::TooAlike)
 }
 
 /// The total over all strata, with n − (number of strata) degrees of freedom.

@@ -7,7 +7,7 @@
 //! variance (see `product`).
 
 use super::quadrats;
-use super::{Extent, product};
+use super::{Account, Extent, product};
 use crate::estimate::{Estimate, Sample};
 use crate::records::{CountedSummary, UnitSummary};
 
@@ -44,15 +44,9 @@ pub(super) fn mean(sample: Sample) -> Option<Estimate> {
     Some(Estimate { best: sample.mean, standard_error, degrees_of_freedom, n: sample.n })
 }
 
-pub(super) fn account(units: &UnitSummary) -> String {
-    let counted = match &units.counted {
-        CountedSummary::InAll(_) => "every unit of the patch was counted",
-        CountedSummary::Sampled(_) => "units were counted in samples",
-    };
-    match units.weight {
-        None => counted.to_owned(),
-        Some(weight) => {
-            format!("{counted}, and {} of them weighed {:.1} g on average", weight.n, weight.mean)
-        }
+pub(super) fn account(units: &UnitSummary) -> Account {
+    Account::Counted {
+        all: matches!(units.counted, CountedSummary::InAll(_)),
+        weighed: units.weight.map(|weight| (weight.n, weight.mean)),
     }
 }

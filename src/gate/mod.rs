@@ -10,6 +10,7 @@
 mod admit;
 mod again;
 mod arrival;
+mod called;
 mod delivery;
 mod gatekeeper;
 mod identity;

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use foldhash::HashMap;
 use rayon::prelude::*;
 
+use super::called::{goes_by_its_name, is_called_so, own_name};
 use super::delivery::{Answers, Delivery};
 use super::gatekeeper::Gate;
 use super::identity::{id_of, id_of_change, id_of_correction, of_the_same_words};
@@ -18,7 +19,7 @@ use super::turned::{Question, Turned};
 use crate::book::{BookError, Fate, Moment};
 use crate::intake::{diff, written};
 use crate::records::{
-    Correction, Cut, Entry, Fact, FactId, HistoryLine, Kind, Record, Replacement, SiteName, folded,
+    Correction, Cut, Entry, Fact, FactId, HistoryLine, Kind, Record, Replacement, SiteName,
 };
 
 /// Behind the key of what was said to be another than one alike.
@@ -160,7 +161,7 @@ impl<'a> Sorting<'a> {
         if let Some(first) = self.seen.insert(id, number)
             && first == number
         {
-            self.questions.push(copied(sorted.file.as_deref(), &entry, id));
+            self.questions.push(Question::copied(sorted.file.as_deref(), &entry, id));
             return Ok(());
         }
         let Some(line) = self.moment.fact_of(id)? else {
@@ -191,7 +192,9 @@ impl<'a> Sorting<'a> {
         match self.newest(line, &entry)? {
             Newest::Says => sorted.corrected_since += 1,
             Newest::Counts(live) => self.change(sorted, entry, &live),
-            Newest::Withdrawn => self.questions.push(withdrawn(sorted.file.as_deref(), &entry, id)),
+            Newest::Withdrawn => {
+                self.questions.push(Question::withdrawn(sorted.file.as_deref(), &entry, id))
+            }
         }
         Ok(())
     }
@@ -398,56 +401,4 @@ enum Newest {
     Says,
     Counts(Box<HistoryLine>),
     Withdrawn,
-}
-
-/// Places, agreements and walks: there is one of each name, whoever tells of it. What was seen
-/// or done on a day may have been seen or done twice.
-fn goes_by_its_name(kind: Kind) -> bool {
-    !kind.is_deed()
-}
-
-/// The name that a record gives to something, without its site.
-fn own_name(record: &Record) -> Option<&str> {
-    match record {
-        Record::Site(site) => Some(site.name.as_str()),
-        Record::Zone(zone) => Some(&zone.name),
-        Record::Landmark(landmark) => Some(&landmark.name),
-        Record::Patch(patch) => Some(patch.name.patch()),
-        Record::Walk(walk) => Some(walk.name.as_str()),
-        _ => None,
-    }
-}
-
-/// Whether a fact of the book bears the name that the record does, after all that was put
-/// right since.
-fn is_called_so(line: &HistoryLine, record: &Record) -> bool {
-    let fact = &line.fact;
-    let key = |record: &Record| folded(&record.natural_key(fact.happened_on, &fact.by));
-    key(&fact.record) == key(record)
-}
-
-fn copied(file: Option<&str>, entry: &Entry, id: FactId) -> Question {
-    Question {
-        place: file.unwrap_or_default().to_owned(),
-        found: format!(
-            "fact {} is there twice, the second time as the {} of {}",
-            id.short(),
-            entry.record.kind().name(),
-            entry.key
-        ),
-        way_out: "clear the cell `fact` of a row that was copied, or take the row out".to_owned(),
-    }
-}
-
-fn withdrawn(file: Option<&str>, entry: &Entry, id: FactId) -> Question {
-    Question {
-        place: file.unwrap_or_default().to_owned(),
-        found: format!(
-            "the {} of {}, fact {}, was withdrawn since, and the file says otherwise than it did",
-            entry.record.kind().name(),
-            entry.key,
-            id.short()
-        ),
-        way_out: "take the row out, or clear its cell `fact` to record something new".to_owned(),
-    }
 }

@@ -7,6 +7,7 @@ use super::sorted::Change;
 use crate::assess::UnknownCrop;
 use crate::book::{Bearer, Bearers, BookError, Refusal};
 use crate::intake::Problems;
+use crate::records::{Entry, FactId};
 use crate::units::spoken_day;
 
 /// Questions told in full; the others are counted.
@@ -38,6 +39,38 @@ pub struct Question {
     pub found: String,
     /// What to do, either way; a clause.
     pub way_out: String,
+}
+
+impl Question {
+    /// Of a fact that a file tells of twice.
+    pub(super) fn copied(file: Option<&str>, entry: &Entry, id: FactId) -> Self {
+        Self {
+            place: file.unwrap_or_default().to_owned(),
+            found: format!(
+                "fact {} is there twice, the second time as the {} of {}",
+                id.short(),
+                entry.record.kind().name(),
+                entry.key
+            ),
+            way_out: "clear the cell `fact` of a row that was copied, or take the row out"
+                .to_owned(),
+        }
+    }
+
+    /// Of a fact that a file tells of, and that was withdrawn since.
+    pub(super) fn withdrawn(file: Option<&str>, entry: &Entry, id: FactId) -> Self {
+        Self {
+            place: file.unwrap_or_default().to_owned(),
+            found: format!(
+                "the {} of {}, fact {}, was withdrawn since, and the file says otherwise than it did",
+                entry.record.kind().name(),
+                entry.key,
+                id.short()
+            ),
+            way_out: "take the row out, or clear its cell `fact` to record something new"
+                .to_owned(),
+        }
+    }
 }
 
 impl fmt::Display for Question {

@@ -1,11 +1,9 @@
 //! The profile of a crop: its season, how it recovers, what protects it and those who eat it.
 
-use std::fmt;
 use std::ops::RangeInclusive;
-use std::str::FromStr;
 use std::sync::Arc;
 
-use super::{Written, folded};
+use super::{CropField, LookAlike};
 use crate::units::{Amount, Measure, Window};
 
 /// A value and where it comes from: a citation, or `common practice, no source`.
@@ -142,64 +140,6 @@ pub enum Status {
     Invasive(Sourced<Arc<str>>),
 }
 
-/// Something that is mistaken for the crop.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LookAlike {
-    /// Its common name.
-    pub name: Arc<str>,
-    /// What eating it does.
-    pub grade: LookAlikeGrade,
-}
-
-impl LookAlike {
-    /// Whether people may mean it by that name: `hemlock` may be any that has the word.
-    pub fn may_be_called(&self, name: &str) -> bool {
-        let (known, asked) = (folded(&self.name), folded(name));
-        let common = known.split(" (").next().unwrap_or(&known);
-        asked.len() > 2 && (known.contains(&asked) || asked.contains(common))
-    }
-}
-
-/// What eating the look-alike does, worst last.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum LookAlikeGrade {
-    /// No harm by it is known; it is still not the crop.
-    Harmless,
-    /// It burns mouth, gut or skin for a while.
-    Irritant,
-    /// It makes people ill, some gravely; no death in our time is known.
-    Poisonous,
-    /// People have died of it, or a source of our time says that they may.
-    Fatal,
-}
-
-/// The values of a crop that a user may replace for a site or patch.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum CropField {
-    /// [`Crop::window`].
-    Season,
-    /// [`Recovery::take_fraction`].
-    TakeFraction,
-    /// [`Recovery::days`].
-    RecoveryDays,
-    /// [`Crop::growth_by_month`].
-    GrowthByMonth,
-    /// [`Crop::full_by_month`].
-    FullByMonth,
-    /// [`Crop::full_late_days`].
-    FullLateDays,
-    /// [`Crop::kept_standing`].
-    KeptStanding,
-    /// [`Crop::reserve`].
-    Reserve,
-    /// [`Crop::cuts_per_season`].
-    CutsPerSeason,
-    /// [`Crop::code_cap`].
-    CodeCap,
-    /// [`Crop::smallest_useful`].
-    SmallestUseful,
-}
-
 /// A value of a crop that cannot be: which, what was found, what would do.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{field}`: `{found}` is not {expected}")]
@@ -279,122 +219,6 @@ impl PlantPart {
             Self::Frond => "frond",
             Self::FruitBody => "fruit body",
         }
-    }
-}
-
-impl LookAlikeGrade {
-    /// Every grade, the worst last.
-    pub const ALL: [Self; 4] = [Self::Harmless, Self::Irritant, Self::Poisonous, Self::Fatal];
-
-    /// How a doubt is settled.
-    pub const RULE: &str = "Where sources disagree the graver counts, and a group counts as its \
-                            worst member.";
-
-    /// In a word, as the catalogue has it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Harmless => "harmless",
-            Self::Irritant => "irritant",
-            Self::Poisonous => "poisonous",
-            Self::Fatal => "fatal",
-        }
-    }
-
-    /// Continues the name and a colon.
-    pub fn meaning(self) -> &'static str {
-        match self {
-            Self::Harmless => "no harm by it is known to us; still not the crop",
-            Self::Irritant => "it burns mouth, gut or skin for a while",
-            Self::Poisonous => {
-                "it makes people ill, some gravely, but of no death in our time do we know"
-            }
-            Self::Fatal => {
-                "people have died of it, or a source of our time says that they may: a poison \
-                 centre, a hospital, a paper or a field guide"
-            }
-        }
-    }
-}
-
-impl CropField {
-    /// Every value that may be replaced.
-    pub const ALL: [Self; 11] = [
-        Self::Season,
-        Self::TakeFraction,
-        Self::RecoveryDays,
-        Self::GrowthByMonth,
-        Self::FullByMonth,
-        Self::FullLateDays,
-        Self::KeptStanding,
-        Self::Reserve,
-        Self::CutsPerSeason,
-        Self::CodeCap,
-        Self::SmallestUseful,
-    ];
-
-    /// As files call it: `take_fraction`.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Season => "season",
-            Self::TakeFraction => "take_fraction",
-            Self::RecoveryDays => "recovery_days",
-            Self::GrowthByMonth => "growth_by_month",
-            Self::FullByMonth => "full_by_month",
-            Self::FullLateDays => "full_late_days",
-            Self::KeptStanding => "kept_standing",
-            Self::Reserve => "reserve",
-            Self::CutsPerSeason => "cuts_per_season",
-            Self::CodeCap => "code_cap",
-            Self::SmallestUseful => "smallest_useful",
-        }
-    }
-
-    /// What the field takes, for messages and help.
-    pub const fn expected(self) -> &'static str {
-        match self {
-            Self::Season => "a span of days, like `11-15..03-20` or `all year`",
-            Self::TakeFraction => Recovery::EXPECTED_FRACTION,
-            Self::RecoveryDays => "a number of days, more than 0",
-            Self::GrowthByMonth => {
-                "`all year`, a span of months like `3-10`, or twelve multipliers from 0 to 1 \
-                 separated by spaces"
-            }
-            Self::FullByMonth => {
-                "`all year` for a full crop that stands at the same all year, or, for a leaf, twelve \
-                 figures of 0 or more separated by spaces, January first: what a full crop comes to \
-                 in the middle of each month"
-            }
-            Self::FullLateDays => {
-                "a whole number of days from -60 to 60: how much later the season of the full crop \
-                 comes here than the catalogue says, with a minus for earlier"
-            }
-            Self::KeptStanding => "a fraction over 0 and under 1",
-            Self::Reserve => "a fraction from 0 to under 1",
-            Self::CutsPerSeason => "a whole number, 1 or more",
-            Self::CodeCap => "a fraction over 0, at most 1",
-            Self::SmallestUseful => "an amount over 0 in the crop's measure, like `50g` or `1`",
-        }
-    }
-}
-
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("`{0}` is not a value that can be replaced")]
-pub struct CropFieldError(String);
-
-impl FromStr for CropField {
-    type Err = CropFieldError;
-
-    fn from_str(text: &str) -> Result<Self, CropFieldError> {
-        let named = Self::ALL.into_iter().find(|field| field.name() == text);
-        named.ok_or_else(|| CropFieldError(text.to_owned()))
-    }
-}
-
-impl Written for CropField {}
-
-impl fmt::Display for CropField {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.pad(self.name())
     }
 }
 

@@ -9,6 +9,7 @@ mod closure;
 mod column;
 mod cover;
 mod crop;
+mod crop_field;
 mod crop_override;
 mod cut;
 mod declared;
@@ -23,6 +24,7 @@ mod hold;
 mod kind;
 mod landmark;
 mod ledger;
+mod look_alike;
 mod measured;
 mod name;
 mod patch;
@@ -49,10 +51,8 @@ pub use clipping::{Clipping, SquarePlace, TestDesign};
 pub use closure::Closure;
 pub use column::{Column, Form, Need};
 pub use cover::{CoverClass, CoverError, CoverScale};
-pub use crop::{
-    CodeCap, Crop, CropError, CropField, Habit, LookAlike, LookAlikeGrade, PlantPart, Recovery,
-    Sourced, Status,
-};
+pub use crop::{CodeCap, Crop, CropError, Habit, PlantPart, Recovery, Sourced, Status};
+pub use crop_field::CropField;
 pub use crop_override::CropOverride;
 pub use cut::{Cut, Taken};
 pub use declared::{Columns, Declared, Field, Giver, Taker, Written};
@@ -69,6 +69,7 @@ pub use kind::{Kind, Listed, Record};
 pub(crate) use kind::{for_its_type, of_any_kind};
 pub use landmark::{Landmark, LandmarkKind, LandmarkKindError};
 pub use ledger::{GroundChanges, Ledger, PatchFacts, SiteFacts};
+pub use look_alike::{LookAlike, LookAlikeGrade};
 pub(crate) use measured::{MEASURED, UNIT};
 pub(crate) use name::without_mark;
 pub use name::{NameError, PatchName, SiteName, composed, decomposed, folded};

@@ -46,8 +46,8 @@ pub fn check_document(
 
 const HOW_IT_STANDS: &str = "How it stands";
 
-/// What a person in the field asks, within a screen of 24 lines at 80 cells: the verdict first,
-/// then what kills, then how it stands and what else was asked.
+/// What a person in the field asks, within a screen of 24 lines from 60 cells on, but for what
+/// kills: the verdict first, then what kills, then how it stands and what else was asked.
 pub fn check_document_in_short(patch: &Assessment, evidence: &Evidence) -> Document {
     let mut facts = Vec::new();
     if let (Some(state), Some(share)) = (&patch.state, &patch.share) {
@@ -67,11 +67,14 @@ pub fn check_document_in_short(patch: &Assessment, evidence: &Evidence) -> Docum
         before_all(patch),
         Some(Section::said(verdict(patch, evidence))),
         Some(cautions::section_for(&patch.crop)),
-        Some(Section::facts("stands", HOW_IT_STANDS, facts)),
-        Some(Section::said("`--full` shows every rule, record and source.".to_owned())),
+        Some(Section::facts("stands", IN_SHORT, facts)),
     ];
-    document(patch, sections.into_iter().flatten().collect())
+    let title = format!("{} on {}: {}", patch.patch, spoken_day(patch.day), patch.crop.common_name);
+    let sections = sections.into_iter().flatten().collect();
+    Document { title, kind: "Patch", lead: String::new(), sections, foot: Vec::new() }
 }
+
+const IN_SHORT: &str = "How it stands (--full: every rule, record and source)";
 
 fn document(patch: &Assessment, sections: Vec<Section>) -> Document {
     let (id, crop) = (patch.id.short(), &patch.crop);

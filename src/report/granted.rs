@@ -1,5 +1,6 @@
 //! What an answer takes for granted, a sentence each, without its full stop.
 
+use super::accounts::accounted;
 use super::contradictions::refused;
 use crate::assess::Granted;
 use crate::pressure::{Resistance, TroddenGround};
@@ -50,7 +51,7 @@ pub(super) fn granted(granted: &Granted) -> String {
             if source.is_empty() { said } else { sourced(&said, source) }
         }
         Granted::RefusedOverride { field, problem } => refused(*field, problem),
-        Granted::Survey { day, how } => format!("survey of {day}: {how}"),
+        Granted::Survey { day, how } => format!("survey of {day}: {}", accounted(how)),
         Granted::SurveyLeftOut(day) => format!(
             "the survey of {day} does not fit this patch's ground or plants and is left out"
         ),

@@ -2,6 +2,7 @@
 //!
 //! No files, no clock, no printing, and no arithmetic beyond rounding and drawing.
 
+mod accounts;
 pub mod at_desk;
 mod blurred;
 mod box_packing;
@@ -56,6 +57,7 @@ mod pressure_map;
 mod pressure_strip;
 mod pressure_words;
 mod proof;
+mod proof_names;
 mod proof_tested;
 mod proof_together;
 pub mod receipt;
@@ -86,6 +88,7 @@ mod week_document;
 mod week_map;
 mod years;
 
+pub use accounts::accounted;
 pub use blurred::{BLURRED_SCHEMA, blurred_csv, blurred_document, blurred_json, blurred_map};
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use box_plan_document::box_plan_document;
@@ -126,6 +129,7 @@ pub use pressure_data::{
 pub use pressure_document::PressureDocument;
 pub use pressure_map::pressure_map_svg;
 pub use proof::{proof_report, proof_row};
+pub use proof_names::Named;
 pub use recovery_plan::{PlannedTest, recovery_csv, recovery_document};
 pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};
 pub use rehearsal_document::{Rehearsal, never_surveyed, rehearsal_document};

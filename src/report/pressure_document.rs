@@ -4,14 +4,14 @@
 use jiff::civil::Date;
 
 use super::by_site::by_site;
-use super::page::{Block, Cell, Column, Document, Section, Table};
+use super::page::{Block, Cell, Column, Document, Drawing, Section, Table};
 use super::pressure_strip::{SeasonStrip, how_to_read};
 use super::pressure_words::{
     add_trodden, hardest, is_quiet, last_day, most_trodden_told, overrun, range, standing, until,
 };
 use super::season::drawn_through;
 use crate::assess::PatchSeason;
-use crate::records::PatchName;
+use crate::records::{PatchName, SiteName};
 use crate::report::plot::PlotError;
 use crate::units::{Season, percent};
 
@@ -46,13 +46,13 @@ impl PressureDocument {
     pub fn add(&mut self, seasons: &[PatchSeason]) {
         for (site, patches) in by_site(seasons) {
             let blocks = match self.strip.is_by_week() {
-                true => vec![weeks(&patches, &self.strip)],
+                true => vec![weeks(site, &patches, &self.strip)],
                 false => {
                     let (quiet, used): (Vec<_>, Vec<_>) =
                         patches.into_iter().partition(|patch| is_quiet(patch));
                     let tables = [
-                        (used.is_empty(), table(&used, &self.strip)),
-                        (quiet.is_empty(), left_alone(&quiet)),
+                        (used.is_empty(), table(site, &used, &self.strip)),
+                        (quiet.is_empty(), left_alone(site, &quiet)),
                     ];
                     tables.into_iter().filter(|it| !it.0).map(|it| it.1).collect()
                 }
@@ -79,7 +79,11 @@ impl PressureDocument {
                 drawn_through(site, &patches, self.strip.season(), on, 1 + self.drawings)?;
             self.drawings += drawings.len();
             if let Some(section) = self.sections.last_mut() {
-                section.blocks.extend(drawings.into_iter().map(Block::Drawing));
+                let of_site = |drawing: Drawing| {
+                    let caption = format!("{site}. {}", drawing.caption);
+                    Block::Drawing(Drawing { caption, ..drawing })
+                };
+                section.blocks.extend(drawings.into_iter().map(of_site));
             }
         }
         Ok(())
@@ -111,7 +115,7 @@ impl PressureDocument {
     }
 }
 
-fn table(patches: &[&PatchSeason], strip: &SeasonStrip) -> Block {
+fn table(site: &SiteName, patches: &[&PatchSeason], strip: &SeasonStrip) -> Block {
     let columns = vec![
         Column::name("patch").over("crop"),
         strip.column(),
@@ -130,12 +134,12 @@ fn table(patches: &[&PatchSeason], strip: &SeasonStrip) -> Block {
             Cell::of(hardest(patch)).under(missing(patch)).marked(is_over),
         ]
     };
-    let caption = "What stands by now, and what was cut".to_owned();
+    let caption = format!("{site}: what stands by now, and what was cut");
     Block::Table(Table { caption, columns, rows: patches.iter().map(row).collect() })
 }
 
 /// Patches that nobody cut, a line each.
-fn left_alone(patches: &[&PatchSeason]) -> Block {
+fn left_alone(site: &SiteName, patches: &[&PatchSeason]) -> Block {
     let columns = vec![
         Column::name("not cut"),
         Column::name("crop"),
@@ -147,11 +151,11 @@ fn left_alone(patches: &[&PatchSeason]) -> Block {
         let told = [patch.crop.name.to_string(), standing(patch), likely(patch), missing(patch)];
         [Cell::of(patch.patch.patch())].into_iter().chain(told.map(Cell::of)).collect()
     };
-    let caption = "What stands by now where nobody cut".to_owned();
+    let caption = format!("{site}: what stands by now where nobody cut");
     Block::Table(Table { caption, columns, rows: patches.iter().map(row).collect() })
 }
 
-fn weeks(patches: &[&PatchSeason], strip: &SeasonStrip) -> Block {
+fn weeks(site: &SiteName, patches: &[&PatchSeason], strip: &SeasonStrip) -> Block {
     let columns = vec![
         Column::name("patch").over("crop"),
         strip.column(),
@@ -167,7 +171,7 @@ fn weeks(patches: &[&PatchSeason], strip: &SeasonStrip) -> Block {
             Cell::of(now).under(feet.unwrap_or_default()),
         ]
     };
-    let caption = "What is missing by now, and what the ground bore of feet".to_owned();
+    let caption = format!("{site}: what is missing by now, and what the ground bore of feet");
     Block::Table(Table { caption, columns, rows: patches.iter().map(row).collect() })
 }
 

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::proof_names::Named;
 use super::proof_tested::tested;
 use super::proof_together::tried_together;
 use crate::records::Habit;
@@ -47,7 +48,7 @@ fn section(proof: &HabitProof) -> String {
     text += "| what goes wrong | yield | dips, % | with glances: yield | dips, % |\n\
              |---|---|---|---|---|\n";
     for (strain, scores) in &proof.strains {
-        text += &proof_row(strain.name(), scores);
+        text += &proof_row(&strain.name(), scores);
     }
     text += "\n| rule of thumb | ordinary eye: yield | dips, % | unbiased: yield | dips, % | \
              without error: yield | dips, % |\n|---|---|---|---|---|---|---|\n";

@@ -1,6 +1,7 @@
 //! What recovery tests and seasons of the full crop come to, in Markdown.
 
 use super::proof::{cells, dips, title};
+use super::proof_names::Named;
 use crate::rehearsal::proof::{Drawn, Score, Tried};
 
 pub(super) fn tested(tried: &[Tried]) -> String {
@@ -11,8 +12,8 @@ pub(super) fn tested(tried: &[Tried]) -> String {
             text += &row(&format!("{}: {}", strain.name(), edition.name()), scores);
         }
         text += BADLY;
-        for (name, scores) in &tried.badly {
-            text += &row(name, scores);
+        for (testing, scores) in &tried.badly {
+            text += &row(&testing.name(), scores);
         }
     }
     text += SEASONS;

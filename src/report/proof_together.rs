@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::proof::{dips, is_near, proof_row, title};
+use super::proof_names::Named;
 use crate::rehearsal::proof::{Matched, Stake, Together};
 
 pub(super) fn tried_together(all: &[Together]) -> String {
@@ -10,7 +11,7 @@ pub(super) fn tried_together(all: &[Together]) -> String {
     for together in all {
         let _ = write!(text, "\n### {}\n\n{STRAINS_HEAD}", title(together.habit));
         for (strain, scores) in &together.strains {
-            text += &proof_row(strain.name(), scores);
+            text += &proof_row(&strain.name(), scores);
         }
         let _ = write!(text, "\n{MATCHED_HEAD}");
         for (stake, [plain, glances]) in &together.at_equal_yield {
@@ -25,7 +26,7 @@ fn stake_name(stake: Stake) -> String {
     let name = stake.strain.name();
     match stake.largest_share {
         Some(share) => format!("{name}, a largest share of {share:.2}"),
-        None => name.to_owned(),
+        None => name.into_owned(),
     }
 }
 

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use stintbook::crop::{DoubleSample, Extent, account, product, standing_crop};
 use stintbook::estimate::{Estimate, Paired, Sample};
 use stintbook::records::{Counted, Frame, MethodSummary, SurveyMethod};
+use stintbook::report::accounted;
 use stintbook::units::{Metres, SquareMetres};
 
 use crate::survey::{cover, ground, judged, quadrats, stratum, summary, units};
@@ -78,7 +79,7 @@ fn quadrats_judged_by_eye_agree_with_general_statistics_packages_and_the_surer_w
         assert_eq!((ratio.degrees_of_freedom, line.degrees_of_freedom), (11.0, 10.0));
         let used = if better == "ratio" { ratio } else { line };
         assert_eq!(standing_crop(&survey, &ground()), Some(used.scaled(400.0)));
-        let said = &account(&survey, &ground())[0];
+        let said = accounted(&account(&survey, &ground())[0]);
         assert!(said.contains(&format!("by {better}, which fits better")), "{said}");
     }
 }

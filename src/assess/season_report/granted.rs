@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::assess::assumptions::{model_values, surveys_left_out};
 use crate::assess::{Granted, Prepared};
-use crate::crop::account;
+use crate::crop::{Account, account};
 use crate::records::{Placement, SurveySummary};
 
 /// Stands where a user wrote a source in words of their own, which may name people.
@@ -16,7 +16,7 @@ pub enum GrantedOf {
     /// Of its crop, by the crop's common name.
     Crop(Arc<str>, Granted),
     /// Of how its newest survey came to its number, without the name of a plan.
-    NewestSurvey(String),
+    NewestSurvey(Account),
     /// Of a survey of it.
     Survey(Granted),
 }
@@ -58,7 +58,7 @@ fn of_crop(patch: &Prepared) -> Vec<Granted> {
     model_values(&shown).chain(changed).collect()
 }
 
-fn newest_survey(patch: &Prepared) -> impl Iterator<Item = String> {
+fn newest_survey(patch: &Prepared) -> impl Iterator<Item = Account> {
     let newest = patch.facts.surveys.iter().rfind(|fact| {
         patch.history.events().last().is_some_and(|event| fact.happened_on <= event.day)
     });

@@ -23,25 +23,4 @@ impl Practice {
         Self::ThenRest(0.5),
         Self::ThenRest(1.0 / 3.0),
     ];
-
-    /// As the proof's tables have it: `a third at each visit`.
-    pub fn name(self) -> String {
-        match self {
-            Self::Book { glances: false } => "the book".to_owned(),
-            Self::Book { glances: true } => "the book, with glances".to_owned(),
-            Self::Fraction(part) => format!("{} at each visit", in_words(part)),
-            Self::ThenRest(part) => format!("{}, then rest", in_words(part)),
-        }
-    }
-}
-
-fn in_words(part: f64) -> String {
-    let n = 1.0 / part;
-    match n.round() as u32 {
-        2 if (n - 2.0).abs() < 1e-9 => "a half".to_owned(),
-        3 if (n - 3.0).abs() < 1e-9 => "a third".to_owned(),
-        10 if (n - 10.0).abs() < 1e-9 => "a tenth".to_owned(),
-        whole if (n - f64::from(whole)).abs() < 1e-9 => format!("one in {whole}"),
-        _ => format!("one in {n:.1}"),
-    }
 }

@@ -109,33 +109,6 @@ impl Strain {
         Self::StopsShort,
     ];
 
-    /// As the proof's tables have it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::None => "nothing more than usual",
-            Self::WinterKnown => "a winter, known",
-            Self::WinterGuarded => "a winter, not known: the guard",
-            Self::WinterDenied => "a winter, wrongly denied",
-            Self::HalfRate => "recovery half as fast",
-            Self::Misled => "surveys × 1.3, to 40 % kept quiet",
-            Self::AllAtOnce => "that, and recovery × 0.7",
-            Self::TwoParties => "two parties a week",
-            Self::Unwritten => "1 visit in 5 not written down",
-            Self::DriftingEye => "an eye that drifts 15 % a year",
-            Self::DepletedAtFirst => "depleted when first surveyed",
-            Self::SlowFromFew => "slower than logistic from few",
-            Self::StopsShort => "1 visit in 5 stops short and says all",
-            Self::Measured => "measured months and years",
-            Self::MeasuredHalfRate => "measured, recovery half as fast",
-            Self::MeasuredDry => "measured, dry ground",
-            Self::SlowingDown => "a tenth slower each year",
-            Self::ByQuota => "visits written down by a walk's quota",
-            Self::MixedLooks => "a glance at every second visit",
-            Self::Unripe => "surveyed unripe, and nobody says so",
-            Self::UnripeSaid => "surveyed unripe, and said each time",
-        }
-    }
-
     fn is_measured(self) -> bool {
         matches!(self, Self::Measured | Self::MeasuredHalfRate | Self::MeasuredDry)
     }

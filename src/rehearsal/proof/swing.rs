@@ -28,19 +28,6 @@ pub enum Known {
     Unfounded,
 }
 
-impl Known {
-    /// As the proof's tables have it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Nothing => "no curve",
-            Self::Right => "the curve is right",
-            Self::Late => "the curve is four weeks late",
-            Self::TooDeep => "the curve is twice as deep in the logarithm",
-            Self::Unfounded => "by the curve, and none in truth",
-        }
-    }
-}
-
 const PEAK_MONTH: f64 = 3.0;
 const MONTH_LATE_DAYS: i32 = 28;
 

@@ -43,8 +43,8 @@ pub struct HabitProof {
 /// One rule, from strict to loose.
 #[derive(Clone, Debug)]
 pub struct Curve {
-    /// As the plot's key has it.
-    pub name: &'static str,
+    /// One of its settings.
+    pub practice: Practice,
     /// What each setting comes to.
     pub points: Vec<Score>,
 }
@@ -130,18 +130,18 @@ fn curves(habit: Habit, score: &dyn Fn(Cell) -> Score) -> Vec<Curve> {
     if habit == Habit::Slow {
         return Vec::new();
     }
-    let book = |practice: Practice, name| {
+    let book = |practice: Practice| {
         let cell = |share: f64| Cell { theta: Some(1.0 - share), ..Cell::new(habit, practice) };
-        Curve { name, points: SHARES.map(|share| score(cell(share))).to_vec() }
+        Curve { practice, points: SHARES.map(|share| score(cell(share))).to_vec() }
     };
-    let thumb = |name, parts: &[f64], practice: fn(f64) -> Practice| {
+    let thumb = |parts: &[f64], practice: fn(f64) -> Practice| {
         let points = parts.iter().map(|part| score(Cell::new(habit, practice(*part)))).collect();
-        Curve { name, points }
+        Curve { practice: practice(0.0), points }
     };
     vec![
-        book(BY_THE_BOOK[0], "the book"),
-        book(BY_THE_BOOK[1], "the book, with glances"),
-        thumb("one in N at each visit", &FRACTIONS, Practice::Fraction),
-        thumb("a part, then rest", &RESTED, Practice::ThenRest),
+        book(BY_THE_BOOK[0]),
+        book(BY_THE_BOOK[1]),
+        thumb(&FRACTIONS, Practice::Fraction),
+        thumb(&RESTED, Practice::ThenRest),
     ]
 }

@@ -32,7 +32,7 @@ pub struct Tried {
     /// Without glances, and with them.
     pub strains: Vec<(Strain, Edition, [Score; 2])>,
     /// Tests done badly, where the crop recovers half as fast as its profile says.
-    pub badly: Vec<(&'static str, [Score; 2])>,
+    pub badly: Vec<(Testing, [Score; 2])>,
     /// The same under a full crop that swings; empty but for leaves.
     pub swings: Vec<(Strain, Swing, Edition, [Score; 2])>,
 }
@@ -67,16 +67,6 @@ const KNOWN: [Known; 5] =
 const DEPTHS: [f64; 2] = [3.0, 5.0];
 
 impl Edition {
-    /// As the proof's tables have it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::ByProfile => "as the profile says",
-            Self::Untested => "untested",
-            Self::Tested(Squares::Pairs) => "tested by pairs",
-            Self::Tested(Squares::Same) => "tested by the same squares",
-        }
-    }
-
     /// The cell under this edition.
     pub fn cell(self, cell: Cell) -> Cell {
         match self {
@@ -113,8 +103,8 @@ impl Tried {
         let strains =
             strains(habit).map(|(strain, edition)| (strain, edition, score(edition, cell(strain))));
         let strains = strains.collect();
-        let badly = Testing::BADLY.map(|(name, testing)| {
-            (name, each(Cell { testing: Some(testing), ..cell(Strain::HalfRate) }))
+        let badly = Testing::BADLY.map(|testing| {
+            (testing, each(Cell { testing: Some(testing), ..cell(Strain::HalfRate) }))
         });
         let badly = badly.to_vec();
         let swings = swings(habit).into_iter().map(|(strain, swing, edition)| {

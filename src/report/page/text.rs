@@ -18,6 +18,8 @@ const MANY: usize = 8;
 /// The fewest and the most cells that the names of facts take.
 const NAMES: usize = 15;
 const MOST_NAMES: usize = 20;
+/// With fewer cells, facts stand behind their names and not beside them.
+const NARROW: usize = 70;
 
 impl Document {
     /// Lines of at most `width` cells, but for a name that is wider.
@@ -83,6 +85,7 @@ fn block(one: &Block, indent: &str, width: usize) -> String {
         Block::Columns(texts) => each(texts, ""),
         Block::Facts(facts) => {
             let names = widest(facts.iter().map(|fact| &*fact.name), NAMES, MOST_NAMES);
+            let names = if width < NARROW { 0 } else { names };
             facts.iter().map(|one| fact(one, names, width)).collect()
         }
         Block::Copied(lines) => lines.clone(),
@@ -100,8 +103,18 @@ fn step(n: usize, text: &str, width: usize) -> String {
 }
 
 fn fact(fact: &Fact, names: usize, width: usize) -> String {
-    let name = format!("  {:<names$} ", fact.name);
-    let said = hanging(&fact.said, width, &name, &" ".repeat(names + 3));
+    let said = match names {
+        0 => hanging(
+            format!("{}: {}", fact.name, fact.said).trim_start_matches(": "),
+            width,
+            "  ",
+            "    ",
+        ),
+        _ => {
+            let name = format!("  {:<names$} ", fact.name);
+            hanging(&fact.said, width, &name, &" ".repeat(names + 3))
+        }
+    };
     match fact.source.is_empty() {
         true => said,
         false => said + &hanging_with_links(&fact.source, width, BELOW, BELOW),

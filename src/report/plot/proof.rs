@@ -5,6 +5,7 @@ use super::ink::{self, Stroke};
 use super::layout::{HEAD_HEIGHT, MARGIN, PAGE_WIDTH, head_line, key_place};
 use super::pen::{Anchor, Drawn, Pen, Place, PlotError};
 use crate::rehearsal::proof::{Curve, HabitProof, Proof, Score};
+use crate::report::proof_names::of_curve;
 
 const HEIGHT: f64 = 400.0;
 const PANELS: usize = 3;
@@ -56,7 +57,7 @@ fn words(habits: &[&HabitProof]) -> Words {
             format!("{:.2} at {:.2} %", score.yielded.value, 100.0 * score.dips.value)
         });
         let points = points.collect::<Vec<_>>().join(", ");
-        format!(" {}, {}: {points}.", habit.habit.name(), curve.name)
+        format!(" {}, {}: {points}.", habit.habit.name(), of_curve(curve.practice))
     });
     let description = lead.clone() + &each.collect::<String>();
     let (id, title) = ("proof".to_owned(), "Yield against risk".to_owned());
@@ -71,7 +72,7 @@ fn draw_head(pen: &Pen, words: &Words, habits: &[&HabitProof]) -> Drawn {
         let (x, y) = key_place(n, KEY_LINE);
         draw_line(pen, n, &[(x, y - 3.0), (x + SAMPLE, y - 3.0)])?;
         draw_mark(pen, n, (x + SAMPLE / 2.0, y - 3.0))?;
-        pen.text(curve.name, (x + WORDS, y), ink::KEY, Anchor::Start)?;
+        pen.text(&of_curve(curve.practice), (x + WORDS, y), ink::KEY, Anchor::Start)?;
     }
     Ok(())
 }

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::words::sentence;
 use crate::assess::season_report::{GrantedOf, SeasonReport};
+use crate::report::accounts::accounted;
 use crate::report::granted::granted;
 
 /// A sentence each: of the crops by their names, then of surveys.
@@ -16,7 +17,7 @@ pub(super) fn all_granted(report: &SeasonReport) -> Vec<String> {
                 of_crops.entry(granted(what)).or_default().insert(crop);
                 continue;
             }
-            GrantedOf::NewestSurvey(how) => how.clone(),
+            GrantedOf::NewestSurvey(how) => accounted(how),
             GrantedOf::Survey(what) => granted(what),
         };
         *of_surveys.entry(of_survey).or_default() += 1;
