@@ -98,16 +98,6 @@ impl Trend {
         }
     }
 
-    /// In a word or two: `too few surveys`.
-    pub fn name(&self) -> &'static str {
-        match self {
-            Self::Declining(_) => "declining",
-            Self::Steady(_) => "steady",
-            Self::Rising(_) => "rising",
-            Self::Unclear(_) | Self::TooFew { .. } | Self::Bare(_) => "not known yet",
-        }
-    }
-
     /// Whether it can be told.
     pub fn is_known(&self) -> bool {
         matches!(self, Self::Declining(_) | Self::Steady(_) | Self::Rising(_))

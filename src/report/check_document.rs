@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use super::cautions;
 use super::comeback::{how_fast, how_fast_in_short};
 use super::counting::{goes_by, goes_by_sentence};
-use super::evidence::{decline_sentence, how_sure, in_short, trend};
+use super::evidence::{decline_sentence, how_sure, in_short, trend, trend_name};
 use super::fall::why_it_fell;
 use super::found_growing::before_all;
 use super::full_season::full_season;
@@ -59,7 +59,7 @@ pub fn check_document_in_short(patch: &Assessment, evidence: &Evidence) -> Docum
     facts.extend(sureness.map(|sureness| Fact::of("how sure", in_short(patch, sureness))));
     let speed = how_fast_in_short(patch, &evidence.comeback);
     facts.extend(speed.map(|said| Fact::of("recovery", said)));
-    let trend = Some(evidence.trend.name()).filter(|_| evidence.trend.is_known());
+    let trend = Some(trend_name(&evidence.trend)).filter(|_| evidence.trend.is_known());
     facts.extend(trend.map(|trend| Fact::of("trend", trend.to_owned())));
     facts.extend(other_limits(patch).map(|others| Fact::of("beside it", others)));
     facts.extend(patch.site_cautions.iter().map(|said| Fact::of("the site", said.to_string())));

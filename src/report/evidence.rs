@@ -98,9 +98,19 @@ fn measured_eye(eye: &Eye) -> String {
     format!("{}'s eye {}, from {visits} with a survey", eye.observer, signed(eye.bias))
 }
 
+/// What a patch's surveys say of it through the years, in a word or three.
+pub fn trend_name(trend: &Trend) -> &'static str {
+    match trend {
+        Trend::Declining(_) => "declining",
+        Trend::Steady(_) => "steady",
+        Trend::Rising(_) => "rising",
+        Trend::Unclear(_) | Trend::TooFew { .. } | Trend::Bare(_) => "not known yet",
+    }
+}
+
 pub(super) fn trend(patch: &Assessment, evidence: &Evidence) -> Section {
     let trend = &evidence.trend;
-    let mut facts = vec![Fact::of(trend.name(), because(trend))];
+    let mut facts = vec![Fact::of(trend_name(trend), because(trend))];
     facts.extend(evidence.response.iter().map(|found| Fact::of("next season", asks(found))));
     let mut section = Section::facts("trend", "Trend", facts);
     if let Some(Response::Proposed { kept_standing, lost, .. }) = &evidence.response {

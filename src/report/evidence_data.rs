@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::column::{Measured, in_unit, number};
-use super::evidence::{because, in_short, proposed_override};
+use super::evidence::{because, in_short, proposed_override, trend_name};
 use crate::assess::{Assessment, BearsOn, Evidence, Eye, How, Response, Sighting, Sureness};
 use crate::crop::YearlyChange;
 use crate::records::CropOverride;
@@ -75,7 +75,7 @@ fn eye(eye: &Eye) -> Value {
 pub(super) fn trend(patch: &Assessment, evidence: &Evidence) -> Value {
     let trend = &evidence.trend;
     json!({
-        "verdict": trend.name(),
+        "verdict": trend_name(trend),
         "because": because(trend),
         "change": trend.change().map(change),
         "next_season": evidence.response.as_ref().map(|found| response(patch, found)),

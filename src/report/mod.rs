@@ -108,6 +108,7 @@ pub use darwin_core::darwin_core;
 pub use day_map::{MAP_SCHEMA, Place, Telling, day_map};
 pub use due::{DUE_SCHEMA, due_calendar, due_document, due_json};
 pub use effects::effects_list;
+pub use evidence::trend_name;
 pub use field::{App, FIELD_SCHEMA, FieldPage, field_page};
 pub use history::{HISTORY_SCHEMA, fact_line, history_csv, history_document, history_json};
 pub use looked_through::{

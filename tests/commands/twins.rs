@@ -159,11 +159,11 @@ fn the_hardest_cut_of_a_patch_is_one_figure_on_every_page_map_and_table() {
         let page = reports(&trial, site, ".html");
         let maps = reports(&trial, site, "-map.svg");
         let patches = rows(&reports(&trial, site, "-patches.csv"));
-        let mut section = table.split_once(&format!("{site} ")).unwrap().1;
-        section = section.split("\n\n").next().unwrap();
+        let section = table.split_once(&format!("\n{}\n", site.to_uppercase())).unwrap().1;
         for row in &patches {
             let (number, name) = (&row["number"], &row["patch"]);
-            let in_table = section.lines().find(|line| line.starts_with(name.as_str())).unwrap();
+            let is_its = |line: &&str| line.trim_start().starts_with(name.as_str());
+            let in_table = section.lines().find(is_its).unwrap();
             let cell = page.split_once(&format!("title=\"p{number}-hardest\">"));
             let cell = cell.map(|(_, cell)| text_of(cell.split_once("</td>").unwrap().0));
             let Some(twin) = hardest.get(&(site.to_owned(), name.clone())) else {
@@ -209,7 +209,7 @@ fn an_overrun_is_told_with_one_figure_by_every_command_page_and_plot() {
             };
             let cut = format!("{taken} cut where {allowed} was allowed");
             for (said, found) in [
-                (&pressure, format!("Over the limit: {site}/{patch} on {on}, {cut}")),
+                (&pressure, format!("- {site}/{patch} on {on}, {cut}")),
                 (&words, format!("{on}, {patch}: {cut}")),
             ] {
                 assert!(said.contains(&found), "no `{found}` in:\n{said}");

@@ -7,6 +7,7 @@ use crate::assess::season_report::{FigureId, OfPatch, PatchReport, SeasonReport}
 use crate::crop::Trend;
 use crate::report::evidence::because;
 use crate::report::page::{Block, Cell, Column, Section, Table};
+use crate::report::trend_name;
 use crate::units::{counted, percent, spoken_day};
 
 /// Nothing where no trend is told: page one says what would tell.
@@ -41,7 +42,7 @@ fn row(patch: &PatchReport) -> Vec<Cell> {
     let id = FigureId::Patch(patch.number, OfPatch::Trend).to_string();
     vec![
         Cell::of(format!("{} {}", patch.number, patch.name())).under(&*patch.crop().common_name),
-        Cell::of(trend.name()).marked(matches!(trend, Trend::Declining(_))).id(id),
+        Cell::of(trend_name(trend)).marked(matches!(trend, Trend::Declining(_))).id(id),
         Cell::of(sentence(&because(trend))),
     ]
 }

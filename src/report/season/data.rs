@@ -10,6 +10,7 @@ use crate::records::Footprint;
 use crate::report::column::{
     Column, Measured, csv, document, number, object, optional, optional_word, word,
 };
+use crate::report::trend_name;
 use crate::units::Measure;
 
 /// The name and version of what [`season_geojson`] writes.
@@ -62,7 +63,7 @@ fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 22] {
             optional_word(patch.season.hardest().map(|(cut, _)| cut.day))
         }),
         Column::plain("cuts_over_allowed", |patch| patch.overruns().count().into()),
-        Column::plain("trend", |patch| word(patch.evidence.trend.name())),
+        Column::plain("trend", |patch| word(trend_name(&patch.evidence.trend))),
         Column::plain("yearly_change", |patch| {
             optional(patch.evidence.trend.change().map(|change| change.best))
         }),
