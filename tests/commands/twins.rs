@@ -237,7 +237,7 @@ fn an_overrun_is_told_with_one_figure_by_every_command_page_and_plot() {
         }
     }
     assert!(told >= 1, "the demo has no overrun to tell");
-    assert_eq!(pressure.matches("Over the limit:").count(), told);
+    assert_eq!(pressure.matches(" cut where ").count(), told);
 }
 
 fn is_percent(line: &str) -> bool {
