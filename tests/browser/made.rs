@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
 
+use crate::large;
+
 /// A page that is handed to people.
 #[derive(Debug)]
 pub struct Page {
@@ -16,20 +18,21 @@ pub struct Page {
 /// Of a walk sheet: two for one stop, slips included, and four for five.
 const SHEETS_OF_A_WALK: usize = 2;
 const SHEETS_OF_FIVE_STOPS: usize = 2;
-/// Its map, its landmarks, its terms and its emergency card.
-const SHEETS_OF_A_FURTHER_SITE: usize = 1;
 /// The account on the first, and an appendix of three.
 const SHEETS_OF_A_REPORT: usize = 4;
+/// With forty patches.
+const SHEETS_OF_A_LARGE_REPORT: usize = 9;
 
 impl Page {
     /// The most sheets of paper that it may take.
     pub fn most_sheets(&self) -> usize {
         match self.text.matches("<article class=\"stop\">").count() {
+            0 if self.name.starts_with("longmoor") => SHEETS_OF_A_LARGE_REPORT,
             0 => SHEETS_OF_A_REPORT,
             stops => {
-                let of_stops = (SHEETS_OF_FIVE_STOPS * (stops - 1)).div_ceil(4);
                 let further_sites = self.text.matches("<svg").count().saturating_sub(1);
-                SHEETS_OF_A_WALK + of_stops + further_sites * SHEETS_OF_A_FURTHER_SITE
+                let of_sites = if stops > 5 { further_sites } else { 0 };
+                SHEETS_OF_A_WALK + (SHEETS_OF_FIVE_STOPS * (stops - 1)).div_ceil(4) + of_sites
             }
         }
     }
@@ -87,7 +90,9 @@ fn make() -> Made {
     let folder = tempfile::tempdir().unwrap();
     run(folder.path(), &["demo"]);
     walks(folder.path());
-    let files = fs::read_dir(folder.path().join("reports")).unwrap();
+    large::reported(folder.path());
+    let folders = [folder.path().join("reports"), folder.path().join("large/reports")];
+    let files = folders.into_iter().flat_map(|folder| fs::read_dir(folder).unwrap());
     let paths = files.map(|file| file.unwrap().path());
     let mut pages: Vec<Page> = paths
         .filter(|path| path.extension().is_some_and(|end| end == "html"))
@@ -112,8 +117,8 @@ fn answered(folder: &Path, name: &str, words: &[&str]) -> Page {
     Page { name, path, text }
 }
 
-/// One on the shore for which quota is set aside, and one of many kinds of ground for which
-/// none is.
+/// One on the shore for which quota is set aside, one of many kinds of ground for which none is,
+/// and one on one site and one on two, for four parties and what is set aside for them.
 fn walks(folder: &Path) {
     const ON: [&str; 4] = ["--book", "demo.sqlite", "--recorded-on", "2027-03-15"];
     let run = |words: &[&str]| run(folder, &[words, &ON].concat());
@@ -122,10 +127,17 @@ fn walks(folder: &Path) {
     let place = ["--on", "2027-03-20", "--site", "Wendlestow", "--site", "Ammerlow"];
     run(&[&["walk", "new", "long walk"][..], &who, &place].concat());
     run(&["walk", "sheet", "long walk"]);
+    let parties = "party,adults,children,weight\nAnn,2,1,\nBo,1,,\nCy,2,,\nDee,1,2,\n";
+    fs::write(folder.join("parties.csv"), parties).unwrap();
+    let who = ["--leader", "Ida", "--parties", "parties.csv", "--seed", "7", "--hold", "--sheet"];
+    let one = ["--on", "2027-03-21", "--site", "Wendlestow"];
+    run(&[&["walk", "new", "one site"][..], &who, &one].concat());
+    let two = ["--on", "2027-03-27", "--site", "Gullhythe", "--site", "Ammerlow", "--sure"];
+    run(&[&["walk", "new", "two sites"][..], &who, &two].concat());
 }
 
 /// What it says, whether its answer is yes or no.
-fn run(folder: &Path, words: &[&str]) -> String {
+pub fn run(folder: &Path, words: &[&str]) -> String {
     let made = Command::new(env!("CARGO_BIN_EXE_stintbook"))
         .args(words)
         .current_dir(folder)

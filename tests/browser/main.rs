@@ -13,8 +13,10 @@ mod dark;
 mod desk;
 mod driven;
 mod field;
+mod large;
 mod made;
 mod narrow;
+mod paper;
 mod printed;
 mod valid;
 
@@ -30,13 +32,14 @@ pub struct Missing(pub &'static str);
 
 type Test = (&'static str, fn() -> Outcome);
 
-const TESTS: [Test; 31] = [
+const TESTS: [Test; 32] = [
     ("every_page_is_valid_html", valid::by_html_validate),
     ("no_page_runs_or_fetches_anything", valid::runs_and_fetches_nothing),
     ("no_rule_of_accessibility_is_broken_in_light_or_dark", accessible::in_light_and_dark),
     ("no_rule_of_accessibility_is_broken_on_a_phone", accessible::on_a_phone),
     ("a_page_prints_on_a_few_sheets_of_a4", printed::on_a_few_sheets),
     ("no_page_is_wider_than_a_phone", narrow::no_page_is_wider),
+    ("no_letter_is_smaller_than_a_phone_shows_well", narrow::no_letter_is_too_small),
     ("a_page_is_dark_for_who_wants_it_dark", dark::follows_the_reader),
     ("the_field_page_shows_each_day_its_own_amounts", field::asked::each_day_shows_its_own_amounts),
     (

@@ -9,15 +9,17 @@ use super::view::{Place, View};
 use crate::ground::short_way_round;
 
 const NOTCH: f64 = 4.0;
-/// A figure of degrees needs so many page units along its side.
+/// A figure of degrees needs so many page units along its side, and at the very least so many a
+/// letter.
 const FIGURE: f64 = 90.0;
+const LETTER: f64 = 6.0;
 
 /// The frame, notched at round degrees; its figures stand outside it.
 pub(super) fn frame(view: &View) -> Markup {
     let ((left, top), (width, height)) = view.frame();
     let (south_west, north_east) = view.corners();
-    let longitudes = round_between(south_west.x(), north_east.x(), ticks(width), ["E", "W"]);
-    let latitudes = round_between(south_west.y(), north_east.y(), ticks(height), ["N", "S"]);
+    let longitudes = round_between(south_west.x(), north_east.x(), width, ["E", "W"]);
+    let latitudes = round_between(south_west.y(), north_east.y(), height, ["N", "S"]);
     let bottom = view.bottom();
     html! {
         rect class="map-rule" fill="none" stroke=(ink::QUIET) stroke-width="0.8"
@@ -53,15 +55,19 @@ fn ticks(length: f64) -> f64 {
     (length / FIGURE).clamp(1.0, 3.0)
 }
 
-/// Round numbers well inside a span, about as many as asked for, with their figures; a place near a
-/// corner is left out, since its figure would stick out.
-fn round_between(low: f64, high: f64, ticks: f64, sides: [&str; 2]) -> Vec<(f64, String)> {
+/// Round numbers well inside a span that is drawn so long, as many as have room, with their figures;
+/// a place near a corner is left out, since its figure would stick out.
+fn round_between(low: f64, high: f64, length: f64, sides: [&str; 2]) -> Vec<(f64, String)> {
     let span = high - low;
     if !(span > 0.0 && span.is_finite()) {
         return Vec::new();
     }
-    let step = round_at_most(span / ticks);
+    let mut step = round_at_most(span / ticks(length));
     let decimals = (-step.log10().floor()).clamp(0.0, 9.0) as usize;
+    let letters = figure(low, decimals, sides).chars().count() as f64;
+    if length * step / span < letters * LETTER {
+        step *= 2.0;
+    }
     let inset = 0.08 * span;
     let first = ((low + inset) / step).ceil();
     let ticks = (0_u8..10).map(|n| (first + f64::from(n)) * step);

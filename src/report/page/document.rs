@@ -296,12 +296,15 @@ fn pictured(drawing: &Drawing) -> Markup {
 }
 
 /// Nothing for an empty one.
+/// With more of them a key is set closer on paper.
+const FEW_KEYS: usize = 16;
+
 fn key(entries: &[KeyEntry]) -> Markup {
     if entries.is_empty() {
         return html! {};
     }
     html! {
-        ol.key {
+        ol.key.many[entries.len() > FEW_KEYS] {
             @for entry in entries {
                 li {
                     b { (entry.number) }

@@ -6,8 +6,8 @@ use crate::report::hardest::{hardest_shading, part_of_allowed, shaded_by_hardest
 use crate::report::map::{MapOf, MapPatch, Shade, site_map};
 use crate::report::page::{Block, Drawing, KeyEntry};
 
-/// As many patches have room for their key beside the map.
-const MOST_BESIDE: usize = 16;
+/// As many patches have room for their numbers on a map of half a page, and their key beside it.
+const MOST_BESIDE: usize = 48;
 
 /// With what stands beside it, where its key does not need all the room.
 pub(super) fn beside_map(report: &SeasonReport, others: Vec<Block>) -> Vec<Block> {
