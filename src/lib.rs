@@ -26,5 +26,6 @@ pub mod cli;
 pub mod desk;
 pub mod gate;
 pub mod intake;
+pub mod json;
 pub mod maps;
 pub mod report;

@@ -58,6 +58,7 @@ use std::path::Path;
 pub use access::{Access, AccessError, Account};
 pub use certificate::Uncertified;
 pub use may::{May, Role};
+pub use outbox::{ANSWER_SCHEMA, answer_declared};
 pub use routes::addresses;
 pub use server::serve;
 pub use told::{Asked, Brought, Commands, Ended, Told};

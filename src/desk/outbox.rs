@@ -25,6 +25,7 @@ use super::sessions::Seat;
 use super::settled::{Unsettled, settle};
 use super::told::{Brought, Ended};
 use super::way_out::way_out;
+use crate::json::{Declared, Flat, Object, Shape, any_of, document, object, one_of};
 use crate::records::FIELD_RECORDS;
 use crate::report::at_desk;
 
@@ -60,29 +61,88 @@ struct Told {
     key: String,
 }
 
-/// What became of something, for the phone to keep.
-#[derive(Debug)]
-struct Became {
-    what: &'static str,
-    said: String,
-    /// Whether saying that it is right would do.
-    asks: bool,
+one_of! {
+    /// What became of something.
+    enum What {
+        Recorded = "recorded",
+        /// It was in the book before.
+        Known = "known",
+        Withdrawn = "withdrawn",
+        Refused = "refused",
+    }
+}
+
+object! {
+    /// For the phone to keep.
+    #[derive(Clone)]
+    struct Became {
+        became: What,
+        /// In sentences.
+        said: String,
+        /// Whether saying that it is right would do.
+        asks: bool,
+    }
+
+    /// What became of a record.
+    struct OfRecord {
+        /// Its id.
+        fact: String,
+        what: Flat<Became>,
+    }
+
+    /// To who asks whether the desk is there.
+    struct Hello<'a> {
+        /// Whose account signs; null where there are none.
+        account: Option<&'a str>,
+        /// By which a page may send.
+        token: &'a str,
+    }
+
+    /// Where nothing was looked at.
+    struct Refused<'a> {
+        said: &'a str,
+    }
+
+    /// To what was sent.
+    struct Taken {
+        /// In the order in which it came.
+        told: Vec<OfRecord>,
+        /// What became of the walk's settling, where it was asked for.
+        walk: Option<Became>,
+    }
+}
+
+/// The name and version of what a script is answered.
+pub const ANSWER_SCHEMA: &str = "stintbook-desk-answer/1";
+
+/// It and what it asks for.
+pub fn answer_declared() -> Declared {
+    let any = [
+        Shape::of_version::<Hello>(ANSWER_SCHEMA),
+        Shape::of_version::<Refused>(ANSWER_SCHEMA),
+        Shape::of_version::<Taken>(ANSWER_SCHEMA),
+    ];
+    (ANSWER_SCHEMA, any_of(ANSWER_SCHEMA, any))
+}
+
+fn answered(status: StatusCode, data: impl Object) -> Reply {
+    Reply::json(status, &document(ANSWER_SCHEMA, data))
 }
 
 /// Answers to what may come twice and has no id of its own.
 #[derive(Debug, Default)]
-pub struct Answered(Mutex<VecDeque<(String, Value)>>);
+pub struct Answered(Mutex<VecDeque<(String, Became)>>);
 
 impl Answered {
-    fn all(&self) -> MutexGuard<'_, VecDeque<(String, Value)>> {
+    fn all(&self) -> MutexGuard<'_, VecDeque<(String, Became)>> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn of(&self, key: &str) -> Option<Value> {
+    fn of(&self, key: &str) -> Option<Became> {
         self.all().iter().find(|(known, _)| known == key).map(|(_, answer)| answer.clone())
     }
 
-    fn keep(&self, key: String, answer: Value) {
+    fn keep(&self, key: String, answer: Became) {
         let mut all = self.all();
         if all.len() >= MOST_ANSWERED {
             all.pop_front();
@@ -96,13 +156,13 @@ pub fn hello(desk: &Desk, person: &Person, seat: Option<&Seat>) -> Reply {
     let Ok(seat) = seat.cloned().map_or_else(|| desk.sessions.begin(None), Ok) else {
         return out_of_order(person, "this system gives no random numbers");
     };
-    let said = json!({ "account": person.name, "token": seat.token });
-    Reply::json(StatusCode::OK, &said).header("set-cookie", desk.cookie(&seat.id))
+    let said = Hello { account: person.name.as_deref(), token: &seat.token };
+    answered(StatusCode::OK, said).header("set-cookie", desk.cookie(&seat.id))
 }
 
 /// Takes in what a phone sent.
 pub fn taken(desk: &Desk, person: &Person, seat: Option<&Seat>, letter: Letter) -> Reply {
-    let refuse = |status, said: &str| Reply::json(status, &json!({ "said": said }));
+    let refuse = |status, said: &str| answered(status, Refused { said });
     let token = letter.token.unwrap_or_default();
     if !seat.is_some_and(|seat| same(&seat.token, token)) {
         return refuse(StatusCode::FORBIDDEN, "it is of an earlier sitting");
@@ -121,7 +181,7 @@ pub fn taken(desk: &Desk, person: &Person, seat: Option<&Seat>, letter: Letter) 
     };
     let taking = Taking { desk, person, known: &known };
     match taking.all(&told) {
-        Ok(answer) => Reply::json(StatusCode::OK, &answer),
+        Ok(answer) => answered(StatusCode::OK, answer),
         Err(sentence) => refuse(StatusCode::SERVICE_UNAVAILABLE, &sentence),
     }
 }
@@ -135,7 +195,7 @@ struct Taking<'a> {
 impl Taking<'_> {
     /// # Errors
     /// A book that cannot be written now: the phone tries again.
-    fn all(&self, told: &Told) -> Result<Value, String> {
+    fn all(&self, told: &Told) -> Result<Taken, String> {
         let mut became = Vec::new();
         for row in &told.records {
             let id = text(row, "fact");
@@ -146,11 +206,11 @@ impl Taking<'_> {
             became.push((text(row, "fact"), self.withdrawn(row)?));
         }
         let walk = told.returns.as_ref().map(|returns| self.settled(returns, told)).transpose()?;
-        let became = became.iter().map(|(id, became)| {
+        let told = became.into_iter().map(|(id, became)| {
             let said = self.said(&became.said);
-            json!({ "fact": id, "became": became.what, "said": said, "asks": became.asks })
+            OfRecord { fact: id.to_owned(), what: Flat(Became { said, ..became }) }
         });
-        Ok(json!({ "told": became.collect::<Vec<_>>(), "walk": walk }))
+        Ok(Taken { told: told.collect(), walk })
     }
 
     fn record(&self, row: &Row, is_sure: bool) -> Result<Became, String> {
@@ -173,8 +233,8 @@ impl Taking<'_> {
         }
         let file = json!({ "schema": FIELD_RECORDS, "records": [row] });
         let became = self.ran(words, &[], &file, "/cut")?;
-        Ok(match became.what {
-            "recorded" if was_known => Became { what: "known", ..became },
+        Ok(match became.became {
+            What::Recorded if was_known => Became { became: What::Known, ..became },
             _ => became,
         })
     }
@@ -183,7 +243,7 @@ impl Taking<'_> {
     fn withdrawn(&self, row: &Row) -> Result<Became, String> {
         let id = text(row, "fact");
         if self.known.hand_of(id).is_none() {
-            return Ok(Became { what: "withdrawn", said: String::new(), asks: false });
+            return Ok(Became { became: What::Withdrawn, said: String::new(), asks: false });
         }
         let by = self.person.name.as_deref().unwrap_or_else(|| text(row, "by"));
         let mut filled = Filled::default();
@@ -196,16 +256,18 @@ impl Taking<'_> {
         let words = withdraw.words(&|field| filled.of(field));
         let (ended, told) = self.desk.commands.run(&words);
         Ok(match Became::of(ended, &told.text, |said| in_words(withdraw, said))? {
-            Became { what: "recorded", said, asks } => Became { what: "withdrawn", said, asks },
+            Became { became: What::Recorded, said, asks } => {
+                Became { became: What::Withdrawn, said, asks }
+            }
             // Whoever struck it out twice has what they want.
             Became { said, .. } if said.contains("withdrawn") => {
-                Became { what: "withdrawn", said, asks: false }
+                Became { became: What::Withdrawn, said, asks: false }
             }
             other => other,
         })
     }
 
-    fn settled(&self, returns: &Row, told: &Told) -> Result<Value, String> {
+    fn settled(&self, returns: &Row, told: &Told) -> Result<Became, String> {
         let name = self.person.name.as_deref().unwrap_or_default();
         let key = format!("{}/{name}", told.key);
         if let Some(answer) = self.desk.outbox.of(&key).filter(|_| !told.key.is_empty()) {
@@ -213,8 +275,8 @@ impl Taking<'_> {
         }
         let became = self.settled_once(returns, told.assume)?;
         let said = self.said(&became.said);
-        let answer = json!({ "became": became.what, "said": said, "asks": became.asks });
-        if became.what == "recorded" {
+        let answer = Became { said, ..became };
+        if answer.became == What::Recorded {
             self.desk.outbox.keep(key, answer.clone());
         }
         Ok(answer)
@@ -271,7 +333,7 @@ impl Taking<'_> {
 
 impl Became {
     fn refused(said: String) -> Self {
-        Self { what: "refused", said, asks: false }
+        Self { became: What::Refused, said, asks: false }
     }
 
     fn unsettled(unsettled: Unsettled) -> Self {
@@ -287,7 +349,7 @@ impl Became {
     fn of(ended: Ended, told: &str, in_words: impl Fn(&str) -> String) -> Result<Self, String> {
         match ended {
             Ended::Done | Ended::No => {
-                Ok(Self { what: "recorded", said: told.to_owned(), asks: false })
+                Ok(Self { became: What::Recorded, said: told.to_owned(), asks: false })
             }
             Ended::Wrong(sentence) => {
                 let asks = ASKS.iter().any(|option| sentence.contains(option));

@@ -29,9 +29,6 @@ pub enum Policy {
     Worker,
 }
 
-/// The name and version of what a script is answered.
-const ANSWER: &str = "stintbook-desk-answer/1";
-
 pub const HTML: &str = "text/html; charset=utf-8";
 
 impl Reply {
@@ -56,12 +53,8 @@ impl Reply {
         Self::of(StatusCode::OK, media, body.into_bytes()).header("cache-control", kept)
     }
 
-    /// For the script of the field page, and under its version.
+    /// For the script of the field page.
     pub fn json(status: StatusCode, value: &serde_json::Value) -> Self {
-        let mut value = value.clone();
-        if let Some(members) = value.as_object_mut() {
-            members.insert("schema".to_owned(), ANSWER.into());
-        }
         Self::of(status, "application/json", value.to_string().into_bytes())
     }
 

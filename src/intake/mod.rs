@@ -71,7 +71,7 @@ pub use edit::edit;
 pub use guests::{Guests, read_guests};
 pub use kinds::{FEATURES, SHEETS, loadable};
 pub use known::{CropNames, Known, Placed, Placer};
-pub use phone::is_of_phone;
+pub use phone::{is_of_phone, phone_declared};
 pub use problem::{Place, Problem, Problems};
 pub use read::{every_problem, read};
 pub use returns::{CameBack, Return, ReturnOf, read_returns};
@@ -79,4 +79,6 @@ pub use tally::Intake;
 pub use templates::{Template, templates};
 pub use value::YEARS;
 pub use version::Version;
-pub use write::{PLACES_SCHEMA, feature, write_csv, write_geojson, written};
+pub use write::{
+    PLACES_SCHEMA, feature, places_declared, properties, write_csv, write_geojson, written,
+};

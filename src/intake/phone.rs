@@ -3,7 +3,8 @@
 //! Every record has an id that was drawn on the phone, so the file may come as often as it likes.
 //! What a walk brought back stands beside the records and is no fact yet.
 
-use serde_json::{Map, Value};
+use jiff::civil::Date;
+use serde_json::{Map, Value, json};
 
 use super::column::columns;
 use super::known::Gazetteer;
@@ -11,6 +12,7 @@ use super::problem::{Finding, Place, quoted};
 use super::property::FACT;
 use super::sheet::Sheet;
 use super::tally::{Reported, Tally};
+use crate::json::{Declared, Form, Perhaps, Shape, closed, object};
 use crate::records::{Column, Entry, FIELD_RECORDS, Kind};
 
 /// The kinds that a phone records.
@@ -18,6 +20,73 @@ const KINDS: [Kind; 3] = [Kind::Cut, Kind::Glance, Kind::Visit];
 
 /// Digits at an id's end by which people know a fact.
 const SHORT_ID: usize = 8;
+
+object! {
+    /// The file, and what is sent to a desk.
+    struct PhoneData {
+        /// Of which book the page was made.
+        book: Perhaps<String>,
+        /// The page's day.
+        made: Perhaps<Date>,
+        /// In the order in which they were made.
+        records: Perhaps<Vec<PhoneRow>>,
+        /// What was struck out after it had been handed over.
+        struck: Perhaps<Vec<PhoneRow>>,
+        /// What a walk brought back.
+        returns: Perhaps<Returns>,
+        /// To a desk: ids of what is right though it asked.
+        sure: Perhaps<Vec<String>>,
+        /// To a desk: whether shares that nothing tells of were taken in full.
+        assume: Perhaps<bool>,
+        /// To a desk: drawn for this settling, so that it may come twice.
+        key: Perhaps<String>,
+    }
+
+    struct Returns {
+        walk: String,
+        day: Date,
+        rows: Vec<Share>,
+    }
+
+    struct Share {
+        /// By number.
+        party: String,
+        patch: String,
+        mass_g: Perhaps<String>,
+        count: Perhaps<String>,
+        taken: Perhaps<String>,
+    }
+}
+
+/// A record: the columns of its kind, as far as they are filled, as texts.
+#[derive(Debug)]
+struct PhoneRow(Value);
+
+impl Form for PhoneRow {
+    fn value(self) -> Value {
+        self.0
+    }
+
+    fn schema() -> Value {
+        let row = |kind: Kind| {
+            let mut all = Shape::default();
+            all.add("kind", closed(&[kind.name()]), "");
+            all.add(FACT.name, String::schema(), "the id that was drawn on the phone");
+            let mut filled = Shape::default();
+            for column in columns(kind).iter().filter(|column| column.name != FACT.name) {
+                filled.add(column.name, String::schema(), column.expected);
+            }
+            all.add_optional(filled);
+            all.schema()
+        };
+        json!({ "anyOf": KINDS.map(row) })
+    }
+}
+
+/// [`FIELD_RECORDS`] and what it asks for. The page's script writes it.
+pub fn phone_declared() -> Declared {
+    (FIELD_RECORDS, Shape::of_version::<PhoneData>(FIELD_RECORDS))
+}
 
 /// How much of a file tells what it is, in bytes.
 const HEAD: usize = 256;

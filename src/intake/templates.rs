@@ -4,7 +4,8 @@ use serde_json::{Value, json};
 
 use super::column::columns;
 use super::kinds::{FEATURES, SHEETS};
-use super::write::PLACES_SCHEMA;
+use super::write::{PLACES_SCHEMA, Place, PlacesData};
+use crate::json::{Perhaps, written};
 use crate::records::{Column, Form, Kind, Need};
 
 /// A file for a new workspace's `sites/`.
@@ -56,14 +57,12 @@ fn places() -> String {
         how_to.push(kind.what().to_owned());
         how_to.extend(columns(kind).iter().map(|column| format!("  {}", explained(column))));
     }
-    let collection = json!({
-        "type": "FeatureCollection",
-        "schema": PLACES_SCHEMA,
-        "how to": how_to,
-        "example features": FEATURES.map(example),
-        "features": [],
-    });
-    format!("{collection:#}\n")
+    let data = PlacesData {
+        how_to: Perhaps(Some(how_to)),
+        example_features: Perhaps(Some(FEATURES.map(example).map(Place).into())),
+        ..PlacesData::default()
+    };
+    written(PLACES_SCHEMA, data)
 }
 
 fn example(kind: Kind) -> Value {

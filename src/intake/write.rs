@@ -9,11 +9,12 @@ use serde_json::{Map, Value, json};
 
 use super::column::{Cell, columns};
 use super::feature as features;
-use super::kinds::shape;
+use super::kinds::{FEATURES, shape};
 use super::known::{Gazetteer, Known};
-use super::property::FACT;
+use super::property::{FACT, KIND};
 use super::version::Version;
-use crate::records::Kind;
+use crate::json::{self, Declared, FeatureCollection, Form, Perhaps, Shape};
+use crate::records::{self, Kind};
 use crate::units::Measure;
 
 /// A CSV of those `versions` that are of this kind; `read` makes the same records of it.
@@ -77,16 +78,70 @@ fn fill(kind: Kind, row: &[Cell], text: &mut String) {
 /// The name and version of what [`write_geojson`] writes, and of what is loaded.
 pub const PLACES_SCHEMA: &str = "stintbook.places/1";
 
+json::object! {
+    /// The whole file.
+    #[derive(Default)]
+    pub(super) struct PlacesData {
+        pub r#type: FeatureCollection,
+        /// In a file to start from: how it is filled in; nothing reads it.
+        pub how_to: Perhaps<Vec<String>>,
+        /// In a file to start from: a feature of each kind; nothing reads it.
+        pub example_features: Perhaps<Vec<Place>>,
+        pub features: Vec<Place>,
+    }
+}
+
+/// A place as a feature.
+#[derive(Debug)]
+pub(super) struct Place(pub Value);
+
+impl json::Form for Place {
+    fn value(self) -> Value {
+        self.0
+    }
+
+    /// Of its kind; a `redraw` may lack a geometry.
+    fn schema() -> Value {
+        let feature = |kind: Kind| {
+            let mut shape = Shape::default();
+            shape.add("type", json::Feature::schema(), "");
+            shape.add("properties", properties(kind).schema(), "");
+            shape.add("geometry", Option::<json::Geometry>::schema(), "");
+            let mut id = Shape::default();
+            id.add("id", String::schema(), "the id of the fact");
+            shape.add_optional(id);
+            shape.schema()
+        };
+        json!({ "anyOf": FEATURES.map(feature) })
+    }
+}
+
+/// What is written of a place of this kind: the columns of its kind, as far as they are filled.
+pub fn properties(kind: Kind) -> Shape {
+    let mut all = Shape::default();
+    all.add(KIND.name, json::closed(&[kind.name()]), "");
+    let mut filled = Shape::default();
+    for column in columns(kind).iter().filter(|column| column.name != KIND.name) {
+        let schema = match column.form {
+            records::Form::Number => f64::schema(),
+            _ => String::schema(),
+        };
+        filled.add(column.name, schema, column.expected);
+    }
+    all.add_optional(filled);
+    all
+}
+
+/// [`PLACES_SCHEMA`] and what it asks for.
+pub fn places_declared() -> Declared {
+    (PLACES_SCHEMA, Shape::of_version::<PlacesData>(PLACES_SCHEMA))
+}
+
 /// A GeoJSON collection of those `versions` that are sites, zones or patches.
 pub fn write_geojson<'a, V: Into<Version<'a>>>(versions: impl IntoIterator<Item = V>) -> String {
     let versions = versions.into_iter().map(Into::into);
-    let features: Vec<Value> = versions.filter_map(|version| write_feature(&version)).collect();
-    let collection = json!({
-        "type": "FeatureCollection",
-        "schema": PLACES_SCHEMA,
-        "features": features,
-    });
-    format!("{collection:#}\n")
+    let features = versions.filter_map(|version| write_feature(&version)).map(Place);
+    json::written(PLACES_SCHEMA, PlacesData { features: features.collect(), ..Default::default() })
 }
 
 /// The properties of a place as its file has them, and what is drawn of it; `None` for what is no

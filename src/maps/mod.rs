@@ -12,4 +12,4 @@ mod writing;
 pub use feature::{Feature, Layer, Map, Properties};
 pub use reading::{Drawing, Drawn, Source, beside, is_map, read};
 pub use system::System;
-pub use writing::{geojson, gpkg, gpx, kml};
+pub use writing::{geojson, geojson_schema, gpkg, gpx, kml};

@@ -196,14 +196,19 @@ pub enum TestDesign {
 impl TestDesign {
     /// Every way in which squares are laid out.
     pub const ALL: [Self; 2] = [Self::Pairs, Self::SameSquares];
+
+    /// As files write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::SameSquares => "same squares",
+            Self::Pairs => "pairs",
+        }
+    }
 }
 
 impl fmt::Display for TestDesign {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.pad(match self {
-            Self::SameSquares => "same squares",
-            Self::Pairs => "pairs",
-        })
+        out.pad(self.name())
     }
 }
 

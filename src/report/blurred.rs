@@ -1,14 +1,14 @@
 //! What may be cut, blurred (`stintbook.blurred/1`): as a map, as a page, and for machines.
 
-use serde_json::{Value, json};
+use jiff::civil::Date;
 
 use super::cautions;
-use super::column::{Column, Measured, csv, document, number, object, optional_word, word};
+use super::column::{self, Column, Columned, Line, Measured, csv};
 use super::page::{Block, Cell, Column as Head, Document, Section, Table};
 use super::stress::Stress;
-use super::week_data::degrees;
 use crate::assess::{Blurred, BlurredPatch, FoundGrowing};
-use crate::maps::{Feature, Layer, Map};
+use crate::json::{Declared, Degrees, Exact, Object, Shape, map_or_not, object, one_of, written};
+use crate::maps::{Feature, Layer, Map, geojson_schema};
 use crate::records::LookAlikeGrade;
 use crate::units::{Measure, Metres, counted, spoken_day};
 
@@ -19,20 +19,44 @@ const OPEN: &str = "0b4f76";
 const SHUT: &str = "545454";
 
 /// What is said of each patch, in every format.
-pub(super) const COLUMNS: [Column<BlurredPatch>; 12] = [
-    Column::plain("name", |patch| word(name(patch))),
-    Column::plain("crop", |patch| word(&patch.crop.name)),
-    Column::plain("scientific_name", |patch| word(&patch.crop.scientific_name)),
-    Column::plain("square", |patch| word(patch.square.name())),
-    Column::plain("square_side_m", |patch| number(patch.square.blur().side().0)),
-    Column::plain("lon", |patch| degrees(Some(patch.square.middle().x()))),
-    Column::plain("lat", |patch| degrees(Some(patch.square.middle().y()))),
-    Column::plain("within_m", |patch| number(patch.square.reach().0.ceil())),
-    Column::plain("state", |patch| word(state(patch))),
+const COLUMNS: [Column<BlurredPatch>; 12] = [
+    Column::text("name", name),
+    Column::text("crop", |patch| patch.crop.name.to_string()),
+    Column::text("scientific_name", |patch| patch.crop.scientific_name.to_string()),
+    Column::text("square", |patch| patch.square.name()),
+    Column::number("square_side_m", |patch| patch.square.blur().side().0),
+    Column::degrees("lon", |patch| Some(Degrees(patch.square.middle().x()))),
+    Column::degrees("lat", |patch| Some(Degrees(patch.square.middle().y()))),
+    Column::number("within_m", |patch| patch.square.reach().0.ceil()),
+    Column::coded::<OpenOrShut>("state", |patch| state(patch).name()),
     Column::amount("most", |patch| patch.most),
-    Column::plain("opens_on", |patch| optional_word(patch.opens_on)),
-    Column::plain("found_growing", |patch| optional_word(growing(patch))),
+    Column::maybe_day("opens_on", |patch| patch.opens_on),
+    Column::maybe_text("found_growing", growing),
 ];
+
+one_of! {
+    enum OpenOrShut {
+        Open = "open",
+        Shut = "shut",
+    }
+}
+
+impl Columned for BlurredPatch {
+    fn columns() -> Vec<Column<Self>> {
+        COLUMNS.into()
+    }
+}
+
+object! {
+    /// The whole answer as JSON.
+    struct BlurredData<'a> {
+        on: Date,
+        square_side_m: Exact,
+        about: String,
+        patches: Vec<Line<'a, BlurredPatch>>,
+        cautions: Vec<String>,
+    }
+}
 
 impl Measured for BlurredPatch {
     fn measure(&self) -> Measure {
@@ -45,8 +69,8 @@ fn name(patch: &BlurredPatch) -> String {
     format!("{} {} in {}", patch.crop.name, patch.number, patch.square.name())
 }
 
-fn state(patch: &BlurredPatch) -> &'static str {
-    if patch.is_open { "open" } else { "shut" }
+fn state(patch: &BlurredPatch) -> OpenOrShut {
+    if patch.is_open { OpenOrShut::Open } else { OpenOrShut::Shut }
 }
 
 /// Without the day on which someone was there, nor who it was.
@@ -85,10 +109,10 @@ pub fn blurred_map(blurred: &Blurred) -> Map {
     let feature = |patch: &BlurredPatch| Feature {
         id: name(patch).replace(' ', "/"),
         name: name(patch),
-        title: format!("{}: {}", patch.crop.common_name, state(patch)),
+        title: format!("{}: {}", patch.crop.common_name, state(patch).name()),
         about: said(patch),
         colour: if patch.is_open { OPEN } else { SHUT },
-        properties: object(&COLUMNS, patch).into_iter().filter(|(_, it)| !it.is_null()).collect(),
+        properties: column::object(patch).into_iter().filter(|(_, it)| !it.is_null()).collect(),
         shape: patch.square.middle().into(),
     };
     let features: Vec<Feature> = blurred.patches.iter().map(feature).collect();
@@ -128,15 +152,22 @@ pub fn blurred_csv(blurred: &Blurred) -> Result<String, csv::Error> {
 
 /// Every patch, and what goes for all.
 pub fn blurred_json(blurred: &Blurred) -> String {
-    let patches = blurred.patches.iter().map(|patch| Value::Object(object(&COLUMNS, patch)));
-    document(&json!({
-        "schema": BLURRED_SCHEMA,
-        "on": blurred.on.to_string(),
-        "square_side_m": blurred.blur.side().0,
-        "about": about(blurred),
-        "patches": patches.collect::<Vec<Value>>(),
-        "cautions": cautions_of(blurred),
-    }))
+    let data = BlurredData {
+        on: blurred.on,
+        square_side_m: Exact(blurred.blur.side().0),
+        about: about(blurred),
+        patches: blurred.patches.iter().map(Line).collect(),
+        cautions: cautions_of(blurred),
+    };
+    written(BLURRED_SCHEMA, data)
+}
+
+pub(super) fn declared() -> Declared {
+    let mut properties = Shape::default();
+    Line::<BlurredPatch>::declare_members(&mut properties);
+    let map = geojson_schema(BLURRED_SCHEMA, [properties.optional()]);
+    let other = Shape::of_version::<BlurredData>(BLURRED_SCHEMA);
+    (BLURRED_SCHEMA, map_or_not(BLURRED_SCHEMA, map, other))
 }
 
 /// For a terminal, an e-mail or a page.
@@ -153,7 +184,7 @@ pub fn blurred_document(blurred: &Blurred) -> Document {
         let opens = patch.opens_on.map_or(String::new(), spoken_day);
         let middle = patch.square.middle();
         let within = format!("{:.3},{:.3}", middle.x(), middle.y());
-        [name(patch), state(patch).to_owned(), most, opens, within].map(Cell::of).to_vec()
+        [name(patch), state(patch).name().to_owned(), most, opens, within].map(Cell::of).to_vec()
     };
     let rows: Vec<Vec<Cell>> = blurred.patches.iter().map(row).collect();
     let found: Vec<String> = blurred

@@ -1,166 +1,266 @@
 //! One patch in full for machines: JSON, `stintbook.check/1`.
 
-use serde_json::{Map, Value, json};
+use jiff::civil::Date;
 
-use super::column::{Measured, document, in_unit, number, optional};
-use super::evidence_data::{EvidenceData, trend};
+use super::cautions;
+use super::column::Measured;
+use super::comeback::ComebackData;
+use super::evidence_data::{EvidenceData, TrendData};
+use super::fall::FallData;
+use super::full_season::FullSeasonData;
 use super::granted::all_granted;
-use super::survey_advice_data::{believed_until, doubt_costs, name};
-use super::week_data::patch_with_ceilings;
-use super::{cautions, comeback, fall, full_season};
+use super::survey_advice_data::{Why, believed_until, doubt_costs, why};
+use super::week_data::PatchData;
 use crate::assess::{Assessment, Evidence, FoundGrowing, Granted, PatchAdvice};
 use crate::ground::Harvestable;
-use crate::regrowth::{RipeTold, Share, State, Validity};
+use crate::json::{Declared, Exact, Flat, InUnit, Perhaps, Shape, object, written};
+use crate::records::{Habit, LookAlikeGrade};
+use crate::regrowth::{Share, State, Validity};
 use crate::rules::Reduction;
 
 /// The name and version of what [`check_json`] writes.
 pub const CHECK_SCHEMA: &str = "stintbook.check/1";
 
+object! {
+    /// The whole answer.
+    struct CheckData<'a> {
+        on: Date,
+        patch: Flat<PatchData<'a>>,
+        closes_by_rule: Option<&'a str>,
+        /// Look-alikes that somebody found there.
+        found_growing: Vec<Found<'a>>,
+        ground: Ground<'a>,
+        state: Option<Standing>,
+        /// How the share that may go now comes about.
+        share: Option<ShareData>,
+        terms: Terms<'a>,
+        reductions: Vec<ReductionData<'a>>,
+        /// Why less may go than on an earlier day though nothing was cut.
+        limit_fell: Option<FallData<'a>>,
+        /// What a further survey would change.
+        quadrat_advice: Option<Advice>,
+        evidence: EvidenceData<'a>,
+        recovery: ComebackData<'a>,
+        trend: TrendData,
+        /// What is taken for granted, a sentence each.
+        assumptions: Vec<String>,
+        cautions: Vec<String>,
+    }
+
+    struct Found<'a> {
+        look_alike: &'a str,
+        grade: Option<LookAlikeGrade>,
+        found_on: Date,
+    }
+
+    struct Ground<'a> {
+        footprint_m2: f64,
+        harvestable_m2: f64,
+        outside_site_m2: f64,
+        plants: Option<u32>,
+        /// No-take ground that takes a part of it.
+        lost_to: Vec<Lost<'a>>,
+    }
+
+    struct Lost<'a> {
+        zone: &'a str,
+        area_m2: f64,
+    }
+
+    struct Terms<'a> {
+        habit: Habit,
+        rate_per_day: Exact,
+        recovery_days: f64,
+        largest_share: f64,
+        visit_part: f64,
+        slack: f64,
+        slack_with_glances: f64,
+        survey_believed_days: Option<i32>,
+        survey_believed_until: &'a str,
+    }
+
+    struct ReductionData<'a> {
+        name: &'a str,
+        factor: f64,
+        reason: &'a str,
+    }
+
+    /// What stands.
+    struct Standing {
+        day: Date,
+        standing: InUnit<f64>,
+        standing_low: InUnit<f64>,
+        log_variance: f64,
+        full: InUnit<f64>,
+        base: InUnit<f64>,
+        share_left: f64,
+        /// What the sight index leaves of the share.
+        thin: f64,
+        visits: u32,
+        glanced: bool,
+        last_survey: LastSurvey,
+        ripe: Perhaps<RipeData>,
+        season: Perhaps<FullSeasonData>,
+    }
+
+    struct LastSurvey {
+        day: Date,
+        surveys: u32,
+        best: InUnit<f64>,
+        standard_error: InUnit<f64>,
+        degrees_of_freedom: f64,
+        quadrats: usize,
+    }
+
+    struct RipeData {
+        part: f64,
+        seen_on: Date,
+    }
+
+    struct ShareData {
+        left: f64,
+        visit_part: f64,
+        taper: f64,
+        thin: f64,
+        start: f64,
+        slack: f64,
+        fraction: f64,
+        one_in: Option<u32>,
+        low: InUnit<f64>,
+        most: InUnit<Option<f64>>,
+    }
+
+    struct Advice {
+        why: Why,
+        believed_until: Option<Date>,
+        doubt_costs: Option<f64>,
+        day: Date,
+        quadrats: usize,
+        quadrats_for_precision: Option<usize>,
+        adds: InUnit<Option<f64>>,
+    }
+}
+
 /// Everything the assessment holds, what it rests on, and what it takes for granted.
 pub fn check_json(assessment: &Assessment, evidence: &Evidence, granted: &[Granted]) -> String {
-    let mut fields = Map::new();
-    fields.insert("schema".to_owned(), CHECK_SCHEMA.into());
-    fields.insert("on".to_owned(), assessment.day.to_string().into());
-    if let Value::Object(patch) = patch_with_ceilings(assessment) {
-        fields.extend(patch);
-    }
-    let amounts = Amounts { assessment };
-    let closes_by = assessment.closing.map(|closing| closing.rule);
-    let rest = [
-        ("closes_by_rule", json!(closes_by)),
-        ("found_growing", assessment.found_growing.iter().map(found).collect()),
-        ("ground", ground(&assessment.ground)),
-        ("state", assessment.state.map_or(Value::Null, |state| amounts.state(&state))),
-        ("share", assessment.share.map_or(Value::Null, |share| amounts.share(&share))),
-        ("terms", terms(assessment)),
-        ("reductions", assessment.reductions.iter().map(reduction).collect()),
-        ("limit_fell", json!(evidence.fall.as_ref().map(|fall| fall::value(assessment, fall)))),
-        ("quadrat_advice", json!(evidence.survey.as_ref().map(|it| amounts.advice(it)))),
-        ("evidence", EvidenceData { assessment, evidence }.value()),
-        ("recovery", comeback::value(assessment, &evidence.comeback)),
-        ("trend", trend(assessment, evidence)),
-        ("assumptions", json!(all_granted(granted))),
-        ("cautions", json!(cautions::full(&assessment.crop, assessment.site_cautions.as_deref()))),
-    ];
-    fields.extend(rest.map(|(name, value)| (name.to_owned(), value)));
-    document(&Value::Object(fields))
+    let data = CheckData {
+        on: assessment.day,
+        patch: Flat(PatchData::of(assessment)),
+        closes_by_rule: assessment.closing.map(|closing| closing.rule),
+        found_growing: assessment.found_growing.iter().map(found).collect(),
+        ground: ground(&assessment.ground),
+        state: assessment.state.map(|state| standing(assessment, &state)),
+        share: assessment.share.map(|it| share(assessment, &it)),
+        terms: terms(assessment),
+        reductions: assessment.reductions.iter().map(reduction).collect(),
+        limit_fell: evidence.fall.as_ref().map(|fall| FallData::of(assessment, fall)),
+        quadrat_advice: evidence.survey.as_ref().map(|it| advice(assessment, it)),
+        evidence: EvidenceData::of(assessment, evidence),
+        recovery: ComebackData::of(assessment, &evidence.comeback),
+        trend: TrendData::of(assessment, evidence),
+        assumptions: all_granted(granted),
+        cautions: cautions::full(&assessment.crop, assessment.site_cautions.as_deref()),
+    };
+    written(CHECK_SCHEMA, data)
 }
 
-fn found(found: &FoundGrowing) -> Value {
-    json!({
-        "look_alike": &*found.name,
-        "grade": found.grade.map(|grade| grade.name()),
-        "found_on": found.found_on.to_string(),
-    })
+pub(super) fn declared() -> Declared {
+    (CHECK_SCHEMA, Shape::of_version::<CheckData>(CHECK_SCHEMA))
 }
 
-fn ground(ground: &Harvestable) -> Value {
+fn found(found: &FoundGrowing) -> Found<'_> {
+    Found { look_alike: &found.name, grade: found.grade, found_on: found.found_on }
+}
+
+fn ground(ground: &Harvestable) -> Ground<'_> {
     let lost = ground.lost_to.iter();
-    let lost = lost.map(|(zone, area)| json!({ "zone": &**zone, "area_m2": number(area.0) }));
-    json!({
-        "footprint_m2": number(ground.footprint.0),
-        "harvestable_m2": number(ground.harvestable.0),
-        "outside_site_m2": number(ground.outside_site.0),
-        "plants": ground.plants,
-        "lost_to": lost.collect::<Vec<_>>(),
-    })
+    let lost = lost.map(|(zone, area)| Lost { zone, area_m2: area.0 });
+    Ground {
+        footprint_m2: ground.footprint.0,
+        harvestable_m2: ground.harvestable.0,
+        outside_site_m2: ground.outside_site.0,
+        plants: ground.plants,
+        lost_to: lost.collect(),
+    }
 }
 
-fn terms(assessment: &Assessment) -> Value {
+fn terms(assessment: &Assessment) -> Terms<'static> {
     let terms = &assessment.terms;
-    let largest_share =
-        assessment.state.map_or(terms.largest_share, |state| state.largest_share(terms));
     let (days, until) = match terms.validity {
         Validity::Days(days) => (Some(days), "days"),
         Validity::OneSeason => (None, "the crop's season ends"),
     };
-    json!({
-        "habit": terms.habit.name(),
-        "rate_per_day": terms.rate_per_day,
-        "recovery_days": number(terms.recovery_days),
-        "largest_share": number(largest_share),
-        "visit_part": number(terms.visit_part),
-        "slack": number(terms.slack),
-        "slack_with_glances": number(terms.slack_with_glances),
-        "survey_believed_days": days,
-        "survey_believed_until": until,
-    })
-}
-
-fn reduction(reduction: &Reduction) -> Value {
-    json!({
-        "name": reduction.name,
-        "factor": number(reduction.factor),
-        "reason": reduction.reason,
-    })
-}
-
-/// Names each amount with the unit of the patch's crop.
-struct Amounts<'a> {
-    assessment: &'a Assessment,
-}
-
-impl Amounts<'_> {
-    fn named(&self, name: &str) -> String {
-        in_unit(name, self.assessment.measure())
+    Terms {
+        habit: terms.habit,
+        rate_per_day: Exact(terms.rate_per_day),
+        recovery_days: terms.recovery_days,
+        largest_share: assessment
+            .state
+            .map_or(terms.largest_share, |state| state.largest_share(terms)),
+        visit_part: terms.visit_part,
+        slack: terms.slack,
+        slack_with_glances: terms.slack_with_glances,
+        survey_believed_days: days,
+        survey_believed_until: until,
     }
+}
 
-    fn state(&self, state: &State) -> Value {
-        let survey = state.last_survey;
-        let mut told = json!({
-            "day": state.day.to_string(),
-            (self.named("standing")): number(state.standing),
-            (self.named("standing_low")): number(state.low()),
-            "log_variance": number(state.log_variance),
-            (self.named("full")): number(state.full_once()),
-            (self.named("base")): number(state.base),
-            "share_left": number(state.share_left),
-            "thin": number(state.thin),
-            "visits": state.visits,
-            "glanced": state.glanced,
-            "last_survey": {
-                "day": survey.day.to_string(),
-                "surveys": survey.count,
-                (self.named("best")): number(survey.estimate.best),
-                (self.named("standard_error")): number(survey.estimate.standard_error),
-                "degrees_of_freedom": number(survey.estimate.degrees_of_freedom),
-                "quadrats": survey.estimate.n,
-            },
-        });
-        if let Some(RipeTold { day, part }) = state.ripe(&self.assessment.terms) {
-            told["ripe"] = json!({ "part": number(part), "seen_on": day.to_string() });
-        }
+fn reduction(reduction: &Reduction) -> ReductionData<'_> {
+    ReductionData { name: reduction.name, factor: reduction.factor, reason: &reduction.reason }
+}
+
+fn standing(assessment: &Assessment, state: &State) -> Standing {
+    let amount = |value| InUnit(assessment.measure(), value);
+    let survey = state.last_survey;
+    let ripe = state.ripe(&assessment.terms);
+    Standing {
+        day: state.day,
+        standing: amount(state.standing),
+        standing_low: amount(state.low()),
+        log_variance: state.log_variance,
+        full: amount(state.full_once()),
+        base: amount(state.base),
+        share_left: state.share_left,
+        thin: state.thin,
+        visits: state.visits,
+        glanced: state.glanced,
+        last_survey: LastSurvey {
+            day: survey.day,
+            surveys: survey.count,
+            best: amount(survey.estimate.best),
+            standard_error: amount(survey.estimate.standard_error),
+            degrees_of_freedom: survey.estimate.degrees_of_freedom,
+            quadrats: survey.estimate.n,
+        },
+        ripe: Perhaps(ripe.map(|ripe| RipeData { part: ripe.part, seen_on: ripe.day })),
         // Only of a crop that has one.
-        if let Some(season) = full_season::value(self.assessment, state) {
-            told["season"] = season;
-        }
-        told
+        season: Perhaps(FullSeasonData::of(assessment, state)),
     }
+}
 
-    fn share(&self, share: &Share) -> Value {
-        json!({
-            "left": number(share.left),
-            "visit_part": number(share.visit_part),
-            "taper": number(share.taper),
-            "thin": number(share.thin),
-            "start": number(share.start),
-            "slack": number(share.slack),
-            "fraction": number(share.fraction()),
-            "one_in": share.one_in(),
-            (self.named("low")): number(share.low),
-            (self.named("most")): optional(Some(share.most())),
-        })
+fn share(assessment: &Assessment, share: &Share) -> ShareData {
+    ShareData {
+        left: share.left,
+        visit_part: share.visit_part,
+        taper: share.taper,
+        thin: share.thin,
+        start: share.start,
+        slack: share.slack,
+        fraction: share.fraction(),
+        one_in: share.one_in(),
+        low: InUnit(assessment.measure(), share.low),
+        most: InUnit(assessment.measure(), Some(share.most())),
     }
+}
 
-    fn advice(&self, advice: &PatchAdvice) -> Value {
-        json!({
-            "why": name(advice.why),
-            "believed_until": believed_until(advice.why).map(|day| day.to_string()),
-            "doubt_costs": doubt_costs(advice.why).map(number),
-            "day": advice.day.to_string(),
-            "quadrats": advice.quadrats,
-            "quadrats_for_precision": advice.for_precision,
-            (self.named("adds")): optional(advice.at_stake),
-        })
+fn advice(assessment: &Assessment, advice: &PatchAdvice) -> Advice {
+    Advice {
+        why: why(advice.why),
+        believed_until: believed_until(advice.why),
+        doubt_costs: doubt_costs(advice.why),
+        day: advice.day,
+        quadrats: advice.quadrats,
+        quadrats_for_precision: advice.for_precision,
+        adds: InUnit(assessment.measure(), advice.at_stake),
     }
 }

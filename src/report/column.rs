@@ -1,8 +1,11 @@
 //! The columns of a data format: one list makes the JSON objects, the CSV and the GeoJSON
 //! properties alike.
 
-use serde_json::{Map, Number, Value};
+use jiff::civil::Date;
+use serde_json::Value;
 
+pub(super) use crate::json::in_unit;
+use crate::json::{Coded, Degrees, Form, InUnit, Member, Members, Object, Shape, closed, or_null};
 use crate::units::Measure;
 
 /// One column of a format: its name, and where its value comes from.
@@ -11,10 +14,61 @@ pub(super) struct Column<T> {
     source: Source<T>,
 }
 
-enum Source<T> {
-    Plain(fn(&T) -> Value),
-    /// Grams or pieces; the column's name ends in `_g` or `_count`.
-    Amount(fn(&T) -> Option<f64>),
+/// The types that a column may have, each with what makes a column of it.
+macro_rules! sources {
+    ($($Source:ident $make:ident $Type:ty;)+) => {
+        enum Source<T> {
+            $($Source(fn(&T) -> $Type),)+
+            /// A word of a list.
+            Coded(fn() -> Vec<&'static str>, fn(&T) -> &'static str),
+            MaybeCoded(fn() -> Vec<&'static str>, fn(&T) -> Option<&'static str>),
+            /// Grams or pieces; the column's name ends in `_g` or `_count`.
+            Amount(fn(&T) -> Option<f64>),
+        }
+
+        impl<T> Column<T> {
+            $(pub(super) const fn $make(name: &'static str, of: fn(&T) -> $Type) -> Self {
+                Self { name, source: Source::$Source(of) }
+            })+
+        }
+
+        impl<T> Source<T> {
+            fn value(&self, row: &T) -> Value {
+                match self {
+                    $(Self::$Source(of) => of(row).value(),)+
+                    Self::Coded(_, of) => of(row).value(),
+                    Self::MaybeCoded(_, of) => of(row).value(),
+                    Self::Amount(of) => of(row).value(),
+                }
+            }
+
+            fn schema(&self) -> Value {
+                match self {
+                    $(Self::$Source(_) => <$Type>::schema(),)+
+                    Self::Coded(all, _) => closed(&all()),
+                    Self::MaybeCoded(all, _) => or_null(closed(&all())),
+                    Self::Amount(_) => Option::<f64>::schema(),
+                }
+            }
+        }
+    };
+}
+
+sources! {
+    Text text String;
+    MaybeText maybe_text Option<String>;
+    Day day Date;
+    MaybeDay maybe_day Option<Date>;
+    Number number f64;
+    MaybeNumber maybe_number Option<f64>;
+    MaybeDegrees degrees Option<Degrees>;
+    Whole whole usize;
+    MaybeWhole maybe_whole Option<usize>;
+    MaybeCount maybe_count Option<u32>;
+    Count count u32;
+    Total total u64;
+    Yes yes bool;
+    MaybeYes maybe_yes Option<bool>;
 }
 
 /// A row whose amounts are in the measure of its crop.
@@ -31,8 +85,15 @@ impl<T> Column<T> {
         self.name
     }
 
-    pub(super) const fn plain(name: &'static str, value: fn(&T) -> Value) -> Self {
-        Self { name, source: Source::Plain(value) }
+    pub(super) const fn coded<C: Coded>(name: &'static str, of: fn(&T) -> &'static str) -> Self {
+        Self { name, source: Source::Coded(C::codes, of) }
+    }
+
+    pub(super) const fn maybe_coded<C: Coded>(
+        name: &'static str,
+        of: fn(&T) -> Option<&'static str>,
+    ) -> Self {
+        Self { name, source: Source::MaybeCoded(C::codes, of) }
     }
 
     pub(super) const fn amount(name: &'static str, value: fn(&T) -> Option<f64>) -> Self {
@@ -48,13 +109,53 @@ pub(super) fn for_a_spreadsheet<T>(
     columns.into_iter().filter(|column| column.name != "short_id")
 }
 
-/// One row as an object; an amount stands under the name of its own unit only.
-pub(super) fn object<T: Measured>(columns: &[Column<T>], row: &T) -> Map<String, Value> {
-    let field = |column: &Column<T>| match column.source {
-        Source::Plain(value) => (column.name.to_owned(), value(row)),
-        Source::Amount(value) => (in_unit(column.name, row.measure()), optional(value(row))),
-    };
-    columns.iter().map(field).collect()
+/// A row of which one list of columns tells.
+pub(super) trait Columned: Measured + Sized {
+    fn columns() -> Vec<Column<Self>>;
+}
+
+/// One row as an object, or as members of one; an amount stands under the name of its own unit only.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Line<'a, T>(pub &'a T);
+
+impl<T: Columned> Object for Line<'_, T> {
+    fn put_members(self, members: &mut Members) {
+        for Column { name, source } in T::columns() {
+            let name = match source {
+                Source::Amount(_) => in_unit(name, self.0.measure()),
+                _ => name.to_owned(),
+            };
+            members.insert(name, source.value(self.0));
+        }
+    }
+
+    fn declare_members(shape: &mut Shape) {
+        for Column { name, source } in T::columns() {
+            match source {
+                Source::Amount(_) => InUnit::<Option<f64>>::declare(name, "", shape),
+                _ => shape.add(name, source.schema(), ""),
+            }
+        }
+    }
+}
+
+impl<T: Columned> Form for Line<'_, T> {
+    fn value(self) -> Value {
+        object(self.0).into()
+    }
+
+    fn schema() -> Value {
+        let mut shape = Shape::default();
+        Self::declare_members(&mut shape);
+        shape.schema()
+    }
+}
+
+/// The members of one row.
+pub(super) fn object<T: Columned>(row: &T) -> Members {
+    let mut members = Members::new();
+    Line(row).put_members(&mut members);
+    members
 }
 
 /// A line of names, then a line a row. An amount has a column for grams and one for pieces,
@@ -101,84 +202,30 @@ fn text(bytes: &[u8]) -> String {
 impl<T> Column<T> {
     fn headings(&self) -> Vec<String> {
         match self.source {
-            Source::Plain(_) => vec![self.name.to_owned()],
             Source::Amount(_) => MEASURES.map(|measure| in_unit(self.name, measure)).to_vec(),
+            _ => vec![self.name.to_owned()],
         }
     }
 }
 
 impl<T: Measured> Column<T> {
     fn write_cells(&self, row: &T, table: &mut csv::Writer<Vec<u8>>) -> Result<(), csv::Error> {
-        match self.source {
-            Source::Plain(value) => table.write_field(cell(value(row))),
+        match &self.source {
             Source::Amount(value) => MEASURES.into_iter().try_for_each(|measure| {
                 let own = if row.measure() == measure { value(row) } else { None };
-                table.write_field(cell(optional(own)))
+                table.write_field(cell(own.value()))
             }),
+            source => table.write_field(cell(source.value(row))),
         }
     }
 }
 
 const MEASURES: [Measure; 2] = [Measure::Mass, Measure::Count];
 
-/// `most_g` for grams, `most_count` for pieces.
-pub(super) fn in_unit(name: &str, measure: Measure) -> String {
-    match measure {
-        Measure::Mass => format!("{name}_g"),
-        Measure::Count => format!("{name}_count"),
-    }
-}
-
-/// Rounded to four decimals; null for what is no number.
-pub(super) fn number(value: f64) -> Value {
-    const ROUNDED: f64 = 1e4;
-    // `+ 0.0` turns −0 into 0.
-    let rounded = (value * ROUNDED).round() / ROUNDED + 0.0;
-    let shown = if rounded.is_finite() { rounded } else { value };
-    Number::from_f64(shown).map_or(Value::Null, Value::Number)
-}
-
-pub(super) fn optional(value: Option<f64>) -> Value {
-    value.map_or(Value::Null, number)
-}
-
-/// A date, a name, a grade: whatever shows itself as a word or two.
-pub(super) fn word(text: impl ToString) -> Value {
-    Value::String(text.to_string())
-}
-
-pub(super) fn optional_word(text: Option<impl ToString>) -> Value {
-    text.map_or(Value::Null, word)
-}
-
 fn cell(value: Value) -> String {
     match value {
         Value::Null => String::new(),
         Value::String(text) => text,
         other => other.to_string(),
-    }
-}
-
-/// Laid out so that people can read it too, with a line break at its end.
-pub(super) fn document(value: &Value) -> String {
-    format!("{value:#}\n")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_is_no_number_is_null_and_nothing_is_minus_nothing() {
-        for (value, written) in [
-            (f64::NAN, "null"),
-            (f64::INFINITY, "null"),
-            (-0.0, "0.0"),
-            (0.123_456, "0.1235"),
-            (1e300, "1e+300"),
-            (1e305, "1e+305"),
-        ] {
-            assert_eq!(number(value).to_string(), written);
-        }
     }
 }

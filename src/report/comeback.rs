@@ -1,10 +1,11 @@
 //! How fast a patch comes back, as text and for machines.
 
-use serde_json::{Value, json};
+use jiff::civil::Date;
 
-use super::column::{Measured, in_unit, number};
+use super::column::Measured;
 use super::page::{Fact, Section};
 use crate::assess::{Assessment, ByATest, Comeback, Outcome, Tested, Worth};
+use crate::json::{InUnit, object};
 use crate::records::TestDesign;
 use crate::regrowth::SecondCut;
 use crate::units::{counted, percent, spoken_day};
@@ -156,55 +157,105 @@ fn worth_facts(patch: &Assessment, worth: &Worth) -> Vec<Fact> {
 
 const AFTER_ALL: &str = "a recovery interval after a visit that took all";
 
-pub(super) fn value(assessment: &Assessment, comeback: &Comeback) -> Value {
-    let named = |name: &str| in_unit(name, assessment.measure());
-    let worth = comeback.worth.map(|worth| {
-        json!({
-            (named("now")): number(worth.now),
-            (named("untested")): worth.untested.map(number),
-            "by_a_test": worth.by_a_test.map(|may| json!({
-                (named("half_as_fast")): number(may.half_as_fast),
-                (named("as_expected")): number(may.as_expected),
-                (named("twice_as_fast")): number(may.twice_as_fast),
-                (named("on_average")): number(may.on_average),
-            })),
-        })
-    });
-    json!({
-        "in_short": believed(assessment, comeback),
-        "times_as_fast": number(comeback.speed.best),
-        "times_as_fast_low": number(comeback.speed.low),
-        "times_as_fast_high": number(comeback.speed.high),
-        "tests_told": comeback.speed.tests,
-        "refill_part": number(comeback.refill_part),
-        "largest_share": number(comeback.largest_share),
-        "tests": comeback.tests.iter().map(test).collect::<Vec<_>>(),
-        "after_a_recovery_interval": worth,
-    })
+object! {
+    /// How fast a patch comes back.
+    pub(super) struct ComebackData<'a> {
+        in_short: String,
+        /// Of what the crop's profile says.
+        times_as_fast: f64,
+        times_as_fast_low: f64,
+        times_as_fast_high: f64,
+        tests_told: u32,
+        /// Of the profile's rate.
+        refill_part: f64,
+        largest_share: f64,
+        tests: Vec<TestData<'a>>,
+        /// What may go after a visit that took all and a recovery interval.
+        after_a_recovery_interval: Option<WorthData>,
+    }
+
+    struct WorthData {
+        now: InUnit<f64>,
+        untested: InUnit<Option<f64>>,
+        by_a_test: Option<ByATestData>,
+    }
+
+    struct ByATestData {
+        half_as_fast: InUnit<f64>,
+        as_expected: InUnit<f64>,
+        twice_as_fast: InUnit<f64>,
+        on_average: InUnit<f64>,
+    }
+
+    struct TestData<'a> {
+        design: TestDesign,
+        squares: u32,
+        begun: Date,
+        by: &'a str,
+        ended: Option<Date>,
+        ratio: Option<f64>,
+        expected_ratio: Option<f64>,
+        cut_again: Option<CutAgain>,
+        told: String,
+    }
+
+    struct CutAgain {
+        from: Date,
+        best: Date,
+        until: Date,
+    }
 }
 
-fn test(test: &Tested) -> Value {
-    let (on, ratio, expected, when) = match &test.outcome {
-        Outcome::Told { on, ratio, expected } => {
-            (Some(*on), Some(number(*ratio)), Some(number(*expected)), None)
+impl<'a> ComebackData<'a> {
+    pub(super) fn of(patch: &Assessment, comeback: &'a Comeback) -> Self {
+        Self {
+            in_short: believed(patch, comeback),
+            times_as_fast: comeback.speed.best,
+            times_as_fast_low: comeback.speed.low,
+            times_as_fast_high: comeback.speed.high,
+            tests_told: comeback.speed.tests,
+            refill_part: comeback.refill_part,
+            largest_share: comeback.largest_share,
+            tests: comeback.tests.iter().map(test).collect(),
+            after_a_recovery_interval: comeback.worth.map(|worth| worth_data(patch, &worth)),
         }
+    }
+}
+
+fn worth_data(patch: &Assessment, worth: &Worth) -> WorthData {
+    let amount = |value| InUnit(patch.measure(), value);
+    WorthData {
+        now: amount(worth.now),
+        untested: InUnit(patch.measure(), worth.untested),
+        by_a_test: worth.by_a_test.map(|may| ByATestData {
+            half_as_fast: amount(may.half_as_fast),
+            as_expected: amount(may.as_expected),
+            twice_as_fast: amount(may.twice_as_fast),
+            on_average: amount(may.on_average),
+        }),
+    }
+}
+
+fn test(test: &Tested) -> TestData<'_> {
+    let (ended, ratio, expected_ratio, when) = match &test.outcome {
+        Outcome::Told { on, ratio, expected } => (Some(*on), Some(*ratio), Some(*expected), None),
         Outcome::Nothing { on, .. } => (Some(*on), None, None, None),
         Outcome::Waiting(when) => (None, None, None, Some(*when)),
         Outcome::Missed { .. } => (None, None, None, None),
     };
-    json!({
-        "design": test.design.to_string(),
-        "squares": test.squares,
-        "begun": test.begun.to_string(),
-        "by": &*test.by,
-        "ended": on.map(|day| day.to_string()),
-        "ratio": ratio,
-        "expected_ratio": expected,
-        "cut_again": when.map(|when| json!({
-            "from": when.first_day.to_string(),
-            "best": when.best_day.to_string(),
-            "until": when.last_day.to_string(),
-        })),
-        "told": told(test),
-    })
+    TestData {
+        design: test.design,
+        squares: test.squares,
+        begun: test.begun,
+        by: &test.by,
+        ended,
+        ratio,
+        expected_ratio,
+        cut_again: when.map(|when| CutAgain {
+            from: when.first_day,
+            best: when.best_day,
+            until: when.last_day,
+        }),
+        told: told(test),
+    }
 }

@@ -1,6 +1,7 @@
 //! What a limit goes by: a count, or else a scale.
 
 use crate::assess::Assessment;
+use crate::json::one_of;
 use crate::records::Crop;
 use crate::regrowth::Count;
 use crate::units::Measure;
@@ -35,12 +36,21 @@ pub(super) fn by_scale(crop: &Crop) -> &'static str {
     }
 }
 
+one_of! {
+    /// What a limit goes by.
+    pub(super) enum GoesBy {
+        Count = "count",
+        Weight = "weight",
+        Number = "number",
+    }
+}
+
 /// What a limit goes by, as a word of the data formats.
-pub(super) fn goes_by_word(crop: &Crop, most: Option<f64>, one_in: Option<u32>) -> Option<&str> {
+pub(super) fn goes_by_word(crop: &Crop, most: Option<f64>, one_in: Option<u32>) -> Option<GoesBy> {
     match (one_in, crop.measure) {
-        (Some(_), _) => Some("count"),
+        (Some(_), _) => Some(GoesBy::Count),
         (None, _) if most.is_none_or(|most| most <= 0.0) => None,
-        (None, Measure::Mass) => Some("weight"),
-        (None, Measure::Count) => Some("number"),
+        (None, Measure::Mass) => Some(GoesBy::Weight),
+        (None, Measure::Count) => Some(GoesBy::Number),
     }
 }

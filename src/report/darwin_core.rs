@@ -8,12 +8,12 @@
 //! time, and leads nowhere.
 
 use jiff::civil::Date;
-use serde_json::Value;
 
-use super::column::{Column, Measured, csv, number, optional, optional_word, word};
+use super::column::{Column, Measured, csv};
 use super::markup::escaped;
 use crate::assess::{Found, Occurrence, ToldPlace};
 use crate::ground::Blur;
+use crate::json::Degrees;
 use crate::records::Crop;
 use crate::units::Measure;
 
@@ -60,67 +60,69 @@ impl Measured for Occurrence {
 
 fn core(blur: Option<Blur>, named: bool) -> Vec<Column<Occurrence>> {
     let mut columns = vec![
-        Column::plain("occurrenceID", |found| word(id(found))),
-        Column::plain("basisOfRecord", |_| word("HumanObservation")),
-        Column::plain("occurrenceStatus", |found| {
-            word(if found.standing > 0.0 { "present" } else { "absent" })
+        Column::text("occurrenceID", id),
+        Column::text("basisOfRecord", |_| "HumanObservation".to_owned()),
+        Column::text("occurrenceStatus", |found| {
+            if found.standing > 0.0 { "present" } else { "absent" }.to_owned()
         }),
-        Column::plain("eventDate", |found| word(found.day)),
-        Column::plain("samplingProtocol", |found| word(protocol(found.how))),
-        Column::plain("samplingEffort", |found| {
-            optional_word(found.estimate.map(|it| format!("{} measurements", it.n)))
+        Column::day("eventDate", |found| found.day),
+        Column::text("samplingProtocol", |found| protocol(found.how).to_owned()),
+        Column::maybe_text("samplingEffort", |found| {
+            Some(format!("{} measurements", found.estimate?.n))
         }),
-        Column::plain("scientificName", |found| word(&found.crop.scientific_name)),
-        Column::plain("vernacularName", |found| word(&found.crop.common_name)),
-        Column::plain("organismQuantity", |found| number(as_known(found))),
-        Column::plain("organismQuantityType", |found| word(quantity(&found.crop))),
-        Column::plain("decimalLatitude", |found| at(found).1),
-        Column::plain("decimalLongitude", |found| at(found).0),
-        Column::plain("geodeticDatum", |_| word("EPSG:4326")),
-        Column::plain("coordinateUncertaintyInMeters", |found| number(uncertainty(found))),
-        Column::plain("coordinatePrecision", |_| word("0.000001")),
+        Column::text("scientificName", |found| found.crop.scientific_name.to_string()),
+        Column::text("vernacularName", |found| found.crop.common_name.to_string()),
+        Column::number("organismQuantity", as_known),
+        Column::text("organismQuantityType", |found| quantity(&found.crop)),
+        Column::degrees("decimalLatitude", |found| Some(at(found).1)),
+        Column::degrees("decimalLongitude", |found| Some(at(found).0)),
+        Column::text("geodeticDatum", |_| "EPSG:4326".to_owned()),
+        Column::number("coordinateUncertaintyInMeters", uncertainty),
+        Column::text("coordinatePrecision", |_| "0.000001".to_owned()),
     ];
     if blur.is_some() {
-        columns.push(Column::plain("dataGeneralizations", |found| {
-            word(format!(
+        columns.push(Column::text("dataGeneralizations", |found| {
+            format!(
                 "Coordinates generalized from the middle of the stand to that of the square of {} \
                  that it lies in; amounts are those of the whole stand",
                 found.square.blur()
-            ))
+            )
         }));
-        columns.push(Column::plain("informationWithheld", |_| {
-            word("Exact place, name of the place, and recorder; ask the keeper of the book")
+        columns.push(Column::text("informationWithheld", |_| {
+            "Exact place, name of the place, and recorder; ask the keeper of the book".to_owned()
         }));
     }
     if named {
-        columns.push(Column::plain("recordedBy", |found| word(&found.by)));
+        columns.push(Column::text("recordedBy", |found| found.by.to_string()));
     }
     columns
 }
 
 fn measurement(named: bool) -> Vec<Column<Occurrence>> {
     let mut columns = vec![
-        Column::plain("occurrenceID", |found| word(id(found))),
-        Column::plain("measurementID", |found| word(format!("{}/standing", id(found)))),
-        Column::plain("measurementType", |found| {
-            word(format!("standing crop of the whole stand, {}", found.crop.part.name()))
+        Column::text("occurrenceID", id),
+        Column::text("measurementID", |found| format!("{}/standing", id(found))),
+        Column::text("measurementType", |found| {
+            format!("standing crop of the whole stand, {}", found.crop.part.name())
         }),
-        Column::plain("measurementValue", |found| number(as_known(found))),
-        Column::plain("measurementAccuracy", |found| {
-            optional(found.estimate.map(|it| to_two_figures(it.standard_error, it.standard_error)))
+        Column::number("measurementValue", as_known),
+        Column::maybe_number("measurementAccuracy", |found| {
+            let error = found.estimate?.standard_error;
+            Some(to_two_figures(error, error))
         }),
-        Column::plain("measurementUnit", |found| word(unit(&found.crop))),
-        Column::plain("measurementDeterminedDate", |found| word(found.day)),
-        Column::plain("measurementMethod", |found| word(protocol(found.how))),
-        Column::plain("measurementRemarks", |found| {
-            word(match found.estimate {
+        Column::text("measurementUnit", |found| unit(&found.crop)),
+        Column::day("measurementDeterminedDate", |found| found.day),
+        Column::text("measurementMethod", |found| protocol(found.how).to_owned()),
+        Column::text("measurementRemarks", |found| {
+            match found.estimate {
                 Some(_) => "The accuracy is one standard error.",
                 None => "By eye; an eye may be wrong by half.",
-            })
+            }
+            .to_owned()
         }),
     ];
     if named {
-        columns.push(Column::plain("measurementDeterminedBy", |found| word(&found.by)));
+        columns.push(Column::text("measurementDeterminedBy", |found| found.by.to_string()));
     }
     columns
 }
@@ -177,14 +179,14 @@ fn to_two_figures(value: f64, error: f64) -> f64 {
 }
 
 /// Longitude and latitude.
-fn at(found: &Occurrence) -> (Value, Value) {
+fn at(found: &Occurrence) -> (Degrees, Degrees) {
     let place = match found.place {
         ToldPlace::Blurred => found.square.middle(),
         ToldPlace::Exact(middle, _) => middle,
     };
     let rounded = |degrees: f64| {
         let steps = 10_f64.powi(DECIMALS);
-        Value::from((degrees * steps).round() / steps)
+        Degrees((degrees * steps).round() / steps)
     };
     (rounded(place.x()), rounded(place.y()))
 }
@@ -263,8 +265,8 @@ fn coverage(found: &[Occurrence]) -> String {
     let bound = |of: fn(&Occurrence) -> f64, pick: fn(f64, f64) -> f64| {
         found.iter().map(of).reduce(pick).unwrap_or_default()
     };
-    let lon = |found: &Occurrence| at(found).0.as_f64().unwrap_or_default();
-    let lat = |found: &Occurrence| at(found).1.as_f64().unwrap_or_default();
+    let lon = |found: &Occurrence| at(found).0.0;
+    let lat = |found: &Occurrence| at(found).1.0;
     let (west, east) = (bound(lon, f64::min), bound(lon, f64::max));
     let (south, north) = (bound(lat, f64::min), bound(lat, f64::max));
     let day =

@@ -8,12 +8,13 @@ use std::iter;
 use geo::Geometry;
 
 use super::cautions;
-use super::column::{number, object, optional};
+use super::column::{Line, object};
 use super::counting::goes_by_sentence;
-use super::week_data::{COLUMNS, with_ceilings};
+use super::week_data::{CeilingData, ceilings};
 use super::week_document::title;
 use crate::assess::{Assessment, FoundGrowing, WeekAnswer};
-use crate::maps::{Feature, Layer, Map, Properties};
+use crate::json::{Declared, Form, Object, Shape};
+use crate::maps::{Feature, Layer, Map, Properties, geojson_schema};
 use crate::records::{FactId, Kind, LookAlikeGrade, Record};
 use crate::units::{Metres, spoken_day};
 
@@ -79,6 +80,20 @@ pub fn day_map(answer: &WeekAnswer, places: Vec<Place>, telling: Telling) -> Map
     }
 }
 
+const CEILINGS: &str = "ceilings";
+
+/// Of a patch the properties of its file and, behind them, what the week says; of other places
+/// those of their files. A map that tells less leaves out what would be null.
+pub(super) fn declared(properties: impl Fn(Kind) -> Shape) -> Declared {
+    let mut patch = properties(Kind::Patch);
+    let mut of_the_day = Shape::default();
+    Line::<Assessment>::declare_members(&mut of_the_day);
+    of_the_day.add(CEILINGS, Vec::<CeilingData>::schema(), "what each rule leaves");
+    patch.add_all(of_the_day.optional());
+    let others = [Kind::Site, Kind::Zone, Kind::Landmark].map(properties);
+    (MAP_SCHEMA, geojson_schema(MAP_SCHEMA, [patch].into_iter().chain(others)))
+}
+
 fn lying_still(place: Place) -> Feature {
     let (title, about, colour) = match &place.record {
         Record::Site(site) => {
@@ -106,13 +121,11 @@ fn lying_still(place: Place) -> Feature {
 
 fn assessed_on_the_day(place: Place, patch: &Assessment, telling: Telling) -> Feature {
     let mut properties = place.properties.clone();
-    let day = match telling {
-        Telling::All => with_ceilings(patch, rounded(patch), |most| {
-            optional(most.map(|most| as_known(most, patch, f64::floor)))
-        }),
-        Telling::Short => rounded(patch),
-    };
-    properties.extend(day);
+    properties.extend(rounded(patch));
+    if telling == Telling::All {
+        let all = ceilings(patch, |most| as_known(most, patch, f64::floor));
+        properties.insert(CEILINGS.to_owned(), all.collect::<Vec<_>>().value());
+    }
     properties.shift_remove("short_id");
     if telling == Telling::Short {
         properties.shift_remove("id");
@@ -184,14 +197,14 @@ fn growing(found: &FoundGrowing, patch: &Assessment) -> String {
 
 /// What the week says of a patch, its amounts as far as they are known.
 fn rounded(patch: &Assessment) -> Properties {
-    let mut properties = object(&COLUMNS, patch);
+    let mut properties = object(patch);
     for (name, value) in &mut properties {
         let is_limit = name.starts_with("most_") || name.starts_with("standing_low_");
         if (is_limit || name.starts_with("standing_"))
             && let Some(amount) = value.as_f64()
         {
             *value =
-                number(as_known(amount, patch, if is_limit { f64::floor } else { f64::round }));
+                as_known(amount, patch, if is_limit { f64::floor } else { f64::round }).value();
         }
     }
     properties

@@ -6,11 +6,10 @@ use std::sync::Arc;
 use ics::properties::{Categories, Description, DtEnd, DtStart, Summary};
 use ics::{Event, ICalendar, escape_text};
 use jiff::civil::Date;
-use serde_json::{Value, json};
 
-use super::column::document;
 use super::page::{Document, Fact, Section};
 use crate::assess::{DueList, Task, What, WhySurvey};
+use crate::json::{Declared, Shape, object, one_of, written};
 use crate::units::{counted, listed, percent, spoken_day};
 
 /// The name and version of what [`due_json`] writes.
@@ -144,45 +143,80 @@ fn of_crops(crops: &[Arc<str>]) -> String {
     if crops.is_empty() { String::new() } else { format!(" for {}", crops.join(", ")) }
 }
 
-/// `settle`, `ask first`: what sort of task it is.
-fn sort(what: &What) -> &'static str {
+one_of! {
+    /// What sort of task it is.
+    enum Sort {
+        Settle = "settle",
+        AskFirst = "ask first",
+        PromiseTooLarge = "promise too large",
+        Walk = "walk",
+        Survey = "survey",
+        SayWhatFor = "say what for",
+        NoLeave = "no leave",
+        CutAgain = "cut squares again",
+        PermissionEnds = "permission ends",
+        ClosureEnds = "closure ends",
+        Opens = "opens",
+        Shuts = "shuts",
+        LooksThin = "looks thin",
+        Declines = "declines",
+    }
+}
+
+fn sort(what: &What) -> Sort {
     match what {
-        What::Settle { .. } => "settle",
-        What::AskFirst { .. } => "ask first",
-        What::PromiseTooLarge { .. } => "promise too large",
-        What::Walk { .. } => "walk",
-        What::Survey(_) => "survey",
-        What::SayWhatFor { .. } => "say what for",
-        What::NotForThis { .. } => "no leave",
-        What::CutAgain { .. } => "cut squares again",
-        What::PermissionEnds { .. } => "permission ends",
-        What::ClosureEnds { .. } => "closure ends",
-        What::Opens { .. } => "opens",
-        What::Shuts { .. } => "shuts",
-        What::LooksThin { .. } => "looks thin",
-        What::Declines { .. } => "declines",
+        What::Settle { .. } => Sort::Settle,
+        What::AskFirst { .. } => Sort::AskFirst,
+        What::PromiseTooLarge { .. } => Sort::PromiseTooLarge,
+        What::Walk { .. } => Sort::Walk,
+        What::Survey(_) => Sort::Survey,
+        What::SayWhatFor { .. } => Sort::SayWhatFor,
+        What::NotForThis { .. } => Sort::NoLeave,
+        What::CutAgain { .. } => Sort::CutAgain,
+        What::PermissionEnds { .. } => Sort::PermissionEnds,
+        What::ClosureEnds { .. } => Sort::ClosureEnds,
+        What::Opens { .. } => Sort::Opens,
+        What::Shuts { .. } => Sort::Shuts,
+        What::LooksThin { .. } => Sort::LooksThin,
+        What::Declines { .. } => Sort::Declines,
+    }
+}
+
+object! {
+    /// The whole answer.
+    struct DueData {
+        on: Date,
+        until: Date,
+        /// The most urgent first.
+        due: Vec<TaskData>,
+    }
+
+    struct TaskData {
+        day: Date,
+        late: bool,
+        sort: Sort,
+        what: String,
+        why: String,
+        sites: Vec<String>,
     }
 }
 
 /// Each thing in the same words, with its day and its sort.
 pub fn due_json(due: &DueList) -> String {
-    let task = |task: &Task| {
-        let sites: Vec<String> = task.what.sites().iter().map(ToString::to_string).collect();
-        json!({
-            "day": task.day.to_string(),
-            "late": task.is_late(due.on),
-            "sort": sort(&task.what),
-            "what": heading(&task.what),
-            "why": said(task, due.on),
-            "sites": sites,
-        })
+    let task = |task: &Task| TaskData {
+        day: task.day,
+        late: task.is_late(due.on),
+        sort: sort(&task.what),
+        what: heading(&task.what),
+        why: said(task, due.on),
+        sites: task.what.sites().iter().map(ToString::to_string).collect(),
     };
-    document(&json!({
-        "schema": DUE_SCHEMA,
-        "on": due.on.to_string(),
-        "until": due.until.to_string(),
-        "due": due.tasks.iter().map(task).collect::<Vec<Value>>(),
-    }))
+    let tasks = due.tasks.iter().map(task).collect();
+    written(DUE_SCHEMA, DueData { on: due.on, until: due.until, due: tasks })
+}
+
+pub(super) fn declared() -> Declared {
+    (DUE_SCHEMA, Shape::of_version::<DueData>(DUE_SCHEMA))
 }
 
 /// Days in a calendar (RFC 5545): each thing on its day, what is late on the day asked about. Its
@@ -212,7 +246,7 @@ fn event(task: &Task, on: Date) -> Event<'static> {
     }
     event.push(Summary::new(escape_text(heading).into_owned()));
     event.push(Description::new(escape_text(said(task, on)).into_owned()));
-    event.push(Categories::new(sort(&task.what)));
+    event.push(Categories::new(sort(&task.what).name()));
     event
 }
 

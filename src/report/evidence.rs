@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use super::page::{Block, Fact, Section};
 use crate::assess::{Assessment, BearsOn, Evidence, Eye, How, Response, Sighting, Sureness};
 use crate::crop::{Trend, YearlyChange};
+use crate::json::one_of;
 use crate::records::{CropField, CropOverride};
 use crate::units::{counted, percent, spoken_day};
 
@@ -100,11 +101,25 @@ fn measured_eye(eye: &Eye) -> String {
 
 /// What a patch's surveys say of it through the years, in a word or three.
 pub fn trend_name(trend: &Trend) -> &'static str {
+    trend_word(trend).name()
+}
+
+one_of! {
+    /// Where a patch goes from survey to survey.
+    pub(super) enum TrendWord {
+        Declining = "declining",
+        Steady = "steady",
+        Rising = "rising",
+        NotKnown = "not known yet",
+    }
+}
+
+pub(super) fn trend_word(trend: &Trend) -> TrendWord {
     match trend {
-        Trend::Declining(_) => "declining",
-        Trend::Steady(_) => "steady",
-        Trend::Rising(_) => "rising",
-        Trend::Unclear(_) | Trend::TooFew { .. } | Trend::Bare(_) => "not known yet",
+        Trend::Declining(_) => TrendWord::Declining,
+        Trend::Steady(_) => TrendWord::Steady,
+        Trend::Rising(_) => TrendWord::Rising,
+        Trend::Unclear(_) | Trend::TooFew { .. } | Trend::Bare(_) => TrendWord::NotKnown,
     }
 }
 

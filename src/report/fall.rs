@@ -1,9 +1,10 @@
 //! Why a limit fell though nothing was cut, as a sentence.
 
-use serde_json::{Value, json};
+use jiff::civil::Date;
 
-use super::column::{Measured, in_unit, number};
+use super::column::Measured;
 use crate::assess::{Assessment, Cause, Fall};
+use crate::json::{InUnit, object};
 use crate::units::{percent, spoken_day};
 
 /// `on 2 Mar 2027 1.84 kg might go, and nothing was cut since; …`.
@@ -65,12 +66,26 @@ pub(super) fn why_it_fell(patch: &Assessment, fall: &Fall) -> String {
     )
 }
 
-pub(super) fn value(patch: &Assessment, fall: &Fall) -> Value {
-    json!({
-        "day": fall.day.to_string(),
-        (in_unit("was", patch.measure())): number(fall.was),
-        (in_unit("now", patch.measure())): number(fall.now),
-        "rule": fall.rule,
-        "why": why_it_fell(patch, fall),
-    })
+object! {
+    /// A limit that fell.
+    pub(super) struct FallData<'a> {
+        /// On which more might go.
+        day: Date,
+        was: InUnit<f64>,
+        now: InUnit<f64>,
+        rule: &'a str,
+        why: String,
+    }
+}
+
+impl<'a> FallData<'a> {
+    pub(super) fn of(patch: &Assessment, fall: &'a Fall) -> Self {
+        Self {
+            day: fall.day,
+            was: InUnit(patch.measure(), fall.was),
+            now: InUnit(patch.measure(), fall.now),
+            rule: fall.rule,
+            why: why_it_fell(patch, fall),
+        }
+    }
 }

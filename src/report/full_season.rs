@@ -1,9 +1,8 @@
 //! The season of a full crop, in words and for machines.
 
-use serde_json::{Value, json};
-
-use super::column::{Measured, in_unit, number};
+use super::column::Measured;
 use crate::assess::Assessment;
+use crate::json::{InUnit, object};
 use crate::regrowth::State;
 use crate::units::{counted, month_name, percent};
 
@@ -38,14 +37,28 @@ fn at_peak(state: &State) -> f64 {
     state.full / state.season_part()
 }
 
-/// `None` for a crop without a season.
-pub(super) fn value(patch: &Assessment, state: &State) -> Option<Value> {
-    let (most, least) = patch.terms.season?.extremes();
-    Some(json!({
-        "part_of_peak": number(state.season_part()),
-        "depth": number(state.season_depth()),
-        "peak_month": most,
-        "least_month": least,
-        (in_unit("full_at_peak", patch.measure())): number(at_peak(state)),
-    }))
+object! {
+    /// How a full crop swings through the year.
+    pub(super) struct FullSeasonData {
+        /// What a full stand comes to on the day.
+        part_of_peak: f64,
+        depth: f64,
+        peak_month: i8,
+        least_month: i8,
+        full_at_peak: InUnit<f64>,
+    }
+}
+
+impl FullSeasonData {
+    /// `None` for a crop without a season.
+    pub(super) fn of(patch: &Assessment, state: &State) -> Option<Self> {
+        let (peak_month, least_month) = patch.terms.season?.extremes();
+        Some(Self {
+            part_of_peak: state.season_part(),
+            depth: state.season_depth(),
+            peak_month,
+            least_month,
+            full_at_peak: InUnit(patch.measure(), at_peak(state)),
+        })
+    }
 }

@@ -1,12 +1,11 @@
 //! What was recorded, and what became of it: in words and for machines.
 
-use serde_json::{Map, Value, json};
+use jiff::civil::Date;
 
-use super::column::{
-    Column, Measured, csv, document, for_a_spreadsheet, object, optional_word, word,
-};
+use super::column::{Column, Columned, Line, Measured, csv, for_a_spreadsheet};
 use super::page::{Block, Cell, Column as Head, Document, Section, Table};
-use crate::records::{Correction, FactId, HistoryLine, Replacement};
+use crate::json::{Declared, Shape, object, written};
+use crate::records::{Correction, FactId, HistoryLine, Kind, Replacement};
 use crate::units::counted;
 
 /// The name and version of what [`history_json`] writes.
@@ -69,20 +68,37 @@ fn fate(line: &HistoryLine) -> String {
 }
 
 const COLUMNS: [Column<HistoryLine>; 13] = [
-    Column::plain("id", |line| word(line.fact.id)),
-    Column::plain("short_id", |line| word(line.fact.id.short())),
-    Column::plain("day", |line| word(line.fact.happened_on)),
-    Column::plain("recorded_on", |line| word(line.fact.recorded_on)),
-    Column::plain("kind", |line| word(line.fact.record.kind().name())),
-    Column::plain("by", |line| word(&line.fact.by)),
-    Column::plain("said", |line| word(line.fact.record.gist())),
-    Column::plain("counts", |line| line.counts().into()),
-    Column::plain("counts_instead", |line| optional_word(instead(line))),
-    Column::plain("withdrawn", |line| is_withdrawn(line).into()),
-    Column::plain("put_right_on", |line| optional_word(right(line).map(|it| it.recorded_on))),
-    Column::plain("put_right_by", |line| optional_word(right(line).map(|it| &it.by))),
-    Column::plain("why", |line| optional_word(right(line).map(|it| &it.why))),
+    Column::text("id", |line| line.fact.id.to_string()),
+    Column::text("short_id", |line| line.fact.id.short()),
+    Column::day("day", |line| line.fact.happened_on),
+    Column::day("recorded_on", |line| line.fact.recorded_on),
+    Column::coded::<Kind>("kind", |line| line.fact.record.kind().name()),
+    Column::text("by", |line| line.fact.by.to_string()),
+    Column::text("said", |line| line.fact.record.gist()),
+    Column::yes("counts", HistoryLine::counts),
+    Column::maybe_text("counts_instead", |line| Some(instead(line)?.to_string())),
+    Column::yes("withdrawn", is_withdrawn),
+    Column::maybe_day("put_right_on", put_right_on),
+    Column::maybe_text("put_right_by", |line| Some(right(line)?.by.to_string())),
+    Column::maybe_text("why", |line| Some(right(line)?.why.to_string())),
 ];
+
+fn put_right_on(line: &HistoryLine) -> Option<Date> {
+    Some(right(line)?.recorded_on)
+}
+
+impl Columned for HistoryLine {
+    fn columns() -> Vec<Column<Self>> {
+        COLUMNS.into()
+    }
+}
+
+object! {
+    /// The whole answer.
+    struct HistoryData<'a> {
+        facts: Vec<Line<'a, HistoryLine>>,
+    }
+}
 
 impl Measured for HistoryLine {}
 
@@ -105,8 +121,11 @@ fn is_withdrawn(line: &HistoryLine) -> bool {
 
 /// An object a fact.
 pub fn history_json(lines: &[HistoryLine]) -> String {
-    let facts: Vec<Map<String, Value>> = lines.iter().map(|line| object(&COLUMNS, line)).collect();
-    document(&json!({ "schema": HISTORY_SCHEMA, "facts": facts }))
+    written(HISTORY_SCHEMA, HistoryData { facts: lines.iter().map(Line).collect() })
+}
+
+pub(super) fn declared() -> Declared {
+    (HISTORY_SCHEMA, Shape::of_version::<HistoryData>(HISTORY_SCHEMA))
 }
 
 /// A line a fact.

@@ -1,12 +1,10 @@
 //! What was found where a book was looked through, for `verify`: in words and for machines.
 
-use serde_json::{Value, json};
-
-use super::column::document;
 use super::contradictions::contradiction;
 use super::page::{Block, Document, Section};
 use super::unsettled::perhaps_twice;
 use crate::assess::{Contradiction, Double};
+use crate::json::{Declared, Shape, object, written};
 use crate::units::counted;
 
 /// The name and version of what [`looked_through_json`] writes.
@@ -56,23 +54,38 @@ pub fn looked_through_document(found: LookedThrough) -> Document {
     Document { title, kind: "Verify", lead: lead.to_owned(), sections, foot: Vec::new() }
 }
 
-/// The same sentences under the names of their sections.
-pub fn looked_through_json(found: LookedThrough) -> String {
-    let (facts, is_in_order) = (found.facts, found.is_in_order());
-    let sections = looked_through_document(found).sections;
-    let found: Vec<Value> = sections.iter().map(section).collect();
-    document(&json!({
-        "schema": VERIFY_SCHEMA,
-        "facts": facts,
-        "in_order": is_in_order,
-        "found": found,
-    }))
+object! {
+    /// The whole answer.
+    struct LookedThroughData {
+        /// 0 where the book is damaged, since nobody counted them.
+        facts: u64,
+        in_order: bool,
+        /// The gravest first.
+        found: Vec<SortData>,
+    }
+
+    struct SortData {
+        sort: String,
+        /// A sentence each.
+        said: Vec<String>,
+    }
 }
 
-fn section(section: &Section) -> Value {
+/// The same sentences under the names of their sections.
+pub fn looked_through_json(found: LookedThrough) -> String {
+    let (facts, in_order) = (found.facts, found.is_in_order());
+    let found = looked_through_document(found).sections.iter().map(section).collect();
+    written(VERIFY_SCHEMA, LookedThroughData { facts, in_order, found })
+}
+
+pub(super) fn declared() -> Declared {
+    (VERIFY_SCHEMA, Shape::of_version::<LookedThroughData>(VERIFY_SCHEMA))
+}
+
+fn section(section: &Section) -> SortData {
     let said = section.blocks.iter().flat_map(|block| match block {
         Block::List(texts) => texts.clone(),
         _ => Vec::new(),
     });
-    json!({ "sort": section.id, "said": said.collect::<Vec<String>>() })
+    SortData { sort: section.id.to_owned(), said: said.collect() }
 }

@@ -19,6 +19,7 @@ pub mod cautions;
 mod charge;
 mod check_data;
 mod check_document;
+mod codes;
 mod column;
 mod comeback;
 mod contradictions;
@@ -67,6 +68,7 @@ mod rehearsal_document;
 mod rehearsal_played;
 mod rehearsal_walks;
 mod rehearsal_words;
+mod schemas;
 mod season;
 mod sheet;
 mod sparkline;
@@ -135,6 +137,7 @@ pub use recovery_plan::{PlannedTest, recovery_csv, recovery_document};
 pub use rehearsal_data::{REHEARSAL_SCHEMA, rehearsal_csv, rehearsal_json};
 pub use rehearsal_document::{Rehearsal, never_surveyed, rehearsal_document};
 pub use rehearsal_played::{LeftOut, PlanFrom};
+pub use schemas::schemas;
 pub use season::{
     SEASON_SCHEMA, season_document, season_geojson, season_patches_csv, season_visits_csv,
 };

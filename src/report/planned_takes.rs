@@ -1,11 +1,13 @@
 //! What is planned to be taken from a site, for its owner: in words, and for machines.
 
-use serde_json::{Value, json};
+use std::sync::Arc;
 
-use super::column::{document, in_unit, number};
+use jiff::civil::Date;
+
 use super::page::{Block, Document, Section};
 use crate::assess::{PlannedTake, PlannedTakes, PlannedVisit};
-use crate::records::Purpose;
+use crate::json::{Declared, InUnit, Shape, object, written};
+use crate::records::{Crop, Purpose};
 use crate::units::{counted, spoken_day};
 
 /// The name and version of what [`planned_takes_json`] writes.
@@ -65,31 +67,68 @@ fn heading(visit: &PlannedVisit) -> String {
     format!("{weekday} {day}, {what}, {people}: {how}")
 }
 
+object! {
+    /// The whole answer.
+    struct PlannedData<'a> {
+        site: String,
+        from: Date,
+        until: Date,
+        visits: Vec<VisitData<'a>>,
+        totals: Vec<TotalData<'a>>,
+    }
+
+    struct VisitData<'a> {
+        day: Date,
+        r#for: Purpose,
+        people: u32,
+        /// In the book; else it is what the plan comes to by now.
+        set_aside: bool,
+        takes: Vec<TakeData<'a>>,
+    }
+
+    struct TakeData<'a> {
+        patch: &'a str,
+        crop: &'a str,
+        amount: InUnit<f64>,
+    }
+
+    struct TotalData<'a> {
+        crop: &'a str,
+        amount: InUnit<f64>,
+    }
+}
+
 /// Each visit with what it would take, and the totals by crop.
 pub fn planned_takes_json(planned: &PlannedTakes) -> String {
-    let visit = |visit: &PlannedVisit| {
-        let take = |take: &PlannedTake| {
-            json!({
-                "patch": &*take.patch,
-                "crop": &*take.crop.name,
-                (in_unit("amount", take.crop.measure)): number(take.amount),
-            })
-        };
-        json!({
-            "day": visit.day.to_string(),
-            "for": visit.purpose.name(),
-            "people": visit.people,
-            "set_aside": visit.is_held,
-            "takes": visit.takes.iter().map(take).collect::<Vec<Value>>(),
-        })
+    let data = PlannedData {
+        site: planned.site.to_string(),
+        from: planned.from,
+        until: planned.until,
+        visits: planned.visits.iter().map(visit_data).collect(),
+        totals: planned.totals.iter().map(total_data).collect(),
     };
-    let total = |(crop, amount): &(std::sync::Arc<crate::records::Crop>, f64)| json!({ "crop": &*crop.name, (in_unit("amount", crop.measure)): number(*amount) });
-    document(&json!({
-        "schema": PLANNED_TAKES_SCHEMA,
-        "site": planned.site.to_string(),
-        "from": planned.from.to_string(),
-        "until": planned.until.to_string(),
-        "visits": planned.visits.iter().map(visit).collect::<Vec<Value>>(),
-        "totals": planned.totals.iter().map(total).collect::<Vec<Value>>(),
-    }))
+    written(PLANNED_TAKES_SCHEMA, data)
+}
+
+pub(super) fn declared() -> Declared {
+    (PLANNED_TAKES_SCHEMA, Shape::of_version::<PlannedData>(PLANNED_TAKES_SCHEMA))
+}
+
+fn visit_data(visit: &PlannedVisit) -> VisitData<'_> {
+    VisitData {
+        day: visit.day,
+        r#for: visit.purpose,
+        people: visit.people,
+        set_aside: visit.is_held,
+        takes: visit.takes.iter().map(take_data).collect(),
+    }
+}
+
+fn take_data(take: &PlannedTake) -> TakeData<'_> {
+    let amount = InUnit(take.crop.measure, take.amount);
+    TakeData { patch: &take.patch, crop: &take.crop.name, amount }
+}
+
+fn total_data((crop, amount): &(Arc<Crop>, f64)) -> TotalData<'_> {
+    TotalData { crop: &crop.name, amount: InUnit(crop.measure, *amount) }
 }

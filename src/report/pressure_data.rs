@@ -1,16 +1,19 @@
 //! The pressure of a season for machines: JSON (`stintbook.pressure/3`) and CSV.
 
-use serde_json::{Map, Value, json};
+use jiff::civil::Date;
 
-use super::column::{Column, Measured, csv, number, object, optional, optional_word, word};
+use super::column::{Column, Columned, Line, Measured, csv};
 use crate::assess::PatchSeason;
+use crate::json::{Declared, Flat, Form, Shape, document, object};
 use crate::pressure::{ModelledCrop, PressureDay};
+use crate::records::Underfoot;
 use crate::units::{Measure, Season};
 
 /// The name and version of what [`pressure_json`] writes.
 pub const PRESSURE_SCHEMA: &str = "stintbook.pressure/3";
 
 /// A day with the patch it is of.
+#[derive(Debug)]
 struct PatchDay<'a> {
     patch: &'a PatchSeason,
     day: &'a PressureDay,
@@ -35,40 +38,36 @@ impl PatchDay<'_> {
 }
 
 const SUMMARY: [Column<PatchSeason>; 21] = [
-    Column::plain("site", |patch| word(patch.patch.site())),
-    Column::plain("patch", |patch| word(patch.patch.patch())),
-    Column::plain("crop", |patch| word(&patch.crop.name)),
+    Column::text("site", |patch| patch.patch.site().to_string()),
+    Column::text("patch", |patch| patch.patch.patch().to_owned()),
+    Column::text("crop", |patch| patch.crop.name.to_string()),
     Column::amount("taken", |patch| Some(patch.series.total_cut())),
-    Column::plain("visits", |patch| patch.visits.into()),
-    Column::plain("person_visits", |patch| patch.person_visits.into()),
-    Column::plain("visits_without_people", |patch| patch.visits_without_people.into()),
-    Column::plain("hardest_cut_of_allowed", |patch| {
-        optional(patch.hardest().map(|(_, part)| part))
+    Column::count("visits", |patch| patch.visits),
+    Column::count("person_visits", |patch| patch.person_visits),
+    Column::count("visits_without_people", |patch| patch.visits_without_people),
+    Column::maybe_number("hardest_cut_of_allowed", |patch| Some(patch.hardest()?.1)),
+    Column::maybe_day("hardest_cut_on", |patch| Some(patch.hardest()?.0.day)),
+    Column::whole("cuts_over_allowed", |patch| patch.overruns().count()),
+    Column::maybe_number("depletion_now", |patch| Some(patch.series.latest()?.1.depletion)),
+    Column::maybe_number("depletion_deepest", |patch| patch.series.deepest()),
+    Column::maybe_day("known_until", |patch| Some(patch.series.latest()?.0)),
+    Column::maybe_coded::<Underfoot>("underfoot", |patch| {
+        patch.ground.underfoot.map(Underfoot::name)
     }),
-    Column::plain("hardest_cut_on", |patch| {
-        optional_word(patch.hardest().map(|(ruling, _)| ruling.day))
+    Column::number("trodden_m2", |patch| patch.ground.area.0),
+    Column::text("trodden_m2_counted_on", |patch| patch.ground.measured_on.to_owned()),
+    Column::maybe_number("passes_that_halve_cover", |patch| patch.ground.resistance().passes),
+    Column::text("passes_source", |patch| patch.ground.resistance().source.to_owned()),
+    Column::total("person_visits_365_days", |patch| patch.series.feet().person_visits),
+    Column::count("visits_365_days_without_people", |patch| {
+        patch.series.feet().visits_without_people
     }),
-    Column::plain("cuts_over_allowed", |patch| patch.overruns().count().into()),
-    Column::plain("depletion_now", |patch| {
-        optional(patch.series.latest().map(|(_, crop)| crop.depletion))
-    }),
-    Column::plain("depletion_deepest", |patch| optional(patch.series.deepest())),
-    Column::plain("known_until", |patch| optional_word(patch.series.latest().map(|(day, _)| day))),
-    Column::plain("underfoot", |patch| optional_word(patch.ground.underfoot)),
-    Column::plain("trodden_m2", |patch| number(patch.ground.area.0)),
-    Column::plain("trodden_m2_counted_on", |patch| word(patch.ground.measured_on)),
-    Column::plain("passes_that_halve_cover", |patch| optional(patch.ground.resistance().passes)),
-    Column::plain("passes_source", |patch| word(patch.ground.resistance().source)),
-    Column::plain("person_visits_365_days", |patch| patch.series.feet().person_visits.into()),
-    Column::plain("visits_365_days_without_people", |patch| {
-        patch.series.feet().visits_without_people.into()
-    }),
-    Column::plain("feet_part_of_limit", |patch| optional(patch.series.feet().part_of_limit)),
+    Column::maybe_number("feet_part_of_limit", |patch| patch.series.feet().part_of_limit),
 ];
 
 fn day_columns<'a>() -> [Column<PatchDay<'a>>; 17] {
     [
-        Column::plain("day", |row| word(row.day.day)),
+        Column::day("day", |row| row.day.day),
         Column::amount("standing", |row| row.crop(|crop| crop.standing)),
         Column::amount("low", |row| row.crop(|crop| crop.low)),
         Column::amount("high", |row| row.crop(|crop| crop.high)),
@@ -76,31 +75,57 @@ fn day_columns<'a>() -> [Column<PatchDay<'a>>; 17] {
         Column::amount("share_limit", |row| row.crop(|crop| crop.share_limit)),
         Column::amount("cut", |row| Some(row.day.cut)),
         Column::amount("allowed", |row| row.day.take?.allowed),
-        Column::plain("part_of_allowed", |row| optional(row.day.part_of_allowed())),
-        Column::plain("over", |row| row.day.is_over().into()),
-        Column::plain("decided_by", |row| {
-            optional_word(row.day.take.and_then(|take| take.decided_by))
-        }),
-        Column::plain("depletion", |row| {
-            row.crop(|crop| crop.depletion).map_or(Value::Null, number)
-        }),
-        Column::plain("surveyed", |row| row.day.surveyed.into()),
-        Column::plain("survey_holds", |row| {
-            row.day.crop.map_or(Value::Null, |crop| crop.survey_holds.into())
-        }),
-        Column::plain("person_visits_365_days", |row| row.day.feet.person_visits.into()),
-        Column::plain("passes_per_100m2", |row| optional(row.day.feet.passes_per_100m2)),
-        Column::plain("feet_part_of_limit", |row| optional(row.day.feet.part_of_limit)),
+        Column::maybe_number("part_of_allowed", |row| row.day.part_of_allowed()),
+        Column::yes("over", |row| row.day.is_over()),
+        Column::maybe_text("decided_by", |row| row.day.take?.decided_by.map(str::to_owned)),
+        Column::maybe_number("depletion", |row| row.crop(|crop| crop.depletion)),
+        Column::yes("surveyed", |row| row.day.surveyed),
+        Column::maybe_yes("survey_holds", |row| Some(row.day.crop?.survey_holds)),
+        Column::total("person_visits_365_days", |row| row.day.feet.person_visits),
+        Column::maybe_number("passes_per_100m2", |row| row.day.feet.passes_per_100m2),
+        Column::maybe_number("feet_part_of_limit", |row| row.day.feet.part_of_limit),
     ]
 }
 
 fn place_columns<'a>() -> [Column<PatchDay<'a>>; 4] {
     [
-        Column::plain("season", |row| word(row.patch.series.season)),
-        Column::plain("site", |row| word(row.patch.patch.site())),
-        Column::plain("patch", |row| word(row.patch.patch.patch())),
-        Column::plain("crop", |row| word(&row.patch.crop.name)),
+        Column::text("season", |row| row.patch.series.season.to_string()),
+        Column::text("site", |row| row.patch.patch.site().to_string()),
+        Column::text("patch", |row| row.patch.patch.patch().to_owned()),
+        Column::text("crop", |row| row.patch.crop.name.to_string()),
     ]
+}
+
+impl Columned for PatchSeason {
+    fn columns() -> Vec<Column<Self>> {
+        SUMMARY.into()
+    }
+}
+
+impl Columned for PatchDay<'_> {
+    fn columns() -> Vec<Column<Self>> {
+        day_columns().into()
+    }
+}
+
+object! {
+    /// The whole answer.
+    struct PressureData<'a> {
+        season: String,
+        first_day: Date,
+        last_day: Date,
+        patches: Vec<PatchData<'a>>,
+    }
+
+    struct PatchData<'a> {
+        of: Flat<Line<'a, PatchSeason>>,
+        /// Modelled or not.
+        days: Vec<Line<'a, PatchDay<'a>>>,
+    }
+}
+
+pub(super) fn declared() -> Declared {
+    (PRESSURE_SCHEMA, Shape::of_version::<PressureData>(PRESSURE_SCHEMA))
 }
 
 /// Each patch with what its season comes to and its days, modelled or not. A cut where nothing
@@ -114,13 +139,13 @@ pub fn pressure_json(seasons: &[PatchSeason], season: Season) -> String {
 
 /// What stands before the first patch and behind the last; between two stands a comma.
 pub fn pressure_json_around(season: Season) -> [String; 2] {
-    let document = json!({
-        "schema": PRESSURE_SCHEMA,
-        "season": season.to_string(),
-        "first_day": season.first_day().to_string(),
-        "last_day": season.last_day().to_string(),
-        "patches": [],
-    });
+    let data = PressureData {
+        season: season.to_string(),
+        first_day: season.first_day(),
+        last_day: season.last_day(),
+        patches: Vec::new(),
+    };
+    let document = document(PRESSURE_SCHEMA, data);
     // Not laid out for people: a season of many patches is long.
     const END: &str = "]}";
     let mut start = document.to_string();
@@ -130,7 +155,8 @@ pub fn pressure_json_around(season: Season) -> [String; 2] {
 
 /// One patch.
 pub fn pressure_json_of(patch: &PatchSeason) -> String {
-    Value::Object(patch_with_days(patch)).to_string()
+    let days: Vec<PatchDay> = rows(patch).collect();
+    PatchData { of: Flat(Line(patch)), days: days.iter().map(Line).collect() }.value().to_string()
 }
 
 /// One line a patch and day.
@@ -152,14 +178,6 @@ pub fn pressure_csv_more(seasons: &[PatchSeason]) -> Result<String, csv::Error> 
     let headings = text.find('\n').map_or(text.len(), |end| end + 1);
     text.drain(..headings);
     Ok(text)
-}
-
-fn patch_with_days(patch: &PatchSeason) -> Map<String, Value> {
-    let mut fields = object(&SUMMARY, patch);
-    let columns = day_columns();
-    let days: Vec<Value> = rows(patch).map(|row| object(&columns, &row).into()).collect();
-    fields.insert("days".to_owned(), days.into());
-    fields
 }
 
 fn rows(patch: &PatchSeason) -> impl Iterator<Item = PatchDay<'_>> {

@@ -1,12 +1,14 @@
 //! A rehearsal for machines: JSON (`stintbook.rehearsal/1`) and CSV.
 
-use serde_json::{Map, Value, json};
+use jiff::civil::Date;
 
-use super::column::{Column, Measured, csv, document, in_unit, number, object, word};
+use super::column::{Column, Columned, Line, Measured, csv};
 use super::rehearsal_document::{CAUTION, Rehearsal};
 use super::rehearsal_played::{left_out, played};
 use super::rehearsal_words::{assumptions, variation, wanted};
-use crate::rehearsal::{Demand, FAN, Odds, Outcome, PatchOutcome, WantOutcome};
+use crate::json::{Declared, Flat, InUnit, Perhaps, Shape, object, written};
+use crate::rehearsal::{Demand, FAN, Odds, Outcome, PatchOutcome, WalkOutcome, WantOutcome};
+use crate::rules::Verdict;
 use crate::units::Measure;
 
 /// The name and version of what [`rehearsal_json`] writes.
@@ -19,57 +21,133 @@ impl Measured for PatchOutcome {
 }
 
 const COLUMNS: [Column<PatchOutcome>; 15] = [
-    Column::plain("site", |patch| word(patch.patch.site())),
-    Column::plain("patch", |patch| word(patch.patch.patch())),
-    Column::plain("crop", |patch| word(&patch.crop.name)),
-    Column::plain("dips", |patch| number(patch.dips.part())),
-    Column::plain("dips_low", |patch| number(patch.dips.interval().0)),
-    Column::plain("dips_high", |patch| number(patch.dips.interval().1)),
+    Column::text("site", |patch| patch.patch.site().to_string()),
+    Column::text("patch", |patch| patch.patch.patch().to_owned()),
+    Column::text("crop", |patch| patch.crop.name.to_string()),
+    Column::number("dips", |patch| patch.dips.part()),
+    Column::number("dips_low", |patch| patch.dips.interval().0),
+    Column::number("dips_high", |patch| patch.dips.interval().1),
     Column::amount("taken_mean", |patch| Some(patch.mean_taken)),
     Column::amount("taken_1_in_10", |patch| Some(patch.taken[0])),
     Column::amount("taken_middle", |patch| Some(patch.taken[2])),
     Column::amount("taken_9_in_10", |patch| Some(patch.taken[4])),
-    Column::plain("visits_mean", |patch| number(patch.mean_visits)),
-    Column::plain("surveys_mean", |patch| number(patch.mean_surveys)),
-    Column::plain("lowest_part_of_twin", |patch| number(patch.lowest())),
-    Column::plain("mostly_shut_as", |patch| {
-        patch.mostly_shut.map_or(Value::Null, |(verdict, _)| word(verdict))
-    }),
-    Column::plain("mostly_shut_part", |patch| {
-        patch.mostly_shut.map_or(Value::Null, |(_, part)| number(part))
-    }),
+    Column::number("visits_mean", |patch| patch.mean_visits),
+    Column::number("surveys_mean", |patch| patch.mean_surveys),
+    Column::number("lowest_part_of_twin", PatchOutcome::lowest),
+    Column::maybe_coded::<Verdict>("mostly_shut_as", |patch| Some(patch.mostly_shut?.0.name())),
+    Column::maybe_number("mostly_shut_part", |patch| Some(patch.mostly_shut?.1)),
 ];
+
+impl Columned for PatchOutcome {
+    fn columns() -> Vec<Column<Self>> {
+        COLUMNS.into()
+    }
+}
+
+object! {
+    /// The whole answer.
+    struct RehearsalData<'a> {
+        season: String,
+        from: Date,
+        to: Date,
+        runs: u64,
+        seed: u64,
+        /// What was played, in a sentence.
+        played: String,
+        /// Walks that were not played, in a sentence.
+        left_out: Option<String>,
+        groups: u32,
+        outcome: InShort,
+        walks: Vec<WalkData<'a>>,
+        /// Of `part_of_twin`.
+        fan_quantiles: [f64; FAN.len()],
+        weeks_ending: Vec<Date>,
+        patches: Vec<PatchData<'a>>,
+        never_surveyed: Vec<String>,
+        /// The plan over the seasons over which the changes were played.
+        as_planned_again: Option<InShort>,
+        changes: Vec<ChangeData>,
+        assumptions: Vec<String>,
+        caution: &'a str,
+    }
+
+    struct InShort {
+        runs: u64,
+        walks_that_find_all: f64,
+        every_walk_finds_all: OddsData,
+        some_patch_dips: OddsData,
+        taken_mean_g: f64,
+        taken_mean_count: f64,
+    }
+
+    /// The part, and its 95 % interval.
+    struct OddsData {
+        part: f64,
+        low: f64,
+        high: f64,
+    }
+
+    struct ChangeData {
+        outcome: Flat<InShort>,
+        change: String,
+    }
+
+    struct WalkData<'a> {
+        /// Of a walk that is in the book.
+        walk: Perhaps<&'a str>,
+        people: Perhaps<u32>,
+        day: Date,
+        finds_all: OddsData,
+        wants: Vec<WantData>,
+    }
+
+    struct WantData {
+        what: String,
+        patches: usize,
+        finds_all: OddsData,
+        mostly_shut_as: Option<Verdict>,
+        found: Perhaps<InUnit<[f64; FAN.len()]>>,
+    }
+
+    struct PatchData<'a> {
+        of: Flat<Line<'a, PatchOutcome>>,
+        /// Week by week.
+        part_of_twin: Vec<[f64; FAN.len()]>,
+    }
+}
 
 /// The whole rehearsal; each patch with its fan, week by week.
 pub fn rehearsal_json(rehearsal: &Rehearsal) -> String {
     let Rehearsal { plan, repeats, outcome, .. } = rehearsal;
-    let changes = rehearsal.changes.iter().map(|(change, outcome)| {
-        let mut fields = in_short(outcome);
-        fields.insert("change".to_owned(), word(variation(change, plan)));
-        Value::Object(fields)
+    let changes = rehearsal.changes.iter().map(|(change, outcome)| ChangeData {
+        outcome: Flat(in_short(outcome)),
+        change: variation(change, plan),
     });
-    let unknown: Vec<Value> = rehearsal.unknown.iter().map(word).collect();
-    document(&json!({
-        "schema": REHEARSAL_SCHEMA,
-        "season": plan.season.to_string(),
-        "from": plan.from.to_string(),
-        "to": plan.season.last_day().to_string(),
-        "runs": outcome.runs,
-        "seed": repeats.seed,
-        "played": played(rehearsal),
-        "left_out": left_out(rehearsal),
-        "groups": plan.groups,
-        "outcome": in_short(outcome),
-        "walks": walks(rehearsal),
-        "fan_quantiles": FAN,
-        "weeks_ending": outcome.weeks.iter().map(word).collect::<Vec<Value>>(),
-        "patches": outcome.patches.iter().map(patch_with_fan).collect::<Vec<Value>>(),
-        "never_surveyed": unknown,
-        "as_planned_again": rehearsal.again.map(in_short),
-        "changes": changes.collect::<Vec<Value>>(),
-        "assumptions": assumptions(rehearsal),
-        "caution": CAUTION,
-    }))
+    let data = RehearsalData {
+        season: plan.season.to_string(),
+        from: plan.from,
+        to: plan.season.last_day(),
+        runs: outcome.runs,
+        seed: repeats.seed,
+        played: played(rehearsal),
+        left_out: left_out(rehearsal),
+        groups: plan.groups,
+        outcome: in_short(outcome),
+        walks: walks(rehearsal),
+        fan_quantiles: FAN,
+        weeks_ending: outcome.weeks.clone(),
+        patches: outcome.patches.iter().map(patch_with_fan).collect(),
+        never_surveyed: rehearsal.unknown.iter().map(ToString::to_string).collect(),
+        as_planned_again: rehearsal.again.map(in_short),
+        changes: changes.collect(),
+        assumptions: assumptions(rehearsal),
+        caution: CAUTION,
+    };
+    written(REHEARSAL_SCHEMA, data)
+}
+
+pub(super) fn declared() -> Declared {
+    (REHEARSAL_SCHEMA, Shape::of_version::<RehearsalData>(REHEARSAL_SCHEMA))
 }
 
 /// One line a patch.
@@ -80,60 +158,53 @@ pub fn rehearsal_csv(outcome: &Outcome) -> Result<String, csv::Error> {
     csv(&COLUMNS, &outcome.patches)
 }
 
-fn in_short(outcome: &Outcome) -> Map<String, Value> {
-    let mut fields = Map::new();
-    let mut set = |name: &str, value| fields.insert(name.to_owned(), value);
-    set("runs", outcome.runs.into());
-    set("walks_that_find_all", number(outcome.walks_found()));
-    set("every_walk_finds_all", odds(outcome.all_found));
-    set("some_patch_dips", odds(outcome.any_dip));
-    set("taken_mean_g", number(outcome.mean_taken(Measure::Mass)));
-    set("taken_mean_count", number(outcome.mean_taken(Measure::Count)));
-    fields
+fn in_short(outcome: &Outcome) -> InShort {
+    InShort {
+        runs: outcome.runs,
+        walks_that_find_all: outcome.walks_found(),
+        every_walk_finds_all: odds(outcome.all_found),
+        some_patch_dips: odds(outcome.any_dip),
+        taken_mean_g: outcome.mean_taken(Measure::Mass),
+        taken_mean_count: outcome.mean_taken(Measure::Count),
+    }
 }
 
-/// The part, and its 95 % interval.
-fn odds(odds: Odds) -> Value {
+fn odds(odds: Odds) -> OddsData {
     let (low, high) = odds.interval();
-    json!({ "part": number(odds.part()), "low": number(low), "high": number(high) })
+    OddsData { part: odds.part(), low, high }
 }
 
-fn walks(rehearsal: &Rehearsal) -> Vec<Value> {
+fn walks<'a>(rehearsal: &Rehearsal<'a>) -> Vec<WalkData<'a>> {
     let plan = rehearsal.plan;
-    let walks = rehearsal.outcome.walks.iter().enumerate();
-    let walk = walks.map(|(n, walk)| {
-        let mut fields = Map::new();
-        if let Demand::Walks(walks) = &plan.demand {
-            fields.insert("walk".to_owned(), word(&walks[n].name));
-            fields.insert("people".to_owned(), plan.people.unwrap_or(walks[n].people()).into());
-        }
-        fields.insert("day".to_owned(), word(walk.day));
-        fields.insert("finds_all".to_owned(), odds(walk.found_all));
+    let walk = |(n, walk): (usize, &'a WalkOutcome)| {
+        let known = match &plan.demand {
+            Demand::Walks(walks) => Some(&walks[n]),
+            _ => None,
+        };
+        let people = known.map(|walk| plan.people.unwrap_or(walk.people()));
         let measures = plan.wants(n).into_iter().map(|want| want.map(|amount| amount.measure));
         let wants = wanted(plan, n).into_iter().zip(measures).zip(&walk.wants);
-        let wants = wants.map(|((wanted, measure), found)| want(wanted, measure, found));
-        fields.insert("wants".to_owned(), wants.collect::<Vec<Value>>().into());
-        Value::Object(fields)
-    });
-    walk.collect()
+        WalkData {
+            walk: Perhaps(known.map(|walk| walk.name.as_str())),
+            people: Perhaps(people),
+            day: walk.day,
+            finds_all: odds(walk.found_all),
+            wants: wants.map(|((wanted, measure), found)| want(wanted, measure, found)).collect(),
+        }
+    };
+    rehearsal.outcome.walks.iter().enumerate().map(walk).collect()
 }
 
-fn want(wanted: String, measure: Option<Measure>, outcome: &WantOutcome) -> Value {
-    let mut fields = Map::new();
-    fields.insert("what".to_owned(), wanted.into());
-    fields.insert("patches".to_owned(), outcome.patches.into());
-    fields.insert("finds_all".to_owned(), odds(outcome.found_all));
-    fields.insert("mostly_shut_as".to_owned(), outcome.mostly_shut.map_or(Value::Null, word));
-    if let Some(measure) = measure {
-        let found = outcome.found.iter().map(|found| number(*found)).collect::<Vec<Value>>();
-        fields.insert(in_unit("found", measure), found.into());
+fn want(what: String, measure: Option<Measure>, outcome: &WantOutcome) -> WantData {
+    WantData {
+        what,
+        patches: outcome.patches,
+        finds_all: odds(outcome.found_all),
+        mostly_shut_as: outcome.mostly_shut,
+        found: Perhaps(measure.map(|measure| InUnit(measure, outcome.found))),
     }
-    Value::Object(fields)
 }
 
-fn patch_with_fan(patch: &PatchOutcome) -> Value {
-    let mut fields = object(&COLUMNS, patch);
-    let fan = patch.fan.iter().map(|week| week.map(number).to_vec());
-    fields.insert("part_of_twin".to_owned(), fan.collect::<Vec<_>>().into());
-    Value::Object(fields)
+fn patch_with_fan(patch: &PatchOutcome) -> PatchData<'_> {
+    PatchData { of: Flat(Line(patch)), part_of_twin: patch.fan.clone() }
 }

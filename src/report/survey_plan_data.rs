@@ -1,47 +1,79 @@
 //! The plan of a survey as files: GeoJSON (`stintbook.survey-plan/1`), GPX 1.1 waypoints for
 //! a phone, and a CSV of surveys that waits for its amounts.
 
-use serde_json::{Value, json};
+use serde_json::json;
 
-use super::column::{document, optional};
 use super::markup::escaped;
 use super::survey_plan_document::PlannedSurvey;
 use crate::ground::grid_reference;
-use crate::sampling::Spot;
+use crate::json::{
+    Declared, Exact, Feature, FeatureCollection, Form, Geometry, Shape, object, written,
+};
+use crate::sampling::{Design, Spot};
 use crate::units::Measure;
 
 /// The name and version of what [`survey_plan_geojson`] writes.
 pub const SURVEY_PLAN_SCHEMA: &str = "stintbook.survey-plan/1";
 
-/// A point for each quadrat (RFC 7946), in walking order.
-pub fn survey_plan_geojson(survey: &PlannedSurvey) -> String {
-    let features: Vec<Value> =
-        (1..).zip(&survey.plan.spots).map(|(number, spot)| feature(number, spot)).collect();
-    let request = &survey.plan.request;
-    document(&json!({
-        "type": "FeatureCollection",
-        "schema": SURVEY_PLAN_SCHEMA,
-        "patch": survey.patch.to_string(),
-        "crop": &*survey.crop.name,
-        "design": request.design.name(),
-        "seed": request.seed,
-        "walk_m": optional(Some(survey.plan.walk().0)),
-        "to_first_m": optional(survey.plan.to_first.map(|leg| leg.0)),
-        "features": features,
-    }))
+object! {
+    /// The whole answer.
+    struct SurveyPlanData<'a> {
+        r#type: FeatureCollection,
+        patch: String,
+        crop: &'a str,
+        design: Design,
+        seed: u64,
+        walk_m: f64,
+        to_first_m: Option<f64>,
+        features: Vec<QuadratData>,
+    }
+
+    struct QuadratData {
+        r#type: Feature,
+        id: usize,
+        geometry: Geometry,
+        properties: QuadratProperties,
+    }
+
+    struct QuadratProperties {
+        number: usize,
+        grid_reference: Option<String>,
+        to_next_m: Option<f64>,
+    }
 }
 
-fn feature(number: usize, spot: &Spot) -> Value {
-    json!({
-        "type": "Feature",
-        "id": number,
-        "geometry": { "type": "Point", "coordinates": [spot.at.x(), spot.at.y()] },
-        "properties": {
-            "number": number,
-            "grid_reference": grid_reference(spot.at),
-            "to_next_m": optional(spot.to_next.map(|leg| leg.0)),
+/// A point for each quadrat (RFC 7946), in walking order.
+pub fn survey_plan_geojson(survey: &PlannedSurvey) -> String {
+    let request = &survey.plan.request;
+    let data = SurveyPlanData {
+        r#type: FeatureCollection,
+        patch: survey.patch.to_string(),
+        crop: &survey.crop.name,
+        design: request.design,
+        seed: request.seed,
+        walk_m: survey.plan.walk().0,
+        to_first_m: survey.plan.to_first.map(|leg| leg.0),
+        features: (1..).zip(&survey.plan.spots).map(|(n, spot)| quadrat(n, spot)).collect(),
+    };
+    written(SURVEY_PLAN_SCHEMA, data)
+}
+
+pub(super) fn declared() -> Declared {
+    (SURVEY_PLAN_SCHEMA, Shape::of_version::<SurveyPlanData>(SURVEY_PLAN_SCHEMA))
+}
+
+fn quadrat(number: usize, spot: &Spot) -> QuadratData {
+    let coordinates = [Exact(spot.at.x()), Exact(spot.at.y())].value();
+    QuadratData {
+        r#type: Feature,
+        id: number,
+        geometry: Geometry(json!({ "type": "Point", "coordinates": coordinates })),
+        properties: QuadratProperties {
+            number,
+            grid_reference: grid_reference(spot.at),
+            to_next_m: spot.to_next.map(|leg| leg.0),
         },
-    })
+    }
 }
 
 /// A waypoint for each quadrat, named by its number in walking order (GPX 1.1, 2004).

@@ -1,11 +1,11 @@
 //! The walks of a book: in words and for machines.
 
 use jiff::civil::Date;
-use serde_json::{Map, Value, json};
 
-use super::column::{Column, Measured, csv, document, object, word};
+use super::column::{Column, Columned, Line, Measured, csv};
 use super::page::{Block, Cell, Column as Head, Document, Section, Table};
 use super::receipt::standing;
+use crate::json::{Declared, Shape, object, written};
 use crate::records::{Fact, Purpose, Walk};
 use crate::units::{counted, listed, spoken_day};
 
@@ -81,28 +81,44 @@ fn stands(listed: &ListedWalk) -> String {
 
 fn columns<'a>() -> [Column<ListedWalk<'a>>; 12] {
     [
-        Column::plain("walk", |listed| word(&listed.walk.record.name)),
-        Column::plain("day", |listed| word(listed.walk.record.day)),
-        Column::plain("sites", |listed| word(sites(&listed.walk.record).join("; "))),
-        Column::plain("for", |listed| word(listed.walk.record.purpose().spoken())),
-        Column::plain("led_by", |listed| word(&listed.walk.by)),
-        Column::plain("people", |listed| listed.walk.record.people().into()),
-        Column::plain("parties", |listed| listed.walk.record.parties.len().into()),
-        Column::plain("wants", |listed| word(wants(&listed.walk.record))),
-        Column::plain("cuts", |listed| listed.cuts.into()),
-        Column::plain("patches_set_aside", |listed| listed.holds.into()),
-        Column::plain("patches_promised_too_much", |listed| listed.short.into()),
-        Column::plain("standing", |listed| word(stands(listed))),
+        Column::text("walk", |listed| listed.walk.record.name.to_string()),
+        Column::day("day", |listed| listed.walk.record.day),
+        Column::text("sites", |listed| sites(&listed.walk.record).join("; ")),
+        Column::text("for", |listed| listed.walk.record.purpose().spoken().to_owned()),
+        Column::text("led_by", |listed| listed.walk.by.to_string()),
+        Column::count("people", |listed| listed.walk.record.people()),
+        Column::whole("parties", |listed| listed.walk.record.parties.len()),
+        Column::text("wants", |listed| wants(&listed.walk.record)),
+        Column::whole("cuts", |listed| listed.cuts),
+        Column::whole("patches_set_aside", |listed| listed.holds),
+        Column::whole("patches_promised_too_much", |listed| listed.short),
+        Column::text("standing", stands),
     ]
+}
+
+impl Columned for ListedWalk<'_> {
+    fn columns() -> Vec<Column<Self>> {
+        columns().into()
+    }
+}
+
+object! {
+    /// The whole answer.
+    struct WalksData<'a> {
+        on: Date,
+        walks: Vec<Line<'a, ListedWalk<'a>>>,
+    }
 }
 
 impl Measured for ListedWalk<'_> {}
 
 /// An object a walk.
 pub fn walk_list_json(walks: &[ListedWalk], on: Date) -> String {
-    let listed: Vec<Map<String, Value>> =
-        walks.iter().map(|walk| object(&columns(), walk)).collect();
-    document(&json!({ "schema": WALK_LIST_SCHEMA, "on": on.to_string(), "walks": listed }))
+    written(WALK_LIST_SCHEMA, WalksData { on, walks: walks.iter().map(Line).collect() })
+}
+
+pub(super) fn declared() -> Declared {
+    (WALK_LIST_SCHEMA, Shape::of_version::<WalksData>(WALK_LIST_SCHEMA))
 }
 
 /// A line a walk.

@@ -2,17 +2,16 @@
 //! `day_map`.
 
 use geo::Point;
-use serde_json::{Map, Value, json};
+use jiff::civil::Date;
+use serde_json::json;
 
 use super::cautions;
-use super::column::{
-    Column, Measured, csv_headings, csv_lines, document, for_a_spreadsheet, in_unit, number,
-    object, optional, optional_word, word,
-};
-use super::counting::goes_by_word;
+use super::column::{Column, Columned, Line, Measured, csv_headings, csv_lines, for_a_spreadsheet};
+use super::counting::{GoesBy, goes_by_word};
 use crate::assess::{Assessment, CropTotal, WeekAnswer};
+use crate::json::{Declared, Degrees, Flat, Form, Geometry, InUnit, Shape, object, written};
 use crate::regrowth::Count;
-use crate::rules::{Ceiling, Ruling};
+use crate::rules::{Ceiling, Ruling, Verdict};
 use crate::units::Measure;
 
 /// The name and version of what the week's data formats write.
@@ -20,35 +19,33 @@ pub const WEEK_SCHEMA: &str = "stintbook.week/1";
 
 /// What is said of each patch, in every format.
 pub(super) const COLUMNS: [Column<Assessment>; 23] = [
-    Column::plain("id", |patch| word(patch.id)),
-    Column::plain("short_id", |patch| word(patch.id.short())),
-    Column::plain("site", |patch| word(patch.patch.site())),
-    Column::plain("patch", |patch| word(patch.patch.patch())),
-    Column::plain("crop", |patch| word(&patch.crop.name)),
-    Column::plain("verdict", |patch| word(patch.ruling.verdict)),
+    Column::text("id", |patch| patch.id.to_string()),
+    Column::text("short_id", |patch| patch.id.short()),
+    Column::text("site", |patch| patch.patch.site().to_string()),
+    Column::text("patch", |patch| patch.patch.patch().to_owned()),
+    Column::text("crop", |patch| patch.crop.name.to_string()),
+    Column::coded::<Verdict>("verdict", |patch| patch.ruling.verdict.name()),
     Column::amount("most", |patch| patch.ruling.most),
-    Column::plain("no_upper_limit", |patch| patch.ruling.most.is_none().into()),
-    Column::plain("one_in", |patch| patch.ruling.one_in.into()),
-    Column::plain("goes_by", |patch| {
-        optional_word(goes_by_word(&patch.crop, patch.ruling.most, patch.ruling.one_in))
+    Column::yes("no_upper_limit", |patch| patch.ruling.most.is_none()),
+    Column::maybe_count("one_in", |patch| patch.ruling.one_in),
+    Column::maybe_coded::<GoesBy>("goes_by", |patch| {
+        goes_by_word(&patch.crop, patch.ruling.most, patch.ruling.one_in).map(GoesBy::name)
     }),
-    Column::plain("binding_rule", |patch| optional_word(binding(&patch.ruling).map(|it| it.rule))),
-    Column::plain("reason", |patch| optional_word(binding(&patch.ruling).map(|it| &it.reason))),
-    Column::plain("opens_on", |patch| optional_word(patch.opening.map(|opening| opening.day))),
-    Column::plain("opens_needs_survey", |patch| {
-        patch.opening.map(|opening| opening.needs_survey).into()
+    Column::maybe_text("binding_rule", |patch| Some(binding(&patch.ruling)?.rule.to_owned())),
+    Column::maybe_text("reason", |patch| Some(binding(&patch.ruling)?.reason.to_string())),
+    Column::maybe_day("opens_on", |patch| Some(patch.opening?.day)),
+    Column::maybe_yes("opens_needs_survey", |patch| Some(patch.opening?.needs_survey)),
+    Column::maybe_yes("opens_needs_permission", |patch| Some(patch.opening?.needs_permission)),
+    Column::maybe_day("closes_on", |patch| Some(patch.closing?.day)),
+    Column::yes("ask_first", |patch| patch.ask_first),
+    Column::amount("standing", |patch| Some(patch.state?.standing)),
+    Column::amount("standing_low", |patch| Some(patch.state?.low())),
+    Column::maybe_number("distance_m", |patch| Some(patch.distance?.0)),
+    Column::degrees("lon", |patch| Some(Degrees(patch.centre?.x()))),
+    Column::degrees("lat", |patch| Some(Degrees(patch.centre?.y()))),
+    Column::maybe_text("site_cautions", |patch| {
+        patch.site_cautions.as_ref().map(ToString::to_string)
     }),
-    Column::plain("opens_needs_permission", |patch| {
-        patch.opening.map(|opening| opening.needs_permission).into()
-    }),
-    Column::plain("closes_on", |patch| optional_word(patch.closing.map(|closing| closing.day))),
-    Column::plain("ask_first", |patch| patch.ask_first.into()),
-    Column::amount("standing", |patch| patch.state.map(|state| state.standing)),
-    Column::amount("standing_low", |patch| patch.state.map(|state| state.low())),
-    Column::plain("distance_m", |patch| optional(patch.distance.map(|away| away.0))),
-    Column::plain("lon", |patch| degrees(patch.centre.map(|centre| centre.x()))),
-    Column::plain("lat", |patch| degrees(patch.centre.map(|centre| centre.y()))),
-    Column::plain("site_cautions", |patch| optional_word(patch.site_cautions.as_ref())),
 ];
 
 impl Measured for Assessment {
@@ -57,18 +54,61 @@ impl Measured for Assessment {
     }
 }
 
+impl Columned for Assessment {
+    fn columns() -> Vec<Column<Self>> {
+        COLUMNS.into()
+    }
+}
+
+object! {
+    /// The whole answer.
+    struct WeekData<'a> {
+        on: Date,
+        /// The ISO week of that day.
+        week: String,
+        patches: Vec<PatchData<'a>>,
+        /// The sum of what is open, crop by crop.
+        totals: Vec<Total<'a>>,
+        cautions: Vec<String>,
+    }
+
+    /// A patch and all that limits it.
+    pub(super) struct PatchData<'a> {
+        of: Flat<Line<'a, Assessment>>,
+        /// What each rule leaves; the least of it decides.
+        ceilings: Vec<CeilingData<'a>>,
+    }
+
+    /// What a rule leaves.
+    pub(super) struct CeilingData<'a> {
+        rule: &'a str,
+        most: InUnit<Option<f64>>,
+        one_in: Option<u32>,
+        reason: &'a str,
+    }
+
+    struct Total<'a> {
+        crop: &'a str,
+        open_patches: usize,
+        most: InUnit<Option<f64>>,
+        no_upper_limit: bool,
+    }
+}
+
 /// Every patch with its ceilings, and totals by crop.
 pub fn week_json(answer: &WeekAnswer) -> String {
-    let patches: Vec<Value> = answer.patches.iter().map(patch_with_ceilings).collect();
-    let totals: Vec<Value> = answer.totals.iter().map(total).collect();
-    document(&json!({
-        "schema": WEEK_SCHEMA,
-        "on": answer.on.to_string(),
-        "week": answer.week.to_string(),
-        "patches": patches,
-        "totals": totals,
-        "cautions": cautions_of(answer),
-    }))
+    let data = WeekData {
+        on: answer.on,
+        week: answer.week.to_string(),
+        patches: answer.patches.iter().map(PatchData::of).collect(),
+        totals: answer.totals.iter().map(total).collect(),
+        cautions: cautions_of(answer),
+    };
+    written(WEEK_SCHEMA, data)
+}
+
+pub(super) fn declared() -> Declared {
+    (WEEK_SCHEMA, Shape::of_version::<WeekData>(WEEK_SCHEMA))
 }
 
 /// One line a patch; its ceilings in one cell, `rule most` with `; ` between them.
@@ -97,7 +137,7 @@ pub fn week_csv_lines(patches: &[Assessment]) -> Result<Vec<String>, csv::Error>
 
 fn csv_columns() -> Vec<Column<Assessment>> {
     const CEILINGS: Column<Assessment> =
-        Column::plain("ceilings", |patch| word(ceilings_in_a_cell(&patch.ruling)));
+        Column::text("ceilings", |patch| ceilings_in_a_cell(&patch.ruling));
     for_a_spreadsheet(COLUMNS).chain([CEILINGS]).collect()
 }
 
@@ -105,51 +145,44 @@ pub(super) fn binding(ruling: &Ruling) -> Option<&Ceiling> {
     ruling.ceilings.get(ruling.binding?)
 }
 
-pub(super) fn patch_with_ceilings(patch: &Assessment) -> Value {
-    Value::Object(with_ceilings(patch, object(&COLUMNS, patch), optional))
+impl<'a> PatchData<'a> {
+    pub(super) fn of(patch: &'a Assessment) -> Self {
+        Self { of: Flat(Line(patch)), ceilings: ceilings(patch, |most| most).collect() }
+    }
 }
 
-/// Each rule's reason behind the other fields, and its limit as `written`.
-pub(super) fn with_ceilings(
-    patch: &Assessment,
-    mut fields: Map<String, Value>,
-    written: impl Fn(Option<f64>) -> Value,
-) -> Map<String, Value> {
-    let ceiling = |ceiling: &Ceiling| {
-        json!({
-            "rule": ceiling.rule,
-            (in_unit("most", patch.measure())): written(ceiling.most),
-            "one_in": ceiling.count.and_then(Count::one_in),
-            "reason": ceiling.reason,
-        })
-    };
-    fields.insert("ceilings".to_owned(), patch.ruling.ceilings.iter().map(ceiling).collect());
-    fields
+/// Each rule's reason, and its limit as `rounded`.
+pub(super) fn ceilings<'a>(
+    patch: &'a Assessment,
+    rounded: impl Fn(f64) -> f64,
+) -> impl Iterator<Item = CeilingData<'a>> {
+    patch.ruling.ceilings.iter().map(move |ceiling: &Ceiling| CeilingData {
+        rule: ceiling.rule,
+        most: InUnit(patch.measure(), ceiling.most.map(&rounded)),
+        one_in: ceiling.count.and_then(Count::one_in),
+        reason: &ceiling.reason,
+    })
 }
 
 fn ceilings_in_a_cell(ruling: &Ruling) -> String {
     let limits = ruling.ceilings.iter().filter_map(|ceiling| Some((ceiling.rule, ceiling.most?)));
     let cells: Vec<String> =
-        limits.map(|(rule, most)| format!("{rule} {}", number(most))).collect();
+        limits.map(|(rule, most)| format!("{rule} {}", most.value())).collect();
     cells.join("; ")
 }
 
-fn total(total: &CropTotal) -> Value {
-    json!({
-        "crop": &*total.crop.name,
-        "open_patches": total.open_patches,
-        (in_unit("most", total.crop.measure)): optional(total.most),
-        "no_upper_limit": total.most.is_none(),
-    })
+fn total(total: &CropTotal) -> Total<'_> {
+    Total {
+        crop: &total.crop.name,
+        open_patches: total.open_patches,
+        most: InUnit(total.crop.measure, total.most),
+        no_upper_limit: total.most.is_none(),
+    }
 }
 
-pub(super) fn point(centre: Point) -> Value {
-    json!({ "type": "Point", "coordinates": [degrees(Some(centre.x())), degrees(Some(centre.y()))] })
-}
-
-/// Seven decimals: a centimetre.
-pub(super) fn degrees(value: Option<f64>) -> Value {
-    value.map_or(Value::Null, |degrees| ((degrees * 1e7).round() / 1e7).into())
+pub(super) fn point(centre: Point) -> Geometry {
+    let coordinates = [Degrees(centre.x()), Degrees(centre.y())].value();
+    Geometry(json!({ "type": "Point", "coordinates": coordinates }))
 }
 
 fn cautions_of(answer: &WeekAnswer) -> Vec<String> {

@@ -1,12 +1,15 @@
 //! Year beside year: a line a season under each patch and each site, in words and for machines.
 
-use serde_json::{Value, json};
+use std::sync::Arc;
 
-use super::column::{document, in_unit, number, optional};
+use jiff::civil::Date;
+
 use super::page::{Block, Cell, Column, Document, Section, Table};
 use super::pressure_words::range;
 use super::season::{span_named, sum_of};
 use crate::assess::season_report::{PatchYear, PatchYears, SiteYear, SiteYears};
+use crate::json::{Declared, InUnit, Shape, object, written};
+use crate::records::Crop;
 use crate::units::counted;
 
 /// The name and version of what [`years_json`] writes.
@@ -89,51 +92,94 @@ fn people(told: &PatchYear) -> String {
     }
 }
 
+object! {
+    /// The whole answer.
+    struct YearsData<'a> {
+        sites: Vec<SiteData<'a>>,
+    }
+
+    struct SiteData<'a> {
+        site: String,
+        seasons: Vec<SiteSeason<'a>>,
+        patches: Vec<PatchData<'a>>,
+    }
+
+    struct SiteSeason<'a> {
+        season: String,
+        /// The last day that is told of.
+        to: Date,
+        days: usize,
+        people: u32,
+        /// On which nobody counted.
+        days_uncounted: usize,
+        taken: Vec<Taken<'a>>,
+    }
+
+    struct Taken<'a> {
+        crop: &'a str,
+        taken: InUnit<f64>,
+    }
+
+    struct PatchData<'a> {
+        patch: String,
+        crop: &'a str,
+        seasons: Vec<PatchSeason>,
+    }
+
+    struct PatchSeason {
+        season: String,
+        to: Date,
+        taken: InUnit<f64>,
+        stood: InUnit<Option<f64>>,
+        stood_low: InUnit<Option<f64>>,
+        stood_high: InUnit<Option<f64>>,
+        days: u32,
+        people: u32,
+        cuts_uncounted: u32,
+    }
+}
+
 /// Each stretch of each patch and each site.
 pub fn years_json(sites: &[SiteYears]) -> String {
-    let site = |site: &SiteYears| {
-        let seasons = site.spans.iter().zip(&site.told).map(|(span, told)| {
-            let taken = told.taken.iter().map(|(crop, amount)| {
-                json!({ "crop": &*crop.name, (in_unit("taken", crop.measure)): number(*amount) })
-            });
-            json!({
-                "season": span.season.to_string(),
-                "to": span.to.to_string(),
-                "days": told.days,
-                "people": told.people,
-                "days_uncounted": told.uncounted,
-                "taken": taken.collect::<Vec<Value>>(),
+    written(YEARS_SCHEMA, YearsData { sites: sites.iter().map(site_data).collect() })
+}
+
+pub(super) fn declared() -> Declared {
+    (YEARS_SCHEMA, Shape::of_version::<YearsData>(YEARS_SCHEMA))
+}
+
+fn site_data(site: &SiteYears) -> SiteData<'_> {
+    let seasons = site.spans.iter().zip(&site.told).map(|(span, told)| SiteSeason {
+        season: span.season.to_string(),
+        to: span.to,
+        days: told.days,
+        people: told.people,
+        days_uncounted: told.uncounted,
+        taken: told.taken.iter().map(taken).collect(),
+    });
+    let patches = site.patches.iter().map(|patch| PatchData {
+        patch: patch.patch.to_string(),
+        crop: &patch.crop.name,
+        seasons: site
+            .spans
+            .iter()
+            .zip(&patch.told)
+            .map(|(span, told)| PatchSeason {
+                season: span.season.to_string(),
+                to: span.to,
+                taken: InUnit(patch.crop.measure, told.taken),
+                stood: InUnit(patch.crop.measure, told.stood.map(|it| it.best)),
+                stood_low: InUnit(patch.crop.measure, told.stood.map(|it| it.low)),
+                stood_high: InUnit(patch.crop.measure, told.stood.map(|it| it.high)),
+                days: told.days,
+                people: told.people,
+                cuts_uncounted: told.uncounted,
             })
-        });
-        let patches = site.patches.iter().map(|patch| {
-            let seasons = site.spans.iter().zip(&patch.told).map(|(span, told)| {
-                let measure = patch.crop.measure;
-                json!({
-                    "season": span.season.to_string(),
-                    "to": span.to.to_string(),
-                    (in_unit("taken", measure)): number(told.taken),
-                    (in_unit("stood", measure)): optional(told.stood.map(|it| it.best)),
-                    (in_unit("stood_low", measure)): optional(told.stood.map(|it| it.low)),
-                    (in_unit("stood_high", measure)): optional(told.stood.map(|it| it.high)),
-                    "days": told.days,
-                    "people": told.people,
-                    "cuts_uncounted": told.uncounted,
-                })
-            });
-            json!({
-                "patch": patch.patch.to_string(),
-                "crop": &*patch.crop.name,
-                "seasons": seasons.collect::<Vec<Value>>(),
-            })
-        });
-        json!({
-            "site": site.site.to_string(),
-            "seasons": seasons.collect::<Vec<Value>>(),
-            "patches": patches.collect::<Vec<Value>>(),
-        })
-    };
-    document(&json!({
-        "schema": YEARS_SCHEMA,
-        "sites": sites.iter().map(site).collect::<Vec<Value>>(),
-    }))
+            .collect(),
+    });
+    SiteData { site: site.site.to_string(), seasons: seasons.collect(), patches: patches.collect() }
+}
+
+fn taken((crop, amount): &(Arc<Crop>, f64)) -> Taken<'_> {
+    Taken { crop: &crop.name, taken: InUnit(crop.measure, *amount) }
 }

@@ -18,6 +18,9 @@ mod made;
 mod narrow;
 mod paper;
 mod printed;
+#[allow(dead_code, reason = "not all of it is asked for here")]
+#[path = "../schemas/mod.rs"]
+mod schemas;
 mod valid;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};

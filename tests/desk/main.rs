@@ -13,6 +13,9 @@ mod forwarded;
 mod phone;
 #[cfg(feature = "tls")]
 mod proxies;
+#[allow(dead_code, reason = "not all of it is asked for here")]
+#[path = "../schemas/mod.rs"]
+mod schemas;
 #[cfg(feature = "tls")]
 mod secure;
 mod served;

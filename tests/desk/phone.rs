@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 
 use super::access::{signed_in, with_accounts};
 use super::browser::Browser;
+use super::schemas::hold;
 use super::served::{Desk, Reply, TODAY};
 
 const BANK: &str = "Wendlestow/Mill bank";
@@ -22,6 +23,7 @@ fn cut(number: u64, patch: &str, grams: &str) -> Value {
     })
 }
 
+/// A letter as a page writes it, but for what is wrong in it on purpose.
 fn letter(told: &Value) -> String {
     let mut all = json!({ "schema": "stintbook-field-records/1", "book": "b", "made": TODAY });
     let (all_of, told) = (all.as_object_mut().unwrap(), told.as_object().unwrap());
@@ -32,13 +34,14 @@ fn letter(told: &Value) -> String {
 /// Asks for the token, and sends.
 fn sends(someone: &mut Browser<'_>, told: &Value) -> Value {
     let hello = someone.get("/field/hello");
-    let hello: Value = serde_json::from_str(&hello.body).unwrap();
+    let hello = read(&hello);
     let sent = someone.writes("/field/send", hello["token"].as_str().unwrap(), &letter(told));
     read(&sent)
 }
 
 fn read(reply: &Reply) -> Value {
     assert_eq!(reply.status, 200, "{}", reply.body);
+    hold(&reply.body, "an answer of the desk");
     serde_json::from_str(&reply.body).unwrap()
 }
 
@@ -187,7 +190,9 @@ fn nothing_is_taken_from_another_page_or_of_another_make() {
     );
     assert_eq!(desk.sends(&from, &body).status, 403);
     for broken in ["{", "[]", "{\"schema\":\"other/1\"}", "{\"records\":[3]}"] {
-        assert_eq!(ida.writes("/field/send", &token, broken).status, 400, "{broken}");
+        let refused = ida.writes("/field/send", &token, broken);
+        assert_eq!(refused.status, 400, "{broken}");
+        hold(&refused.body, broken);
     }
     let many: Vec<Value> = (0..101).map(|n| cut(n, BANK, "1")).collect();
     let many = letter(&json!({ "records": many }));

@@ -676,7 +676,7 @@ fn the_example_rows_of_the_templates_can_be_loaded() {
     }
     let places = &templates()[0];
     let mut collection: serde_json::Value = serde_json::from_str(&places.text).unwrap();
-    collection["features"] = collection["example features"].take();
+    collection["features"] = collection["example_features"].take();
     let read = world().read(collection.to_string()).unwrap_or_else(|told| panic!("{told}"));
     assert_eq!(read.entries.len(), FEATURES.len());
 }

@@ -1,16 +1,14 @@
 //! JSON Schemas (draft 2020-12) of what comes out as JSON and GeoJSON, in `sites/schemas/`.
 //!
-//! Every test that runs a command holds what it says and writes against them: what names no version,
-//! has no schema, lacks what its schema requires or has more than its schema knows, fails there.
-//! With `SCHEMAS=make` in the environment a schema takes in what does not fit it instead: it is
-//! worked out from what the commands say, and nobody writes one by hand.
-
-mod learnt;
+//! They are made of the types that are written; `SCHEMAS=make cargo test --test commands schemas`
+//! writes them into their folder. Every test that runs a command holds what it says and writes
+//! against them: what names no version, has no schema, lacks what its schema requires or has more
+//! than its schema knows, fails there.
 
 use std::collections::BTreeMap;
+use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, OnceLock, PoisonError};
-use std::{env, fs};
+use std::sync::OnceLock;
 
 use jsonschema::Validator;
 use serde_json::Value;
@@ -20,9 +18,6 @@ const ENDING: &str = ".schema.json";
 
 /// What a page makes of it in a browser, and no command says.
 const OF_THE_PAGE: &str = "stintbook-field-";
-
-/// Held by whoever makes schemas: tests run side by side.
-static MAKING: Mutex<()> = Mutex::new(());
 
 pub fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("sites/schemas")
@@ -35,21 +30,27 @@ pub fn version(document: &Value) -> Option<&str> {
 
 /// `stintbook.week/1` is described in `week-1.schema.json`.
 pub fn file_of(version: &str) -> PathBuf {
-    let name = version.strip_prefix("stintbook.").unwrap_or(version).replace('/', "-");
+    let name = version.strip_prefix("stintbook").unwrap_or(version);
+    let name = name.trim_start_matches(['.', '-']).replace('/', "-");
     folder().join(name + ENDING)
 }
 
-/// Every schema there is, by its file.
-pub fn all() -> BTreeMap<PathBuf, Value> {
-    let Ok(entries) = fs::read_dir(folder()) else { return BTreeMap::new() };
-    let paths = entries.map(|entry| entry.unwrap().path());
-    let schemas = paths.filter(|path| path.to_str().unwrap().ends_with(ENDING));
-    schemas.map(|path| (path.clone(), read(&path).unwrap())).collect()
+/// Every schema that is made of the types, by the file in which it is kept.
+pub fn made() -> BTreeMap<PathBuf, Value> {
+    let mut declared = stintbook::report::schemas(stintbook::intake::properties);
+    declared.push(stintbook::intake::places_declared());
+    declared.push(stintbook::intake::phone_declared());
+    declared.push(stintbook::desk::answer_declared());
+    declared.into_iter().map(|(version, schema)| (file_of(version), schema)).collect()
 }
 
-fn read(path: &Path) -> Option<Value> {
-    let text = fs::read_to_string(path).ok()?;
-    Some(serde_json::from_str(&text).unwrap())
+/// Every schema that is kept, by its file.
+pub fn kept() -> BTreeMap<PathBuf, Value> {
+    let entries = fs::read_dir(folder()).unwrap();
+    let paths = entries.map(|entry| entry.unwrap().path());
+    let schemas = paths.filter(|path| path.to_str().unwrap().ends_with(ENDING));
+    let read = |path: &PathBuf| serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap();
+    schemas.map(|path| (path.clone(), read(&path))).collect()
 }
 
 /// Holds a text against its schema, where it is JSON; an object that names no version fails.
@@ -81,16 +82,13 @@ pub fn hold_files(folder: &Path) {
 
 fn hold_document(document: &Value, version: &str, whence: &str) {
     let file = file_of(version);
-    if env::var("SCHEMAS").is_ok_and(|wish| wish == "make") {
-        return make(document, version, &file);
-    }
     static READY: OnceLock<BTreeMap<PathBuf, Validator>> = OnceLock::new();
     let ready = READY.get_or_init(|| {
         let ready = |(path, schema)| (path, jsonschema::validator_for(&schema).unwrap());
-        all().into_iter().map(ready).collect()
+        made().into_iter().map(ready).collect()
     });
     let Some(schema) = ready.get(&file) else {
-        panic!("{whence}: `{version}` has no schema; {REMEDY}");
+        panic!("{whence}: `{version}` has no schema");
     };
     let wrong: Vec<String> = schema
         .iter_errors(document)
@@ -98,18 +96,5 @@ fn hold_document(document: &Value, version: &str, whence: &str) {
         .map(|error| format!("{} at `{}`", error, error.instance_path()))
         .collect();
     let name = file.display();
-    assert!(wrong.is_empty(), "{whence} is not as {name} has it: {wrong:#?}\n{REMEDY}");
-}
-
-const REMEDY: &str = "if it is meant so, `SCHEMAS=make cargo test --test commands` takes it in; a \
-    property that is gone or means something else asks for a new version";
-
-fn make(document: &Value, version: &str, file: &Path) {
-    let _turn = MAKING.lock().unwrap_or_else(PoisonError::into_inner);
-    let known = read(file);
-    let schema = learnt::with(known.as_ref(), document, version);
-    if known.as_ref() != Some(&schema) {
-        fs::create_dir_all(folder()).unwrap();
-        fs::write(file, format!("{schema:#}\n")).unwrap();
-    }
+    assert!(wrong.is_empty(), "{whence} is not as {name} has it: {wrong:#?}");
 }

@@ -6,7 +6,7 @@ mod gpx;
 mod kml;
 mod xml;
 
-pub use geojson::geojson;
+pub use geojson::{geojson, geojson_schema};
 pub use gpkg::gpkg;
 pub use gpx::gpx;
 pub use kml::kml;

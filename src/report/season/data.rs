@@ -1,15 +1,17 @@
 //! The tables beside the page: patches and visits as CSV, patches as GeoJSON
 //! (`stintbook.season/1`).
 
-use serde_json::{Map, Value, json};
+use jiff::civil::Date;
 
 use crate::assess::DayRuling;
 use crate::assess::season_report::{PatchReport, SeasonReport};
+use crate::json::{
+    Declared, Feature, FeatureCollection, Flat, Geometry, Perhaps, Shape, object, written,
+};
 use crate::pressure::ModelledCrop;
 use crate::records::Footprint;
-use crate::report::column::{
-    Column, Measured, csv, document, number, object, optional, optional_word, word,
-};
+use crate::report::column::{Column, Columned, Line, Measured, csv};
+use crate::report::evidence::TrendWord;
 use crate::report::trend_name;
 use crate::units::Measure;
 
@@ -40,51 +42,80 @@ fn now(patch: &PatchReport, of: fn(&ModelledCrop) -> f64) -> Option<f64> {
 
 fn patch_columns<'a>() -> [Column<PatchReport<'a>>; 22] {
     [
-        Column::plain("number", |patch| patch.number.into()),
-        Column::plain("site", |patch| word(patch.patch().name.site())),
-        Column::plain("patch", |patch| word(patch.name())),
-        Column::plain("crop", |patch| word(&patch.crop().name)),
+        Column::whole("number", |patch| patch.number),
+        Column::text("site", |patch| patch.patch().name.site().to_string()),
+        Column::text("patch", |patch| patch.name().to_owned()),
+        Column::text("crop", |patch| patch.crop().name.to_string()),
         Column::amount("standing", |patch| now(patch, |crop| crop.standing)),
         Column::amount("low", |patch| now(patch, |crop| crop.low)),
         Column::amount("high", |patch| now(patch, |crop| crop.high)),
         Column::amount("full", |patch| now(patch, |crop| crop.full)),
-        Column::plain("below_full", |patch| optional(now(patch, |crop| crop.depletion))),
+        Column::maybe_number("below_full", |patch| now(patch, |crop| crop.depletion)),
         Column::amount("allowed", |patch| patch.allowed().filter(|_| !patch.cut_days().is_empty())),
         Column::amount("taken", |patch| Some(patch.taken())),
-        Column::plain("visits", |patch| patch.season.visits.into()),
-        Column::plain("person_visits", |patch| patch.season.person_visits.into()),
-        Column::plain("visits_without_people", |patch| patch.season.visits_without_people.into()),
-        Column::plain("passes_per_100m2", |patch| optional(patch.feet().passes_per_100m2)),
-        Column::plain("feet_part_of_limit", |patch| optional(patch.feet().part_of_limit)),
-        Column::plain("hardest_cut_of_allowed", |patch| {
-            optional(patch.season.hardest().map(|(_, part)| part))
-        }),
-        Column::plain("hardest_cut_on", |patch| {
-            optional_word(patch.season.hardest().map(|(cut, _)| cut.day))
-        }),
-        Column::plain("cuts_over_allowed", |patch| patch.overruns().count().into()),
-        Column::plain("trend", |patch| word(trend_name(&patch.evidence.trend))),
-        Column::plain("yearly_change", |patch| {
-            optional(patch.evidence.trend.change().map(|change| change.best))
-        }),
-        Column::plain("known_until", |patch| {
-            optional_word(patch.season.series.latest().map(|(day, _)| day))
-        }),
+        Column::count("visits", |patch| patch.season.visits),
+        Column::count("person_visits", |patch| patch.season.person_visits),
+        Column::count("visits_without_people", |patch| patch.season.visits_without_people),
+        Column::maybe_number("passes_per_100m2", |patch| patch.feet().passes_per_100m2),
+        Column::maybe_number("feet_part_of_limit", |patch| patch.feet().part_of_limit),
+        Column::maybe_number("hardest_cut_of_allowed", |patch| Some(patch.season.hardest()?.1)),
+        Column::maybe_day("hardest_cut_on", |patch| Some(patch.season.hardest()?.0.day)),
+        Column::whole("cuts_over_allowed", |patch| patch.overruns().count()),
+        Column::coded::<TrendWord>("trend", |patch| trend_name(&patch.evidence.trend)),
+        Column::maybe_number("yearly_change", |patch| Some(patch.evidence.trend.change()?.best)),
+        Column::maybe_day("known_until", |patch| Some(patch.season.series.latest()?.0)),
     ]
 }
 
 fn visit_columns<'r, 'a>() -> [Column<PatchCut<'r, 'a>>; 9] {
     [
-        Column::plain("day", |row| word(row.cut.day)),
-        Column::plain("number", |row| row.patch.number.into()),
-        Column::plain("patch", |row| word(row.patch.name())),
-        Column::plain("crop", |row| word(&row.patch.crop().name)),
+        Column::day("day", |row| row.cut.day),
+        Column::whole("number", |row| row.patch.number),
+        Column::text("patch", |row| row.patch.name().to_owned()),
+        Column::text("crop", |row| row.patch.crop().name.to_string()),
         Column::amount("taken", |row| Some(row.cut.take.taken)),
         Column::amount("allowed", |row| row.cut.take.allowed),
-        Column::plain("decided_by", |row| optional_word(row.cut.take.decided_by)),
-        Column::plain("over", |row| row.cut.take.is_over().into()),
-        Column::plain("people", |row| row.cut.people.into()),
+        Column::maybe_text("decided_by", |row| row.cut.take.decided_by.map(str::to_owned)),
+        Column::yes("over", |row| row.cut.take.is_over()),
+        Column::maybe_count("people", |row| row.cut.people),
     ]
+}
+
+impl Columned for PatchReport<'_> {
+    fn columns() -> Vec<Column<Self>> {
+        patch_columns().into()
+    }
+}
+
+object! {
+    /// The whole answer as GeoJSON.
+    struct SeasonData<'a> {
+        r#type: FeatureCollection,
+        site: String,
+        season: String,
+        from: Date,
+        /// The last day that is told of.
+        to: Date,
+        /// Of the facts behind it.
+        fingerprint: String,
+        features: Vec<PatchFeature<'a>>,
+    }
+
+    struct PatchFeature<'a> {
+        r#type: Feature,
+        geometry: Geometry,
+        properties: PatchProperties<'a>,
+    }
+
+    struct PatchProperties<'a> {
+        of: Flat<Line<'a, PatchReport<'a>>>,
+        /// Of a strip that is drawn as a line.
+        width_m: Perhaps<f64>,
+        /// Of a round stand that is drawn as a point.
+        radius_m: Perhaps<f64>,
+        /// Of counted plants.
+        plants: Perhaps<u32>,
+    }
 }
 
 /// One line a patch.
@@ -112,39 +143,43 @@ pub fn season_visits_csv(report: &SeasonReport) -> Result<String, csv::Error> {
 /// The patches in their own shapes (hedges as lines with `width_m`, round stands as points with
 /// `radius_m`, counted plants as points with `plants`), with the season's figures.
 pub fn season_geojson(report: &SeasonReport) -> String {
-    let features: Vec<Value> = report.patches.iter().map(feature).collect();
-    document(&json!({
-        "type": "FeatureCollection",
-        "schema": SEASON_SCHEMA,
-        "site": report.site_name().as_str(),
-        "season": report.span.season.to_string(),
-        "from": report.span.from().to_string(),
-        "to": report.span.to.to_string(),
-        "fingerprint": report.fingerprint,
-        "features": features,
-    }))
+    let data = SeasonData {
+        r#type: FeatureCollection,
+        site: report.site_name().to_string(),
+        season: report.span.season.to_string(),
+        from: report.span.from(),
+        to: report.span.to,
+        fingerprint: report.fingerprint.clone(),
+        features: report.patches.iter().map(feature).collect(),
+    };
+    written(SEASON_SCHEMA, data)
 }
 
-fn feature(patch: &PatchReport) -> Value {
-    let (geometry, size) = shape(&patch.patch().footprint);
-    let mut properties: Map<String, Value> = object(&patch_columns(), patch);
-    properties.extend(size.map(|(name, value)| (name.to_owned(), value)));
-    json!({ "type": "Feature", "geometry": geometry, "properties": properties })
+pub(in crate::report) fn declared() -> Declared {
+    (SEASON_SCHEMA, Shape::of_version::<SeasonData>(SEASON_SCHEMA))
 }
 
-/// The geometry, and what it lacks to be the whole shape.
-fn shape(footprint: &Footprint) -> (geojson::Geometry, Option<(&'static str, Value)>) {
-    let (value, size) = match footprint {
-        Footprint::Area(polygons) => (geojson::GeometryValue::from(polygons), None),
+fn feature<'a>(patch: &'a PatchReport<'a>) -> PatchFeature<'a> {
+    let mut properties = PatchProperties {
+        of: Flat(Line(patch)),
+        width_m: Perhaps(None),
+        radius_m: Perhaps(None),
+        plants: Perhaps(None),
+    };
+    let shape = match &patch.patch().footprint {
+        Footprint::Area(polygons) => geojson::GeometryValue::from(polygons),
         Footprint::Strip { line, width } => {
-            (geojson::GeometryValue::from(line), Some(("width_m", number(width.0))))
+            properties.width_m = Perhaps(Some(width.0));
+            geojson::GeometryValue::from(line)
         }
         Footprint::Disc { centre, radius } => {
-            (geojson::GeometryValue::from(centre), Some(("radius_m", number(radius.0))))
+            properties.radius_m = Perhaps(Some(radius.0));
+            geojson::GeometryValue::from(centre)
         }
         Footprint::Plants { centre, count } => {
-            (geojson::GeometryValue::from(centre), Some(("plants", (*count).into())))
+            properties.plants = Perhaps(Some(*count));
+            geojson::GeometryValue::from(centre)
         }
     };
-    (geojson::Geometry::new(value), size)
+    PatchFeature { r#type: Feature, geometry: shape.into(), properties }
 }

@@ -23,6 +23,7 @@ use crate::assess::season_report::SeasonReport;
 use crate::units::spoken_day;
 
 pub(super) use before::span_named;
+pub(super) use data::declared;
 pub use data::{SEASON_SCHEMA, season_geojson, season_patches_csv, season_visits_csv};
 pub(super) use pressure::drawn_through;
 pub(super) use words::sum_of;

@@ -5,6 +5,7 @@ use stintbook::units::Amount;
 use super::{DAY, PATCH, card, clock, cut, ground, has, has_not, opened};
 use crate::Outcome;
 use crate::driven::{Driven, Tab};
+use crate::schemas::hold;
 
 fn records(phone: &mut Driven, tab: &Tab) -> String {
     phone.touch(tab, "#to-records");
@@ -157,5 +158,7 @@ pub fn handed_over(phone: &mut Driven, tab: &Tab, button: &str) -> String {
     phone.value(tab, catch);
     phone.touch(tab, button);
     phone.wait_for(tab, "globalThis.caught");
-    phone.value(tab, "globalThis.caught").as_str().unwrap().to_owned()
+    let text = phone.value(tab, "globalThis.caught").as_str().unwrap().to_owned();
+    hold(&text, "what a phone hands over");
+    text
 }
