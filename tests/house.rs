@@ -115,19 +115,35 @@ fn no_sentence_begins_outside_the_folder_that_words_answers() {
 }
 
 /// Folders that hold figures and nothing to read: a refusal alone says why, in its `#[error]`, and
-/// what cannot be, in its `expect`.
-const WITHOUT_PROSE: [&str; 8] =
-    ["assess", "crop", "estimate", "ground", "regrowth", "rehearsal", "sampling", "walk"];
+/// what cannot be, in its `expect`. A published figure's source stands beside it.
+const WITHOUT_PROSE: [&str; 10] = [
+    "assess",
+    "crop",
+    "estimate",
+    "ground",
+    "pressure",
+    "regrowth",
+    "rehearsal",
+    "rules",
+    "sampling",
+    "walk",
+];
+
+/// By which a verdict or a rule is known: a name, however many words it has.
+const NAMES: [&str; 3] = ["out of season", "code of practice", "cuts per season"];
 
 #[test]
 fn no_prose_stands_among_figures() {
     let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut read = 0;
     let mut found: Vec<String> = Vec::new();
-    for file in WITHOUT_PROSE.iter().flat_map(|folder| rust_files(&source.join(folder))) {
+    let of_folder = |folder: &&str| rust_files(&source.join(folder));
+    let files = WITHOUT_PROSE.iter().flat_map(of_folder);
+    for file in files.filter(|file| !file.ends_with("pressure/resistance.rs")) {
         let text = fs::read_to_string(&file).unwrap();
         let code = text.split("#[cfg(test)]").next().unwrap();
         let told = literals(code).into_iter().inspect(|_| read += 1).filter(|it| is_prose(it));
+        let told = told.filter(|it| !NAMES.contains(&&**it));
         found.extend(told.map(|prose| format!("{}: {prose}", file.display())));
     }
     assert!(read > 30, "only {read} texts were read");

@@ -15,7 +15,7 @@ use stintbook::assess::{
 use stintbook::catalogue::Catalogue;
 use stintbook::crop::Trend;
 use stintbook::pressure::{
-    DayTake, Footfall, ModelledCrop, PressureDay, PressureSeries, TroddenGround,
+    DayTake, Footfall, MeasuredOn, ModelledCrop, PressureDay, PressureSeries, TroddenGround,
 };
 use stintbook::records::{Crop, LookAlikeGrade, PatchName, SiteName, Taken};
 use stintbook::report::stress::plain;
@@ -63,7 +63,11 @@ fn made(
         crop,
         series: PressureSeries { season: season(), days: days.map(day).collect() },
         rulings: vec![],
-        ground: TroddenGround { area: SquareMetres(100.0), underfoot: None, measured_on: "it" },
+        ground: TroddenGround {
+            area: SquareMetres(100.0),
+            underfoot: None,
+            measured_on: MeasuredOn::Harvestable,
+        },
         visits: 0,
         person_visits: 0,
         visits_without_people: 0,

@@ -8,6 +8,7 @@ use stintbook::assess::{Briefing, Lack, PartyStint, Stop, StopShare};
 use stintbook::ground::centre;
 use stintbook::records::{Closure, Ledger, LookAlikeGrade, Party, Purpose};
 use stintbook::report::{WalkSheet, walk_sheet};
+use stintbook::rules::Reason;
 use stintbook::units::{Amount, Metres};
 
 mod holding;
@@ -41,7 +42,7 @@ fn stops(ledger: &Ledger) -> Vec<Stop> {
             centre: centre(&patch.footprint),
             quota: 650.0,
             one_in: Some(12),
-            why: "the share has refilled to 14 %".to_owned(),
+            why: Reason::Spent,
             found_growing: vec![],
             people_at_once: 15,
             stays_standing: 0.0,
@@ -400,7 +401,8 @@ fn text_of_the_book_stays_text() {
     let mut ledger = ground();
     ledger.sites[0].site.record.cautions = Some("<script>alert(1)</script> & \"more\"".into());
     let mut walk = briefing(stops(&ledger), vec![]);
-    walk.short = vec![Lack::AllShut("only <b>half</b> of the sorrel".to_owned())];
+    walk.short =
+        vec![Lack::AllShut(vec![Reason::ProtectedSite("only <b>half</b> of the sorrel".into())])];
     let page = sheet(&walk, &ledger);
     assert!(!page.contains("<script") && !page.contains("<b>half"), "{page}");
 }

@@ -553,7 +553,7 @@ fn below_its_limit_feet_set_none_but_tell_where_the_ground_stands() {
         trial.ask(DAY, |case| {
             let feet = RULES.iter().find(|rule| rule.name() == "feet").unwrap().ceiling(case);
             assert_eq!(feet.most, None);
-            feet.reason
+            feet.reason.to_string()
         })
     };
     assert_eq!(said(&trial), "nobody is known to have trodden it in the last 365 days");
@@ -653,9 +653,8 @@ fn whatever_shrinks_the_share_is_named_with_its_factor() {
 }
 
 #[test]
-fn every_rule_says_what_it_is_for() {
+fn every_rule_has_a_name_of_its_own_and_shuts() {
     for (index, rule) in RULES.iter().enumerate() {
-        assert!(!rule.says().is_empty() && rule.says().ends_with(|c: char| c.is_alphanumeric()));
         assert!(RULES[..index].iter().all(|other| other.name() != rule.name()));
         assert_ne!(rule.shuts_as(), Verdict::Open, "{}", rule.name());
     }

@@ -306,7 +306,7 @@ fn better_or_worse_is_said_only_where_it_can_be_told() {
 #[test]
 fn no_lettering_of_the_page_is_under_seven_and_a_half_points() {
     let mut holding = used_bank();
-    for n in 0..20 {
+    for n in 0..50 {
         let name = format!("Hedge {n}");
         holding = holding.patch(&name, "nettle-tops").surveyed(date(2021, 3, 1), 120.0);
     }

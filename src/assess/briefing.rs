@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 use super::{FoundGrowing, Lack};
 use crate::records::{Crop, Party, PatchName, Purpose, SiteName, WalkName};
+use crate::rules::Reason;
 use crate::units::Metres;
 
 /// A walk made ready, all sums done.
@@ -51,8 +52,8 @@ pub struct Stop {
     pub quota: f64,
     /// Count off one in this many of what is seen.
     pub one_in: Option<u32>,
-    /// What set the limit, without its full stop.
-    pub why: String,
+    /// What set the limit.
+    pub why: Reason,
     /// What was found growing there that is taken for the crop, what may kill first.
     pub found_growing: Vec<FoundGrowing>,
     /// How many people its ground bears at once.

@@ -11,6 +11,7 @@ use crate::records::{
     UnitSummary,
 };
 use crate::regrowth::{Event, Seen};
+use crate::rules::Reason;
 
 /// A glance this many times over or under the survey of the same day is a slip of the pen.
 const GLANCE_RATIO: f64 = 4.0;
@@ -38,7 +39,7 @@ pub enum Contradicts {
         /// How they stood to what was allowed.
         ruling: DayFigures,
         /// Why the patch was shut that morning; `None` where it was open.
-        why_shut: Option<Box<str>>,
+        why_shut: Option<Box<Reason>>,
         /// What was said of the crop only after that day, each with the day from which.
         put_right: Vec<(CropField, Date)>,
     },

@@ -7,7 +7,7 @@ use super::Prepared;
 use crate::pressure::DayTake;
 use crate::records::{Cut, Fact};
 use crate::regrowth::Course;
-use crate::rules::{Case, Ruling, Verdict, rule_on};
+use crate::rules::{Case, Reason, Ruling, Verdict, rule_on};
 use crate::units::is_over;
 
 /// How what was cut from one patch on one day stood to what was allowed before anything was
@@ -102,11 +102,11 @@ fn baskets<'a>(cuts: impl Iterator<Item = &'a Cut>) -> Vec<Basket<'a>> {
 pub(super) fn day_with_reason(
     patch: &Prepared,
     cuts: &[Fact<Cut>],
-) -> (DayFigures, Option<Box<str>>) {
+) -> (DayFigures, Option<Box<Reason>>) {
     let (day, baskets) = (cuts[0].happened_on, baskets(cuts.iter().map(|cut| &cut.record)));
     let figures = day_figures(patch, day, &baskets);
     let is_asked = figures.take.is_over() && !figures.was_open();
-    let why = is_asked.then(|| day_ruling(patch, day, &baskets, true).morning.why().into());
+    let why = is_asked.then(|| day_ruling(patch, day, &baskets, true).morning.why().clone().into());
     (figures, why)
 }
 

@@ -20,8 +20,19 @@ pub struct TroddenGround {
     pub area: SquareMetres,
     /// What grows underfoot; `None` where nobody said.
     pub underfoot: Option<Underfoot>,
-    /// How the area was come by, after "counted on".
-    pub measured_on: &'static str,
+    /// How the area was come by.
+    pub measured_on: MeasuredOn,
+}
+
+/// What the area is counted on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MeasuredOn {
+    /// As far as a person reaches, around each plant.
+    AroundPlants,
+    /// A margin along a hedge or verge.
+    Margin,
+    /// The harvestable ground.
+    Harvestable,
 }
 
 impl TroddenGround {
@@ -30,12 +41,12 @@ impl TroddenGround {
         let plants = extent.plants.map(f64::from);
         let (area, measured_on) = match (&patch.footprint, extent.length, plants) {
             (Footprint::Plants { .. }, _, plants) => {
-                (plants.unwrap_or(0.0) * REACH, "8 m² around each plant")
+                (plants.unwrap_or(0.0) * REACH, MeasuredOn::AroundPlants)
             }
             (Footprint::Strip { .. }, Some(length), _) => {
-                (length.0 * BESIDE_STRIP, "a margin of 1 m along its length")
+                (length.0 * BESIDE_STRIP, MeasuredOn::Margin)
             }
-            _ => (extent.area.0, "its harvestable ground"),
+            _ => (extent.area.0, MeasuredOn::Harvestable),
         };
         Self { area: SquareMetres(area), underfoot: patch.underfoot, measured_on }
     }

@@ -8,7 +8,7 @@ mod take;
 mod week;
 
 pub use footfall::Footfall;
-pub use ground::TroddenGround;
+pub use ground::{MeasuredOn, TroddenGround};
 pub use resistance::Resistance;
 pub use series::{ModelledCrop, PressureDay, PressureSeries};
 pub use take::DayTake;

@@ -1,5 +1,6 @@
 //! The profile of a crop: its season, how it recovers, what protects it and those who eat it.
 
+use std::fmt;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
@@ -305,20 +306,37 @@ impl Crop {
 
     /// An amount in this crop's measure, shown with its unit: `650 g`, `1 head`, `14 heads`.
     pub fn show(&self, value: f64) -> String {
-        let amount = Amount { value, measure: self.measure };
-        match self.measure {
-            Measure::Mass => amount.to_string(),
-            Measure::Count => {
-                let number = amount.to_string();
-                let plural = if number == "1" { "" } else { "s" };
-                format!("{number} {}{plural}", self.piece)
-            }
-        }
+        self.amount(value).to_string()
+    }
+
+    /// So much of it, which says itself as `show` does.
+    pub fn amount(&self, value: f64) -> CropAmount {
+        let piece = (self.measure == Measure::Count).then(|| self.piece.clone());
+        CropAmount { amount: Amount { value, measure: self.measure }, piece }
     }
 
     /// The first of its gravest look-alikes.
     pub fn gravest_look_alike(&self) -> Option<&LookAlike> {
         self.look_alikes.iter().rev().max_by_key(|look_alike| look_alike.grade)
+    }
+}
+
+/// So much of a crop: `1.5 kg`, `14 heads`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CropAmount {
+    amount: Amount,
+    /// What one of it is called, where it is counted.
+    piece: Option<Arc<str>>,
+}
+
+impl fmt::Display for CropAmount {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let number = self.amount.to_string();
+        match &self.piece {
+            None => out.pad(&number),
+            Some(piece) if number == "1" => out.pad(&format!("{number} {piece}")),
+            Some(piece) => out.pad(&format!("{number} {piece}s")),
+        }
     }
 }
 

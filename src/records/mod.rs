@@ -51,7 +51,7 @@ pub use clipping::{Clipping, SquarePlace, TestDesign};
 pub use closure::Closure;
 pub use column::{Column, Form, Need};
 pub use cover::{CoverClass, CoverError, CoverScale};
-pub use crop::{CodeCap, Crop, CropError, Habit, PlantPart, Recovery, Sourced, Status};
+pub use crop::{CodeCap, Crop, CropAmount, CropError, Habit, PlantPart, Recovery, Sourced, Status};
 pub use crop_field::CropField;
 pub use crop_override::CropOverride;
 pub use cut::{Cut, Taken};

@@ -1,5 +1,6 @@
 //! How a cut stood to its limit, and what it was charged, in words: for whoever records one.
 
+use super::reasons::of_then;
 use crate::assess::{CutRuling, DayFigures, DayRuling, STOPPED_SHORT};
 use crate::records::{Crop, Taken};
 use crate::rules::Verdict;
@@ -13,7 +14,7 @@ pub fn over_allowed(ruling: &DayFigures, crop: &Crop) -> Option<String> {
         Some(most) if ruling.was_open() => {
             format!("{over} more than the {} allowed", crop.show(most))
         }
-        _ => format!("though {}", ruling.morning.of_then()),
+        _ => format!("though {}", of_then(ruling.morning)),
     })
 }
 
@@ -48,7 +49,7 @@ fn over_what_was_left(cut: &CutRuling, amount: f64, crop: &Crop) -> Option<Strin
     let left = cut.before.most.filter(|most| amount > 0.0 && is_over(amount, *most))?;
     Some(match cut.before.verdict {
         Verdict::Open => format!("{} more than was left by then", crop.show(amount - left)),
-        shut => format!("though {} by then", shut.of_then()),
+        shut => format!("though {} by then", of_then(shut)),
     })
 }
 

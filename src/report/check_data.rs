@@ -9,6 +9,7 @@ use super::evidence_data::{EvidenceData, TrendData};
 use super::fall::FallData;
 use super::full_season::FullSeasonData;
 use super::granted::all_granted;
+use super::reasons::shrinks;
 use super::survey_advice_data::{Why, believed_until, doubt_costs, why};
 use super::week_data::PatchData;
 use crate::assess::{Assessment, Evidence, FoundGrowing, Granted, PatchAdvice};
@@ -82,7 +83,7 @@ object! {
     struct ReductionData<'a> {
         name: &'a str,
         factor: f64,
-        reason: &'a str,
+        reason: String,
     }
 
     /// What stands.
@@ -206,7 +207,7 @@ fn terms(assessment: &Assessment) -> Terms<'static> {
 }
 
 fn reduction(reduction: &Reduction) -> ReductionData<'_> {
-    ReductionData { name: reduction.name, factor: reduction.factor, reason: &reduction.reason }
+    ReductionData { name: reduction.name, factor: reduction.factor, reason: shrinks(reduction) }
 }
 
 fn standing(assessment: &Assessment, state: &State) -> Standing {

@@ -12,10 +12,11 @@ use super::found_growing::before_all;
 use super::full_season::full_season;
 use super::granted::all_granted;
 use super::page::{Block, Cell, Column, Document, Fact, Section, Table};
+use super::reasons::{decides, how_much_is_there, shrinks};
 use super::stress::Stress;
 use crate::assess::{Assessment, Evidence, Granted, PatchAdvice, WhySurvey};
 use crate::regrowth::{Share, State};
-use crate::rules::{Ceiling, Verdict, how_much_is_there};
+use crate::rules::{Ceiling, Verdict};
 use crate::units::{counted, percent, spoken_day};
 
 /// Everything there is to say. `records` is what was last seen or done there, a sentence
@@ -140,10 +141,7 @@ fn share_row(patch: &Assessment, state: &State, share: &Share) -> String {
 fn verdict(patch: &Assessment, evidence: &Evidence) -> String {
     let ruling = &patch.ruling;
     let binding = ruling.binding.map(|index| &ruling.ceilings[index]);
-    let because = binding.map_or(String::new(), |ceiling| {
-        let reason = ceiling.reason.trim_end_matches('.');
-        format!(" {} decides: {reason}.", upper_first(ceiling.rule))
-    });
+    let because = binding.map_or(String::new(), |ceiling| format!(" {}", decides(ceiling)));
     let answer = match ruling.verdict {
         Verdict::Open => open_sentence(patch),
         shut => {
@@ -272,24 +270,19 @@ fn rules(patch: &Assessment) -> Section {
 }
 
 fn allows(patch: &Assessment, ceiling: &Ceiling) -> String {
-    let reason = &ceiling.reason;
+    let reason = ceiling.reason.to_string();
     let counted = ceiling.count.map(|count| goes_by(&patch.crop, ceiling.most, count.one_in()));
-    match counted.filter(|counted| !reason.starts_with(counted)) {
+    match counted.filter(|counted| !reason.starts_with(&**counted)) {
         Some(counted) => format!("{counted}; {reason}"),
-        None => reason.to_string(),
+        None => reason,
     }
 }
 
 fn reductions(patch: &Assessment) -> Option<Section> {
     let found = patch.reductions.iter();
     let facts: Vec<Fact> = found
-        .map(|found| Fact::of(found.name, format!("×{:.2}: {}", found.factor, found.reason)))
+        .map(|found| Fact::of(found.name, format!("×{:.2}: {}", found.factor, shrinks(found))))
         .collect();
     let heading = "What makes the share smaller";
     (!facts.is_empty()).then(|| Section::facts("reductions", heading, facts))
-}
-
-fn upper_first(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }

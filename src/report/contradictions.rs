@@ -2,8 +2,10 @@
 
 use jiff::civil::Date;
 
+use super::reasons::of_then;
 use crate::assess::{Contradiction, Contradicts, DayFigures};
 use crate::records::{Crop, CropField, FactId};
+use crate::rules::Reason;
 use crate::units::spoken_day;
 
 /// Names the patch and the facts; without its full stop.
@@ -50,9 +52,9 @@ fn what_was_cut(cuts: &[FactId], crop: &Crop, taken: f64, day: Date) -> String {
     }
 }
 
-fn allowed(ruling: &DayFigures, why_shut: Option<&str>, crop: &Crop) -> String {
+fn allowed(ruling: &DayFigures, why_shut: Option<&Reason>, crop: &Crop) -> String {
     match why_shut {
-        Some(why) => format!("{} ({why})", ruling.morning.of_then()),
+        Some(why) => format!("{} ({why})", of_then(ruling.morning)),
         None => {
             format!("{} was the most allowed", crop.show(ruling.take.allowed.unwrap_or(0.0)))
         }

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::layout::{hanging, paragraph};
+use super::reasons::of_then;
 use crate::assess::{Effect, Effects, Shift};
 use crate::units::spoken_day;
 
@@ -40,7 +41,7 @@ fn said(effect: &Effect) -> String {
             format!("no patch any more; {} might have gone on {on}", amount(was))
         }
         Shift::Open { was, most } => {
-            format!("may be cut {span}, {} on {on}; {}", amount(most), was.of_then())
+            format!("may be cut {span}, {} on {on}; {}", amount(most), of_then(*was))
         }
         Shift::New { most } => {
             format!("may be cut {span} as a patch of its own, {} on {on}", amount(most))

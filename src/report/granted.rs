@@ -2,6 +2,7 @@
 
 use super::accounts::accounted;
 use super::contradictions::refused;
+use super::reasons::measured_on;
 use crate::assess::Granted;
 use crate::pressure::{Resistance, TroddenGround};
 use crate::units::percent;
@@ -80,7 +81,8 @@ fn feet(ground: &TroddenGround, Resistance { passes, source }: &Resistance) -> S
             "feet are counted on {} ({}), two passes for each person who came, and {passes:.0} \
              passes on 100 m² are all that it bears in a year: a rough measure of use, not of wear \
              ({source})",
-            ground.area, ground.measured_on
+            ground.area,
+            measured_on(ground.measured_on)
         ),
     }
 }

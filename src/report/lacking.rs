@@ -1,6 +1,7 @@
 //! What a walk cannot have as it was wanted or promised; sentences without their full stops.
 
 use super::opening::conditions;
+use super::reasons::mostly;
 use crate::assess::{First, Lack, Shortage};
 use crate::records::Want;
 use crate::units::{Amount, spoken_day};
@@ -15,7 +16,7 @@ fn lack(lack: &Lack) -> String {
     match lack {
         Lack::Want(missing) => shortage(missing),
         Lack::Unlimited(patch) => format!("{patch}: no upper limit, so nothing to share out"),
-        Lack::AllShut(why) => why.clone(),
+        Lack::AllShut(why) => mostly(why),
         Lack::LessThanHeld { patch, crop, held, allowed, why } => format!(
             "{patch}: {} was set aside, but by now no more than {} may go: {why}",
             crop.show(*held),
@@ -37,7 +38,7 @@ pub(super) fn shortage(short: &Shortage) -> String {
         First::OutOfReach => "the patches that have it are out of reach".to_owned(),
         First::NoPatch => "no patch here has it".to_owned(),
     };
-    let why = short.why_shut.as_ref().map(|why| format!(" ({why})")).unwrap_or_default();
+    let why = short.why_shut.as_ref().map(|why| format!(" ({})", mostly(why))).unwrap_or_default();
     let instead: Vec<String> = short.substitutes.iter().map(could_give).collect();
     let instead = match instead.as_slice() {
         [] => String::new(),

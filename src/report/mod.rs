@@ -61,6 +61,7 @@ mod proof;
 mod proof_names;
 mod proof_tested;
 mod proof_together;
+mod reasons;
 pub mod receipt;
 mod recovery_plan;
 mod rehearsal_data;

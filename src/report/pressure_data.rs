@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::column::{Column, Columned, Line, Measured, csv};
+use super::reasons::measured_on;
 use crate::assess::PatchSeason;
 use crate::json::{Declared, Flat, Form, Shape, document, object};
 use crate::pressure::{ModelledCrop, PressureDay};
@@ -55,7 +56,7 @@ const SUMMARY: [Column<PatchSeason>; 21] = [
         patch.ground.underfoot.map(Underfoot::name)
     }),
     Column::number("trodden_m2", |patch| patch.ground.area.0),
-    Column::text("trodden_m2_counted_on", |patch| patch.ground.measured_on.to_owned()),
+    Column::text("trodden_m2_counted_on", |patch| measured_on(patch.ground.measured_on).to_owned()),
     Column::maybe_number("passes_that_halve_cover", |patch| patch.ground.resistance().passes),
     Column::text("passes_source", |patch| patch.ground.resistance().source.to_owned()),
     Column::total("person_visits_365_days", |patch| patch.series.feet().person_visits),

@@ -32,7 +32,7 @@ const STOP_COLUMNS: [Column<PlannedStop>; 13] = [
         let one_in = stop.found.one_in_for(stop.quota);
         goes_by_word(&stop.found.crop, Some(stop.quota), one_in).map(GoesBy::name)
     }),
-    Column::text("reason", |stop| stop.found.ruling.why().to_owned()),
+    Column::text("reason", |stop| stop.found.ruling.why().to_string()),
     Column::yes("ask_first", |stop| stop.found.ask_first),
     Column::number("leg_m", |stop| stop.leg.0),
     Column::maybe_number("off_route_m", |stop| Some(stop.off_route?.0)),

@@ -5,6 +5,7 @@ use super::counting::goes_by;
 use super::lacking;
 use super::page::{Block, Cell, Column, Document, Section, Table};
 use super::plan_gap::gap_sentence;
+use super::reasons::mostly;
 use crate::assess::{PlannedStop, WalkPlan, WantMet};
 use crate::records::PatchName;
 use crate::units::{Amount, counted, listed, percent, spoken_day};
@@ -36,7 +37,8 @@ fn heading(plan: &WalkPlan) -> String {
     let day = format!("{} {}", plan.day.strftime("%a"), spoken_day(plan.day));
     let people = counted(plan.people, "person");
     if plan.stops.is_empty() {
-        let why = plan.why_shut.as_ref().map(|why| format!(": {why}")).unwrap_or_default();
+        let why =
+            plan.why_shut.as_ref().map(|why| format!(": {}", mostly(why))).unwrap_or_default();
         return format!("{day}, {people}: nothing can be taken{why}.");
     }
     let patches = counted(plan.stops.len(), "patch");
@@ -86,7 +88,7 @@ pub(super) fn stop_cells(stop: &PlannedStop) -> [String; 6] {
         found.crop.show(stop.quota),
         found.ruling.most.map_or("any".to_owned(), |most| found.crop.show(most)),
         goes_by(&found.crop, Some(stop.quota), found.one_in_for(stop.quota)),
-        found.ruling.why().to_owned(),
+        found.ruling.why().to_string(),
     ]
 }
 

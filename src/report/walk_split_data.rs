@@ -36,7 +36,7 @@ object! {
         quota: InUnit<f64>,
         one_in: Option<u32>,
         goes_by: Option<GoesBy>,
-        reason: &'a str,
+        reason: String,
         people_at_once: u32,
         stays_standing: InUnit<f64>,
     }
@@ -88,7 +88,7 @@ fn stop(stop: &Stop) -> StopData<'_> {
         quota: InUnit(measure, stop.quota),
         one_in: stop.one_in,
         goes_by: goes_by_word(&stop.crop, Some(stop.quota), stop.one_in),
-        reason: &stop.why,
+        reason: stop.why.to_string(),
         people_at_once: stop.people_at_once,
         stays_standing: InUnit(measure, stop.stays_standing),
     }

@@ -80,7 +80,7 @@ fn reason(stop: &Stop) -> String {
     if stop.stays_standing > 0.0 {
         format!("{}; {} stays standing", stop.why, stop.crop.show(stop.stays_standing))
     } else {
-        stop.why.clone()
+        stop.why.to_string()
     }
 }
 

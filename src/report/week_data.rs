@@ -84,7 +84,7 @@ object! {
         rule: &'a str,
         most: InUnit<Option<f64>>,
         one_in: Option<u32>,
-        reason: &'a str,
+        reason: String,
     }
 
     struct Total<'a> {
@@ -160,7 +160,7 @@ pub(super) fn ceilings<'a>(
         rule: ceiling.rule,
         most: InUnit(patch.measure(), ceiling.most.map(&rounded)),
         one_in: ceiling.count.and_then(Count::one_in),
-        reason: &ceiling.reason,
+        reason: ceiling.reason.to_string(),
     })
 }
 

@@ -157,7 +157,9 @@ fn reason(patch: &Assessment, detail: Detail) -> String {
         (_, Detail::Short) => {}
         (None, _) => parts.push("no rule limits it".to_owned()),
         (Some(ceiling), Detail::All) if patch.is_open() => parts.push(ceiling.rule.to_owned()),
-        (Some(ceiling), Detail::All) => parts.push(first_clause(&ceiling.reason).to_owned()),
+        (Some(ceiling), Detail::All) => {
+            parts.push(first_clause(&ceiling.reason.to_string()).to_owned())
+        }
         (Some(ceiling), Detail::Why) => parts.push(ceiling.reason.to_string()),
     }
     if let (Some(opening), Some(binding)) = (patch.opening, binding)

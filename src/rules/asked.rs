@@ -4,19 +4,14 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 use crate::records::{Answer, Fact, Visit};
-use crate::units::spoken_day;
 
 pub(super) struct Asked;
 
 impl Rule for Asked {
     fn name(&self) -> &'static str {
         "asked"
-    }
-
-    fn says(&self) -> &'static str {
-        "nothing is cut on a day for which the occupier was asked and said no"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -29,17 +24,9 @@ impl Rule for Asked {
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         match answer_for(case.visits, case.day) {
-            Some((Answer::No, asked_on)) => {
-                let reason = case
-                    .tell(|| format!("asked on {}, and the answer was no", spoken_day(asked_on)));
-                Ceiling::nothing(self.name(), reason)
-            }
-            Some((Answer::Yes, asked_on)) => {
-                let reason = case
-                    .tell(|| format!("asked on {}, and the answer was yes", spoken_day(asked_on)));
-                Ceiling::none(self.name(), reason)
-            }
-            None => Ceiling::none(self.name(), "nobody said no to that day"),
+            Some((Answer::No, on)) => Ceiling::nothing(self.name(), Reason::Asked(Answer::No, on)),
+            Some((answer, on)) => Ceiling::none(self.name(), Reason::Asked(answer, on)),
+            None => Ceiling::none(self.name(), Reason::NotRefused),
         }
     }
 

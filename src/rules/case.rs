@@ -1,11 +1,11 @@
 //! What a rule is asked about: one patch on one day, with the facts that bear on it.
 
-use std::borrow::Cow;
 use std::sync::Arc;
 
 use jiff::ToSpan;
 use jiff::civil::Date;
 
+use super::Reason;
 use crate::crop::Extent;
 use crate::records::{
     Crop, Fact, Hold, Patch, PatchName, Purpose, SiteFacts, Status, Taken, Visit, WalkName,
@@ -135,8 +135,8 @@ impl<'a> Case<'a> {
     }
 
     /// The reason, where anyone reads it.
-    pub(super) fn tell(&self, reason: impl FnOnce() -> String) -> Cow<'static, str> {
-        if self.in_words { reason().into() } else { "".into() }
+    pub(super) fn tell(&self, reason: impl FnOnce() -> Reason) -> Reason {
+        if self.in_words { reason() } else { Reason::Untold }
     }
 
     /// The share that may be cut; `None` before a first survey.

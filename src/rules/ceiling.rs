@@ -1,11 +1,10 @@
 //! What a rule answers, and what the rules answer together.
 
-use std::borrow::Cow;
 use std::fmt;
 
 use jiff::civil::Date;
 
-use super::{CODE_OF_PRACTICE, Case, HOLDS, REFILLING_SHARE, RESERVE, RULES};
+use super::{CODE_OF_PRACTICE, Case, HOLDS, REFILLING_SHARE, RESERVE, RULES, Reason};
 use crate::records::Taken;
 use crate::regrowth::Count;
 
@@ -54,21 +53,6 @@ impl Verdict {
     }
 }
 
-impl Verdict {
-    /// What it says of a day gone by: `the patch was resting`, `there was no permission`.
-    pub fn of_then(self) -> &'static str {
-        match self {
-            Self::Open => "the patch was open",
-            Self::Resting => "the patch was resting",
-            Self::Held => "the patch was held",
-            Self::OutOfSeason => "the patch was out of season",
-            Self::NotKnown => "what stood there was not known",
-            Self::NoPermission => "there was no permission",
-            Self::Closed => "the patch was closed",
-        }
-    }
-}
-
 impl fmt::Display for Verdict {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.pad(self.name())
@@ -84,24 +68,24 @@ pub struct Ceiling {
     pub most: Option<f64>,
     /// How much of what is seen it comes to, where that can be counted off.
     pub count: Option<Count>,
-    /// A sentence without its full stop; empty where the case asks for no words.
-    pub reason: Cow<'static, str>,
+    /// Why; untold where the case asks for no reasons.
+    pub reason: Reason,
 }
 
 impl Ceiling {
     /// A rule that sets no limit.
-    pub fn none(rule: &'static str, reason: impl Into<Cow<'static, str>>) -> Self {
-        Self { rule, most: None, count: None, reason: reason.into() }
+    pub fn none(rule: &'static str, reason: Reason) -> Self {
+        Self { rule, most: None, count: None, reason }
     }
 
     /// A rule that allows nothing.
-    pub fn nothing(rule: &'static str, reason: impl Into<Cow<'static, str>>) -> Self {
+    pub fn nothing(rule: &'static str, reason: Reason) -> Self {
         Self::at_most(rule, 0.0, reason)
     }
 
     /// A rule that allows so much, in the crop's measure; never less than 0.
-    pub fn at_most(rule: &'static str, most: f64, reason: impl Into<Cow<'static, str>>) -> Self {
-        Self { rule, most: Some(most.max(0.0)), count: None, reason: reason.into() }
+    pub fn at_most(rule: &'static str, most: f64, reason: Reason) -> Self {
+        Self { rule, most: Some(most.max(0.0)), count: None, reason }
     }
 
     /// The same, with how much of what is seen it comes to.
@@ -122,9 +106,6 @@ impl Ceiling {
 pub trait Rule: Sync {
     /// As answers tell it: `refilling share`.
     fn name(&self) -> &'static str;
-
-    /// In a sentence, for help and reports.
-    fn says(&self) -> &'static str;
 
     /// The verdict when this rule is what keeps a patch shut.
     fn shuts_as(&self) -> Verdict;
@@ -174,12 +155,12 @@ pub struct Ruling {
 }
 
 /// The reason where no rule sets any limit.
-pub const UNLIMITED: &str = "no rule limits it";
+pub static UNLIMITED: Reason = Reason::Unlimited;
 
 impl Ruling {
-    /// What decides, without its full stop.
-    pub fn why(&self) -> &str {
-        self.binding.map_or(UNLIMITED, |index| &self.ceilings[index].reason)
+    /// What decides.
+    pub fn why(&self) -> &Reason {
+        self.binding.map_or(&UNLIMITED, |index| &self.ceilings[index].reason)
     }
 
     /// The rule that binds.
@@ -247,7 +228,7 @@ pub fn rule_on(case: &Case) -> Ruling {
     }
 }
 
-/// The same with words for the ceiling that binds alone.
+/// The same with a reason for the ceiling that binds alone.
 pub fn rule_in_brief(case: &Case) -> Ruling {
     let mut ruling = rule_on(&Case { in_words: false, ..*case });
     if let Some(binding) = ruling.binding {

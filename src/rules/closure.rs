@@ -2,19 +2,14 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 use crate::records::Closure;
-use crate::units::spoken_day;
 
 pub(super) struct Closed;
 
 impl Rule for Closed {
     fn name(&self) -> &'static str {
         "closure"
-    }
-
-    fn says(&self) -> &'static str {
-        "nothing is cut while the site or the patch is closed"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -28,14 +23,10 @@ impl Rule for Closed {
     fn ceiling(&self, case: &Case) -> Ceiling {
         match closures(case).find(|closure| closure.holds_on(case.day)) {
             Some(closure) => {
-                let end = || match closure.to {
-                    Some(last) => format!("until {}", spoken_day(last)),
-                    None => "until further notice".to_owned(),
-                };
-                let reason = case.tell(|| format!("closed {}: {}", end(), closure.reason));
+                let reason = case.tell(|| Reason::Closed(closure.to, closure.reason.clone()));
                 Ceiling::nothing(self.name(), reason)
             }
-            None => Ceiling::none(self.name(), "no closure that day"),
+            None => Ceiling::none(self.name(), Reason::NotClosed),
         }
     }
 

@@ -9,8 +9,7 @@
 
 use jiff::civil::Date;
 
-use super::reductions::cap_text;
-use super::{Case, Ceiling, Rule, Verdict};
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 use crate::records::{CodeCap, Permission, Taken};
 use crate::regrowth::{Count, Seen, State};
 
@@ -24,10 +23,6 @@ impl Rule for CodeOfPractice {
         CODE_OF_PRACTICE
     }
 
-    fn says(&self) -> &'static str {
-        "no more than the published cap for the crop, unless the occupier agreed in writing"
-    }
-
     fn shuts_as(&self) -> Verdict {
         Verdict::Resting
     }
@@ -38,34 +33,19 @@ impl Rule for CodeOfPractice {
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         let Some(cap) = &case.crop.code_cap else {
-            return Ceiling::none(self.name(), "no published cap for this crop");
+            return Ceiling::none(self.name(), Reason::NoCode);
         };
         if case.is_invasive() {
-            return Ceiling::none(self.name(), "an invasive crop is under no such cap");
+            return Ceiling::none(self.name(), Reason::CodeNotMeant);
         }
         if is_lifted(case) {
-            return Ceiling::none(
-                self.name(),
-                case.tell(|| {
-                    format!("{} is lifted by the written permission", cap_text(cap.value))
-                }),
-            );
+            return Ceiling::none(self.name(), Reason::CodeLifted(cap.value));
         }
         let Some((state, share)) = case.state.zip(case.share()) else {
-            return Ceiling::nothing(self.name(), "no standing crop is known to take a part of");
+            return Ceiling::nothing(self.name(), Reason::NoCropToCap);
         };
         let fraction_left = (cap.value.fraction - taken_lately(case, cap.value, &state)).max(0.0);
-        let reason = case.tell(|| match fraction_left {
-            left if left <= 0.0 => {
-                format!("{} of the stand, by the published code, is taken", cap_text(cap.value))
-            }
-            left if left < cap.value.fraction => format!(
-                "{} of the stand by the published code, less the {:.1} % taken lately",
-                cap_text(cap.value),
-                100.0 * (cap.value.fraction - left)
-            ),
-            _ => format!("{} of the stand by the published code", cap_text(cap.value)),
-        });
+        let reason = Reason::Code(cap.value, cap.value.fraction - fraction_left);
         let slack = Count::slack(fraction_left, share.slack);
         let ripe = share.ripe * share.low;
         Ceiling::at_most(self.name(), slack * fraction_left * ripe, reason)

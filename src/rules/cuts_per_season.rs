@@ -6,8 +6,7 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
-use crate::units::counted;
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 
 /// The rule's name, for those who ask which rule decided.
 pub const CUTS_PER_SEASON: &str = "cuts per season";
@@ -19,28 +18,19 @@ impl Rule for CutsPerSeason {
         CUTS_PER_SEASON
     }
 
-    fn says(&self) -> &'static str {
-        "where a crop bears only so many cuts in a season, no more than those; a day on which less \
-         than half of what was allowed went is none"
-    }
-
     fn shuts_as(&self) -> Verdict {
         Verdict::Resting
     }
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         let Some(most) = &case.crop.cuts_per_season else {
-            return Ceiling::none(self.name(), "the crop has no such cap");
+            return Ceiling::none(self.name(), Reason::CutsNotCapped);
         };
         let made = made(case);
-        let allowed = || counted(most.value, "cut");
+        let reason = Reason::CutsMade { made, allowed: most.value };
         if made >= most.value {
-            let reason = case.tell(|| format!("the stand has had its {} this season", allowed()));
             Ceiling::nothing(self.name(), reason)
         } else {
-            // Said while there is still a choice of the day.
-            let last = if made + 1 == most.value { "; the next is the last" } else { "" };
-            let reason = case.tell(|| format!("{made} of {} made this season{last}", allowed()));
             Ceiling::none(self.name(), reason)
         }
     }

@@ -2,17 +2,13 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 
 pub(super) struct LeaveStanding;
 
 impl Rule for LeaveStanding {
     fn name(&self) -> &'static str {
         "leave standing"
-    }
-
-    fn says(&self) -> &'static str {
-        "where a crop must keep a density, at least that much stays on each square metre"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -25,16 +21,14 @@ impl Rule for LeaveStanding {
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         let Some(leave) = &case.crop.leave_per_m2 else {
-            return Ceiling::none(self.name(), "the crop has no such minimum");
+            return Ceiling::none(self.name(), Reason::NoDensity);
         };
         let Some(state) = &case.state else {
-            return Ceiling::nothing(self.name(), "no standing crop is known to leave a part of");
+            return Ceiling::nothing(self.name(), Reason::NoCropToLeave);
         };
         let kept = leave.value * case.extent.area.0;
-        let reason = case.tell(|| {
-            let (each, all) = (case.crop.show(leave.value), case.crop.show(kept));
-            format!("{each} stays on each m², {all} in all")
-        });
+        let reason =
+            case.tell(|| Reason::Density(case.crop.amount(leave.value), case.crop.amount(kept)));
         Ceiling::at_most(self.name(), state.low() - kept, reason)
     }
 

@@ -12,10 +12,10 @@
 use jiff::civil::Date;
 
 use super::permission::room_beside_promises;
-use super::{Case, Ceiling, Promise, RULES, Rule, Verdict, rule_on};
+use super::{Case, Ceiling, Promise, RULES, Reason, Rule, Verdict, rule_on};
 use crate::records::Taken;
 use crate::regrowth::{Count, Event, History, Seen};
-use crate::units::{is_over, spoken_day};
+use crate::units::is_over;
 
 /// The rule's name, for those who ask which rule decided.
 pub const HOLDS: &str = "holds";
@@ -32,10 +32,6 @@ impl Rule for Held {
         HOLDS
     }
 
-    fn says(&self) -> &'static str {
-        "no more than leaves every other planned walk what was set aside for it"
-    }
-
     fn shuts_as(&self) -> Verdict {
         Verdict::Held
     }
@@ -46,7 +42,7 @@ impl Rule for Held {
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         if case.promises_coming().is_empty() && case.site_promises.is_empty() {
-            return Ceiling::none(self.name(), "nothing is set aside for another walk");
+            return Ceiling::none(self.name(), Reason::NothingHeld);
         }
         let by_caps = room_beside_promises(case);
         let (by_share, count) = room_on_patch(case);
@@ -64,19 +60,12 @@ impl Rule for Held {
     }
 }
 
-fn reason(case: &Case) -> String {
-    let shown = |promise: &Promise| {
-        format!(
-            "{} for {} on {}",
-            case.crop.show(promise.amount),
-            promise.walk,
-            spoken_day(promise.day)
-        )
-    };
+fn reason(case: &Case) -> Reason {
     match case.promises_coming() {
-        [] => "the site's cap is promised in part to other walks".to_owned(),
-        [one] => format!("set aside: {}", shown(one)),
-        [first, rest @ ..] => format!("set aside: {}, and {} more", shown(first), rest.len()),
+        [] => Reason::CapPromised,
+        [first, rest @ ..] => {
+            Reason::Held(case.crop.amount(first.amount), first.walk.clone(), first.day, rest.len())
+        }
     }
 }
 

@@ -15,6 +15,7 @@ mod holds;
 mod permission;
 mod person;
 mod protected;
+mod reason;
 mod reductions;
 mod reserve;
 mod retired;
@@ -30,10 +31,11 @@ pub use code::CODE_OF_PRACTICE;
 pub use cuts_per_season::CUTS_PER_SEASON;
 pub use feet::FEET;
 pub use holds::{HOLDS, promises_not_kept};
-pub use permission::{room_beside_promises, what_for};
-pub use reductions::{Reduction, reductions};
+pub use permission::room_beside_promises;
+pub use reason::{CapLeft, Reason, ShareLeft};
+pub use reductions::{Reduction, Shrinks, reductions};
 pub use reserve::RESERVE;
-pub use share::{REFILLING_SHARE, how_much_is_there};
+pub use share::REFILLING_SHARE;
 pub use survey::SURVEY;
 
 /// A new rule is one file and one line here.

@@ -3,30 +3,23 @@
 //! Caps are for each crop over the whole site: per day and per season (1 September to
 //! 31 August). Where several permissions hold, the one that leaves most room counts.
 
-use std::borrow::Cow;
-
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
-use crate::records::{Permission, Purpose};
-use crate::units::{Amount, Season, counted, spoken_day};
+use super::{CapLeft, Case, Ceiling, Reason, Rule, Verdict};
+use crate::records::Permission;
+use crate::units::{Amount, Season};
 
 pub(super) struct Permitted;
 
 /// What one permission leaves, in the crop's measure; infinite without a cap.
 struct Room {
     most: f64,
-    reason: Cow<'static, str>,
+    reason: Reason,
 }
 
 impl Rule for Permitted {
     fn name(&self) -> &'static str {
         "permission"
-    }
-
-    fn says(&self) -> &'static str {
-        "nothing is cut without a permission for that day, crop, way of cutting and use, nor \
-         more than its caps leave"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -101,75 +94,54 @@ pub fn room_beside_promises(case: &Case) -> f64 {
 }
 
 fn room(permission: &Permission, case: &Case, promised: Promised) -> Room {
-    let basis = permission.basis.name();
+    let basis = permission.basis;
     if let Some(largest) = permission.largest_party
         && case.people_or_one() > largest
     {
         let people = case.people_or_one();
-        let reason =
-            || format!("the {basis} permission is for parties of {largest} at most, not {people}");
-        return Room { most: 0.0, reason: case.tell(reason) };
+        return Room { most: 0.0, reason: Reason::PartyTooLarge { basis, largest, people } };
     }
     let of_this_measure = |cap: Option<Amount>| cap.filter(|c| c.measure == case.crop.measure);
-    let left = |cap: Option<Amount>, used: &dyn Fn() -> f64, span: &'static str| {
+    let left = |cap: Option<Amount>, used: &dyn Fn() -> f64, a_season: bool| {
         let cap = of_this_measure(cap)?.value;
-        Some(((cap - used()).max(0.0), cap, span))
+        Some(((cap - used()).max(0.0), cap, a_season))
     };
     let promised = |amount: f64| if promised == Promised::Counted { amount } else { 0.0 };
     let today = || case.cut_on_site_today() + promised(case.promised_on_site_today());
     let this_season =
         || case.cut_on_site_this_season() + promised(case.promised_on_site_this_season());
-    let visit = left(permission.cap_per_visit, &today, "a day");
-    let season = left(permission.cap_per_season, &this_season, "a season");
+    let visit = left(permission.cap_per_visit, &today, false);
+    let season = left(permission.cap_per_season, &this_season, true);
     let tightest = visit.into_iter().chain(season).min_by(|a, b| a.0.total_cmp(&b.0));
     let reason = case.tell(|| {
-        let until = match permission.to {
-            Some(last) => format!("until {}", spoken_day(last)),
-            None => "until further notice".to_owned(),
-        };
-        let cap = tightest.map_or(", no cap".to_owned(), |(left, cap, span)| {
-            let (left, cap) = (case.crop.show(left), case.crop.show(cap));
-            format!("; {left} left of {cap} {span} on the site")
+        let cap = tightest.map(|(left, cap, a_season)| CapLeft {
+            left: case.crop.amount(left),
+            cap: case.crop.amount(cap),
+            a_season,
         });
-        format!("{basis} permission for {} {until}{cap}", what_for(permission))
+        let purposes = permission.counts_for().collect();
+        Reason::Permitted { basis, purposes, until: permission.to, cap }
     });
     Room { most: tightest.map_or(f64::INFINITY, |(left, ..)| left), reason }
 }
 
-/// `own use and walks`.
-pub fn what_for(permission: &Permission) -> String {
-    let purposes: Vec<&str> = permission.counts_for().map(Purpose::spoken).collect();
-    match purposes.as_slice() {
-        [.., last] if purposes.len() > 1 => {
-            format!("{} and {last}", purposes[..purposes.len() - 1].join(", "))
-        }
-        _ => purposes.concat(),
-    }
-}
-
 /// Why no permission holds: the nearest miss.
-fn why_none(case: &Case) -> String {
+fn why_none(case: &Case) -> Reason {
     let all = || case.site.permissions.iter().map(|fact| &fact.record);
     let lapsed = fitting(case).filter_map(|permission| permission.to);
     let coming = fitting(case).map(|permission| permission.from).filter(|from| *from > case.day);
     let last_lapse = lapsed.filter(|last| *last < case.day).max();
     let for_others = whatever_for(case).find(|permission| permission.holds_on(case.day));
-    if let (Some(purpose), Some(other)) = (case.purpose, for_others) {
-        let unsaid = match other.purposes {
-            Some(_) => "",
-            None => ", since it does not say what for",
-        };
-        let (basis, kept_for, wanted) = (other.basis, what_for(other), purpose.spoken());
-        format!("the {basis} permission is for {kept_for} only{unsaid}, and not for {wanted}")
+    if let (Some(wanted), Some(other)) = (case.purpose, for_others) {
+        let (basis, said) = (other.basis, other.purposes.is_some());
+        Reason::ForAnotherUse { basis, purposes: other.counts_for().collect(), said, wanted }
     } else if let Some(from) = coming.min() {
-        format!("the permission begins on {}", spoken_day(from))
+        Reason::PermissionBegins(from)
     } else if let Some(last) = last_lapse {
-        let ago = (case.day - last).get_days().unsigned_abs();
-        format!("the permission lapsed on {}, {} ago", spoken_day(last), counted(ago, "day"))
+        Reason::PermissionLapsed(last, (case.day - last).get_days().unsigned_abs())
     } else if all().any(|permission| permission.holds_on(case.day)) {
-        let how = case.method.map(|method| format!(" by {method}")).unwrap_or_default();
-        format!("no permission on this site covers {}{how}", case.crop.name)
+        Reason::NotCovered { crop: case.crop.name.clone(), method: case.method.map(Into::into) }
     } else {
-        "no permission is recorded for this site".to_owned()
+        Reason::NoPermission
     }
 }

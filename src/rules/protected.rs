@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 use crate::records::Status;
 
 pub(super) struct Protected;
@@ -12,24 +12,19 @@ impl Rule for Protected {
         "protected"
     }
 
-    fn says(&self) -> &'static str {
-        "nothing is taken of a protected crop, or on protected ground"
-    }
-
     fn shuts_as(&self) -> Verdict {
         Verdict::Closed
     }
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         let protected_crop = match &case.crop.status {
-            Status::Protected(why) => Some(format!("protected crop: {}", why.value)),
+            Status::Protected(why) => Some(Reason::ProtectedCrop(why.value.clone())),
             _ => None,
         };
-        let protected_site =
-            case.site.site.record.protected.as_ref().map(|why| format!("protected site: {why}"));
-        match protected_crop.or(protected_site) {
+        let protected_site = || case.site.site.record.protected.clone().map(Reason::ProtectedSite);
+        match protected_crop.or_else(protected_site) {
             Some(reason) => Ceiling::nothing(self.name(), reason),
-            None => Ceiling::none(self.name(), "neither crop nor site is marked protected"),
+            None => Ceiling::none(self.name(), Reason::NotProtected),
         }
     }
 

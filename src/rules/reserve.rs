@@ -2,8 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
-use crate::units::percent;
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 
 /// The rule's name, for those who ask which rule decided.
 pub const RESERVE: &str = "reserve";
@@ -13,10 +12,6 @@ pub(super) struct Reserve;
 impl Rule for Reserve {
     fn name(&self) -> &'static str {
         RESERVE
-    }
-
-    fn says(&self) -> &'static str {
-        "nothing is cut below the crop's reserve, a part of its full crop"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -30,18 +25,16 @@ impl Rule for Reserve {
     fn ceiling(&self, case: &Case) -> Ceiling {
         let reserve = case.crop.reserve.value;
         if reserve <= 0.0 {
-            return Ceiling::none(self.name(), "the crop has no reserve");
+            return Ceiling::none(self.name(), Reason::NoReserve);
         }
         if case.is_invasive() {
-            return Ceiling::none(self.name(), "an invasive crop needs no reserve");
+            return Ceiling::none(self.name(), Reason::ReserveNotNeeded);
         }
         let Some(state) = &case.state else {
-            return Ceiling::nothing(self.name(), "no full crop is known to keep a part of");
+            return Ceiling::nothing(self.name(), Reason::NoCropToReserve);
         };
         let kept = reserve * state.reserve_base(case.terms);
-        let reason = case.tell(|| {
-            format!("{} stays: {} of the full crop", case.crop.show(kept), percent(reserve))
-        });
+        let reason = case.tell(|| Reason::Reserve(case.crop.amount(kept), reserve));
         Ceiling::at_most(self.name(), state.low() - kept, reason)
     }
 

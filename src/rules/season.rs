@@ -2,17 +2,13 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 
 pub(super) struct InSeason;
 
 impl Rule for InSeason {
     fn name(&self) -> &'static str {
         "season"
-    }
-
-    fn says(&self) -> &'static str {
-        "nothing is cut outside the crop's season"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -22,10 +18,9 @@ impl Rule for InSeason {
     fn ceiling(&self, case: &Case) -> Ceiling {
         let window = case.crop.window.value;
         if window.contains(case.day) {
-            Ceiling::none(self.name(), case.tell(|| format!("in season: {}", window.spoken())))
+            Ceiling::none(self.name(), Reason::Season(window, true))
         } else {
-            let reason = case.tell(|| format!("the season is {}", window.spoken()));
-            Ceiling::nothing(self.name(), reason)
+            Ceiling::nothing(self.name(), Reason::Season(window, false))
         }
     }
 

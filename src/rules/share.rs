@@ -7,9 +7,8 @@
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
+use super::{Case, Ceiling, Reason, Rule, ShareLeft, Verdict};
 use crate::regrowth::{Share, State};
-use crate::units::{percent, spoken_day};
 
 /// The rule's name, for those who ask which rule decided.
 pub const REFILLING_SHARE: &str = "refilling share";
@@ -24,11 +23,6 @@ const HORIZON_DAYS: i64 = 3650;
 impl Rule for RefillingShare {
     fn name(&self) -> &'static str {
         REFILLING_SHARE
-    }
-
-    fn says(&self) -> &'static str {
-        "a cut spends the share, which refills as fast as the plant regrows: count one in N, \
-         with a kilo limit behind it"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -52,10 +46,10 @@ impl Rule for RefillingShare {
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         if case.is_invasive() {
-            return Ceiling::none(self.name(), "an invasive crop may be cut back without limit");
+            return Ceiling::none(self.name(), Reason::CutBack);
         }
         let Some(state) = &case.state else {
-            return Ceiling::nothing(self.name(), "no standing crop is known to take a share of");
+            return Ceiling::nothing(self.name(), Reason::NoCropToShare);
         };
         let share = Share::of(state, case.terms);
         let reason = case.tell(|| reason(case, state, &share));
@@ -69,57 +63,25 @@ impl Rule for RefillingShare {
     }
 }
 
-fn reason(case: &Case, state: &State, share: &Share) -> String {
+fn reason(case: &Case, state: &State, share: &Share) -> Reason {
     if share.fraction() <= 0.0 {
         return match share {
-            _ if state.standing <= 0.0 => "the last survey found nothing standing".to_owned(),
-            _ if share.left <= 0.0 => "the share is spent".to_owned(),
-            _ if share.taper <= 0.0 => "less than 30 % of the surveyed crop stands".to_owned(),
-            _ => looks_too_thin(state),
+            _ if state.standing <= 0.0 => Reason::NothingStood,
+            _ if share.left <= 0.0 => Reason::Spent,
+            _ if share.taper <= 0.0 => Reason::LittleStands,
+            _ => Reason::LooksTooThin(state.surveys_to_reopen.max(1)),
         };
     }
     let back = (share.left / state.largest_share(case.terms)).clamp(0.0, 1.0);
-    let mut reason = how_much_is_there(back, state.was_cut());
-    if share.start < 1.0 {
-        reason += ", half of it on the first four visits";
-    }
-    let thinned = share.taper.min(share.thin);
-    if thinned < 1.0 {
-        reason += &format!(", cut down to {} as {}", percent(thinned), thinning(share));
-    }
-    if let Some(day) = day_back(case, state, share).filter(|_| back < BACK) {
-        reason += &format!("; {} by {}", percent(BACK), spoken_day(day));
-    }
-    reason
-}
-
-/// Of a patch never cut nothing can be back.
-pub fn how_much_is_there(back: f64, was_cut: bool) -> String {
-    match (percent(back), was_cut) {
-        (whole, _) if whole == percent(1.0) => "the whole share is there".to_owned(),
-        (part, true) => format!("{part} of the share is back"),
-        (part, false) => format!("{part} of the share is there, never cut yet"),
-    }
-}
-
-/// Why the sight index shuts the patch, and what would open it.
-fn looks_too_thin(state: &State) -> String {
-    let surveys = match state.surveys_to_reopen {
-        0 | 1 => "a survey that finds".to_owned(),
-        n => format!("{n} surveys that each find"),
-    };
-    format!(
-        "the patch looks less than half as thick as it used to; {surveys} the full crop, or \
-         glances by the same eyes that see it, would open it"
-    )
-}
-
-fn thinning(share: &Share) -> &'static str {
-    if share.taper <= share.thin {
-        "less stands than at its surveys"
-    } else {
-        "it looks thinner than it did"
-    }
+    let back_by = Some(()).filter(|()| back < BACK).and_then(|()| day_back(case, state, share));
+    Reason::ShareLeft(ShareLeft {
+        back,
+        was_cut: state.was_cut(),
+        is_start: share.start < 1.0,
+        thinned: share.taper.min(share.thin),
+        by_surveys: share.taper <= share.thin,
+        back_by: back_by.map(|day| (BACK, day)),
+    })
 }
 
 /// The first day on which 95 % of the allowance is back: `r·∫g dt = ln((m − phi)/(0.05·m))`.

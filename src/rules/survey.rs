@@ -2,8 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
-use crate::units::{counted, spoken_day};
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 
 /// The rule's name, for those who ask which rule decided.
 pub const SURVEY: &str = "survey";
@@ -13,10 +12,6 @@ pub(super) struct Surveyed;
 impl Rule for Surveyed {
     fn name(&self) -> &'static str {
         SURVEY
-    }
-
-    fn says(&self) -> &'static str {
-        "nothing is cut on a survey that is too old, or on none"
     }
 
     fn shuts_as(&self) -> Verdict {
@@ -29,26 +24,23 @@ impl Rule for Surveyed {
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         if let Some(other) = case.contested {
-            let reason = case.tell(|| {
-                format!("{other} claims the same ground; withdraw or redraw one of the two")
-            });
+            let reason = case.tell(|| Reason::Contested(other.clone()));
             return Ceiling::nothing(self.name(), reason);
         }
         if case.is_invasive() {
-            return Ceiling::none(self.name(), "an invasive crop needs no survey");
+            return Ceiling::none(self.name(), Reason::SurveyNotNeeded);
         }
         let Some(state) = &case.state else {
-            return Ceiling::nothing(self.name(), "never surveyed");
+            return Ceiling::nothing(self.name(), Reason::NeverSurveyed);
         };
         let surveyed = state.last_survey.day;
-        let last = case.terms.valid_until(surveyed);
-        let ago = || counted((case.day - surveyed).get_days().unsigned_abs(), "day");
-        if case.day <= last {
-            let reason = || format!("surveyed {} ago, believed until {}", ago(), spoken_day(last));
-            Ceiling::none(self.name(), case.tell(reason))
+        let until = case.terms.valid_until(surveyed);
+        let days = (case.day - surveyed).get_days().unsigned_abs();
+        let believed = case.day <= until;
+        let reason = Reason::Surveyed { days, until, believed };
+        if believed {
+            Ceiling::none(self.name(), reason)
         } else {
-            let was = || format!("was believed until {}", spoken_day(last));
-            let reason = case.tell(|| format!("the last survey, {} ago, {}", ago(), was()));
             Ceiling::nothing(self.name(), reason)
         }
     }

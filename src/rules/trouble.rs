@@ -7,9 +7,8 @@
 
 use jiff::civil::Date;
 
-use super::{Case, Ceiling, Rule, Verdict};
+use super::{Case, Ceiling, Reason, Rule, Verdict};
 use crate::records::{Trouble, Visit};
-use crate::units::spoken_day;
 
 pub(super) struct Untroubled;
 
@@ -18,23 +17,15 @@ impl Rule for Untroubled {
         "trouble"
     }
 
-    fn says(&self) -> &'static str {
-        "nothing is cut after spray, sewage or flood until somebody says that it is over"
-    }
-
     fn shuts_as(&self) -> Verdict {
         Verdict::Closed
     }
 
     fn ceiling(&self, case: &Case) -> Ceiling {
         let Some((trouble, since)) = standing(case) else {
-            return Ceiling::none(self.name(), "no spray, sewage or flood is known of");
+            return Ceiling::none(self.name(), Reason::NoTrouble);
         };
-        let reason = case.tell(|| {
-            let (what, day) = (trouble.told(), spoken_day(since));
-            format!("{what}, found on {day}; shut until somebody says that it is over")
-        });
-        Ceiling::nothing(self.name(), reason)
+        Ceiling::nothing(self.name(), Reason::Trouble(trouble, since))
     }
 
     /// No day is known: a person must say so.

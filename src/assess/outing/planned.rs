@@ -11,6 +11,7 @@ use super::shortage::{Lack, Shortage, shortage, why_shut};
 use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{Crop, PatchName, Want};
+use crate::rules::Reason;
 use crate::units::Metres;
 use crate::walk::{Gap, Plan, PlanError, along, way};
 
@@ -35,8 +36,8 @@ pub struct WalkPlan {
     pub gap: Gap,
     /// Open patches left out because they lie too far from the start.
     pub too_far: Vec<PatchName>,
-    /// What shuts most patches, where nothing was asked for and none is open.
-    pub why_shut: Option<String>,
+    /// What shuts each patch, where nothing was asked for and none is open.
+    pub why_shut: Option<Vec<Reason>>,
     /// Open patches without an upper limit that nobody asked for.
     pub without_limit: Vec<PatchName>,
 }
@@ -125,7 +126,7 @@ pub fn plan_outing(
 }
 
 impl Choices<'_, '_> {
-    fn why_all_shut(&self, outing: &Outing) -> Option<String> {
+    fn why_all_shut(&self, outing: &Outing) -> Option<Vec<Reason>> {
         let all: Vec<_> = self.patches.iter().collect();
         why_shut(&all).filter(|_| outing.wants.is_empty())
     }

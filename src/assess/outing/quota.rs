@@ -10,7 +10,7 @@ use crate::assess::{Assessment, Prepared};
 use crate::catalogue::Catalogue;
 use crate::records::{Hold, Taken, Walk};
 use crate::regrowth::Count;
-use crate::rules::{Ceiling, HOLDS, UNLIMITED};
+use crate::rules::{Ceiling, HOLDS, Reason, UNLIMITED};
 use crate::units::Metres;
 use crate::walk::{PlanError, RoundingUnit};
 
@@ -26,7 +26,7 @@ pub struct Quota {
     /// What taking it spends of the share.
     pub taken: Taken,
     /// What set the limit, without its full stop.
-    pub why: String,
+    pub why: Reason,
 }
 
 /// The quotas of a walk.
@@ -107,7 +107,7 @@ fn less_than_held(hold: &Hold, stop: &PlannedStop) -> Option<Lack> {
         crop: stop.found.crop.clone(),
         held: hold.amount.value,
         allowed: stop.quota,
-        why: stop.found.why_beside_promises().to_owned(),
+        why: stop.found.why_beside_promises().clone(),
     })
 }
 
@@ -129,7 +129,7 @@ impl Quota {
             amount: stop.quota,
             one_in: found.one_in_for(stop.quota),
             taken: found.taken_by(stop.quota),
-            why: found.ruling.why().to_owned(),
+            why: found.ruling.why().clone(),
             found: found.clone(),
         }
     }
@@ -145,18 +145,18 @@ impl Quota {
                     taken => stop.found.count_of(taken),
                 },
                 taken: hold.taken,
-                why: why.to_owned(),
+                why: why.clone(),
                 ..planned
             },
-            _ => Self { why: why.to_owned(), ..planned },
+            _ => Self { why: why.clone(), ..planned },
         }
     }
 }
 
 impl Assessment {
-    /// What decides but for promises, without its full stop.
-    fn why_beside_promises(&self) -> &str {
-        self.limit_beside_promises().map_or(UNLIMITED, |ceiling| &ceiling.reason)
+    /// What decides but for promises.
+    fn why_beside_promises(&self) -> &Reason {
+        self.limit_beside_promises().map_or(&UNLIMITED, |ceiling| &ceiling.reason)
     }
 
     /// The lowest ceiling but for what is promised to others, who were promised no more than

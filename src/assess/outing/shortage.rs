@@ -9,7 +9,7 @@ use jiff::civil::Date;
 use super::errand::{Choice, Choices, Outing, case_in_turns};
 use crate::assess::Opening;
 use crate::records::{Crop, PatchName, SiteName, Want};
-use crate::rules::{Case, room_beside_promises, rule_on};
+use crate::rules::{Case, Reason, room_beside_promises, rule_on};
 use crate::units::Amount;
 use crate::walk::{Plan, Substitute, Wanted};
 
@@ -24,8 +24,8 @@ pub struct Shortage {
     pub want: Want,
     /// How much of it.
     pub missing: Amount,
-    /// What shuts most of the patches that have it, where none is open.
-    pub why_shut: Option<String>,
+    /// What shuts each of the patches that have it, where none is open.
+    pub why_shut: Option<Vec<Reason>>,
     /// When it could be had.
     pub first: First,
     /// What else of its role there is; named, never taken.
@@ -39,8 +39,8 @@ pub enum Lack {
     Want(Box<Shortage>),
     /// Nothing limits the patch, and nobody said how much: nothing of it is shared out.
     Unlimited(PatchName),
-    /// Nothing was asked for, and no patch is open: what shuts most of them.
-    AllShut(String),
+    /// Nothing was asked for, and no patch is open: what shuts each of them.
+    AllShut(Vec<Reason>),
     /// The rules allow less by now than was set aside.
     LessThanHeld {
         /// Where.
@@ -52,7 +52,7 @@ pub enum Lack {
         /// What may go by now, in the crop's measure.
         allowed: f64,
         /// What sets that limit.
-        why: String,
+        why: Reason,
     },
 }
 
@@ -115,15 +115,11 @@ fn serving<'c, 'p, 'a>(
     choices.patches.iter().filter(serves).collect()
 }
 
-/// What shuts most of these patches; `None` where one of them is open.
-pub(super) fn why_shut(patches: &[&Choice]) -> Option<String> {
-    if patches.iter().any(|patch| patch.found.is_open()) {
-        return None;
-    }
-    let mut reasons: Vec<&str> = patches.iter().map(|patch| patch.found.ruling.why()).collect();
-    reasons.sort_unstable();
-    let alike: Vec<&[&str]> = reasons.chunk_by(|one, other| one == other).collect();
-    alike.into_iter().rev().max_by_key(|alike| alike.len()).map(|alike| alike[0].to_owned())
+/// What shuts each of these patches; `None` where one of them is open, or where there are none.
+pub(super) fn why_shut(patches: &[&Choice]) -> Option<Vec<Reason>> {
+    let are_shut = !patches.is_empty() && !patches.iter().any(|patch| patch.found.is_open());
+    let reasons = patches.iter().map(|patch| patch.found.ruling.why().clone());
+    are_shut.then(|| reasons.collect())
 }
 
 fn first(want: &Want, patches: &[&Choice], outing: &Outing) -> First {

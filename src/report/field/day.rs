@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::texts::Texts;
 use crate::assess::{Assessment, Briefing};
 use crate::report::counting::goes_by_sentence;
+use crate::report::reasons::decides;
 use crate::rules::Verdict;
 use crate::units::spoken_day;
 
@@ -99,11 +100,7 @@ fn to_the_safe_side(most: f64) -> f64 {
 
 fn why(patch: &Assessment) -> Option<String> {
     let ceiling = &patch.ruling.ceilings[patch.ruling.binding?];
-    Some(format!(
-        "{} decides: {}.",
-        upper_first(ceiling.rule),
-        ceiling.reason.trim_end_matches('.')
-    ))
+    Some(decides(ceiling))
 }
 
 fn then(patch: &Assessment) -> Option<String> {
@@ -113,9 +110,4 @@ fn then(patch: &Assessment) -> Option<String> {
     }
     let closing = patch.closing?;
     Some(format!("until {} ({})", spoken_day(closing.day), closing.rule))
-}
-
-fn upper_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

@@ -6,7 +6,7 @@ use crate::assess::season_report::{
 };
 use crate::records::{Basis, Permission};
 use crate::report::page::{Block, Cell, Column, Section, Table};
-use crate::rules::what_for;
+use crate::report::reasons::what_for;
 use crate::units::{Amount, Measure, counted, listed, spoken_day};
 
 pub(super) fn section(report: &SeasonReport) -> Section {

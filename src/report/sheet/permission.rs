@@ -6,7 +6,8 @@ use super::WalkSheet;
 use super::blank::{Blank, blanks};
 use crate::records::{Basis, Permission, SiteFacts};
 use crate::report::page::bullets;
-use crate::rules::{answer_for, what_for};
+use crate::report::reasons::what_for;
+use crate::rules::answer_for;
 use crate::units::{Amount, Measure, counted, listed, spoken_day};
 
 #[derive(Debug)]
