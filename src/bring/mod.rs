@@ -50,8 +50,8 @@ pub use kept::Kept;
 pub use limits::{MOST_BYTES, Unopened};
 pub use lore::Lore;
 pub use map::{
-    BLURRED, Closed, KeptMap, MapShape, StraightMap, Told, USUAL_ACCURACY, is_blurred,
-    map_kind_called, straighten_map,
+    BLURRED, Closed, KeptMap, MapAsk, MapQuestion, MapShape, StraightMap, Told, USUAL_ACCURACY,
+    UnclearMap, is_blurred, map_kind_called, straighten_map,
 };
 pub use open::sheets;
 pub use proposal::{Proposal, propose};

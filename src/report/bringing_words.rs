@@ -220,7 +220,7 @@ pub(super) fn form(asked: &Question) -> (String, Vec<(String, String)>, Option<S
     (capital(&unclear(asked)), replies, typed.map(str::to_owned))
 }
 
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     let first: String = letters.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
     first + letters.as_str()

@@ -9,6 +9,7 @@ mod box_packing;
 mod box_plan_data;
 mod box_plan_document;
 mod bringing;
+mod bringing_map;
 mod bringing_words;
 mod by_site;
 mod calendar;
@@ -98,6 +99,7 @@ pub use box_plan_document::box_plan_document;
 pub use bringing::{
     Brought, bringing, bringing_form, bringing_prompt, bringing_refused, bringing_why,
 };
+pub use bringing_map::{map_form, map_prompt};
 pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};
 pub use calendar_month::month_document;
 pub use calendar_page::calendar_document;

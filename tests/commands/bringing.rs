@@ -178,7 +178,7 @@ fn a_row_that_names_another_crop_than_grows_there_comes_back() {
 
 /// What a terminal shows of the command while this is typed at it; `None`, and said, where there is
 /// no `script` (util-linux) to make one.
-fn at_a_terminal(trial: &Trial, words: &str, typed: &str) -> Option<String> {
+pub fn at_a_terminal(trial: &Trial, words: &str, typed: &str) -> Option<String> {
     let command = trial.command(words);
     let asked = [command.get_program()].into_iter().chain(command.get_args());
     let asked: Vec<String> = asked.map(|word| format!("'{}'", word.to_str().unwrap())).collect();

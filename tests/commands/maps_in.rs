@@ -2,6 +2,7 @@
 
 use std::process::Command;
 
+use crate::bringing::at_a_terminal;
 use crate::hill::PERMISSION;
 use crate::maps_out::{as_others_read, python};
 use crate::said::has;
@@ -55,6 +56,40 @@ fn an_open_track_asks_for_a_width_and_a_waypoint_for_a_radius() {
         &trial.run(&format!("bring hedge.gpx {told} --width 2m --radius 3m --yes")).done(),
         &["2 patches"],
     );
+}
+
+/// Two layers, of which nothing says what they are.
+const TWO_LAYERS: &str = r#"<gpx><wpt lat="48.002" lon="-19.998"><name>Stile</name></wpt>
+<wpt lat="48.0021" lon="-19.998"><name>Old stile</name></wpt>
+<trk><name>Hedge</name><trkseg><trkpt lat="48.003" lon="-19.998"/><trkpt lat="48.003" lon="-19.995"/></trkseg></trk></gpx>"#;
+
+#[test]
+fn at_a_terminal_an_unclear_map_is_asked_about_in_turn_and_the_next_of_its_shape_is_not() {
+    let trial = Trial::on_hill();
+    trial.write("march.gpx", TWO_LAYERS);
+    let replies = "soup\n1\nLandmark\ngate\nHill\nno such crop\nnettle-tops\n-1\n2,5 m\nIda\n\
+                   15/3/2021\n2021-03-15\nyes\n";
+    let Some(shown) = at_a_terminal(&trial, "bring march.gpx", replies) else { return };
+    has(&shown, &["march.gpx: 3 features", "1. 1 feature of layer `tracks`", "2. 2 features of"]);
+    has(&shown, &["what is it: 1=patch, 2=zone, 3=landmark", "6=none?", "does not answer it"]);
+    has(&shown, &["on which site?", "`no such crop`", "which crop?", "how wide in full"]);
+    has(
+        &shown,
+        &["2021-03-15", "2.5 m", "Record it? yes or no:", "1 patch, 2 landmarks", "kept in"],
+    );
+    let typed = shown.replace("? ", "?\n");
+    assert!(typed.lines().all(|line| line.chars().count() <= 80), "{shown}");
+    has(&trial.history(), &["Old stile, gate", "Hill/Hedge, nettle-tops"]);
+    let later = later(TWO_LAYERS, "").replace("48.00", "48.01").replace("tile<", "tile, April<");
+    trial.write("april.gpx", later.replace("Hedge", "April hedge"));
+    let shown = at_a_terminal(&trial, "bring april.gpx", "2021-04-15\nno\n").unwrap();
+    has(&shown, &["1. 3 features lack a day", "read as kept in", "Record it? yes or no:"]);
+    assert!(!shown.contains("what is it"), "{shown}");
+    assert!(!trial.history().contains("April hedge"));
+    let before = trial.history();
+    let shown = at_a_terminal(&trial, "bring march.gpx --layer tracks=none", "").unwrap();
+    has(&shown, &["nobody answers; nothing was recorded"]);
+    assert_eq!(trial.history(), before);
 }
 
 /// What a phone makes in another month: the same sort of file, another walk and another day.

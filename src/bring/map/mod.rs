@@ -3,6 +3,7 @@
 //! A feature's own words go before its layer's, and both before what was told; what is then still
 //! not known is asked, and nothing is taken in.
 
+mod asked;
 mod kept;
 mod kind;
 mod name;
@@ -25,9 +26,11 @@ use properties::{Read, day};
 use track::Walked;
 use unclear::Unclear;
 
+pub use asked::{MapAsk, MapQuestion};
 pub use kept::{KeptMap, MapShape};
 pub use kind::called as map_kind_called;
 pub use track::Closed;
+pub use unclear::UnclearMap;
 
 /// What was told of a map that does not say it itself.
 #[derive(Clone, Debug, Default)]
@@ -86,9 +89,9 @@ pub fn straighten_map(
     drawing: &Drawing,
     told: &Told,
     crop: impl Fn(&str) -> Result<String, String>,
-) -> Result<StraightMap, Vec<String>> {
+) -> Result<StraightMap, UnclearMap> {
     if drawing.drawn.iter().any(properties::is_blurred) {
-        return Err(vec![BLURRED.to_owned()]);
+        return Err(UnclearMap::refused(BLURRED));
     }
     let mut work = Work {
         told,
@@ -117,12 +120,11 @@ pub fn straighten_map(
         remarks.push(format!("left out, as told: {left_out} of its features"));
     }
     remarks.extend(work.said());
-    let unclear = work.unclear.told();
-    if !unclear.is_empty() {
+    if let Some(unclear) = work.unclear.found() {
         return Err(unclear);
     }
     if features.is_empty() {
-        return Err(vec!["all that is drawn in it is left out".to_owned()]);
+        return Err(UnclearMap::refused("all that is drawn in it is left out"));
     }
     let more = features.len().saturating_sub(SHOWN);
     let mut shown: Vec<String> = features.iter().take(SHOWN).map(Feature::shown).collect();

@@ -1,6 +1,6 @@
 //! Questions asked at a terminal, one after the other.
 
-use std::io::{self, BufRead, Write};
+use std::io::{self, BufRead, IsTerminal, Write};
 
 use crate::bring::{Answers, Question};
 use crate::cli::context::Context;
@@ -25,6 +25,20 @@ pub fn answer(
         }
         context.print(&format!("{}\n", receipt::NO_ANSWER))?;
     }
+}
+
+/// The reply to a question of a map.
+///
+/// # Errors
+/// The end of the keyboard's input, with nothing recorded.
+pub fn reply(context: &Context, asked: &str) -> Result<String, Failure> {
+    prompt(context, asked)?;
+    line()?.ok_or_else(|| Failure::wrong("nobody answers; nothing was recorded"))
+}
+
+/// Whether somebody sits there.
+pub fn is_there(context: &Context) -> bool {
+    !context.is_kept() && io::stdin().is_terminal() && io::stdout().is_terminal()
 }
 
 /// Whether all of it shall be recorded.

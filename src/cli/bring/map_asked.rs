@@ -98,6 +98,7 @@ impl MapAnswers {
 }
 
 /// Whoever writes is known, unless somebody else was told.
-pub(super) fn signed(context: &Context, told: Told) -> Told {
-    Told { by: told.by.clone().or_else(|| name_beside(&context.book)), ..told }
+pub(super) fn signed(context: &Context, account: Option<&str>, told: Told) -> Told {
+    let account = || account.map(str::to_owned);
+    Told { by: told.by.clone().or_else(account).or_else(|| name_beside(&context.book)), ..told }
 }

@@ -9,8 +9,6 @@ mod maps;
 mod tables;
 mod unread;
 
-use std::io::{self, IsTerminal};
-
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::load::take_in;
@@ -25,15 +23,13 @@ use mappings::Mappings;
 use tables::{OfSheet, Proposals, Tables};
 
 pub fn run(context: &Context, asked: &Bring) -> Result<Status, Failure> {
-    let (kind, recording) = (asked.kind.as_deref(), (asked.yes, &asked.answered));
-    if let Some(done) = maps::run(context, &asked.files, &asked.map, kind, recording)? {
+    if let Some(done) = maps::run(context, asked)? {
         return Ok(done);
     }
     let mappings = Mappings::of(context)?;
     let tables = Tables::open(context, asked, &mappings)?;
     let mut answers = asked.answers()?;
-    let is_at_keyboard =
-        !context.is_kept() && io::stdin().is_terminal() && io::stdout().is_terminal();
+    let is_at_keyboard = keyboard::is_there(context);
     let mut proposals = tables.propose(context, asked, &answers)?;
     for reply in &asked.replies {
         let Some(question) = proposals.answerable() else { break };
