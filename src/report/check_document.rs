@@ -12,7 +12,7 @@ use super::found_growing::before_all;
 use super::full_season::full_season;
 use super::granted::all_granted;
 use super::page::{Block, Cell, Column, Document, Fact, Section, Table};
-use super::reasons::{decides, how_much_is_there, shrinks};
+use super::reasons::{decides, how_much_in_short, how_much_is_there, shrinks};
 use super::stress::Stress;
 use crate::assess::{Assessment, Evidence, Granted, PatchAdvice, WhySurvey};
 use crate::regrowth::{Share, State};
@@ -53,7 +53,7 @@ pub fn check_document_in_short(patch: &Assessment, evidence: &Evidence) -> Docum
     let mut facts = Vec::new();
     if let (Some(state), Some(share)) = (&patch.state, &patch.share) {
         facts.push(Fact::of("standing crop", standing_in_short(patch, state)));
-        facts.push(Fact::of("share", share_row(patch, state, share)));
+        facts.push(Fact::of("share", share_in_short(patch, state, share)));
     }
     facts.extend(fell(patch, evidence));
     let sureness = evidence.sureness.iter();
@@ -91,7 +91,7 @@ fn document(patch: &Assessment, sections: Vec<Section>) -> Document {
 
 /// The limits that come next, the lowest first: how much room they left.
 fn other_limits(patch: &Assessment) -> Option<String> {
-    const SHOWN: usize = 3;
+    const SHOWN: usize = 2;
     let ruling = &patch.ruling;
     let others = ruling.ceilings.iter().enumerate().filter(|(n, _)| ruling.binding != Some(*n));
     let mut others: Vec<(f64, &str)> =
@@ -130,12 +130,20 @@ fn stands_of(patch: &Assessment, state: &State, full: &str) -> String {
 }
 
 fn share_row(patch: &Assessment, state: &State, share: &Share) -> String {
-    let back = (share.left / state.largest_share(&patch.terms)).max(0.0);
-    format!(
-        "{:.1} % of what stands may go now; {}",
-        100.0 * share.fraction(),
-        how_much_is_there(back, state.was_cut())
-    )
+    let may_go = 100.0 * share.fraction();
+    let there = how_much_is_there(part_back(patch, state, share), state.was_cut());
+    format!("{may_go:.1} % of what stands may go now; {there}")
+}
+
+/// The same on one line.
+fn share_in_short(patch: &Assessment, state: &State, share: &Share) -> String {
+    let may_go = 100.0 * share.fraction();
+    let there = how_much_in_short(part_back(patch, state, share), state.was_cut());
+    format!("{may_go:.1} % of what stands; {there}")
+}
+
+fn part_back(patch: &Assessment, state: &State, share: &Share) -> f64 {
+    (share.left / state.largest_share(&patch.terms)).max(0.0)
 }
 
 fn verdict(patch: &Assessment, evidence: &Evidence) -> String {

@@ -1,6 +1,7 @@
 //! Look-alikes that were found growing on patches: they stand before all else.
 
 use super::page::Section;
+use super::stress::Stress;
 use crate::assess::{Assessment, FoundGrowing};
 use crate::records::{Crop, LookAlikeGrade, PatchName};
 use crate::units::spoken_day;
@@ -37,7 +38,7 @@ pub(super) fn sentence(found: &FoundGrowing, patch: &PatchName, crop: &Crop) -> 
 pub(super) fn before_all(patch: &Assessment) -> Option<Section> {
     let told = patch.found_growing.iter();
     let told = told.map(|found| sentence(found, &patch.patch, &patch.crop));
-    Section::list("found", HEADING, told.collect())
+    Section::list("found", &Stress::Danger.on(HEADING), told.collect())
 }
 
 /// Before the week: what may kill, patch by patch; `None` where nothing was found.
@@ -50,5 +51,5 @@ pub(super) fn before_week<'a>(patches: impl Iterator<Item = &'a Assessment>) -> 
     // What was found on a whole site is told once for each crop.
     told.sort();
     told.dedup();
-    Section::list("found", HEADING, told)
+    Section::list("found", &Stress::Danger.on(HEADING), told)
 }

@@ -24,7 +24,7 @@ fn a_cut_spends_the_share_which_refills_as_the_plant_regrows() {
         &["Recorded as ########: 4 kg of nettle-tops from Hill/Bank on 15 Mar 2021, all that \
              was allowed, so the share is spent. It opens again on"],
     );
-    has(&trial.run("check bank --on 2021-03-15").no(), &["RESTING", "0 % of the share is back"]);
+    has(&trial.run("check bank --on 2021-03-15").no(), &["RESTING", "0 % refilled"]);
     let later: Vec<f64> = ["2021-03-15", "2021-04-01", "2021-04-15", "2021-05-15"]
         .map(|day| most(&trial, day))
         .to_vec();

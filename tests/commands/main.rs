@@ -74,6 +74,8 @@ mod bringing;
 mod bringing_corpus;
 mod bringing_hostile;
 mod calendar;
+mod claimed_formats;
 mod command_line;
 mod one_gate;
+mod terminal;
 mod together;

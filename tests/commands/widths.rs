@@ -162,6 +162,9 @@ fn the_answers_of_the_demo_are_its_goldens() {
         ("due", "due"),
         ("box", "box --month 2027-04 --count 3 --each \"green leaf=100g\""),
         ("advise", "survey advise"),
+        ("weeks", "pressure --season 2026/27 --weeks"),
+        ("calendar", "calendar"),
+        ("month", "calendar --month 2027-04"),
     ] {
         for width in KEPT {
             let asked = format!("{words} --book demo.sqlite --on 2027-03-14");

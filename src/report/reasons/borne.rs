@@ -149,6 +149,15 @@ pub(in crate::report) fn how_much_is_there(back: f64, was_cut: bool) -> String {
     }
 }
 
+/// The same of a share that was just named.
+pub(in crate::report) fn how_much_in_short(back: f64, was_cut: bool) -> String {
+    match (percent(back), was_cut) {
+        (whole, _) if whole == percent(1.0) => "the whole share".to_owned(),
+        (part, true) => format!("{part} refilled"),
+        (part, false) => format!("{part} filled, never cut yet"),
+    }
+}
+
 /// Why the sight index shuts the patch, and what would open it.
 fn looks_too_thin(surveys: u32) -> String {
     let surveys = match surveys {

@@ -11,7 +11,7 @@ use crate::rules::{Ceiling, Reason, Reduction, Shrinks, Verdict};
 use crate::units::percent;
 
 pub(super) use agreed::what_for;
-pub(super) use borne::how_much_is_there;
+pub(super) use borne::{how_much_in_short, how_much_is_there};
 
 impl fmt::Display for Reason {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
