@@ -14,6 +14,10 @@ const PANEL_GAP: f64 = 14.0;
 const TITLE_LINE: f64 = 24.0;
 const LEAD_LINE: f64 = 42.0;
 const KEY_LINE: f64 = 66.0;
+/// What stands on the left, which has no room for it beside its figures.
+const RISK: &str = "up: dips, the part of all patch-seasons in which a cut left less than half of \
+    what would stand undisturbed; a logarithmic scale";
+const RISK_LINE: f64 = 98.0;
 const SAMPLE: f64 = 20.0;
 const WORDS: f64 = 26.0;
 const TOP: f64 = HEAD_HEIGHT + 22.0;
@@ -39,6 +43,7 @@ pub fn proof_svg(proof: &Proof) -> Result<String, PlotError> {
     {
         let pen = Pen::on(&mut drawing, PAGE_WIDTH, HEIGHT)?;
         draw_head(&pen, &words, &habits)?;
+        pen.text(RISK, (MARGIN, RISK_LINE), ink::TICK, Anchor::Start)?;
         for (slot, habit) in habits.iter().enumerate() {
             Panel::at(slot).draw(&pen, habit)?;
         }
