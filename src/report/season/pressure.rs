@@ -79,12 +79,13 @@ const COURSE: &str = "the crop through the season with its likely range, and bel
     that it took.";
 
 fn drawings(sheets: Vec<String>, caption: &str) -> Vec<Drawing> {
-    let drawing = |svg| Drawing {
-        svg,
-        caption: caption.to_owned(),
-        wide: true,
-        on_paper: true,
-        key: Vec::new(),
+    let sheets_in_all = sheets.len();
+    // Each is a landmark of its own on a page, by its caption.
+    let named = |n: usize| match sheets_in_all {
+        1 => caption.to_owned(),
+        all => format!("{caption} Part {n} of {all}."),
     };
-    sheets.into_iter().map(drawing).collect()
+    let drawing =
+        |(n, svg)| Drawing { svg, caption: named(n), wide: true, on_paper: true, key: Vec::new() };
+    (1..).zip(sheets).map(drawing).collect()
 }
