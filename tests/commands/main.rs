@@ -37,6 +37,7 @@ mod maps_hostile;
 mod maps_in;
 mod maps_out;
 mod merging;
+mod messy;
 mod narrow;
 mod numbers;
 mod plain_text;
