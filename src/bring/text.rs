@@ -13,6 +13,9 @@ use super::limits::{MOST_COLUMNS, MOST_ROWS, Unopened};
 const PARTING: [u8; 4] = [b';', b'\t', b',', b'|'];
 /// How much of a text tells what parts its cells, in bytes.
 const HEAD: usize = 64 * 1024;
+/// More marks than this part no line that is a table's: spreadsheets have 16,384 columns (ECMA-376,
+/// part 1, 18.3.1.73), and some write them all.
+const WIDEST: usize = 100_000;
 /// A first line with which some spreadsheets say what parts the cells.
 const SAYS: &str = "sep=";
 
@@ -109,6 +112,11 @@ fn has_rows_within(cell: &str, delimiter: u8, width: usize) -> bool {
 }
 
 fn rows(text: &str, delimiter: u8, first_line: u64) -> Result<Vec<Row>, Unopened> {
+    // Before it is taken apart, since every cell takes some ten bytes.
+    let is_too_wide = |line: &[u8]| line.iter().filter(|byte| **byte == delimiter).count() > WIDEST;
+    if text.as_bytes().split(|byte| *byte == b'\n').any(is_too_wide) {
+        return Err(Unopened::Columns);
+    }
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)

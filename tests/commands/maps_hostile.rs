@@ -82,7 +82,9 @@ fn entities_that_are_made_of_entities_are_refused_in_every_map_of_text() {
 fn a_million_properties_of_a_feature_are_refused() {
     let many: String = (0..1_000_000).map(|n| format!(",\"p{n}\":1")).collect();
     let point = "{\"type\": \"Point\", \"coordinates\": [-19.998, 48.002]}";
-    refused("wide.geojson", geojson(&many, point).as_bytes(), &["properties", "500 at most"]);
+    refused("wide.geojson", geojson(&many, point).as_bytes(), &["500000 properties", "in parts"]);
+    let some: String = (0..1000).map(|n| format!(",\"p{n}\":1")).collect();
+    refused("some.geojson", geojson(&some, point).as_bytes(), &["properties", "500 at most"]);
     let data: String =
         (0..200_000).map(|n| format!("<Data name=\"p{n}\"><value>1</value></Data>")).collect();
     let kml = format!(

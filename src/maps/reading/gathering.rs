@@ -8,7 +8,7 @@ use super::{Drawing, Drawn, Properties};
 
 /// The most features of a file, and positions in all of them.
 const MOST_FEATURES: usize = 20_000;
-const MOST_POSITIONS: usize = 1_000_000;
+pub(super) const MOST_POSITIONS: usize = 1_000_000;
 /// The most properties of one feature.
 const MOST_PROPERTIES: usize = 500;
 /// The most remarks of a file.

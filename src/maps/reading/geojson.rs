@@ -3,19 +3,24 @@
 
 use geo::Geometry;
 use geojson::{GeometryValue, Position};
+use serde::Deserialize;
 use serde_json::{Map, Value};
 
-use super::gathering::Gathering;
+use super::gathering::{Gathering, MOST_POSITIONS};
 use super::text::decoded;
 use super::{Source, stem};
 use crate::maps::Properties;
 use crate::maps::system::System;
+
+/// The most members of all objects together.
+const MOST_MEMBERS: usize = 500_000;
 
 /// Members of a collection that hold for each of its features, where it has them.
 const SHARED: [&str; 3] = ["date", "by", "recorded_on"];
 
 pub(super) fn read(source: &Source, found: &mut Gathering) -> Result<(), String> {
     let text = decoded(source.bytes)?;
+    weigh(&text)?;
     let layer = stem(source.name);
     for value in values(&text)? {
         // Of one that says nothing the format itself says that it is WGS84.
@@ -26,6 +31,22 @@ pub(super) fn read(source: &Source, found: &mut Gathering) -> Result<(), String>
             (None, None) => System::degrees(),
         };
         any(&value, layer, &Map::new(), &system, found)?;
+    }
+    Ok(())
+}
+
+/// Before it is laid out as values, of which each takes some hundred bytes: every position stands in
+/// brackets of its own, and every member behind a colon.
+///
+/// # Errors
+/// More of either than any map may have.
+fn weigh(text: &str) -> Result<(), String> {
+    let count = |mark: u8| text.bytes().filter(|byte| *byte == mark).count();
+    if count(b'[') > MOST_POSITIONS || count(b':') > MOST_MEMBERS {
+        return Err(format!(
+            "it has more than {MOST_POSITIONS} positions or {MOST_MEMBERS} properties; bring it in \
+             parts"
+        ));
     }
     Ok(())
 }
@@ -113,8 +134,7 @@ fn shape(value: &Value, system: &System) -> Result<Geometry, String> {
         let text: String = value.to_string().chars().take(60).collect();
         format!("`{text}` is no shape of GeoJSON: {error}")
     };
-    let read: geojson::Geometry =
-        serde_json::from_value(value.clone()).map_err(|error| unread(error.to_string()))?;
+    let read = geojson::Geometry::deserialize(value).map_err(|error| unread(error.to_string()))?;
     if !is_whole(&read.value) {
         return Err(unread(
             "a position is two numbers or more, `[longitude, latitude]`".to_owned(),
