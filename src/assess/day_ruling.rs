@@ -120,12 +120,12 @@ pub(super) fn day_figures(patch: &Prepared, day: Date, baskets: &[Basket]) -> Da
 fn day_ruling(patch: &Prepared, day: Date, baskets: &[Basket], in_words: bool) -> DayRuling {
     let patch = &*patch.as_on(day);
     let history = patch.history.without_cuts_of(day);
-    let site_cuts: Vec<_> = patch.site_cuts.iter().copied().filter(|(cut, _)| *cut < day).collect();
+    let earlier = patch.site_cuts.partition_point(|(cut, _)| *cut < day);
     let people = baskets.iter().filter_map(|basket| basket.people).reduce(u32::saturating_add);
     let case = Case {
         state: Course { history: &history, ..patch.course() }.state_on(day),
         history: &history,
-        site_cuts: &site_cuts,
+        site_cuts: &patch.site_cuts[..earlier],
         promises: &[],
         site_promises: &[],
         // What was known then; two books met later.

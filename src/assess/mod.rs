@@ -71,7 +71,7 @@ pub use outing::{
     plan_outing, planned_takes, promises, quotas, settle, understood,
 };
 pub use outlook::{Effect, Effects, Outlook, Shift};
-pub use prepared::{Asker, Prepared, UnknownCrop};
+pub use prepared::{Asker, DatedAmounts, Prepared, UnknownCrop};
 pub use preparing::{Shared, prepare, prepare_for, prepare_part};
 pub use profile::Profile;
 pub use season::{PatchSeason, season_of};

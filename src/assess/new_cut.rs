@@ -9,6 +9,7 @@ use jiff::civil::Date;
 
 use super::Prepared;
 use super::day_ruling::{Basket, DayFigures, day_figures};
+use super::prepared::DatedAmounts;
 use crate::records::{SiteFacts, Taken, WalkName};
 use crate::regrowth::{Event, Seen};
 use crate::rules::{Case, Ruling, Verdict, rule_on};
@@ -137,15 +138,20 @@ fn take_in(prepared: &mut [Prepared], at: usize, cut: &NewCut, taken: Taken) {
     let seen = Seen::Cut { amount: cut.amount, taken, people: cut.people };
     prepared[at].history.add(Event { day: cut.day, by: cut.by.into(), seen });
     let (site, crop) = (prepared[at].site, prepared[at].crop().name.clone());
-    let mut on_site = prepared[at].site_cuts.to_vec();
-    on_site.push((cut.day, cut.amount));
-    let on_site: Arc<[_]> = on_site.into();
     let is_of_site = |other: &SiteFacts| {
         std::ptr::eq(other, site) || other.site.record.name == site.site.record.name
     };
-    for patch in prepared {
-        if is_of_site(patch.site) && patch.crop().name == crop {
-            patch.site_cuts = on_site.clone();
-        }
-    }
+    // Each of them lets go of the list first, so that it need not be copied for one more cut: a
+    // table may bring a hundred thousand.
+    let mut on_site = prepared[at].site_cuts.clone();
+    let none = DatedAmounts::default();
+    let share = |prepared: &mut [Prepared], cuts: &DatedAmounts| {
+        let sharing =
+            prepared.iter_mut().filter(|it| is_of_site(it.site) && it.crop().name == crop);
+        sharing.for_each(|patch| patch.site_cuts = cuts.clone());
+    };
+    share(prepared, &none);
+    let cuts = Arc::make_mut(&mut on_site);
+    cuts.insert(cuts.partition_point(|(day, _)| *day <= cut.day), (cut.day, cut.amount));
+    share(prepared, &on_site);
 }

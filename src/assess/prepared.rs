@@ -46,12 +46,13 @@ pub struct Prepared<'a> {
     pub eyes: Arc<Eyes>,
     /// What was seen and done on it.
     pub history: History,
-    /// Every cut of this crop on this site: day, and amount in the crop's measure.
-    pub site_cuts: Arc<[(Date, f64)]>,
+    /// Every cut of this crop on this site, in the order of their days: day, and amount in the crop's
+    /// measure.
+    pub site_cuts: DatedAmounts,
     /// What is promised here to other walks, in the order of their days.
     pub promises: Vec<Promise>,
     /// What is promised of this crop on this site: day, and amount in the crop's measure.
-    pub site_promises: Arc<[(Date, f64)]>,
+    pub site_promises: DatedAmounts,
     /// Another patch of the crop that claims the same ground.
     pub contested: Option<PatchName>,
 }
@@ -231,9 +232,9 @@ fn prepare_site<'a>(
             growth,
             eyes: Arc::default(),
             history,
-            site_cuts: Arc::new([]),
+            site_cuts: Arc::default(),
             promises,
-            site_promises: Arc::new([]),
+            site_promises: Arc::default(),
             contested: None,
         });
     }
@@ -271,7 +272,8 @@ fn share_over_site(patches: &mut [Prepared<'_>]) {
     }
 }
 
-type DatedAmounts = Arc<[(Date, f64)]>;
+/// What is the same for every patch of a site that has the crop.
+pub type DatedAmounts = Arc<Vec<(Date, f64)>>;
 
 fn by_crop(
     patches: &[Prepared],
@@ -281,7 +283,11 @@ fn by_crop(
     for patch in patches {
         all.entry(patch.profile.crop.name.clone()).or_default().extend(amounts(patch));
     }
-    all.into_iter().map(|(crop, amounts)| (crop, amounts.into())).collect()
+    let by_day = |mut amounts: Vec<(Date, f64)>| {
+        amounts.sort_by_key(|(day, _)| *day);
+        amounts.into()
+    };
+    all.into_iter().map(|(crop, amounts)| (crop, by_day(amounts))).collect()
 }
 
 /// The growth seasons met on one site, each worked out once.

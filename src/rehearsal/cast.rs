@@ -8,7 +8,7 @@ use jiff::civil::Date;
 
 use super::marked::{Between, Marked};
 use super::{Draws, Eye, EyeErrors, Nature, Plan, Quadrats, Stand, Tended};
-use crate::assess::Prepared;
+use crate::assess::{DatedAmounts, Prepared};
 use crate::records::PatchName;
 use crate::regrowth::{Growth, Recovering, RecoveryTest, SeasonCurve, State, Terms};
 
@@ -61,7 +61,7 @@ pub(super) struct Cast<'a> {
     pub patches: Vec<&'a Prepared<'a>>,
     pub crops: usize,
     /// What was cut of each crop on each site before.
-    pub site_cuts: Vec<Arc<[(Date, f64)]>>,
+    pub site_cuts: Vec<DatedAmounts>,
 }
 
 mod stream {
