@@ -10,7 +10,7 @@ use crate::records::Column;
 pub const AMOUNT: &str = "amount";
 
 /// Words over a column, and the columns of files that they may mean, the likeliest first.
-const OVER_COLUMNS: [(&str, &[&str]); 99] = [
+const OVER_COLUMNS: [(&str, &[&str]); 102] = [
     ("when", &["date"]),
     ("day", &["day", "date"]),
     ("date of visit", &["date"]),
@@ -70,6 +70,9 @@ const OVER_COLUMNS: [(&str, &[&str]); 99] = [
     ("gathered", &[AMOUNT]),
     ("cut", &[AMOUNT]),
     ("basket", &[AMOUNT]),
+    ("how much", &[AMOUNT]),
+    ("how much picked", &[AMOUNT]),
+    ("amount picked", &[AMOUNT]),
     ("grams", &["mass_g"]),
     ("number", &["count"]),
     ("how many", &["count"]),

@@ -1,6 +1,7 @@
 //! `stintbook export`: the facts that count, as files that can be loaded again.
 
-use std::path::PathBuf;
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
 
 use super::blurred;
 use super::context::Context;
@@ -28,7 +29,8 @@ use crate::report::receipt;
     unless --whole says that the files stay in your own hands; then nothing is left out, and they \
     make the same book again.")]
 pub struct Export {
-    /// Where the files go; it is made if need be, and must not hold such files yet.
+    /// The folder into which the files go; it is made if need be, and must not hold such files yet.
+    /// One file may be named itself: `day.gpkg`.
     folder: PathBuf,
     /// All that the book holds, people, telephone numbers, photos and ids too: for your own hands.
     #[arg(long)]
@@ -69,7 +71,8 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
                 (export_map::name(format).to_owned(), file)
             }
         };
-        return asked.write(context, &[map]);
+        let (folder, name) = asked.file(map.0);
+        return asked.write(context, &folder, &[(name, map.1)]);
     }
     let book = context.open_to_read()?;
     let places = Places::named(book.directory()?);
@@ -100,17 +103,30 @@ pub fn run(context: &Context, asked: &Export) -> Result<Status, Failure> {
     if asked.whole && !corrections.is_empty() {
         files.push(("corrections.csv".to_owned(), write_amends(&corrections)));
     }
-    asked.write(context, &files)
+    asked.write(context, &asked.folder, &files)
 }
 
 impl Export {
+    /// Into which folder one file goes, and by which name: whoever names a file gets that one.
+    fn file(&self, usual: String) -> (PathBuf, String) {
+        let is_file = self.folder.extension() == Path::new(&usual).extension();
+        match self.folder.file_name().and_then(OsStr::to_str) {
+            Some(name) if is_file && !self.folder.is_dir() => {
+                let above = self.folder.parent().filter(|above| !above.as_os_str().is_empty());
+                (above.unwrap_or(Path::new(".")).to_owned(), name.to_owned())
+            }
+            _ => (self.folder.clone(), usual),
+        }
+    }
+
     /// Writes them into the folder, beside what has other names.
     fn write<T: AsRef<[u8]>>(
         &self,
         context: &Context,
+        folder: &Path,
         files: &[(String, T)],
     ) -> Result<Status, Failure> {
-        let written = context.hand_over(files, || self.write_anew(files))?;
+        let written = context.hand_over(files, || write_anew(folder, files))?;
         let line = |path: &PathBuf| format!("Written: {}", path.display());
         let said = written.iter().map(|path| paragraph(&line(path), context.width, ""));
         let mut said: String = said.collect();
@@ -124,19 +140,22 @@ impl Export {
         context.print(&said)?;
         Ok(Status::Done)
     }
+}
 
-    /// # Errors
-    /// A file of those names that is there already; as [`write_folder`].
-    fn write_anew<T: AsRef<[u8]>>(&self, files: &[(String, T)]) -> Result<Vec<PathBuf>, Failure> {
-        for (name, _) in files {
-            let path = self.folder.join(name);
-            if path.exists() {
-                return Err(Failure::wrong(format!(
-                    "`{}` is there already; export into an empty folder",
-                    path.display()
-                )));
-            }
+/// # Errors
+/// A file of those names that is there already; as [`write_folder`].
+fn write_anew<T: AsRef<[u8]>>(
+    folder: &Path,
+    files: &[(String, T)],
+) -> Result<Vec<PathBuf>, Failure> {
+    for (name, _) in files {
+        let path = folder.join(name);
+        if path.exists() {
+            return Err(Failure::wrong(format!(
+                "`{}` is there already; export into an empty folder",
+                path.display()
+            )));
         }
-        write_folder(&self.folder, files)
     }
+    write_folder(folder, files)
 }

@@ -80,6 +80,11 @@ pub fn bringing_prompt(asked: &crate::bring::Question) -> String {
     super::bringing_words::prompt(asked)
 }
 
+/// Replies to it that may be given by their number, the first by 1.
+pub fn bringing_numbered(asked: &crate::bring::Question) -> Vec<String> {
+    super::bringing_words::numbered(asked)
+}
+
 /// The same for a form: the question, replies that are understood with what each says, and what
 /// else may be typed.
 pub fn bringing_form(

@@ -244,7 +244,19 @@ pub(super) fn prompt(asked: &Question) -> String {
         Ask::Patch { .. } | Ask::Site { .. } | Ask::Crop { .. } => "yes, no, or its name?",
         Ask::Mixed { .. } | Ask::OtherWay { .. } => "",
     };
-    format!("{}: {reply}", capital(&what(&asked.ask)))
+    let numbered = numbered(asked).into_iter().zip(1..);
+    let numbered: Vec<String> =
+        numbered.map(|(word, n): (_, usize)| format!("{n}={word}")).collect();
+    let said = format!("{}: {reply}", capital(&what(&asked.ask)));
+    if numbered.is_empty() { said } else { format!("{said} ({})", numbered.join(", ")) }
+}
+
+/// Replies that may be given by their number at the keyboard: where nothing else may be typed, since a
+/// patch may be called `1`.
+pub(super) fn numbered(asked: &Question) -> Vec<String> {
+    let (_, replies, typed) = form(asked);
+    let replies = replies.into_iter().filter(|_| typed.is_none());
+    replies.map(|(reply, _)| reply).collect()
 }
 
 fn what(ask: &Ask) -> String {

@@ -97,7 +97,8 @@ pub use blurred::{BLURRED_SCHEMA, blurred_csv, blurred_document, blurred_json, b
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use box_plan_document::box_plan_document;
 pub use bringing::{
-    Brought, bringing, bringing_form, bringing_prompt, bringing_refused, bringing_why,
+    Brought, bringing, bringing_form, bringing_numbered, bringing_prompt, bringing_refused,
+    bringing_why,
 };
 pub use bringing_map::{map_form, map_prompt};
 pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};

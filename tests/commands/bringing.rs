@@ -199,15 +199,15 @@ pub fn at_a_terminal(trial: &Trial, words: &str, typed: &str) -> Option<String> 
 fn at_a_terminal_each_question_is_asked_in_turn_and_what_is_wished_is_recorded() {
     let trial = Trial::on_hill();
     trial.load("permissions.csv", PERMISSION).done();
-    let table = "Where;When;How much;Who\nBank;3/2/2021;1250;Ida\nBank;4/2/2021;400;Ida\n";
+    let table = "Where;When;Sack;Who\nBank;3/2/2021;1250;Ida\nBank;4/2/2021;400;Ida\n";
     trial.write("notes.csv", table);
-    let replies = "no such column\nHow much\nMaybe\nDay\nYES\n";
+    let replies = "no such column\nSack\nMaybe\n3\n1\nYES\n";
     let ask = "bring notes.csv --as cuts --sure";
     let Some(shown) = at_a_terminal(&trial, ask, replies) else { return };
     has(&shown, &["which column is it", "That does not answer it.", "which column is it"]);
     has(
         &shown,
-        &["`day` or `month` first?", "That does not answer it.", "`day` or `month` first?"],
+        &["`day` or `month` first? (1=day, 2=month)", "does not answer it.", "month` first?"],
     );
     has(&shown, &["Record it? yes or no:", "notes.csv: 2 cuts", "What you answered is kept"]);
     has(&trial.history(), &["2021-02-03", "1.25 kg", "2021-02-04", "400 g"]);

@@ -2,6 +2,8 @@
 
 use std::process::Command;
 
+use stintbook::maps::{self, Source};
+
 use crate::bringing::at_a_terminal;
 use crate::hill::PERMISSION;
 use crate::maps_out::{as_others_read, python};
@@ -282,4 +284,63 @@ fn by_way_of_gdal(trial: &Trial) {
     let metres = ["-q", "-f", "GPKG", "-t_srs", "EPSG:32627", "metres.gpkg", "gpkg/map.gpkg"];
     Command::new("ogr2ogr").args(metres).current_dir(trial.path("")).output().unwrap();
     has(&trial.run("bring metres.gpkg --yes").done(), &["nothing new; 4 known already"]);
+}
+
+/// Made of `drawn.geojson` with GDAL 3.6: with an index, and without one in another system (UTM zone 27).
+const FLAT: [&[u8]; 2] = [
+    include_bytes!("../fixtures/bring/drawn.fgb"),
+    include_bytes!("../fixtures/bring/drawn-in-metres.fgb"),
+];
+
+#[test]
+fn a_flatgeobuf_draws_what_its_geojson_draws() {
+    let drawn = |file: &str, bytes: &[u8]| {
+        let trial = Trial::on_hill();
+        trial.write(file, bytes);
+        has(&trial.run(&format!("bring {file} --yes")).done(), &["5 patches", "1 landmark"]);
+        trial.run("export all").done();
+        trial.read("all/places.geojson")
+    };
+    let plain = drawn("drawn.geojson", include_bytes!("../fixtures/bring/drawn.geojson"));
+    for told in ["Two beds", "Stile north", "\"plants\": 4", "\"width_m\": 1.5"] {
+        has(&plain, &[told]);
+    }
+    // The index puts features in another order.
+    let lines = |text: &str| -> Vec<String> {
+        let mut lines: Vec<String> =
+            text.lines().map(|it| it.trim_matches([' ', ',']).into()).collect();
+        lines.sort();
+        lines
+    };
+    let flat = drawn("drawn.fgb", FLAT[0]);
+    assert_eq!(lines(&plain), lines(&flat));
+    // By way of metres and back, to a tenth of a millimetre.
+    let numbers = |text: &str| -> Vec<f64> {
+        let mut all: Vec<f64> = lines(text).iter().filter_map(|line| line.parse().ok()).collect();
+        all.sort_by(f64::total_cmp);
+        all
+    };
+    let (one, other) = (numbers(&plain), numbers(&drawn("drawn.fgb", FLAT[1])));
+    assert!(one.len() > 40 && one.len() == other.len());
+    assert!(one.iter().zip(&other).all(|(a, b)| (a - b).abs() < 1e-9), "{one:?}\n{other:?}");
+}
+
+#[test]
+fn a_flatgeobuf_that_is_cut_off_or_spoilt_anywhere_is_read_or_refused_in_words() {
+    for bytes in FLAT {
+        let read = |bytes: &[u8]| {
+            let source = Source { name: "a.fgb", bytes, beside: &[], system: None };
+            maps::read(&source).map_err(|why| assert!(!why.is_empty()))
+        };
+        let whole = read(bytes).unwrap();
+        assert_eq!(whole.drawn.len(), 6);
+        for end in 0..bytes.len() {
+            assert!(read(&bytes[..end]).is_err(), "{end}");
+            for spoilt in [0, 1, 0x7f, 0x80, 0xff] {
+                let mut bytes = bytes.to_vec();
+                bytes[end] = spoilt;
+                _ = read(&bytes);
+            }
+        }
+    }
 }

@@ -161,6 +161,11 @@ fn an_export_of_one_site_leaves_the_others_out_and_nothing_is_written_over() {
     trial.run(&format!("export one --format gpx --site hil {ON}")).done();
     let gpx = trial.read("one/map.gpx");
     assert_eq!(gpx.matches("<wpt").count(), 6);
+    // Whoever names a file gets that one.
+    has(&trial.run(&format!("export maps/day.gpx --format gpx {ON}")).done(), &["maps/day.gpx"]);
+    has(&trial.run(&format!("export day.gpx --format gpx {ON}")).done(), &["Written: ./day.gpx"]);
+    assert_eq!(trial.read("day.gpx"), trial.read("maps/day.gpx"));
+    trial.run(&format!("export day.gpx --format gpx {ON}")).wrong();
     has(
         &trial.run(&format!("export one --format gpx {ON}")).wrong(),
         &["one/map.gpx", "empty folder"],

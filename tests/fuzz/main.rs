@@ -175,9 +175,16 @@ fn maps(times: u64) {
         let paths = written.map(|entry| entry.unwrap().path()).filter(is_map);
         let files: Vec<Vec<u8>> = paths.map(|path| fs::read(path).unwrap()).collect();
         assert!(!files.is_empty() && files.iter().all(|file| readers::map(file)), "{format}");
-        let (times, name) = (times / 3, format!("map, {format}"));
+        let (times, name) = (times / 4, format!("map, {format}"));
         feed(&name, &files, times, readers::map);
     }
+    let flat: [&[u8]; 2] = [
+        include_bytes!("../fixtures/bring/drawn.fgb"),
+        include_bytes!("../fixtures/bring/drawn-in-metres.fgb"),
+    ];
+    let flat = flat.map(<[u8]>::to_vec);
+    assert!(flat.iter().all(|file| readers::map(file)), "a sound FlatGeobuf is refused");
+    feed("map, fgb", &flat, times / 4, readers::map);
 }
 
 fn own_crops(times: u64) {

@@ -19,7 +19,7 @@ use crate::cli::recording::Answered;
     it.")]
 pub struct Bring {
     /// Tables: XLSX, XLS, ODS, or text with its cells parted by `;`, tabs, `,` or `|`; or maps:
-    /// GPX, KML, KMZ, GeoPackage, Shapefile, GeoJSON.
+    /// GPX, KML, KMZ, GeoPackage, Shapefile, FlatGeobuf, GeoJSON.
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
     /// What the rows are: `cuts`, `surveys`, `permissions`…

@@ -5,7 +5,8 @@ use std::io::{self, BufRead, IsTerminal, Write};
 use crate::bring::{Answers, Question};
 use crate::cli::context::Context;
 use crate::cli::failure::Failure;
-use crate::report::{bringing_prompt, receipt};
+use crate::report::layout::paragraph;
+use crate::report::{bringing_numbered, bringing_prompt, receipt};
 
 /// Asks until the reply is an answer.
 ///
@@ -17,17 +18,18 @@ pub fn answer(
     answers: &mut Answers,
 ) -> Result<(), Failure> {
     loop {
-        prompt(context, &bringing_prompt(question))?;
-        let reply =
-            line()?.ok_or_else(|| Failure::wrong("nobody answers; nothing was recorded"))?;
-        if question.ask.hear(&reply, answers) {
+        let reply = reply(context, &bringing_prompt(question))?;
+        let numbered = bringing_numbered(question);
+        let number = reply.trim().parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+        let meant = number.and_then(|at| numbered.get(at)).unwrap_or(&reply);
+        if question.ask.hear(meant, answers) {
             return Ok(());
         }
         context.print(&format!("{}\n", receipt::NO_ANSWER))?;
     }
 }
 
-/// The reply to a question of a map.
+/// What is typed in reply.
 ///
 /// # Errors
 /// The end of the keyboard's input, with nothing recorded.
@@ -49,7 +51,7 @@ pub fn is_wished(context: &Context) -> Result<bool, Failure> {
 
 /// Asks in a line of its own, on which the reply is typed: nothing else sends half a line out.
 fn prompt(context: &Context, asked: &str) -> Result<(), Failure> {
-    context.print(&format!("{asked} "))?;
+    context.print(&format!("{} ", paragraph(asked, context.width, "").trim_end()))?;
     let sent = io::stdout().flush();
     sent.map_err(|error| Failure::Storage(format!("could not write the output: {error}")))
 }

@@ -192,8 +192,7 @@ impl<'c> Reading<'c> {
                 self.context.print(&questions(&opened, &unclear, self.context.width))?;
                 is_shown = true;
             }
-            let asked = paragraph(&map_prompt(question), self.context.width, "");
-            let reply = keyboard::reply(self.context, asked.trim_end())?;
+            let reply = keyboard::reply(self.context, &map_prompt(question))?;
             if !question.ask.hear(&reply, &mut heard) {
                 self.context.print(&format!("{}\n", receipt::NO_ANSWER))?;
                 continue;

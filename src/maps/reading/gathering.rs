@@ -11,6 +11,8 @@ const MOST_FEATURES: usize = 20_000;
 pub(super) const MOST_POSITIONS: usize = 1_000_000;
 /// The most properties of one feature.
 const MOST_PROPERTIES: usize = 500;
+/// The most properties of all features together.
+pub(super) const MOST_OF_ALL: usize = 500_000;
 /// The most remarks of a file.
 const MOST_REMARKS: usize = 50;
 
@@ -18,13 +20,14 @@ const MOST_REMARKS: usize = 50;
 pub(super) struct Gathering {
     found: Drawing,
     positions: usize,
+    properties: usize,
     numbers: BTreeMap<String, usize>,
 }
 
 impl Gathering {
     pub fn new(format: &'static str) -> Self {
         let found = Drawing { format, ..Drawing::default() };
-        Self { found, positions: 0, numbers: BTreeMap::new() }
+        Self { found, positions: 0, properties: 0, numbers: BTreeMap::new() }
     }
 
     /// What was packed is called by what it is.
@@ -79,6 +82,13 @@ impl Gathering {
             return Err(format!(
                 "a feature has {n} properties; leave out those that are not wanted, to \
                  {MOST_PROPERTIES} at most"
+            ));
+        }
+        self.properties += properties.len();
+        if self.properties > MOST_OF_ALL {
+            return Err(format!(
+                "its features have more than {MOST_OF_ALL} properties; leave out those that are not \
+                 wanted"
             ));
         }
         let number = self.numbers.entry(layer.to_owned()).or_default();

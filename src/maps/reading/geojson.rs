@@ -6,14 +6,11 @@ use geojson::{GeometryValue, Position};
 use serde::Deserialize;
 use serde_json::{Map, Value};
 
-use super::gathering::{Gathering, MOST_POSITIONS};
+use super::gathering::{Gathering, MOST_OF_ALL, MOST_POSITIONS};
 use super::text::decoded;
 use super::{Source, stem};
 use crate::maps::Properties;
 use crate::maps::system::System;
-
-/// The most members of all objects together.
-const MOST_MEMBERS: usize = 500_000;
 
 /// Members of a collection that hold for each of its features, where it has them.
 const SHARED: [&str; 3] = ["date", "by", "recorded_on"];
@@ -42,9 +39,9 @@ pub(super) fn read(source: &Source, found: &mut Gathering) -> Result<(), String>
 /// More of either than any map may have.
 fn weigh(text: &str) -> Result<(), String> {
     let count = |mark: u8| text.bytes().filter(|byte| *byte == mark).count();
-    if count(b'[') > MOST_POSITIONS || count(b':') > MOST_MEMBERS {
+    if count(b'[') > MOST_POSITIONS || count(b':') > MOST_OF_ALL {
         return Err(format!(
-            "it has more than {MOST_POSITIONS} positions or {MOST_MEMBERS} properties; bring it in \
+            "it has more than {MOST_POSITIONS} positions or {MOST_OF_ALL} properties; bring it in \
              parts"
         ));
     }

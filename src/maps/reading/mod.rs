@@ -6,6 +6,8 @@
 
 mod archive;
 mod dbf;
+mod fgb;
+mod flat;
 mod gathering;
 mod geojson;
 mod gpkg;
@@ -88,7 +90,7 @@ pub fn read(source: &Source) -> Result<Drawing, String> {
         Format::GeoPackage => gpkg::read(source, &mut found)?,
         Format::Shapefile => shp::read(source, &mut found)?,
         Format::Archive => archive::read(source, &mut found)?,
-        Format::FlatGeobuf => return Err(elsewhere("a FlatGeobuf file")),
+        Format::FlatGeobuf => fgb::read(source, &mut found)?,
         Format::Other => return Err(elsewhere("a map in a format that is not read")),
     }
     found.done()
