@@ -4,6 +4,7 @@
 
 mod document;
 mod figure;
+mod laid;
 mod markdown;
 mod table;
 mod text;
