@@ -10,7 +10,7 @@ use crate::records::{
     CountedSummary, Crop, CropField, Cut, Fact, FactId, MethodSummary, PatchName, StratumSummary,
     UnitSummary,
 };
-use crate::regrowth::{Event, Seen};
+use crate::regrowth::{DayByDay, Event, Seen};
 use crate::rules::Reason;
 
 /// A glance this many times over or under the survey of the same day is a slip of the pen.
@@ -86,7 +86,8 @@ pub enum Contradicts {
 /// All of one patch.
 pub fn contradictions(patch: &Prepared) -> Vec<Contradiction> {
     let by_day = patch.facts.cuts.chunk_by(|a, b| a.happened_on == b.happened_on);
-    let cuts = by_day.flat_map(|cuts| of_day(patch, cuts));
+    let mut played = patch.day_by_day();
+    let cuts = by_day.flat_map(|cuts| of_day(patch, &mut played, cuts));
     let refused = patch.profile.refused();
     let refused = refused.map(|(field, problem)| Contradicts::RefusedOverride { field, problem });
     let all = cuts.chain(of_glances(patch)).chain(of_strata(patch)).chain(refused);
@@ -94,12 +95,11 @@ pub fn contradictions(patch: &Prepared) -> Vec<Contradiction> {
     all.map(|what| Contradiction { patch: name.clone(), crop: crop.clone(), what }).collect()
 }
 
-fn of_day(patch: &Prepared, cuts: &[Fact<Cut>]) -> Vec<Contradicts> {
-    let (ruling, why_shut) = day_with_reason(patch, cuts);
+fn of_day(patch: &Prepared, played: &mut DayByDay, cuts: &[Fact<Cut>]) -> Vec<Contradicts> {
+    let (ruling, why_shut) = day_with_reason(patch, played, cuts);
     let (day, taken) = (ruling.day, ruling.take.taken);
     let cuts: Vec<FactId> = cuts.iter().map(|cut| cut.id).collect();
-    let standing = patch.course().days(day, day);
-    let stood = standing.first().and_then(|day| day.before_cuts).map(|state| state.band(2.0).1);
+    let stood = played.before_cuts_of(day, &patch.history).map(|state| state.band(2.0).1);
     let impossible = stood.filter(|most| taken > *most).map(|most| Contradicts::CutMoreThanStood {
         cuts: cuts.clone(),
         day,

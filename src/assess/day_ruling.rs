@@ -1,12 +1,14 @@
 //! The one ruling of a cut's day: what was allowed that morning, and how all that was cut on
 //! the day stood to it. Whoever speaks of a cut and its limit has the figures from here.
 
+use std::borrow::Cow;
+
 use jiff::civil::Date;
 
 use super::Prepared;
 use crate::pressure::DayTake;
 use crate::records::{Cut, Fact};
-use crate::regrowth::Course;
+use crate::regrowth::{Course, DayByDay};
 use crate::rules::{Case, Reason, Ruling, Verdict, rule_on};
 use crate::units::is_over;
 
@@ -86,9 +88,10 @@ impl<'a> From<&'a Cut> for Basket<'a> {
 /// their days.
 pub fn day_rulings(patch: &Prepared, cuts: &[&Fact<Cut>]) -> Vec<DayRuling> {
     let by_day = cuts.chunk_by(|a, b| a.happened_on == b.happened_on);
+    let mut played = patch.day_by_day();
     let of_day = |cuts: &[&Fact<Cut>]| {
         let baskets = baskets(cuts.iter().map(|cut| &cut.record));
-        day_ruling(patch, cuts[0].happened_on, &baskets, true)
+        day_ruling(patch, &mut played, cuts[0].happened_on, &baskets, true)
     };
     by_day.map(of_day).collect()
 }
@@ -101,38 +104,54 @@ fn baskets<'a>(cuts: impl Iterator<Item = &'a Cut>) -> Vec<Basket<'a>> {
 /// was taken: few days of a book need the rules' reasons, which take longer to word than to find.
 pub(super) fn day_with_reason(
     patch: &Prepared,
+    played: &mut DayByDay,
     cuts: &[Fact<Cut>],
 ) -> (DayFigures, Option<Box<Reason>>) {
     let (day, baskets) = (cuts[0].happened_on, baskets(cuts.iter().map(|cut| &cut.record)));
-    let figures = day_figures(patch, day, &baskets);
+    let figures = day_figures(patch, played, day, &baskets);
     let is_asked = figures.take.is_over() && !figures.was_open();
-    let why = is_asked.then(|| day_ruling(patch, day, &baskets, true).morning.why().clone().into());
+    let why = is_asked
+        .then(|| day_ruling(patch, played, day, &baskets, true).morning.why().clone().into());
     (figures, why)
 }
 
 /// The figures of a day on which all of this was cut.
-pub(super) fn day_figures(patch: &Prepared, day: Date, baskets: &[Basket]) -> DayFigures {
-    day_ruling(patch, day, baskets, false).figures()
+pub(super) fn day_figures(
+    patch: &Prepared,
+    played: &mut DayByDay,
+    day: Date,
+    baskets: &[Basket],
+) -> DayFigures {
+    day_ruling(patch, played, day, baskets, false).figures()
 }
 
 /// The ruling of a day on which all of this was cut, with the rules' reasons where someone reads
-/// them.
-fn day_ruling(patch: &Prepared, day: Date, baskets: &[Basket], in_words: bool) -> DayRuling {
-    let patch = &*patch.as_on(day);
-    let history = patch.history.without_cuts_of(day);
-    let earlier = patch.site_cuts.partition_point(|(cut, _)| *cut < day);
+/// them. `played` is the patch's, for this day or an earlier one.
+fn day_ruling(
+    patch: &Prepared,
+    played: &mut DayByDay,
+    day: Date,
+    baskets: &[Basket],
+    in_words: bool,
+) -> DayRuling {
+    let then = patch.as_on(day);
+    let history = then.history.without_cuts_of(day);
+    let state = match &then {
+        Cow::Borrowed(_) => played.before_cuts_of(day, &patch.history),
+        Cow::Owned(then) => Course { history: &history, ..then.course() }.state_on(day),
+    };
+    let cut_before = then.site_cuts.partition_point(|(cut, _)| *cut < day);
     let people = baskets.iter().filter_map(|basket| basket.people).reduce(u32::saturating_add);
     let case = Case {
-        state: Course { history: &history, ..patch.course() }.state_on(day),
         history: &history,
-        site_cuts: &patch.site_cuts[..earlier],
+        site_cuts: &then.site_cuts[..cut_before],
         promises: &[],
         site_promises: &[],
         // What was known then; two books met later.
         contested: None,
         in_turns: baskets.iter().any(|basket| basket.on_walk),
         in_words,
-        ..patch.case(day, people, None)
+        ..then.case_in(state, day, people, None)
     };
     let morning = strictest(&case, baskets);
     let take = DayTake {

@@ -3,6 +3,7 @@
 //! Whoever brings a cut, its charge is settled here, so that a cut of equal content spends the
 //! same whether it was typed, loaded or brought back from a walk.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -11,7 +12,7 @@ use super::Prepared;
 use super::day_ruling::{Basket, DayFigures, day_figures};
 use super::prepared::DatedAmounts;
 use crate::records::{SiteFacts, Taken, WalkName};
-use crate::regrowth::{Event, Seen};
+use crate::regrowth::{DayByDay, Event, Eyes, Growth, Seen, Terms};
 use crate::rules::{Case, Ruling, Verdict, rule_on};
 use crate::units::is_over;
 
@@ -66,7 +67,7 @@ pub struct Left {
 /// one's `taken` was settled when it was first recorded, by what was known then.
 pub fn rule_cut(patch: &Prepared, cut: &NewCut) -> CutRuling {
     let earlier = recorded(patch, cut.day);
-    rule_after(patch, cut, earlier)
+    rule_after(patch, &mut patch.day_by_day(), cut, earlier)
 }
 
 /// The rulings of several new cuts, each by what the ones before it leave; `patch` says of which
@@ -76,6 +77,8 @@ pub fn rule_cut(patch: &Prepared, cut: &NewCut) -> CutRuling {
 pub fn rule_cuts(prepared: &mut [Prepared], cuts: &[(usize, NewCut)]) -> Vec<CutRuling> {
     let mut order: Vec<usize> = (0..cuts.len()).collect();
     order.sort_by_key(|&n| cuts[n].1.day);
+    let models: Vec<Model> = prepared.iter().map(Model::of).collect();
+    let mut played: Vec<DayByDay> = models.iter().map(Model::day_by_day).collect();
     let mut rulings: Vec<Option<CutRuling>> = vec![None; cuts.len()];
     for (place, &n) in order.iter().enumerate() {
         let (patch, cut) = &cuts[n];
@@ -86,7 +89,7 @@ pub fn rule_cuts(prepared: &mut [Prepared], cuts: &[(usize, NewCut)]) -> Vec<Cut
         new.reverse();
         let mut earlier = recorded(&prepared[*patch], cut.day);
         earlier.extend(new);
-        let ruling = rule_after(&prepared[*patch], cut, earlier);
+        let ruling = rule_after(&prepared[*patch], &mut played[*patch], cut, earlier);
         take_in(prepared, *patch, cut, ruling.taken);
         rulings[n] = Some(ruling);
     }
@@ -115,19 +118,47 @@ impl<'a> NewCut<'a> {
     }
 }
 
+/// What a patch's history is played by, apart from the patch, whose history grows meanwhile.
+struct Model {
+    terms: Terms,
+    growth: Arc<Growth>,
+    eyes: Arc<Eyes>,
+}
+
+impl Model {
+    fn of(patch: &Prepared) -> Self {
+        Self { terms: patch.terms, growth: patch.growth.clone(), eyes: patch.eyes.clone() }
+    }
+
+    fn day_by_day(&self) -> DayByDay<'_> {
+        DayByDay::new(&self.terms, &self.growth, &self.eyes)
+    }
+}
+
 /// What the book has of the same day.
 fn recorded<'a>(patch: &Prepared<'a>, day: Date) -> Vec<Basket<'a>> {
-    let of_day = patch.facts.cuts.iter().filter(|cut| cut.happened_on == day);
+    let cuts = &patch.facts.cuts;
+    let since = cuts.partition_point(|cut| cut.happened_on < day);
+    let of_day = cuts[since..].iter().take_while(|cut| cut.happened_on == day);
     of_day.map(|cut| Basket::from(&cut.record)).collect()
 }
 
-fn rule_after<'a>(patch: &Prepared, cut: &NewCut<'a>, mut baskets: Vec<Basket<'a>>) -> CutRuling {
+fn rule_after<'a>(
+    patch: &Prepared,
+    played: &mut DayByDay,
+    cut: &NewCut<'a>,
+    mut baskets: Vec<Basket<'a>>,
+) -> CutRuling {
     let then = patch.as_on(cut.day);
-    let case = then.case(cut.day, cut.people, cut.method);
+    let state = match &then {
+        Cow::Borrowed(_) => played.state_on(cut.day, &patch.history),
+        Cow::Owned(then) => then.course().state_on(cut.day),
+    };
+    let case = then.case_in(state, cut.day, cut.people, cut.method);
     let before = rule_on(&Case { in_turns: cut.walk.is_some(), in_words: false, ..case });
     baskets.push(cut.basket());
     CutRuling {
-        day: day_figures(patch, cut.day, &baskets),
+        day: day_figures(patch, played, cut.day, &baskets),
         taken: cut.taken(&before),
         before: Left { verdict: before.verdict, most: before.most },
     }

@@ -16,7 +16,7 @@ use crate::ground::{Harvestable, SiteGround, centre, site_centre};
 use crate::records::{
     Crop, Fact, Footprint, Hold, Ledger, PatchFacts, PatchName, SiteFacts, Visit, WalkName,
 };
-use crate::regrowth::{Course, Event, Eyes, Growth, History, Seen, Terms};
+use crate::regrowth::{Course, DayByDay, Event, Eyes, Growth, History, Seen, State, Terms};
 use crate::rules::{Case, Promise, Retired};
 
 /// One patch with all that the model asks of it, from what happened up to a day.
@@ -117,6 +117,11 @@ impl Prepared<'_> {
         Cow::Owned(Self { profile, terms, growth, history, ..self.clone() })
     }
 
+    /// Its history, for days asked about in their order.
+    pub(super) fn day_by_day(&self) -> DayByDay<'_> {
+        DayByDay::new(&self.terms, &self.growth, &self.eyes)
+    }
+
     /// Its history, to be played day after day.
     pub fn course(&self) -> Course<'_> {
         Course {
@@ -129,6 +134,17 @@ impl Prepared<'_> {
 
     /// What the rules are asked of it that day, if so many would come and cut so.
     pub fn case<'b>(&'b self, day: Date, people: Option<u32>, method: Option<&'b str>) -> Case<'b> {
+        self.case_in(self.course().state_on(day), day, people, method)
+    }
+
+    /// The same, once the state of the day is known.
+    pub(super) fn case_in<'b>(
+        &'b self,
+        state: Option<State>,
+        day: Date,
+        people: Option<u32>,
+        method: Option<&'b str>,
+    ) -> Case<'b> {
         Case {
             day,
             people,
@@ -142,7 +158,7 @@ impl Prepared<'_> {
             extent: self.extent,
             terms: &self.terms,
             growth: &self.growth,
-            state: self.course().state_on(day),
+            state,
             history: &self.history,
             site_cuts: &self.site_cuts,
             promises: &self.promises,

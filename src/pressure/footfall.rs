@@ -39,9 +39,8 @@ impl Footfall {
     /// What was trodden by the end of `day`, that day included.
     pub fn on(day: Date, history: &History, ground: &TroddenGround) -> Self {
         let year = Self::year_to(day);
-        let counted = history.visits_until(day).filter(|(visit, _)| year.contains(visit));
         let mut footfall = Self::default();
-        for (_, people) in counted {
+        for (_, people) in history.visits_between(*year.start(), *year.end()) {
             footfall.person_visits += u64::from(people.unwrap_or(1));
             footfall.visits_without_people += u32::from(people.is_none());
         }
@@ -69,10 +68,10 @@ impl Footfall {
         history: &History,
         ground: &TroddenGround,
     ) -> Option<Date> {
-        let drops = history.visits_until(day).filter_map(|(visit, _)| {
-            let gone = visit.checked_add(YEAR_DAYS.days()).ok()?;
-            (gone > day).then_some(gone)
-        });
+        let year = Self::year_to(day);
+        let drops = history
+            .visits_between(*year.start(), *year.end())
+            .filter_map(|(visit, _)| visit.checked_add(YEAR_DAYS.days()).ok());
         let tomorrow = day.tomorrow().ok().into_iter();
         let mut candidates = tomorrow.chain(drops);
         candidates.find(|later| !Self::on(*later, history, ground).is_at_limit())

@@ -57,27 +57,13 @@ impl<'a> Course<'a> {
     }
 
     fn days_of_one_ground(&self, from: Date, to: Date) -> Vec<DayState> {
-        let mut play = Play::new(self.terms, self.growth);
-        let mut events = self.history.until(to).iter().peekable();
-        while let Some(event) = events.next_if(|event| event.day < from) {
-            play.take(event, self.eyes);
-        }
+        let mut played = DayByDay::new(self.terms, self.growth, self.eyes);
         let days = from.series(1.day()).take_while(|day| *day <= to);
-        days.map(|day| {
-            let is_cut = |event: &Event| event.seen.is_cut();
-            while let Some(event) = events.next_if(|event| event.day == day && !is_cut(event)) {
-                play.take(event, self.eyes);
-            }
-            let before_cuts = play.state_on(day);
-            while let Some(event) = events.next_if(|event| event.day == day) {
-                play.take(event, self.eyes);
-            }
-            DayState {
-                day,
-                before_cuts,
-                state: play.state_on(day),
-                cut: self.history.cut_between(day, day),
-            }
+        days.map(|day| DayState {
+            day,
+            before_cuts: played.before_cuts_of(day, self.history),
+            state: played.state_on(day, self.history),
+            cut: self.history.cut_between(day, day),
         })
         .collect()
     }
@@ -86,5 +72,63 @@ impl<'a> Course<'a> {
     pub fn cut_earlier_in_crop_year(&self, day: Date) -> f64 {
         let earlier = day.yesterday().unwrap_or(day);
         self.history.cut_between(self.terms.crop_year_start(day), earlier)
+    }
+}
+
+/// A history played once for days asked about in their order, which goes on for each of them from
+/// the one before. In between it may take in events that count after all that were played. Days
+/// before the ground changed last are played anew.
+#[derive(Clone, Debug)]
+pub struct DayByDay<'a> {
+    terms: &'a Terms,
+    growth: &'a Growth,
+    eyes: &'a Eyes,
+    play: Play<'a>,
+    played: usize,
+    /// The day asked about last, and the state before its cuts.
+    morning: Option<(Date, Option<State>)>,
+}
+
+impl<'a> DayByDay<'a> {
+    /// Before anything has happened.
+    pub fn new(terms: &'a Terms, growth: &'a Growth, eyes: &'a Eyes) -> Self {
+        Self { terms, growth, eyes, play: Play::new(terms, growth), played: 0, morning: None }
+    }
+
+    /// The state before anything was cut on `day`; `None` before the first survey.
+    pub fn before_cuts_of(&mut self, day: Date, history: &History) -> Option<State> {
+        if history.is_before_change(day) {
+            return self.anew(history.morning_of(day), day);
+        }
+        if let Some((_, state)) = self.morning.filter(|(of, _)| *of == day) {
+            return state;
+        }
+        self.take(history.morning_of(day));
+        let state = self.play.state_on(day);
+        self.morning = Some((day, state));
+        state
+    }
+
+    /// The state at the end of `day`, from what is known of it by now; `None` before the first
+    /// survey.
+    pub fn state_on(&mut self, day: Date, history: &History) -> Option<State> {
+        if history.is_before_change(day) {
+            return self.anew(history.until(day), day);
+        }
+        // A day that is asked for its morning too has it from before its cuts.
+        self.before_cuts_of(day, history);
+        self.take(history.until(day));
+        self.play.state_on(day)
+    }
+
+    fn anew(&self, events: &[Event], day: Date) -> Option<State> {
+        Play::of(self.terms, self.growth, events, self.eyes).state_on(day)
+    }
+
+    fn take(&mut self, events: &[Event]) {
+        for event in events.get(self.played..).unwrap_or_default() {
+            self.play.take(event, self.eyes);
+            self.played += 1;
+        }
     }
 }

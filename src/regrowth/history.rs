@@ -16,10 +16,13 @@ use crate::records::{PatchFacts, Taken};
 /// Where the ground changed on a day, what happened before is told as it stands for the ground
 /// since: that is what is believed from that day on. Before it, the earlier history holds; and what
 /// was cut is what was cut.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default)]
 pub struct History {
-    events: Vec<Event>,
-    earlier: Option<Box<Earlier>>,
+    /// Shared by what knows less of it: a patch of many cuts is ruled on as many days.
+    events: Arc<Vec<Event>>,
+    /// So many of them are known here.
+    known: usize,
+    earlier: Option<Arc<Earlier>>,
 }
 
 /// What happened on the ground as it was before a day.
@@ -70,16 +73,22 @@ pub enum Seen {
     Shrunk(f64),
 }
 
+impl PartialEq for History {
+    fn eq(&self, other: &Self) -> bool {
+        self.events() == other.events() && self.earlier == other.earlier
+    }
+}
+
 impl History {
     /// Sorts events into the order in which they count.
     pub fn new(mut events: Vec<Event>) -> Self {
         events.sort_by_key(|event| (event.day, event.seen.order()));
-        Self { events, earlier: None }
+        Self { known: events.len(), events: events.into(), earlier: None }
     }
 
     /// `self` is told for the ground since `day`; until then `earlier` holds.
     pub fn since(self, day: Date, earlier: Self) -> Self {
-        Self { earlier: Some(Box::new(Earlier { until: day, history: earlier })), ..self }
+        Self { earlier: Some(Arc::new(Earlier { until: day, history: earlier })), ..self }
     }
 
     /// The day on which the ground changed last, and the history until then.
@@ -129,7 +138,7 @@ impl History {
         let from = self.earlier.as_ref().map_or(Date::MIN, |earlier| earlier.until);
         let is_own_test =
             |event: &Event| matches!(event.seen, Seen::Tested(_)) && event.day >= from;
-        let others = self.events.iter().filter(|event| !is_own_test(event));
+        let others = self.events().iter().filter(|event| !is_own_test(event));
         let own = from..=day;
         let tests = tests(facts, terms, growth).filter(|event| own.contains(&event.day));
         let events = others.cloned().chain(tests).collect();
@@ -138,50 +147,70 @@ impl History {
 
     /// All that is believed in the end.
     pub fn events(&self) -> &[Event] {
-        &self.events
+        &self.events[..self.known]
     }
 
     /// All that was seen and done on this patch itself, as it was.
     pub fn recorded(&self) -> Vec<&Event> {
-        let Some(earlier) = &self.earlier else { return self.events.iter().collect() };
+        let Some(earlier) = &self.earlier else { return self.events().iter().collect() };
         let mut recorded = earlier.history.recorded();
         recorded.retain(|event| event.day < earlier.until);
-        recorded.extend(self.events.iter().filter(|event| event.day >= earlier.until));
+        recorded.extend(self.events().iter().filter(|event| event.day >= earlier.until));
         recorded
     }
 
     /// The same history without what happened after `day`.
-    pub fn known_until(mut self, day: Date) -> Self {
-        self.events.truncate(self.until(day).len());
-        self
+    pub fn known_until(self, day: Date) -> Self {
+        Self { known: self.until(day).len(), ..self }
     }
 
     /// The same history with further events.
     pub fn with(&self, more: impl IntoIterator<Item = Event>) -> Self {
-        let events = self.events.iter().cloned().chain(more).collect();
+        let events = self.events().iter().cloned().chain(more).collect();
         Self { earlier: self.earlier.clone(), ..Self::new(events) }
     }
 
     /// What had happened by the morning of `day`: without its cuts, and without what came later.
     pub fn without_cuts_of(&self, day: Date) -> Self {
-        let is_cut = |event: &&Event| event.seen.is_cut();
-        let events = self.until(day).iter().filter(|event| event.day < day || !is_cut(event));
-        Self { events: events.cloned().collect(), earlier: None }
+        let (events, known) = (self.ground_of(day).events.clone(), self.morning_of(day).len());
+        Self { events, known, earlier: None }
     }
 
     /// What is believed at the end of `day`.
     pub fn until(&self, day: Date) -> &[Event] {
+        let events = self.ground_of(day).events();
+        &events[..events.partition_point(|event| event.day <= day)]
+    }
+
+    /// The history that holds on `day`.
+    fn ground_of(&self, day: Date) -> &Self {
         match &self.earlier {
-            Some(earlier) if day < earlier.until => earlier.history.until(day),
-            _ => &self.events[..self.events.partition_point(|event| event.day <= day)],
+            Some(earlier) if self.is_before_change(day) => earlier.history.ground_of(day),
+            _ => self,
         }
+    }
+
+    /// What is believed on the morning of `day`: a day's cuts are its last events.
+    pub fn morning_of(&self, day: Date) -> &[Event] {
+        let is_by_then =
+            |event: &Event| event.day < day || event.day == day && !event.seen.is_cut();
+        let events = self.ground_of(day).events();
+        &events[..events.partition_point(is_by_then)]
+    }
+
+    /// Whether the ground changed after `day`.
+    pub fn is_before_change(&self, day: Date) -> bool {
+        self.earlier.as_ref().is_some_and(|earlier| day < earlier.until)
     }
 
     /// Takes in one more event, behind those that count before it.
     pub fn add(&mut self, event: Event) {
         let order = |event: &Event| (event.day, event.seen.order());
-        let place = self.events.partition_point(|other| order(other) <= order(&event));
-        self.events.insert(place, event);
+        let place = self.events().partition_point(|other| order(other) <= order(&event));
+        let events = Arc::make_mut(&mut self.events);
+        events.truncate(self.known);
+        events.insert(place, event);
+        self.known += 1;
     }
 
     /// What was cut from `from` to `to`, both included.
@@ -217,10 +246,14 @@ impl History {
         self.recorded().into_iter().filter_map(cut_in)
     }
 
-    /// Days up to `day` on which a party came to cut, with its people if they were counted; a
-    /// party that took nothing stood there too.
-    pub fn visits_until(&self, day: Date) -> impl Iterator<Item = (Date, Option<u32>)> {
-        visits_in(self.until(day))
+    /// Days from `from` to `to`, both included, on which a party came to cut, with its people if
+    /// they were counted; a party that took nothing stood there too.
+    pub fn visits_between(
+        &self,
+        from: Date,
+        to: Date,
+    ) -> impl Iterator<Item = (Date, Option<u32>)> {
+        visits_in(self.between(from, to))
     }
 
     /// What happened on the ground as it is since it changed last.
@@ -232,7 +265,8 @@ impl History {
         }
     }
 
-    fn between(&self, from: Date, to: Date) -> &[Event] {
+    /// What is believed at the end of `to` to have happened from `from` on.
+    pub fn between(&self, from: Date, to: Date) -> &[Event] {
         let until = self.until(to);
         &until[until.partition_point(|event| event.day < from)..]
     }

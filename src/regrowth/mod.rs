@@ -20,7 +20,7 @@ mod state;
 mod terms;
 
 pub use count::Count;
-pub use course::{Course, DayState};
+pub use course::{Course, DayByDay, DayState};
 pub use cuts_made::CutsMade;
 pub use eyes::Eyes;
 pub use growth::{Growth, day_length_hours};

@@ -86,7 +86,8 @@ pub struct Case<'a> {
     pub state: Option<State>,
     /// What was seen and done on the patch.
     pub history: &'a History,
-    /// Every cut of this crop on this site: day, and amount in the crop's measure.
+    /// Every cut of this crop on this site, in the order of their days: day, and amount in the
+    /// crop's measure.
     pub site_cuts: &'a [(Date, f64)],
     /// What is promised on this patch to other walks, in the order of their days: also what is
     /// promised for days before this one and was not yet cut when it was asked.
@@ -161,13 +162,12 @@ impl<'a> Case<'a> {
 
     /// What was cut of this crop on this site that day, in its measure.
     pub fn cut_on_site_today(&self) -> f64 {
-        self.cut_on_site(|day| day == self.day)
+        self.cut_on_site(self.day)
     }
 
     /// The same of the season so far, that day too.
     pub fn cut_on_site_this_season(&self) -> f64 {
-        let season = Season::containing(self.day);
-        self.cut_on_site(|day| season.contains(day) && day <= self.day)
+        self.cut_on_site(Season::containing(self.day).first_day())
     }
 
     /// What is promised of this crop on this site for the day itself.
@@ -185,8 +185,11 @@ impl<'a> Case<'a> {
         self.site_promises.iter().filter(|(day, _)| counts(*day)).map(|(_, amount)| amount).sum()
     }
 
-    fn cut_on_site(&self, counts: impl Fn(Date) -> bool) -> f64 {
-        self.site_cuts.iter().filter(|(day, _)| counts(*day)).map(|(_, amount)| amount).sum()
+    /// From `since` to the day itself.
+    fn cut_on_site(&self, since: Date) -> f64 {
+        let until = &self.site_cuts[..self.site_cuts.partition_point(|(day, _)| *day <= self.day)];
+        let cuts = &until[until.partition_point(|(day, _)| *day < since)..];
+        cuts.iter().map(|(_, amount)| amount).sum()
     }
 
     /// The first later day on which `holds`, within some two years.

@@ -64,8 +64,7 @@ impl Rule for CodeOfPractice {
 fn taken_lately(case: &Case, cap: CodeCap, state: &State) -> f64 {
     let since = case.terms.comes_back_since(case.day);
     let all = cap.fraction.min(state.largest_share(case.terms) * case.terms.visit_part);
-    let cuts = case.history.until(case.day).iter().filter(|event| since <= event.day);
-    let cuts = cuts.filter_map(|event| match event.seen {
+    let cuts = case.history.between(since, case.day).iter().filter_map(|event| match event.seen {
         Seen::Cut { taken, amount, .. } => Some((taken, amount)),
         Seen::Clipped(amount) => Some((Taken::ByWeight, amount)),
         _ => None,
