@@ -51,8 +51,8 @@ pub enum Unopened {
     Damaged(String),
     /// What looks like rows stands within quotes; has the line where they open.
     #[error(
-        "line {0} opens a quote that closes only behind what looks like rows of their own; close it, \
-         or take it out"
+        "line {0} opens a quote that closes only behind what looks like rows of their own, or behind \
+         more than a cell holds; close it, or take it out"
     )]
     Quote(u64),
     /// No sheet of it has anything in it.

@@ -16,6 +16,8 @@ const HEAD: usize = 64 * 1024;
 /// More marks than this part no line that is a table's: spreadsheets have 16,384 columns (ECMA-376,
 /// part 1, 18.3.1.73), and some write them all.
 const WIDEST: usize = 100_000;
+/// No cell that anyone typed is longer, in bytes: common practice, no source.
+const LONGEST_CELL: usize = 100_000;
 /// A first line with which some spreadsheets say what parts the cells.
 const SAYS: &str = "sep=";
 
@@ -142,7 +144,9 @@ fn rows(text: &str, delimiter: u8, first_line: u64) -> Result<Vec<Row>, Unopened
             return Err(Unopened::Rows);
         }
         width = width.max(record.len());
-        if record.iter().any(|cell| has_rows_within(cell, delimiter, width)) {
+        let is_unclosed =
+            |cell: &str| cell.len() > LONGEST_CELL || has_rows_within(cell, delimiter, width);
+        if record.iter().any(is_unclosed) {
             return Err(Unopened::Quote(line));
         }
         rows.push(Row { line, cells: record.iter().take(filled).map(Cell::text).collect() });

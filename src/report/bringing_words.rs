@@ -156,7 +156,11 @@ pub(super) fn why(held: &Held) -> String {
 
 /// A question with the words of the command line that answer it.
 pub(super) fn question(asked: &Question) -> String {
-    format!("{}; {}", unclear(asked), way_out(&asked.ask))
+    let (said, way_out) = (unclear(asked), way_out(&asked.ask));
+    match said.ends_with('?') {
+        true => format!("{said} {}", capital(&way_out)),
+        false => format!("{said}; {way_out}"),
+    }
 }
 
 /// A question by itself.
@@ -247,7 +251,11 @@ pub(super) fn prompt(asked: &Question) -> String {
     let numbered = numbered(asked).into_iter().zip(1..);
     let numbered: Vec<String> =
         numbered.map(|(word, n): (_, usize)| format!("{n}={word}")).collect();
-    let said = format!("{}: {reply}", capital(&what(&asked.ask)));
+    let what = capital(&what(&asked.ask));
+    let said = match what.ends_with('?') {
+        true => format!("{what} {}", capital(reply)),
+        false => format!("{what}: {reply}"),
+    };
     if numbered.is_empty() { said } else { format!("{said} ({})", numbered.join(", ")) }
 }
 

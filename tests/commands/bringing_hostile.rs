@@ -85,6 +85,8 @@ fn repeated_cells_and_rows_are_not_laid_out_without_end() {
 #[test]
 fn a_million_columns_of_text_are_refused() {
     refused("wide.csv", "date,".repeat(1_000_000).as_bytes(), &["more than 400 columns"]);
+    let open = format!("patch,date,by,mass_g\n\"{}", "x".repeat(20_000_000));
+    refused("open.csv", open.as_bytes(), &["line 2 opens a quote", "close it"]);
     let empty = format!("patch,date,by,mass_g{}\n", ",".repeat(10_000_000));
     refused("empty.csv", empty.as_bytes(), &["more than 400 columns"]);
 }

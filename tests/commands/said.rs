@@ -1,5 +1,6 @@
 //! What a command said, and how it ended.
 
+use std::path::Path;
 use std::process::Command;
 
 use crate::schemas::hold;
@@ -32,7 +33,10 @@ impl Said {
         };
         assert!((0..=3).contains(&said.status), "{command:?} ended so: {said:?}");
         assert!(!said.err.contains("panicked"), "{command:?} panicked: {}", said.err);
-        hold(&said.out, &format!("{command:?}"));
+        // What other programs say names no version of ours.
+        if Path::new(command.get_program()).file_stem().is_some_and(|it| it == "stintbook") {
+            hold(&said.out, &format!("{command:?}"));
+        }
         said
     }
 
