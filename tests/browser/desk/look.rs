@@ -1,4 +1,5 @@
-//! Every page of the desk by every rule of axe-core, light and dark, on a laptop and on a phone.
+//! Every page of the desk by every rule of axe-core, light and dark, on a laptop and on a phone, and no
+//! letter on a phone too small.
 
 use serde_json::Value;
 
@@ -6,6 +7,7 @@ use super::served::{Desk, folder};
 use crate::Outcome;
 use crate::accessible::axe;
 use crate::driven::Driven;
+use crate::narrow::{SMALLEST, well_shown};
 
 const PAGES: [&str; 28] = [
     "/week",
@@ -54,6 +56,10 @@ pub fn no_rule_of_accessibility_is_broken_on_any_page() -> Outcome {
                 "axe.run().then(result => JSON.stringify({ passes: result.passes.length, \
                  violations: result.violations.map(rule => [rule.id, rule.nodes.map(it => it.html)]) }))",
             );
+            if width == 390 {
+                let smallest = browser.value(&tab, SMALLEST);
+                well_shown(smallest.as_str().unwrap(), page);
+            }
             let said: Value = serde_json::from_str(said.as_str().unwrap()).unwrap();
             assert!(said["passes"].as_u64().unwrap() > 10, "{page}: {said:#}");
             assert_eq!(

@@ -7,6 +7,7 @@ use super::{DAY, PATCH, WALK_DAY, card, clock, ground, has, opened};
 use crate::Outcome;
 use crate::accessible::axe;
 use crate::driven::{Driven, Tab};
+use crate::narrow::{SMALLEST, well_shown};
 
 const RUN: &str = "axe.run().then(result => ({ passes: result.passes.length, \
     violations: result.violations.map(rule => \
@@ -58,6 +59,8 @@ pub fn no_rule_of_accessibility_is_broken_in_any_view() -> Outcome {
                 assert!(said["passes"].as_u64().unwrap() > 10, "{said:#}");
                 let violations = said["violations"].as_array().unwrap();
                 assert!(violations.is_empty(), "{page}, {scheme}, {view}: {violations:#?}");
+                let smallest = phone.value(&tab, SMALLEST);
+                well_shown(smallest.as_str().unwrap(), &format!("{page}, {view}"));
             };
             if day == "2028-01-01" {
                 look(&mut phone, "too old");
