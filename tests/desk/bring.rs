@@ -113,6 +113,46 @@ fn a_map_is_shown_and_recorded() {
     assert!(exported.contains("Stile by the ash"), "{exported}");
 }
 
+/// As a phone makes it: nothing says what it is.
+#[test]
+fn a_map_that_does_not_say_what_it_is_is_asked_about() {
+    let desk = Desk::open();
+    let week = desk.typed(&["week", "--format", "geojson"]);
+    let week: serde_json::Value = serde_json::from_str(&week).unwrap();
+    let mut at = &week["features"][0]["geometry"]["coordinates"];
+    while at[0].is_array() {
+        at = &at[0];
+    }
+    let gpx = format!(
+        "<gpx><wpt lat=\"{}\" lon=\"{}\"><time>2027-03-01T10:00:00Z</time><name>Stile by the \
+         ash</name></wpt></gpx>",
+        at[1], at[0]
+    );
+    let (mut ida, read) = begins(&desk, "gate.gpx", gpx.as_bytes());
+    assert_eq!(read.status, 200, "{}", read.body);
+    let mut page = read;
+    let mut asked = Vec::new();
+    while page.body.contains("class=\"deed asks\"") {
+        assert!(!page.body.contains("--"), "{}", page.body.split("<main").nth(1).unwrap());
+        let question = page.body.split("<h2>").nth(1).unwrap().split("</h2>").next().unwrap();
+        asked.push(question.to_owned());
+        assert!(asked.len() < 6, "{asked:#?}");
+        let reply = match question {
+            it if it.contains("say what it is") => "landmark",
+            it if it.contains("what the landmark is") => "gate",
+            it if it.contains("a site") => "Wendlestow",
+            it if it.contains("who set it down") => "Ida",
+            it => panic!("{it}"),
+        };
+        page = replies(&mut ida, &page, reply);
+    }
+    assert_eq!(asked.len(), 4, "{asked:#?}");
+    let done = ida.again(&page, "/bring/read", &[]);
+    assert_eq!(done.status, 200, "{}", done.body);
+    let exported = desk.typed(&["history", "--site", "Wendlestow", "--format", "csv"]);
+    assert!(exported.contains("Stile by the ash, gate"), "{exported}");
+}
+
 #[test]
 fn no_file_of_the_desks_own_disk_is_ever_opened() {
     let desk = Desk::open();

@@ -59,7 +59,9 @@ pub fn run(context: &Context, asked: &Bring) -> Result<Option<Status>, Failure> 
         }
         other => other,
     })?;
-    let ready: Vec<Ready> = ready.into_iter().flatten().collect();
+    let ready: Option<Vec<Ready>> = ready.into_iter().flatten().collect();
+    // A form asks.
+    let Some(ready) = ready else { return Ok(Some(Status::Done)) };
     if !asked.yes {
         let shown: String = ready.iter().map(|map| proposal(map, context.width)).collect();
         if keyboard::is_there(context) {
@@ -160,16 +162,16 @@ struct Opened<'c> {
 }
 
 impl<'c> Reading<'c> {
-    /// Asked about until it is clear.
+    /// Asked about until it is clear; nothing where a form asks on.
     ///
     /// # Errors
     /// What is wrong with it, and what is unclear where nobody can be asked.
-    fn settled(&mut self, file: &'c Path, bytes: &[u8]) -> Result<Ready, Failure> {
+    fn settled(&mut self, file: &'c Path, bytes: &[u8]) -> Result<Option<Ready>, Failure> {
         let opened = self.opened(file, bytes)?;
         let mut is_shown = false;
         loop {
             let unclear = match self.read(&opened, &self.told)? {
-                Ok(ready) => return Ok(ready),
+                Ok(ready) => return Ok(Some(ready)),
                 Err(unclear) => unclear,
             };
             let shown = file.display();
@@ -185,6 +187,10 @@ impl<'c> Reading<'c> {
                 continue;
             }
             self.context.asks(by_form(question));
+            if self.context.is_kept() && !self.asked.yes {
+                self.context.print(&questions(&opened, &unclear, self.context.width))?;
+                return Ok(None);
+            }
             if self.asked.yes || !keyboard::is_there(self.context) {
                 return Err(refused());
             }
