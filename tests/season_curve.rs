@@ -4,11 +4,12 @@
 
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
+use proptest::prelude::*;
 use stintbook::catalogue::season_curve;
 use stintbook::estimate::Estimate;
 use stintbook::records::{Habit, Recovery, Taken};
 use stintbook::regrowth::{
-    Course, Event, Eyes, Growth, History, SeasonCurve, Seen, Share, State, Terms,
+    Course, DayByDay, Event, Eyes, Growth, History, SeasonCurve, Seen, Share, State, Terms,
 };
 
 mod crops;
@@ -217,4 +218,64 @@ fn the_catalogues_curves_are_curves() {
     let (may, october) = (season.log_on(date(2027, 5, 16)), season.log_on(date(2027, 10, 16)));
     assert!((may - october).exp() > 2.0);
     assert_eq!(season_curve("watercress-tops"), None);
+}
+
+fn anything() -> impl Strategy<Value = (i64, Seen)> {
+    let survey =
+        |best: f64| Estimate { best, standard_error: 0.3 * best, degrees_of_freedom: 11.0, n: 12 };
+    let taken = prop::sample::select(vec![Taken::All, Taken::ByWeight, Taken::OneIn(20)]);
+    let seen = prop_oneof![
+        (1_000.0..60_000.0_f64).prop_map(move |best| Seen::Survey(survey(best))),
+        (500.0..60_000.0_f64).prop_map(Seen::Glance),
+        (1.0..3_000.0_f64, taken).prop_map(|(amount, taken)| Seen::Cut {
+            amount,
+            taken,
+            people: Some(3)
+        }),
+        (1.0..300.0_f64).prop_map(Seen::Clipped),
+    ];
+    (0..500_i64, seen)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// As cuts are ruled: each day before its cuts, after some of them, and with one more.
+    #[test]
+    fn a_history_played_on_from_day_to_day_says_what_one_played_anew_says(
+        events in prop::collection::vec(anything(), 0..30),
+        new in prop::collection::vec(0..500_i64, 0..12),
+        is_seasonal in any::<bool>(),
+        changed in prop::option::of(0..500_i64),
+    ) {
+        let day = |offset: i64| date(2027, 1, 1).checked_add(offset.days()).unwrap();
+        let terms = Patch::of(is_seasonal.then(green)).terms;
+        let (growth, eyes) = (Growth::all_year(), Eyes::default());
+        let events: Vec<Event> = events
+            .into_iter()
+            .map(|(offset, seen)| Event { day: day(offset), by: "Ana".into(), seen })
+            .collect();
+        let mut history = History::new(events.clone());
+        if let Some(since) = changed {
+            let half = events.iter().map(|event| event.on_part(0.5));
+            history = History::new(half.collect()).since(day(since), history);
+        }
+        let mut played = DayByDay::new(&terms, &growth, &eyes);
+        let mut days = new;
+        days.sort_unstable();
+        for day in days.into_iter().map(day) {
+            let anew = |history: &History| {
+                Course { terms: &terms, growth: &growth, eyes: &eyes, history }.state_on(day)
+            };
+            let morning = history.without_cuts_of(day);
+            prop_assert_eq!(played.before_cuts_of(day, &history), anew(&morning));
+            prop_assert_eq!(played.state_on(day, &history), anew(&history));
+            if changed.is_none_or(|since| day >= date(2027, 1, 1).checked_add(since.days()).unwrap()) {
+                let seen = Seen::Cut { amount: 250.0, taken: Taken::All, people: None };
+                history.add(Event { day, by: "Bo".into(), seen });
+                prop_assert_eq!(played.before_cuts_of(day, &history), anew(&morning));
+                prop_assert_eq!(played.state_on(day, &history), anew(&history));
+            }
+        }
+    }
 }
