@@ -26,6 +26,15 @@ pub fn own_cluster() -> Option<&'static Cluster> {
     Cluster::start().map(|own| &*Box::leak(Box::new(own)))
 }
 
+/// How a server ends that nobody asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kill {
+    /// It is told to leave all as it lies, and each of its processes still can.
+    Immediate,
+    /// `kill -9` of them all.
+    Nine,
+}
+
 pub struct Cluster {
     folder: tempfile::TempDir,
     programs: PathBuf,
@@ -194,21 +203,30 @@ impl Cluster {
         format!("postgres:///{database}?host={folder}&port={port}&user={role}")
     }
 
-    /// Kills every process of the server, as a loss of power would, and starts it again.
-    pub fn kill(&self) {
-        self.restart(|| {});
+    /// Has every process of the server leave at once, and starts it again.
+    pub fn kill(&self, how: Kill) {
+        self.restart_after(how, || {});
     }
 
     /// The same, and does something while it is away.
     pub fn restart(&self, meanwhile: impl FnOnce()) {
+        self.restart_after(Kill::Immediate, meanwhile);
+    }
+
+    fn restart_after(&self, how: Kill, meanwhile: impl FnOnce()) {
         let mut server = self.server.lock().unwrap();
         let data = self.folder().join("data");
-        let stopped = as_server(&self.programs.join("pg_ctl"))
-            .args(["stop", "-m", "immediate", "-w", "-t", "20", "-s", "-D"])
-            .arg(&data)
-            .status()
-            .unwrap();
-        assert!(stopped.success());
+        match how {
+            Kill::Immediate => {
+                let stopped = as_server(&self.programs.join("pg_ctl"))
+                    .args(["stop", "-m", "immediate", "-w", "-t", "20", "-s", "-D"])
+                    .arg(&data)
+                    .status()
+                    .unwrap();
+                assert!(stopped.success());
+            }
+            Kill::Nine => kill_nine(&data),
+        }
         // Its folder is needed again.
         server.stdin.take().unwrap().write_all(b"kept\n").unwrap();
         let _ = server.wait();
@@ -217,6 +235,43 @@ impl Cluster {
         drop(server);
         self.wait();
     }
+}
+
+/// `kill -9` of the first process and of all that it started: none can say or write a word more.
+fn kill_nine(data: &Path) {
+    let file = fs::read_to_string(data.join("postmaster.pid")).unwrap();
+    let first = file.lines().next().unwrap().trim().to_owned();
+    // Held still, so that it starts nobody while the others are looked up.
+    send("STOP", std::slice::from_ref(&first));
+    let mut all = children(&first);
+    all.insert(0, first);
+    send("KILL", &all);
+    // One that is dead and not yet waited for has no command line any more.
+    let is_gone =
+        |it: &String| fs::read(format!("/proc/{it}/cmdline")).is_ok_and(|it| it.is_empty());
+    let until = Instant::now() + Duration::from_secs(20);
+    while !all.iter().all(|it| is_gone(it) || !Path::new(&format!("/proc/{it}")).exists()) {
+        assert!(Instant::now() < until, "the server outlives a kill");
+        std::thread::sleep(Duration::from_millis(2));
+    }
+}
+
+fn children(of: &str) -> Vec<String> {
+    let is_child = |stat: &str| {
+        // Behind the name, which may have anything in it, stand the state and the parent.
+        let behind = stat.rsplit_once(") ").map_or("", |(_, behind)| behind);
+        behind.split(' ').nth(1) == Some(of)
+    };
+    let all = fs::read_dir("/proc").unwrap().flatten();
+    all.filter(|it| fs::read_to_string(it.path().join("stat")).is_ok_and(|stat| is_child(&stat)))
+        .map(|it| it.file_name().to_string_lossy().into_owned())
+        .collect()
+}
+
+/// What is gone meanwhile needs no signal.
+fn send(signal: &str, to: &[String]) {
+    let words = format!("kill -{signal} {} 2>/dev/null", to.join(" "));
+    Command::new("sh").args(["-c", &words]).status().unwrap();
 }
 
 /// With a key, signed by itself.

@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use crate::cluster::Kill;
 use crate::line::{Break, Line};
 use crate::said::Said;
 use crate::told::{TODAY, Told};
@@ -36,6 +37,7 @@ struct Race {
     each: usize,
     /// How often the server is killed meanwhile.
     kills: usize,
+    how: Kill,
     seed: u64,
     /// Lines that break now and then, for those who do not reach the server directly.
     lines: Vec<Line>,
@@ -44,7 +46,7 @@ struct Race {
 impl Race {
     /// Without an accident.
     fn of(workers: usize, each: usize, seed: u64) -> Self {
-        Self { workers, each, kills: 0, seed, lines: Vec::new() }
+        Self { workers, each, kills: 0, how: Kill::Immediate, seed, lines: Vec::new() }
     }
 
     /// Gives what they were told, and how often the server was killed.
@@ -66,7 +68,7 @@ impl Race {
                 {
                     thread::sleep(Duration::from_millis(chance.u64(50..2500)));
                     if killed.load(Ordering::Relaxed) < self.kills {
-                        trial.cluster.kill();
+                        trial.cluster.kill(self.how);
                         killed.fetch_add(1, Ordering::Relaxed);
                     }
                     for line in &self.lines {
@@ -131,15 +133,24 @@ fn eight_leaders_on_five_sites_are_told_what_is_so() {
 
 #[test]
 fn what_is_told_is_so_while_the_server_is_killed() {
+    stop_the_server(Kill::Immediate);
+}
+
+#[test]
+fn what_is_told_is_so_where_all_processes_of_the_server_are_killed() {
+    stop_the_server(Kill::Nine);
+}
+
+fn stop_the_server(how: Kill) {
     let Some(trial) = Trial::of_five_sites_alone() else { return };
-    let race = Race { kills: 3, ..Race::of(4, 4, 5) };
+    let race = Race { kills: 3, how, ..Race::of(4, 4, 5) };
     let (told, _) = race.run(&trial);
     told.is_so(&trial);
 }
 
 /// Takes some ten minutes in a build without checks: `cargo test --release --features shared --test
 /// shared -- --ignored --nocapture twenty`. `STINTBOOK_RACE` sets how many things are done in all,
-/// `STINTBOOK_KILLS` how often the server is killed.
+/// `STINTBOOK_KILLS` how often the server is killed, and `STINTBOOK_KILL=9` that it is by `kill -9`.
 #[test]
 #[ignore = "long; run by hand"]
 fn twenty_processes_and_a_server_that_is_killed_two_hundred_times() {
@@ -148,7 +159,8 @@ fn twenty_processes_and_a_server_that_is_killed_two_hundred_times() {
         std::env::var(name).ok().and_then(|n| n.parse().ok()).unwrap_or(usual)
     };
     let all = set("STINTBOOK_RACE", 10_000);
-    let race = Race { kills: set("STINTBOOK_KILLS", 200), ..Race::of(20, all / 20, 2027) };
+    let how = if set("STINTBOOK_KILL", 0) == 9 { Kill::Nine } else { Kill::Immediate };
+    let race = Race { kills: set("STINTBOOK_KILLS", 200), how, ..Race::of(20, all / 20, 2027) };
     let began = Instant::now();
     let (told, killed) = race.run(&trial);
     println!(
