@@ -159,7 +159,11 @@ impl CalendarAsked {
             .map_err(Failure::wrong)?;
         context.print(&match self.format {
             Format::Json => planned_takes_json(&planned),
-            Format::Svg => return Err(Failure::wrong("`--ahead` draws nothing; write another")),
+            Format::Svg => {
+                return Err(Failure::wrong(
+                    "`--ahead` draws nothing; ask for `--format table`, html, md or json",
+                ));
+            }
             format => context.laid_out(format, &planned_takes_document(&planned)),
         })?;
         Ok(Status::Done)

@@ -65,7 +65,9 @@ pub fn run(context: &Context, asked: &Pressure) -> Result<Status, Failure> {
             return Err(Failure::wrong("`--weeks` is for reading; csv and json hold every day"));
         }
         Format::Csv if !asked.beside.is_empty() => {
-            return Err(Failure::wrong("`--beside` makes no `csv`; write another"));
+            return Err(Failure::wrong(
+                "`--beside` makes no `csv`; ask for `--format json`, table, html or md",
+            ));
         }
         _ => {}
     }
