@@ -150,8 +150,9 @@ fn join(client: TcpStream, socket: &Path, state: &Arc<Mutex<State>>) {
     });
 }
 
-/// The server is not told for longer than it keeps a session of whom it does not hear.
+/// The server is not told for longer than who asks by this line waits. Another thread reads from it
+/// too, so that it is not closed by being dropped.
 fn keep(to: UnixStream) {
-    thread::sleep(Duration::from_secs(40));
-    drop(to);
+    thread::sleep(Duration::from_secs(10));
+    let _ = to.shutdown(Shutdown::Both);
 }

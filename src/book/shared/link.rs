@@ -16,14 +16,19 @@ use crate::book::trouble::Trouble;
 const TO_CONNECT: Duration = Duration::from_secs(10);
 
 /// What every session begins with, where a server may be silent for so long. Who holds a lock and
-/// is not heard of any more loses it; a lock is waited for less long than an answer. Settings of a
-/// role or a database must not change how rows read.
+/// is not heard of any more loses it; a lock is waited for less long than an answer. One who is gone
+/// in the middle of a question is not idle to the server, which waits for the rest of it: for that one
+/// it asks the network (after two hours, unless told otherwise). Settings of a role or a database must
+/// not change how rows read.
 fn begin(to_answer: Duration) -> String {
     let (lock, idle) = (to_answer * 2 / 3, to_answer * 5 / 9);
+    // Of a third of it, and three times of a ninth more: whole seconds, and 0 would be the usual.
+    let (quiet, between) = ((to_answer / 3).as_secs().max(1), (to_answer / 9).as_secs().max(1));
     format!(
         "SET search_path = stintbook, pg_catalog; SET lock_timeout = {}; \
          SET idle_in_transaction_session_timeout = {}; SET client_min_messages = warning; \
-         SET jit = off",
+         SET tcp_keepalives_idle = {quiet}; SET tcp_keepalives_interval = {between}; \
+         SET tcp_keepalives_count = 3; SET jit = off",
         lock.as_millis(),
         idle.as_millis()
     )
