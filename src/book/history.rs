@@ -362,7 +362,8 @@ impl Archive<'_> {
         let sql = format!("SELECT {columns} FROM {table} {clause}");
         let mut sealer = Sealer::of_list(&columns);
         let mut statement = self.book.prepare_cached(&sql)?;
-        let mut parts = PartsLookedAt::of(self.book)?;
+        // A table that is loaded asks for each of its rows: what only surveys need waits for one.
+        let mut parts = None;
         let mut rows = statement.query(which.values)?;
         while let Some(row) = rows.next()? {
             if which.is_looked_at {
@@ -376,6 +377,10 @@ impl Archive<'_> {
             let Some(mut record) = record else { continue };
             if let Some(method) = record.method_mut() {
                 if which.is_looked_at {
+                    let parts = match &mut parts {
+                        Some(parts) => parts,
+                        none => none.insert(PartsLookedAt::of(self.book)?),
+                    };
                     parts.look(id)?;
                 }
                 tables::fill(method, id, self.book)?;
