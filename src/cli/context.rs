@@ -254,10 +254,14 @@ impl Context {
 }
 
 /// On a terminal alone, whatever the environment asks for: no code ever goes into a file or on to
-/// another program. `NO_COLOR`, `CLICOLOR` and `TERM` may turn it off there.
+/// another program. `NO_COLOR`, `CLICOLOR` and `TERM` may turn it off there; a terminal that says
+/// it is dumb shows codes as they are, also where a build service (`CI`) would have its log coloured.
 fn is_in_colour() -> bool {
     let stdout = io::stdout();
-    stdout.is_terminal() && AutoStream::choice(&stdout) != ColorChoice::Never
+    let forced =
+        std::env::var_os("CLICOLOR_FORCE").is_some_and(|asked| !asked.is_empty() && asked != "0");
+    let dumb = !forced && std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+    stdout.is_terminal() && !dumb && AutoStream::choice(&stdout) != ColorChoice::Never
 }
 
 fn width() -> usize {

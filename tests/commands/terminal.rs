@@ -25,7 +25,7 @@ fn shown(trial: &Trial, environment: &[(&str, &str)]) -> Option<String> {
 
 /// Without what the one who runs the tests has set.
 fn plain(command: &mut Command) -> &mut Command {
-    for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"] {
+    for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "CI"] {
         command.env_remove(name);
     }
     command.env("COLUMNS", "80")
@@ -63,9 +63,12 @@ fn a_terminal_shows_verdict_and_amount_in_bold_and_says_the_same_as_a_pipe() {
 fn whoever_wants_no_colour_gets_none() {
     let trial = Trial::with_a_surveyed_bank();
     let plain = piped(&trial, &[]);
-    for environment in [("NO_COLOR", "1"), ("CLICOLOR", "0"), ("TERM", "dumb")] {
-        let Some(shown) = shown(&trial, &[environment]) else { return };
-        assert_eq!(shown, plain, "{environment:?}");
+    // A build service says `CI`, which asks for colour where a terminal's name does not.
+    for asked in [("NO_COLOR", "1"), ("CLICOLOR", "0"), ("TERM", "dumb")] {
+        for environment in [vec![asked], vec![asked, ("CI", "true")]] {
+            let Some(shown) = shown(&trial, &environment) else { return };
+            assert_eq!(shown, plain, "{environment:?}");
+        }
     }
     let Some(shown) = shown(&trial, &[("NO_COLOR", "1"), ("CLICOLOR_FORCE", "1")]) else { return };
     assert_eq!(shown, plain);
