@@ -172,17 +172,12 @@ fn connect(path: &Path, mode: OpenFlags) -> rusqlite::Result<Connection> {
 /// be made and none is left over, nobody can be writing either: then the file is read as one
 /// that does not change.
 fn connect_to_read(path: &Path) -> rusqlite::Result<Connection> {
-    let first_read = |connection: Connection| {
-        schema::application_id(&connection)?;
-        Ok(connection)
-    };
-    let usual = connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY).and_then(first_read);
-    match usual {
+    match connect_as_usual(path) {
         // A command was cut off in the midst of a change: only who may write can take it back,
         // and the file is none to be read before.
         Err(error) if cannot_share(&error) && has_beside(path, "-journal") => {
             drop(connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE).and_then(first_read)?);
-            connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY).and_then(first_read)
+            connect_as_usual(path)
         }
         Err(error) if cannot_share(&error) && !has_beside(path, "-wal") => {
             let mode = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
@@ -190,6 +185,16 @@ fn connect_to_read(path: &Path) -> rusqlite::Result<Connection> {
         }
         other => other,
     }
+}
+
+/// A connection that sees what others commit.
+pub(super) fn connect_as_usual(path: &Path) -> rusqlite::Result<Connection> {
+    connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY).and_then(first_read)
+}
+
+fn first_read(connection: Connection) -> rusqlite::Result<Connection> {
+    schema::application_id(&connection)?;
+    Ok(connection)
 }
 
 /// A copy of an older book, brought up to date.
@@ -257,7 +262,7 @@ fn see_what_it_is(path: &Path) -> Result<(), StorageError> {
 
 /// What tells one file from another, whatever it is called: its place on the disk, and since when
 /// it has been there.
-type FileMark = (u64, u64, Option<SystemTime>);
+pub(super) type FileMark = (u64, u64, Option<SystemTime>);
 
 /// The files that were books when this process first looked at them. A file is opened and closed
 /// by hand once alone, and before SQLite has it open: POSIX gives up all locks of a process on a
@@ -268,14 +273,14 @@ fn seen() -> MutexGuard<'static, HashSet<FileMark>> {
 }
 
 #[cfg(unix)]
-fn same_file(file: &Metadata) -> Option<FileMark> {
+pub(super) fn same_file(file: &Metadata) -> Option<FileMark> {
     use std::os::unix::fs::MetadataExt;
     Some((file.dev(), file.ino(), file.created().ok()))
 }
 
 /// Elsewhere a lock belongs to the descriptor that took it.
 #[cfg(not(unix))]
-fn same_file(_: &Metadata) -> Option<FileMark> {
+pub(super) fn same_file(_: &Metadata) -> Option<FileMark> {
     None
 }
 

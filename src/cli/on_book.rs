@@ -11,14 +11,17 @@ use super::commands::Arguments;
 use super::context::Context;
 use super::dispatch;
 use super::failure::{Failure, Status};
+use super::own_crops;
 use super::recording::begin_command;
-use crate::desk::{Brought, Commands, Ended, Told};
+use crate::book::Watch;
+use crate::desk::{Brought, Commands, Ended, Rests, Told};
 use crate::records::{Unfit, escaped};
 
 /// Commands as if they were typed, one after the other, each with a context of its own.
 #[derive(Debug)]
 pub struct OnBook {
     book: PathBuf,
+    watch: Watch,
     own_crops: Option<PathBuf>,
     /// `--on`, where the desk was started with it.
     on: Option<Date>,
@@ -44,6 +47,13 @@ impl Commands for OnBook {
         }
     }
 
+    fn rests(&self) -> Option<Rests> {
+        let mark = self.watch.mark()?;
+        let crops = own_crops::written(self.own_crops.as_deref(), &self.book);
+        let today = ZonedDateTime::now().date();
+        Some(Rests(format!("{mark:?} {:?} {today} {crops:?}", self.on)))
+    }
+
     fn book(&self) -> &Path {
         &self.book
     }
@@ -58,6 +68,7 @@ impl OnBook {
     pub fn of(context: &Context) -> Self {
         Self {
             book: context.book.clone(),
+            watch: Watch::of(&context.book),
             own_crops: context.own_crops().map(Path::to_owned),
             on: context.asked_on,
         }

@@ -18,8 +18,7 @@ pub const OWN_CROPS: &str = "crops.toml";
 /// # Errors
 /// A file that cannot be read, or holds something else than crops.
 pub fn catalogue(asked: Option<&Path>, book: &Path) -> Result<Catalogue, Failure> {
-    let folder = beside(book).parent().unwrap_or(Path::new(""));
-    let path = asked.map_or_else(|| in_workspace(folder), Path::to_path_buf);
+    let path = file(asked, book);
     match fs::read_to_string(&path) {
         Ok(toml) => Ok(Catalogue::with_own(&path.display().to_string(), &toml)?),
         Err(error) if error.kind() == ErrorKind::NotFound && asked.is_none() => {
@@ -33,7 +32,16 @@ pub fn catalogue(asked: Option<&Path>, book: &Path) -> Result<Catalogue, Failure
     }
 }
 
-/// Where crops of one's own lie in a workspace.
-fn in_workspace(folder: &Path) -> PathBuf {
-    folder.join(SITES).join(OWN_CROPS)
+/// What stands in that file, whatever it is.
+///
+/// # Errors
+/// A file that is not there or cannot be read.
+pub fn written(asked: Option<&Path>, book: &Path) -> Result<String, ErrorKind> {
+    fs::read_to_string(file(asked, book)).map_err(|error| error.kind())
+}
+
+/// The file asked for, or where crops of one's own lie in a workspace.
+fn file(asked: Option<&Path>, book: &Path) -> PathBuf {
+    let folder = beside(book).parent().unwrap_or(Path::new(""));
+    asked.map_or_else(|| folder.join(SITES).join(OWN_CROPS), Path::to_path_buf)
 }

@@ -54,9 +54,10 @@ pub fn run(
              first with `stintbook access add`",
         ));
     }
-    // Kept open, so that the files beside the book are not made and deleted at each request.
-    let _open = context.open_to_read()?;
+    context.open_to_read()?;
     context.catalogue()?;
+    // From now on it is kept open, and the files beside it are not made and deleted at each request.
+    commands.rests();
     let ready = |address: String| {
         // Whoever closed the terminal is still served.
         let _ = context.print(&paragraph(&receipt::serving(&address), context.width, ""));

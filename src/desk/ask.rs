@@ -21,6 +21,8 @@ pub struct Ask {
 pub enum Shows {
     /// It answers whoever comes.
     Page,
+    /// The same, with more in it than the book, the day and the crops tell: made anew each time.
+    Anew,
     /// A form first; sent off, it records, and shows what was recorded.
     Deed,
     /// The file that it makes is the page.

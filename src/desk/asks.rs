@@ -202,7 +202,7 @@ const QUESTIONS: &[Ask] = &[
             Field::new("seed", "Drawn anew from", Form::Number, Goes::Behind("--seed"))
                 .hint("the number of an earlier drawing gives the same places"),
         ],
-        shows: Shows::Page,
+        shows: Shows::Anew,
         may: May::Read,
     },
     Ask {
@@ -210,7 +210,7 @@ const QUESTIONS: &[Ask] = &[
         title: "Is the book whole",
         command: &["verify", "--format=html"],
         fields: &[],
-        shows: Shows::Page,
+        shows: Shows::Anew,
         may: May::Keep,
     },
     Ask {

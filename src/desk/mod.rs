@@ -28,6 +28,7 @@ mod deed;
 mod exports;
 mod field;
 mod form;
+mod kept;
 mod known;
 mod multipart;
 mod outbox;
@@ -61,7 +62,7 @@ pub use may::{May, Role};
 pub use outbox::{ANSWER_SCHEMA, answer_declared};
 pub use routes::addresses;
 pub use server::serve;
-pub use told::{Asked, Brought, Commands, Ended, Told};
+pub use told::{Asked, Brought, Commands, Ended, Rests, Told};
 
 /// What every request needs.
 pub struct Desk {
@@ -76,6 +77,7 @@ pub struct Desk {
     writing: std::sync::Arc<tokio::sync::Semaphore>,
     outbox: outbox::Answered,
     brought: bring::Files,
+    kept: kept::Kept,
     /// Whether whoever comes does so over TLS.
     is_secure: bool,
     /// The desk's own certificate, where no proxy has one.
@@ -105,6 +107,7 @@ impl Desk {
             writing,
             outbox: outbox::Answered::default(),
             brought: bring::Files::default(),
+            kept: kept::Kept::default(),
             is_secure: false,
             tls: None,
         }

@@ -4,7 +4,7 @@ use super::may::{May, Role};
 use crate::records::{SiteName, folded};
 
 /// What is known of whoever asks, before anything is answered.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Person {
     /// The account; `None` where nobody has signed in, or there are no accounts.
     pub name: Option<String>,

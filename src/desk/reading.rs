@@ -8,6 +8,7 @@ use super::ask::{Ask, Form, Shows};
 use super::asks::asks;
 use super::back::sign_in_first;
 use super::form::{Around, asking};
+use super::kept::Question;
 use super::known::Known;
 use super::page::{Page, besides, lines, page, sections};
 use super::person::Person;
@@ -18,7 +19,14 @@ use super::told::{Ended, Told};
 use super::zipped::zipped;
 
 /// What an ask that records nothing answers.
-pub fn answer(desk: &Desk, ask: &'static Ask, person: &Person, mut filled: Filled) -> Reply {
+pub fn answer(desk: &Desk, ask: &'static Ask, person: &Person, filled: Filled) -> Reply {
+    let rests = if ask.shows == Shows::Page { desk.commands.rests() } else { None };
+    let Some(rests) = rests else { return made(desk, ask, person, filled) };
+    let asked = Question { path: ask.path, filled: filled.clone(), person: person.clone() };
+    desk.kept.page(rests, asked, || made(desk, ask, person, filled))
+}
+
+fn made(desk: &Desk, ask: &'static Ask, person: &Person, mut filled: Filled) -> Reply {
     let known = match Known::read(desk.commands.book()) {
         Ok(known) => known,
         Err(error) => return out_of_order(person, &error.to_string()),

@@ -2,17 +2,17 @@
 
 use std::fmt::Write;
 
-use axum::body::Body;
+use axum::body::{Body, Bytes};
 use axum::http::{HeaderValue, Response, StatusCode, header};
 use base64ct::{Base64, Encoding};
 use sha2::{Digest, Sha256};
 
 /// An answer before it is sent.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Reply {
     pub status: StatusCode,
     pub media: &'static str,
-    pub body: Vec<u8>,
+    pub body: Bytes,
     /// Other headers, by name.
     pub headers: Vec<(&'static str, String)>,
     pub policy: Policy,
@@ -32,7 +32,7 @@ pub enum Policy {
 pub const HTML: &str = "text/html; charset=utf-8";
 
 impl Reply {
-    pub fn page(status: StatusCode, body: impl Into<Vec<u8>>) -> Self {
+    pub fn page(status: StatusCode, body: impl Into<Bytes>) -> Self {
         Self::of(status, HTML, body.into())
     }
 
@@ -44,21 +44,21 @@ impl Reply {
     /// A file to be kept.
     pub fn download(name: &str, media: &'static str, body: Vec<u8>) -> Self {
         let kept = format!("attachment; filename=\"{name}\"");
-        Self::of(StatusCode::OK, media, body).header("content-disposition", kept)
+        Self::of(StatusCode::OK, media, body.into()).header("content-disposition", kept)
     }
 
     /// Something that never changes while the program runs.
     pub fn fixed(media: &'static str, body: String) -> Self {
         let kept = "max-age=3600".to_owned();
-        Self::of(StatusCode::OK, media, body.into_bytes()).header("cache-control", kept)
+        Self::of(StatusCode::OK, media, body.into()).header("cache-control", kept)
     }
 
     /// For the script of the field page.
     pub fn json(status: StatusCode, value: &serde_json::Value) -> Self {
-        Self::of(status, "application/json", value.to_string().into_bytes())
+        Self::of(status, "application/json", value.to_string().into())
     }
 
-    fn of(status: StatusCode, media: &'static str, body: Vec<u8>) -> Self {
+    fn of(status: StatusCode, media: &'static str, body: Bytes) -> Self {
         Self { status, media, body, headers: Vec::new(), policy: Policy::Page }
     }
 

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::ask::Field;
 
 /// What was filled in, in the order in which it was sent.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Filled(Vec<(String, String)>);
 
 impl Filled {
@@ -26,6 +26,11 @@ impl Filled {
     pub fn set(&mut self, name: &str, value: &str) {
         self.0.retain(|(known, _)| known != name);
         self.0.push((name.to_owned(), value.to_owned()));
+    }
+
+    /// How much was filled in.
+    pub fn bytes(&self) -> usize {
+        self.0.iter().map(|(name, value)| name.len() + value.len()).sum()
     }
 
     /// What was said in this field.

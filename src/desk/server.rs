@@ -51,13 +51,16 @@ pub fn serve(desk: Desk, address: SocketAddr, ready: impl FnOnce(String)) -> io:
         .max_blocking_threads(MOST_AT_ONCE)
         .enable_all()
         .build()?;
-    runtime.block_on(async move {
+    // Held until the runtime is gone: a line to a server is given up only where one may wait.
+    let desk = Arc::new(desk);
+    let served = runtime.block_on(async {
         let listener = TcpListener::bind(address).await?;
         ready(desk.at(listener.local_addr()?));
-        let desk = Arc::new(desk);
-        accept(listener, desk.tls.clone(), router(desk)).await;
+        accept(listener, desk.tls.clone(), router(desk.clone())).await;
         Ok(())
-    })
+    });
+    drop(runtime);
+    served
 }
 
 /// What is at each path.

@@ -56,6 +56,11 @@ pub enum Ended {
     Storage(String),
 }
 
+/// What every answer rests on: the book as it is, the day, the crops. Two that are the same were
+/// found with nothing changed between them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rests(pub String);
+
 /// Runs commands on one book.
 pub trait Commands: Send + Sync {
     /// Runs the command of these words, the first of which names it; what is asked in formats of
@@ -66,6 +71,9 @@ pub trait Commands: Send + Sync {
 
     /// The same with the files that it may read; no other is opened for it.
     fn run_on(&self, words: &[String], brought: Vec<Brought>) -> (Ended, Told);
+
+    /// What answers rest on now; `None` where it cannot be told whether something changed.
+    fn rests(&self) -> Option<Rests>;
 
     /// The book's file.
     fn book(&self) -> &Path;

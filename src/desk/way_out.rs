@@ -20,7 +20,7 @@ pub fn way_out(person: &Person, words: &[String]) -> Option<Way> {
         return Some(Way { title, address });
     }
     let fits = |ask: &&Ask| {
-        matches!(ask.shows, Shows::Page | Shows::Deed | Shows::Brings | Shows::Sheet)
+        matches!(ask.shows, Shows::Page | Shows::Anew | Shows::Deed | Shows::Brings | Shows::Sheet)
             && words.starts_with(named(ask))
     };
     // The longest of them is meant, and of those the first.

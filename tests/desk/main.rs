@@ -10,6 +10,7 @@ mod deeds;
 mod door;
 mod figures;
 mod forwarded;
+mod kept;
 mod phone;
 #[cfg(feature = "tls")]
 mod proxies;

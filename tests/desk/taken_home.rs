@@ -30,8 +30,27 @@ fn maps_are_those_of_the_command() {
         let kept = format!("attachment; filename=\"{name}\"");
         assert_eq!(taken.header("content-disposition"), Some(&*kept), "{path}");
     }
-    let taken = desk.bytes("/export/map.gpkg?site=Gullhythe");
-    assert_eq!(&taken[68..72], b"GPKG", "the application id of OGC 12-128r");
+}
+
+#[test]
+fn files_that_are_no_text_are_those_of_the_command_to_the_last_byte() {
+    let desk = Desk::open();
+    for (path, words) in [
+        ("/export/map.gpkg", &["export", "gpkg", "--format", "gpkg"][..]),
+        (
+            "/export/map.gpkg?site=Gullhythe&blur=2km",
+            &["export", "blurred", "--format", "gpkg", "--site", "Gullhythe", "--blur", "2km"],
+        ),
+        ("/export/records.zip", &["export", "dwca", "--format", "dwca"]),
+    ] {
+        desk.typed(words);
+        let taken = desk.bytes(path);
+        let folder = std::fs::read_dir(desk.folder.path().join(words[1])).unwrap();
+        let written: Vec<_> =
+            folder.map(|file| std::fs::read(file.unwrap().path()).unwrap()).collect();
+        assert_eq!(written.len(), 1, "{path}");
+        assert!(taken.len() > 1000 && taken == written[0], "{path}");
+    }
 }
 
 /// The files of an archive.
@@ -52,13 +71,19 @@ fn unpacked(bytes: Vec<u8>) -> BTreeMap<String, String> {
 fn the_whole_book_comes_as_the_files_that_make_it_anew() {
     let desk = Desk::open();
     desk.typed(&["export", "whole", "--whole"]);
+    desk.typed(&["export", "others"]);
     let taken = unpacked(desk.bytes("/export/whole.zip"));
-    assert!(taken.len() > 8, "{:?}", taken.keys());
-    for (name, text) in &taken {
-        let file = desk.folder.path().join("whole").join(name);
-        assert_eq!(&std::fs::read_to_string(file).unwrap(), text, "{name}");
-    }
     let others = unpacked(desk.bytes("/export/for-others.zip"));
+    for (folder, taken) in [("whole", &taken), ("others", &others)] {
+        let written = std::fs::read_dir(desk.folder.path().join(folder)).unwrap();
+        let read = |file: std::io::Result<std::fs::DirEntry>| {
+            let file = file.unwrap();
+            let name = file.file_name().into_string().unwrap();
+            (name, std::fs::read_to_string(file.path()).unwrap())
+        };
+        assert_eq!(&written.map(read).collect::<BTreeMap<_, _>>(), taken);
+        assert!(taken.len() > 8, "{:?}", taken.keys());
+    }
     assert!(others["cuts.csv"].contains("person 1"), "{}", &others["cuts.csv"][..400]);
     assert!(taken["cuts.csv"].contains("Ida") && !others["cuts.csv"].contains("Ida"));
     let found = unpacked(desk.bytes("/export/records.zip"));

@@ -148,7 +148,7 @@ impl Shared {
 
 impl Book {
     /// Brings the working copy up to date with its server.
-    fn catch_up(&mut self) -> Result<(), BookError> {
+    pub(in crate::book) fn catch_up(&mut self) -> Result<(), BookError> {
         let Self { connection, path, shared } = self;
         let Some(shared) = shared else { return Ok(()) };
         shared.catch_up(connection).map_err(|failure| failure.at(path))
