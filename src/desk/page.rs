@@ -1,6 +1,6 @@
 //! What stands around every page: who one is, where one can go, and what was just done.
 
-use maud::{DOCTYPE, Markup, html};
+use maud::{Markup, html};
 
 use super::ask::Ask;
 use super::person::Person;
@@ -8,7 +8,7 @@ use super::request::address;
 use super::routes::way;
 use super::way_out::way_out;
 use crate::report::at_desk::in_markup;
-use crate::report::page::{Document, Leads};
+use crate::report::page::{Document, Frame, Head, Leads, framed, top};
 use crate::report::stress;
 
 /// What a page is made of.
@@ -44,41 +44,26 @@ const WAYS: [&str; 15] = [
 pub fn page(page: &Page, person: &Person, here: &str) -> String {
     let ways = WAYS.iter().filter_map(|path| Some((*path, way(path)?)));
     let ways = ways.filter(|(_, (_, may))| person.may(*may));
-    let markup = html! {
-        (DOCTYPE)
-        html lang="en-GB" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                title { (page.title) " · Stintbook" }
-                link rel="stylesheet" href="/style.css";
+    let ways = html! {
+        nav.ways aria-label="The book" {
+            ul {
+                @for (path, (title, _)) in ways {
+                    li { a href=(path) aria-current=[(path == here).then_some("page")] { (title) } }
+                }
             }
-            body.desk {
-                a.skip href="#content" { "Skip to the content" }
-                nav.ways aria-label="The book" {
-                    ul {
-                        @for (path, (title, _)) in ways {
-                            li { a href=(path) aria-current=[(path == here).then_some("page")] { (title) } }
-                        }
-                    }
-                    @if let Some(name) = &person.name {
-                        form.out method="post" action="/sign-out" {
-                            span { (name) }
-                            button type="submit" { "Sign out" }
-                        }
-                    }
+            @if let Some(name) = &person.name {
+                form.out method="post" action="/sign-out" {
+                    span { (name) }
+                    button type="submit" { "Sign out" }
                 }
-                header.masthead {
-                    p.kind { (page.kind) }
-                    h1 { (page.title) }
-                    @if !page.lead.is_empty() { p.lead { (page.lead) } }
-                }
-                main #content tabindex="-1" { (page.body) }
-                footer { (page.foot) }
             }
         }
     };
+    let sheet = html! { link rel="stylesheet" href="/style.css"; };
+    let top = top(&format!("{} · Stintbook", page.title), &sheet);
+    let head = Head { title: page.title, kind: page.kind, lead: page.lead };
+    let frame = Frame { top, class: Some("desk"), ways };
+    let markup = framed(&frame, &head, &page.body, &page.foot);
     let shown = stress::in_html(&markup.into_string());
     in_markup(&shown, &|words| way_out(person, words))
 }

@@ -20,6 +20,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::assess::{Briefing, PatchComing};
 use crate::records::{FactId, Landmark, Ledger, Patch, SiteFacts, Zone};
+use crate::report::page::{skip, top};
 use crate::report::{MapOf, MapPatch, Placing, Shade, placed_site_map};
 pub use app::{App, ICON, WORKER, manifest, version};
 use data::Answers;
@@ -89,27 +90,23 @@ pub fn field_page(page: &FieldPage) -> String {
         .chain(sites.iter().flat_map(|site| policy::styles_in(&site.svg)));
     let policy = Policy::of(&script, styles);
     let title = title(page);
+    let rest = html! {
+        // A served page has its policy from who serves it.
+        @if page.app.is_none() {
+            meta http-equiv="Content-Security-Policy" content=(policy.text());
+        }
+        meta name="referrer" content="no-referrer";
+        @match page.app {
+            Some(app) => (app.head(page)),
+            None => style { (PreEscaped(STYLE)) },
+        }
+    };
     let html = html! {
         (DOCTYPE)
         html lang="en-GB" {
-            head {
-                meta charset="utf-8";
-                // A served page has its policy from who serves it.
-                @if page.app.is_none() {
-                    meta http-equiv="Content-Security-Policy" content=(policy.text());
-                }
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="generator" content="Stintbook";
-                meta name="referrer" content="no-referrer";
-                title { (title) " · " (words::FIELD_PAGE) }
-                @match page.app {
-                    Some(app) => (app.head(page)),
-                    None => style { (PreEscaped(STYLE)) },
-                }
-            }
+            (top(&format!("{title} · {}", words::FIELD_PAGE), &rest))
             body {
-                a.skip href="#content" { (words::SKIP) }
+                (skip())
                 header #head {
                     h1 { (title) }
                     p #day { (words::made_on(page)) }

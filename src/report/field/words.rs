@@ -5,7 +5,6 @@ use crate::records::SiteName;
 use crate::units::{counted, spoken_day};
 
 pub(super) const FIELD_PAGE: &str = "Field page";
-pub(super) const SKIP: &str = "Skip to the content";
 pub(super) const PATCHES: &str = "Patches";
 pub(super) const MAP: &str = "Map";
 pub(super) const RECORDS: &str = "Records";

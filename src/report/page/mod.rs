@@ -39,19 +39,32 @@ pub fn page(head: &Head, body: &Markup, foot: &Markup) -> String {
 
 /// A whole page with a style of its own besides.
 pub fn styled_page(head: &Head, own_style: &str, body: &Markup, foot: &Markup) -> String {
-    let page = html! {
+    let style = html! { style { (PreEscaped(STYLE)) (PreEscaped(own_style)) } };
+    let top = top(&format!("{} · {}", head.title, head.kind), &style);
+    let frame = Frame { top, class: None, ways: html! {} };
+    framed(&frame, head, body, foot).into_string() + "\n"
+}
+
+/// What is around what a page says.
+#[derive(Clone, Debug)]
+pub struct Frame<'a> {
+    /// As [`top`] makes it.
+    pub top: Markup,
+    /// Of the page's body, for sheets.
+    pub class: Option<&'a str>,
+    /// Where one can go from here.
+    pub ways: Markup,
+}
+
+/// A whole page in its frame.
+pub fn framed(frame: &Frame, head: &Head, body: &Markup, foot: &Markup) -> Markup {
+    html! {
         (DOCTYPE)
         html lang="en-GB" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="generator" content="Stintbook";
-                title { (head.title) " · " (head.kind) }
-                style { (PreEscaped(STYLE)) (PreEscaped(own_style)) }
-            }
-            body {
-                a.skip href="#content" { "Skip to the content" }
+            (frame.top)
+            body class=[frame.class] {
+                (skip())
+                (frame.ways)
                 header.masthead {
                     p.kind { (head.kind) }
                     h1 { (head.title) }
@@ -61,8 +74,27 @@ pub fn styled_page(head: &Head, own_style: &str, body: &Markup, foot: &Markup) -
                 footer { (foot) }
             }
         }
-    };
-    page.into_string() + "\n"
+    }
+}
+
+/// What a browser is told of every page before it shows it; `rest` are its sheets, and what else it
+/// needs.
+pub fn top(name: &str, rest: &Markup) -> Markup {
+    html! {
+        head {
+            meta charset="utf-8";
+            meta name="viewport" content="width=device-width, initial-scale=1";
+            meta name="color-scheme" content="light dark";
+            meta name="generator" content="Stintbook";
+            title { (name) }
+            (rest)
+        }
+    }
+}
+
+/// For whoever goes by keyboard.
+pub fn skip() -> Markup {
+    html! { a.skip href="#content" { "Skip to the content" } }
 }
 
 /// A section under its heading, if it has one; `id` is the name that links use.
