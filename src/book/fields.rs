@@ -48,7 +48,7 @@ impl<'row> Cells<'row> {
     }
 
     pub(super) fn get(&self, at: usize) -> rusqlite::Result<ValueRef<'row>> {
-        self.values.get(at).copied().ok_or(rusqlite::Error::InvalidColumnIndex(at))
+        self.values.get(at).copied().ok_or_else(|| rusqlite::Error::InvalidColumnIndex(at))
     }
 
     pub(super) fn row(&self) -> &'row Row<'row> {

@@ -35,7 +35,9 @@ impl fmt::Display for Unfit {
 /// The text with `<U+001B>` for each letter that plain text does not have; `kept` ones stay.
 pub fn escaped<'t>(text: &'t str, kept: &[char]) -> Cow<'t, str> {
     let unfit = |letter: char| Unfit::of(letter).filter(|_| !kept.contains(&letter));
-    if text.chars().all(|letter| unfit(letter).is_none()) {
+    // Most text is plain English on lines, and tables are long.
+    let is_ascii = |byte: u8| matches!(byte, b' '..=b'~') || byte == b'\n' && kept.contains(&'\n');
+    if text.bytes().all(is_ascii) || text.chars().all(|letter| unfit(letter).is_none()) {
         return Cow::Borrowed(text);
     }
     let mut clean = String::with_capacity(text.len() + 8);

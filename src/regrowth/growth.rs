@@ -5,11 +5,11 @@
 //! guard: growth only while days are long, and spring believed four weeks late. A crop
 //! whose recovery is counted in years needs neither.
 
-use jiff::civil::Date;
+use jiff::civil::{Date, date};
 
 const DAYS_IN_LEAP_YEAR: usize = 366;
 /// Days by which the guard believes the season late.
-const GUARD_LAG_DAYS: f64 = 28.0;
+const GUARD_LAG_DAYS: usize = 28;
 /// Day length at which growth starts, and the hours over which it comes to full.
 const GUARD_SHORTEST_HOURS: f64 = 9.0;
 const GUARD_RAMP_HOURS: f64 = 7.0;
@@ -31,7 +31,7 @@ struct YearSums(Vec<f64>);
 impl Growth {
     /// Growth by calendar month, January first, each in [0, 1].
     pub fn by_month(months: [f64; 12]) -> Self {
-        Self::from_days(false, |day| months[(day.month() - 1) as usize])
+        Self::from_days(false, |day| months[day.month - 1])
     }
 
     /// Growth at full rate all year: for a recovery that is counted in whole years.
@@ -47,24 +47,26 @@ impl Growth {
     /// come to harm in this project's trials. A year comes to as much as with such a rise, by which
     /// the largest shares were chosen; so the best days count for more than one.
     pub fn winter_guard(latitude_degrees: f64) -> Self {
-        let steep = Self::from_days(true, guard_light(latitude_degrees, GUARD_STEEP_HOURS));
-        let light = guard_light(latitude_degrees, GUARD_RAMP_HOURS);
+        let hours = guard_hours(latitude_degrees);
+        let steep = Self::from_days(true, guard_light(&hours, GUARD_STEEP_HOURS));
+        let light = guard_light(&hours, GUARD_RAMP_HOURS);
         let guard = Self::from_days(true, &light);
         let (of_steep, total) = (steep.common.total(), guard.common.total());
         let by = if total > 0.0 { of_steep / total } else { 1.0 };
         Self::from_days(true, |day| by * light(day))
     }
 
-    fn from_days(guarded: bool, multiplier: impl Fn(Date) -> f64) -> Self {
+    fn from_days(guarded: bool, multiplier: impl Fn(DayOfYear) -> f64) -> Self {
         let sums = |a_year: i16| {
             let mut sums = Vec::with_capacity(DAYS_IN_LEAP_YEAR + 1);
             sums.push(0.0);
             let mut sum = 0.0;
-            let mut day = Date::new(a_year, 1, 1).ok();
-            while let Some(date) = day.filter(|date| date.year() == a_year) {
-                sum += multiplier(date);
-                sums.push(sum);
-                day = date.tomorrow().ok();
+            for month in 1..=12 {
+                for _ in 0..date(a_year, month, 1).days_in_month() {
+                    let month = usize::from(month.unsigned_abs());
+                    sum += multiplier(DayOfYear { month, number: sums.len() });
+                    sums.push(sum);
+                }
             }
             YearSums(sums)
         };
@@ -100,14 +102,28 @@ impl Growth {
     }
 }
 
-fn guard_light(latitude_degrees: f64, ramp_hours: f64) -> impl Fn(Date) -> f64 {
+/// A day of a year, leap or not.
+#[derive(Clone, Copy)]
+struct DayOfYear {
+    /// January is 1.
+    month: usize,
+    /// The first of January is 1.
+    number: usize,
+}
+
+/// How long the days are from [`GUARD_LAG_DAYS`] before the year's first on. A land of many sites
+/// asks for thousands of years of them.
+fn guard_hours(latitude_degrees: f64) -> Vec<f64> {
+    let first = 1 - GUARD_LAG_DAYS as i32;
+    let days = first..=DAYS_IN_LEAP_YEAR as i32;
+    days.map(|day| day_length_hours(latitude_degrees, f64::from(day))).collect()
+}
+
+fn guard_light(hours: &[f64], ramp_hours: f64) -> impl Fn(DayOfYear) -> f64 {
     move |day| {
-        let day_of_year = f64::from(day.day_of_year());
-        let light = |d: f64| {
-            let hours = day_length_hours(latitude_degrees, d);
-            ((hours - GUARD_SHORTEST_HOURS) / ramp_hours).clamp(0.0, 1.0)
-        };
-        light(day_of_year).min(light(day_of_year - GUARD_LAG_DAYS))
+        let light = |hours: f64| ((hours - GUARD_SHORTEST_HOURS) / ramp_hours).clamp(0.0, 1.0);
+        let late = day.number - 1;
+        light(hours[late + GUARD_LAG_DAYS]).min(light(hours[late]))
     }
 }
 

@@ -77,6 +77,9 @@ pub fn in_html(html: &str) -> String {
 
 /// For everything else: without a trace of what was to stand out.
 pub fn plain(text: &str) -> String {
+    if text.is_ascii() {
+        return text.to_owned();
+    }
     let is_mark = |letter| letter == END || MARKS.iter().any(|(mark, _)| *mark == letter);
     text.chars().filter(|letter| !is_mark(*letter)).collect()
 }
