@@ -60,7 +60,7 @@ pub use lineage::SAME_PLANTS;
 pub use meeting::{
     Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
 };
-pub use new_cut::{CutRuling, Left, NewCut, rule_cut, rule_cuts};
+pub use new_cut::{CutRuling, Left, NewCut, rule_cut, rule_cuts, stood_before};
 pub use occurrences::{Found, Occurrence, ToldPlace, occurrences};
 pub use opening::{Closing, Opening};
 pub use outing::{

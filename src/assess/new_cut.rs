@@ -4,6 +4,7 @@
 //! same whether it was typed, loaded or brought back from a walk.
 
 use std::borrow::Cow;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -11,8 +12,8 @@ use jiff::civil::Date;
 use super::Prepared;
 use super::day_ruling::{Basket, DayFigures, day_figures};
 use super::prepared::DatedAmounts;
-use crate::records::{SiteFacts, Taken, WalkName};
-use crate::regrowth::{DayByDay, Event, Eyes, Growth, Seen, Terms};
+use crate::records::{Taken, WalkName};
+use crate::regrowth::{DayByDay, Event, Eyes, Growth, Seen, State, Terms};
 use crate::rules::{Case, Ruling, Verdict, rule_on};
 use crate::units::is_over;
 
@@ -79,6 +80,7 @@ pub fn rule_cuts(prepared: &mut [Prepared], cuts: &[(usize, NewCut)]) -> Vec<Cut
     order.sort_by_key(|&n| cuts[n].1.day);
     let models: Vec<Model> = prepared.iter().map(Model::of).collect();
     let mut played: Vec<DayByDay> = models.iter().map(Model::day_by_day).collect();
+    let mut shared = SharedCuts::taken_from(prepared);
     let mut rulings: Vec<Option<CutRuling>> = vec![None; cuts.len()];
     for (place, &n) in order.iter().enumerate() {
         let (patch, cut) = &cuts[n];
@@ -89,11 +91,36 @@ pub fn rule_cuts(prepared: &mut [Prepared], cuts: &[(usize, NewCut)]) -> Vec<Cut
         new.reverse();
         let mut earlier = recorded(&prepared[*patch], cut.day);
         earlier.extend(new);
+        shared.lend_to(*patch, prepared);
         let ruling = rule_after(&prepared[*patch], &mut played[*patch], cut, earlier);
-        take_in(prepared, *patch, cut, ruling.taken);
+        let seen = Seen::Cut { amount: cut.amount, taken: ruling.taken, people: cut.people };
+        prepared[*patch].history.add(Event { day: cut.day, by: cut.by.into(), seen });
+        shared.add(*patch, cut, prepared);
         rulings[n] = Some(ruling);
     }
+    shared.give_back(prepared);
     rulings.into_iter().flatten().collect()
+}
+
+/// What stood on a patch on a day, by what is recorded of it so far: of each pair of a patch's
+/// position and a day. `None` before its first survey.
+pub fn stood_before(
+    prepared: &[Prepared],
+    asked: impl Iterator<Item = (usize, Date)>,
+) -> Vec<Option<State>> {
+    let asked: Vec<(usize, Date)> = asked.collect();
+    let mut order: Vec<usize> = (0..asked.len()).collect();
+    // A history is played once for all the days that are asked about in their order.
+    order.sort_unstable_by_key(|&n| asked[n]);
+    let mut stood = vec![None; asked.len()];
+    for of_patch in order.chunk_by(|&one, &other| asked[one].0 == asked[other].0) {
+        let patch = &prepared[asked[of_patch[0]].0];
+        let mut played = patch.day_by_day();
+        for &n in of_patch {
+            stood[n] = played.state_on(asked[n].1, &patch.history);
+        }
+    }
+    stood
 }
 
 impl<'a> NewCut<'a> {
@@ -164,25 +191,43 @@ fn rule_after<'a>(
     }
 }
 
-/// Lets the patch, and the rest of its site, know of a cut that is about to be recorded.
-fn take_in(prepared: &mut [Prepared], at: usize, cut: &NewCut, taken: Taken) {
-    let seen = Seen::Cut { amount: cut.amount, taken, people: cut.people };
-    prepared[at].history.add(Event { day: cut.day, by: cut.by.into(), seen });
-    let (site, crop) = (prepared[at].site, prepared[at].crop().name.clone());
-    let is_of_site = |other: &SiteFacts| {
-        std::ptr::eq(other, site) || other.site.record.name == site.site.record.name
-    };
-    // Each of them lets go of the list first, so that it need not be copied for one more cut: a
-    // table may bring a hundred thousand.
-    let mut on_site = prepared[at].site_cuts.clone();
-    let none = DatedAmounts::default();
-    let share = |prepared: &mut [Prepared], cuts: &DatedAmounts| {
-        let sharing =
-            prepared.iter_mut().filter(|it| is_of_site(it.site) && it.crop().name == crop);
-        sharing.for_each(|patch| patch.site_cuts = cuts.clone());
-    };
-    share(prepared, &none);
-    let cuts = Arc::make_mut(&mut on_site);
-    cuts.insert(cuts.partition_point(|(day, _)| *day <= cut.day), (cut.day, cut.amount));
-    share(prepared, &on_site);
+/// The cuts that the patches of one crop on one site share. They are lent to the patch that is
+/// ruled alone: a table may bring a hundred thousand, and a list that others hold too would have to
+/// be copied for each.
+struct SharedCuts {
+    lists: Vec<DatedAmounts>,
+    /// By the patch's position.
+    list_of: Vec<usize>,
+}
+
+impl SharedCuts {
+    fn taken_from(prepared: &mut [Prepared]) -> Self {
+        let mut at = HashMap::new();
+        let (mut lists, mut list_of) = (Vec::new(), Vec::with_capacity(prepared.len()));
+        let none = DatedAmounts::default();
+        for patch in prepared {
+            let (site, crop) = (patch.site.site.record.name.clone(), patch.crop().name.clone());
+            let cuts = std::mem::replace(&mut patch.site_cuts, none.clone());
+            list_of.push(*at.entry((site, crop)).or_insert_with(|| {
+                lists.push(cuts);
+                lists.len() - 1
+            }));
+        }
+        Self { lists, list_of }
+    }
+
+    fn lend_to(&self, patch: usize, prepared: &mut [Prepared]) {
+        prepared[patch].site_cuts = self.lists[self.list_of[patch]].clone();
+    }
+
+    /// Takes back what was lent to the patch, with a cut that is about to be recorded.
+    fn add(&mut self, patch: usize, cut: &NewCut, prepared: &mut [Prepared]) {
+        prepared[patch].site_cuts = DatedAmounts::default();
+        let cuts = Arc::make_mut(&mut self.lists[self.list_of[patch]]);
+        cuts.insert(cuts.partition_point(|(day, _)| *day <= cut.day), (cut.day, cut.amount));
+    }
+
+    fn give_back(self, prepared: &mut [Prepared]) {
+        (0..prepared.len()).for_each(|patch| self.lend_to(patch, prepared));
+    }
 }

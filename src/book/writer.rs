@@ -3,6 +3,7 @@
 use std::collections::hash_map::Entry;
 
 use foldhash::{HashMap, HashMapExt};
+use rayon::prelude::*;
 use rusqlite::types::Value;
 use rusqlite::{Connection, OptionalExtension, Statement, params, params_from_iter};
 
@@ -14,9 +15,12 @@ use super::fields::bytes;
 use super::places::Places;
 use super::row::{NewRow, insertion};
 use super::seal::{SEALS, Sealer};
-use super::tables::{self, PartWriter, Seat, Writing};
+use super::tables::{self, PartWriter, Seat, SummedParts, Summing, Writing};
 use super::tally::Tallies;
 use crate::records::{Correction, FactId, Kind, Land, Listed, Record, Replacement, of_any_kind};
+
+/// Surveys that are summed up at once.
+const AT_ONCE: usize = 16_384;
 
 /// Writes facts. Whoever is done ends with [`Writer::finish`]: what is not sealed and counted is
 /// taken for damaged.
@@ -29,6 +33,8 @@ pub(super) struct Writer<'book> {
     replaced_by: HashMap<FactId, FactId>,
     sealing: HashMap<Kind, Sealing<'book>>,
     tallies: Tallies,
+    /// What the survey at hand comes to, where that is known already.
+    summed: Option<SummedParts>,
     /// Made with the first survey.
     parts: Option<PartWriter<'book>>,
 }
@@ -65,6 +71,7 @@ impl<'book> Writer<'book> {
             replaced_by,
             sealing: HashMap::new(),
             tallies: Tallies::default(),
+            summed: None,
             parts: None,
         }
     }
@@ -94,11 +101,13 @@ impl<'book> Writer<'book> {
         if facts.iter().all(|(place, _)| place.is_some()) {
             facts.sort_unstable_by_key(|(place, new)| (*place, new.fact.id));
         }
-        for (place, new) in &facts {
-            self.at = *place;
-            let written = of_any_kind!(&new.fact.record, record => self.write_as(record, new));
-            self.at = None;
-            written?;
+        for some in facts.chunks(AT_ONCE) {
+            for ((place, new), summed) in some.iter().zip(summed_up(some)) {
+                (self.at, self.summed) = (*place, summed.transpose()?);
+                let written = of_any_kind!(&new.fact.record, record => self.write_as(record, new));
+                self.at = None;
+                written?;
+            }
         }
         if facts.first().is_some_and(|(_, new)| new.fact.record.kind() == Kind::Survey) {
             // These lie by their surveys, wherever those are.
@@ -133,11 +142,15 @@ impl<'book> Writer<'book> {
         record.give(&mut Writing { row: &mut row, places: &mut self.places })?;
         self.insert::<T>(place, &mut row)?.map_err(|error| recorded_twice(new.fact.id, error))?;
         let Some(method) = record.method() else { return Ok(()) };
+        let summed = match self.summed.take() {
+            Some(summed) => summed,
+            None => Summing::new().sum_up(method, new.fact.id, &new.key)?,
+        };
         let parts = match &mut self.parts {
             Some(parts) => parts,
             none => none.insert(PartWriter::of(self.book)?),
         };
-        parts.write(method, Seat { place, id: new.fact.id }, &new.key, &mut self.tallies)
+        parts.write(&summed, Seat { place, id: new.fact.id }, &new.key, &mut self.tallies)
     }
 
     /// What belongs to a survey whose row and parts are written.
@@ -202,6 +215,18 @@ impl<'book> Writer<'book> {
             Err(rusqlite::Error::QueryReturnedNoRows) => Err(checks::unknown_fact(id).into()),
             Err(error) => Err(error.into()),
         }
+    }
+}
+
+/// What surveys come to, by all cores, for one alone writes; of what is none, nothing.
+fn summed_up(facts: &[(Option<i64>, &NewFact)]) -> Vec<Option<Result<SummedParts, Failure>>> {
+    let sum_up = |summing: &mut Summing, (_, new): &(Option<i64>, &NewFact)| {
+        let Record::Survey(survey) = &new.fact.record else { return None };
+        Some(summing.sum_up(&survey.method, new.fact.id, &new.key))
+    };
+    match facts {
+        [(_, only)] => vec![sum_up(&mut Summing::new(), &(None, only))],
+        several => several.par_iter().map_init(Summing::new, sum_up).collect(),
     }
 }
 

@@ -2,6 +2,8 @@
 
 use std::collections::HashSet;
 
+use rayon::prelude::*;
+
 use super::ahead::{ahead, far_off};
 use super::arrival::{Arrival, arrive};
 use super::delivery::{Answers, Delivery};
@@ -208,10 +210,11 @@ impl Gate<'_> {
     }
 
     fn problems(&self, deliveries: &[Delivery], places: &Places) -> Vec<Problems> {
+        let catalogue = self.catalogue;
         let of_delivery = |delivery: &Delivery| {
-            let entries = delivery.entries.iter();
+            let entries = delivery.entries.par_iter();
             let mut problems: Vec<Problem> =
-                entries.filter_map(|entry| unfit(entry, places, self.catalogue)).collect();
+                entries.filter_map(|entry| unfit(entry, places, catalogue)).collect();
             let more = problems.len().saturating_sub(MOST_SHOWN);
             problems.truncate(MOST_SHOWN);
             let file = delivery.file.as_deref().unwrap_or_default().to_owned();

@@ -11,10 +11,11 @@ use super::delivery::Answers;
 use super::gatekeeper::Gate;
 use super::sorted::Fresh;
 use super::turned::{Question, Turned};
-use crate::assess::{CutRuling, NewCut, Prepared, UnknownCrop, prepare, rule_cuts};
+use crate::assess::{CutRuling, NewCut, Prepared, UnknownCrop, prepare, rule_cuts, stood_before};
 use crate::book::{Moment, NewFact, Scope};
 use crate::catalogue::Catalogue;
 use crate::records::{Correction, Crop, Cut, FactId, Ledger, PatchName, Record, SiteName, Taken};
+use crate::regrowth::State;
 use crate::units::is_over;
 
 /// Log-standard-deviations above the best estimate past which no stand is believed to reach.
@@ -291,7 +292,13 @@ fn rule(
     };
     let new: Vec<(usize, (usize, NewCut))> = (0..cuts.len()).filter_map(place).collect();
     if !answers.sure {
-        questions.extend(new.iter().filter_map(|(n, (at, _))| larger(&cuts[*n], &prepared[*at])));
+        let stood = stood_before(prepared, new.iter().map(|(_, (at, cut))| (*at, cut.day)));
+        let held = new.iter().zip(stood);
+        questions.extend(
+            held.filter_map(|((n, (at, _)), stood)| {
+                larger(&cuts[*n], prepared[*at].crop(), stood?)
+            }),
+        );
     }
     let crops: Vec<Arc<Crop>> =
         new.iter().map(|(_, (at, _))| prepared[*at].crop().clone()).collect();
@@ -351,18 +358,16 @@ fn new_cut<'c>(cut: &'c Cut, fresh: &'c Fresh) -> NewCut<'c> {
 }
 
 /// Asks about a cut of more than can have stood there.
-fn larger(fresh: &Fresh, patch: &Prepared) -> Option<Question> {
+fn larger(fresh: &Fresh, crop: &Crop, stood: State) -> Option<Question> {
     let (cut, fact) = (fresh.cut()?, &fresh.fact.fact);
     if fresh.sure {
         return None;
     }
-    let stood = patch.course().state_on(fact.happened_on)?;
     let most = stood.band(BEYOND_BELIEF_Z).1;
     let seen = match cut.taken {
         Taken::OneIn(n) if !fresh.taken_unsaid => cut.amount.value * f64::from(n),
         _ => cut.amount.value,
     };
-    let crop = patch.crop();
     if seen <= most {
         return None;
     }

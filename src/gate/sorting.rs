@@ -27,7 +27,8 @@ const TOLD_APART: &str = " #2";
 
 /// From so many entries on, their ids are made by all cores.
 const MANY: usize = 2000;
-/// Entries whose ids are made at once: a file may bring a million.
+/// Entries whose ids are made at once, while those before them are sorted: a file may bring a
+/// million.
 const AT_ONCE: usize = 16 * MANY;
 
 /// Sorts the deliveries of one command, one after the other.
@@ -76,21 +77,31 @@ impl<'a> Sorting<'a> {
             sorted.facts.reserve(delivery.entries.len());
         }
         let mut entries = delivery.entries.extract_if(.., of_kinds);
-        loop {
-            let some = entries.by_ref().take(AT_ONCE);
-            let some: Vec<(Entry, Option<Entry>)> =
-                some.map(|entry| on_its_site(entry, &self.sites_now)).collect();
-            if some.is_empty() {
-                break;
-            }
-            let ids = ids_of(&some, self.surroundings);
-            for ((entry, told), id) in some.into_iter().zip(ids) {
-                self.sort_one(sorted, number, known_as.as_ref(), entry, told, id)?;
-            }
+        let surroundings = self.surroundings;
+        let mut some = self.next_of(&mut entries);
+        let mut ids = ids_of(&some, surroundings);
+        while !some.is_empty() {
+            let next = self.next_of(&mut entries);
+            let mut next_ids = Vec::new();
+            rayon::in_place_scope(|others| {
+                if !next.is_empty() {
+                    others.spawn(|_| next_ids = ids_of(&next, surroundings));
+                }
+                some.into_iter().zip(ids).try_for_each(|((entry, told), id)| {
+                    self.sort_one(sorted, number, known_as.as_ref(), entry, told, id)
+                })
+            })?;
+            (some, ids) = (next, next_ids);
         }
         drop(entries);
         delivery.entries.shrink_to_fit();
         Ok(())
+    }
+
+    /// The next entries of a file, each on its site as that is called now, and as it was told.
+    fn next_of(&self, entries: &mut impl Iterator<Item = Entry>) -> Vec<(Entry, Option<Entry>)> {
+        let some = entries.take(AT_ONCE);
+        some.map(|entry| on_its_site(entry, &self.sites_now)).collect()
     }
 
     fn sort_one(

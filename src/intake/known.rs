@@ -78,6 +78,8 @@ pub(super) struct Gazetteer<'a> {
     known: Known<'a>,
     sites: HashMap<String, &'a SiteName>,
     patches: HashMap<String, Vec<&'a KnownPatch>>,
+    /// The patch that was found last, by what it was called: rows of one patch follow each other.
+    last: RefCell<Option<(String, &'a KnownPatch)>>,
     /// Names that were asked for and are no place's now, with what is to be said of them.
     renamed: RefCell<HashMap<String, (Found<'a>, String)>>,
     /// What was said of names that the file has.
@@ -99,8 +101,8 @@ impl<'a> Gazetteer<'a> {
             patches.entry(folded(&patch.name.to_string())).or_default().push(patch);
         }
         let sites = known.names.sites.iter().map(|site| (folded(site.as_str()), site)).collect();
-        let mut gazetteer =
-            Self { known, sites, patches, renamed: RefCell::default(), said: RefCell::default() };
+        let (last, renamed, said) = Default::default();
+        let mut gazetteer = Self { known, sites, patches, last, renamed, said };
         gazetteer.learn_told();
         gazetteer
     }
@@ -155,8 +157,13 @@ impl<'a> Gazetteer<'a> {
     }
 
     pub fn patch(&self, asked: &str) -> Result<&'a KnownPatch, NotFound> {
+        let mut last = self.last.borrow_mut();
+        if let Some((_, patch)) = last.as_ref().filter(|(called, _)| called == asked) {
+            return Ok(patch);
+        }
         let wanted = folded(asked);
         if let Some([one]) = self.patches.get(&wanted).map(Vec::as_slice) {
+            *last = Some((asked.to_owned(), one));
             return Ok(one);
         }
         if let Some((Found::Patch(patch), said)) = self.renamed.borrow().get(&wanted) {

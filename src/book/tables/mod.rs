@@ -12,5 +12,5 @@ mod writing;
 
 pub(super) use columns::columns;
 pub(super) use reading::read;
-pub(super) use survey::{PartWriter, Seat, fill, parts};
+pub(super) use survey::{PartWriter, Seat, SummedParts, Summing, fill, parts};
 pub(super) use writing::Writing;

@@ -44,44 +44,36 @@ pub(in crate::book) struct PartWriter<'book> {
     /// For those of which nothing but the amount is known.
     plain_quadrat: Statement<'book>,
     part_sealer: Sealer,
-    quadrat_sealer: Sealer,
 }
 
-impl<'book> PartWriter<'book> {
-    pub(in crate::book) fn of(book: &'book Connection) -> rusqlite::Result<Self> {
-        let (part, quadrat) = (part::columns(), quadrat::columns());
-        Ok(Self {
-            part_sealer: Sealer::of_list(&part),
-            quadrat_sealer: Sealer::of_list(&quadrat),
-            part: book.prepare(&insertion("part", &format!("{part}, {SEALS}")))?,
-            quadrat: book.prepare(&insertion("quadrat", &quadrat))?,
-            plain_quadrat: book.prepare(&insertion("quadrat", quadrat::PLAIN))?,
-        })
+/// The parts of a survey, each with the sum of its quadrats' checksums.
+pub(in crate::book) struct SummedParts(Vec<(StoredSample, i64)>);
+
+/// Sums up what surveys measured.
+pub(in crate::book) struct Summing(Sealer);
+
+impl Summing {
+    pub(in crate::book) fn new() -> Self {
+        Self(Sealer::of_list(&quadrat::columns()))
     }
 
-    /// The parts alone, each with the sum of its quadrats' checksums.
-    pub(in crate::book) fn write(
+    /// # Errors
+    /// A refusal of a survey without a quadrat, or with a number that is none.
+    pub(in crate::book) fn sum_up(
         &mut self,
         method: &SurveyMethod,
-        seat: Seat,
+        id: FactId,
         key: &str,
-        tallies: &mut Tallies,
-    ) -> Result<(), Failure> {
+    ) -> Result<SummedParts, Failure> {
         let (parts, measurements) = (parts(method), measured::measurements(method));
         if parts.is_empty() || parts.len() != measurements.len() {
             return Err(Refusal::NoQuadrats { key: key.to_owned() }.into());
         }
-        for ((part, measurements), ordinal) in parts.iter().zip(&measurements).zip(1_i64..) {
-            let quadrats = self.sum_of_quadrats(measurements, ordinal, seat.id, key)?;
-            let mut row = NewRow::of(Kind::Survey, key);
-            part::write(&seat, ordinal, part, quadrats, &mut row)?;
-            let seals = self.part_sealer.seals_of_values(row.values())?;
-            tallies.count_new("part", seat.place, seals, |_| Ok(Value::Null))?;
-            row.whole(seals.limit);
-            row.whole(seals.words);
-            self.part.execute(params_from_iter(row.values()))?;
+        let mut summed = Vec::with_capacity(parts.len());
+        for ((part, measurements), ordinal) in parts.into_iter().zip(&measurements).zip(1_i64..) {
+            summed.push((part, self.sum_of_quadrats(measurements, ordinal, id, key)?));
         }
-        Ok(())
+        Ok(SummedParts(summed))
     }
 
     fn sum_of_quadrats(
@@ -96,9 +88,41 @@ impl<'book> PartWriter<'book> {
         for (measurement, nth) in measurements.iter().zip(1_i64..) {
             row.clear();
             quadrat::write(&id, [part, nth], measurement, &mut row)?;
-            tally.add(self.quadrat_sealer.seals_of_values(row.values())?);
+            tally.add(self.0.seals_of_values(row.values())?);
         }
         Ok(tally.digest)
+    }
+}
+
+impl<'book> PartWriter<'book> {
+    pub(in crate::book) fn of(book: &'book Connection) -> rusqlite::Result<Self> {
+        let (part, quadrat) = (part::columns(), quadrat::columns());
+        Ok(Self {
+            part_sealer: Sealer::of_list(&part),
+            part: book.prepare(&insertion("part", &format!("{part}, {SEALS}")))?,
+            quadrat: book.prepare(&insertion("quadrat", &quadrat))?,
+            plain_quadrat: book.prepare(&insertion("quadrat", quadrat::PLAIN))?,
+        })
+    }
+
+    /// The parts alone.
+    pub(in crate::book) fn write(
+        &mut self,
+        SummedParts(parts): &SummedParts,
+        seat: Seat,
+        key: &str,
+        tallies: &mut Tallies,
+    ) -> Result<(), Failure> {
+        for ((part, quadrats), ordinal) in parts.iter().zip(1_i64..) {
+            let mut row = NewRow::of(Kind::Survey, key);
+            part::write(&seat, ordinal, part, *quadrats, &mut row)?;
+            let seals = self.part_sealer.seals_of_values(row.values())?;
+            tallies.count_new("part", seat.place, seals, |_| Ok(Value::Null))?;
+            row.whole(seals.limit);
+            row.whole(seals.words);
+            self.part.execute(params_from_iter(row.values()))?;
+        }
+        Ok(())
     }
 
     pub(in crate::book) fn write_quadrats(
