@@ -4,6 +4,7 @@ use std::net::IpAddr;
 use std::sync::Arc;
 
 use axum::body::{Body, to_bytes};
+use axum::http::request::Parts;
 use axum::http::{HeaderMap, Method, Request, Response, StatusCode, header};
 
 use super::Desk;
@@ -41,7 +42,7 @@ pub async fn answer(
 ) -> Response<Body> {
     let (parts, body) = request.into_parts();
     let takes = route.map_or(What::Start, |route| route.what).takes();
-    if let Err(refusal) = may_enter(&desk, &parts.method, &parts.headers, takes) {
+    if let Err(refusal) = may_enter(&desk, &parts, takes) {
         return refusal.sent();
     }
     let Ok(body) = to_bytes(body, takes.most).await else {
@@ -204,12 +205,16 @@ fn cookie(headers: &HeaderMap) -> Option<&str> {
 
 /// # Errors
 /// Another host than this one, a method that nothing here has, a form that another page sent.
-fn may_enter(desk: &Desk, method: &Method, headers: &HeaderMap, takes: Takes) -> Result<(), Reply> {
+fn may_enter(desk: &Desk, parts: &Parts, takes: Takes) -> Result<(), Reply> {
+    let Parts { method, headers, uri, .. } = parts;
     let refuse =
         |status, title: &str, said: &str| Err(plain(&Person::nobody(), status, title, said));
     let said_of = |name: header::HeaderName| headers.get(name).and_then(|it| it.to_str().ok());
     let host = said_of(header::HOST).unwrap_or_default();
-    if headers.get_all(header::HOST).iter().count() != 1 || !desk.hosts.answers(host) {
+    // A whole address in the first line counts before the header (RFC 9112, 3.2.2).
+    let is_other = uri.authority().is_some_and(|named| !named.as_str().eq_ignore_ascii_case(host));
+    let hosts = headers.get_all(header::HOST).iter().count();
+    if is_other || hosts != 1 || !desk.hosts.answers(host) {
         let said = "The desk does not answer to that name; open it by its number, or name it with \
                     --host when you start it.";
         return refuse(StatusCode::MISDIRECTED_REQUEST, "Not here", said);

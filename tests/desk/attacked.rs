@@ -1,4 +1,8 @@
-//! Script in every field of every form there is, a new one's too: fields are read off the pages.
+//! Script and forged names in every field of every form there is, a new one's too: fields are read off
+//! the pages. And what is sent by whoever speaks no browser's HTTP.
+
+use std::io::Write;
+use std::net::TcpStream;
 
 use stintbook::desk::addresses;
 
@@ -174,4 +178,135 @@ fn over_plain_http_the_desk_says_that_no_page_is_kept_and_offers_the_file() {
         let trusted = ways(here);
         assert!(trusted.contains("keeps itself there") && !trusted.contains("no HTTPS"), "{here}");
     }
+}
+
+/// Of another site than the accounts are held to.
+fn elsewhere(name: &str, fact: &str) -> Option<String> {
+    Some(match name {
+        "patch" | "place" => "Wendlestow/Mill bank".to_owned(),
+        "site" | "site-2" => "Wendlestow".to_owned(),
+        "walk" => "first nettles".to_owned(),
+        "fact" => fact.to_owned(),
+        _ => return None,
+    })
+}
+
+#[test]
+fn no_form_of_who_is_held_to_a_site_reaches_another() {
+    let desk = with_accounts();
+    let history = ["history", "mill bank", "--format", "csv"];
+    let told = desk.typed(&history);
+    let id = told.lines().nth(1).unwrap().split(',').next().unwrap();
+    let fact = &id[id.len() - 8..];
+    let whole = || desk.typed(&["history", "--format", "csv"]);
+    let (before, mut tried) = (whole(), 0);
+    for name in ["Tomas", "Bea", "Reed"] {
+        let mut held = signed_in(&desk, name);
+        for path in paths() {
+            let page = held.get(path);
+            for Form { action, is_sent, fields } in forms(&page.body) {
+                let named: Vec<&String> =
+                    fields.iter().filter(|field| elsewhere(field, fact).is_some()).collect();
+                for forged in named {
+                    let filled: Vec<(&str, String)> = fields
+                        .iter()
+                        .map(|field| match elsewhere(field, fact).filter(|_| field == forged) {
+                            Some(other) => (field.as_str(), other),
+                            None => (field.as_str(), near(field).to_owned()),
+                        })
+                        .collect();
+                    let filled: Vec<(&str, &str)> =
+                        filled.iter().map(|(field, said)| (*field, said.as_str())).collect();
+                    let reply = if is_sent {
+                        held.again(&page, &action, &filled)
+                    } else {
+                        let query: Vec<String> = filled
+                            .iter()
+                            .map(|(field, said)| {
+                                format!("{field}={}", super::browser::encoded(said))
+                            })
+                            .collect();
+                        held.get(&format!("{action}?{}", query.join("&")))
+                    };
+                    tried += 1;
+                    let what = format!("{name}: {action} with another's {forged}");
+                    assert!(matches!(reply.status, 403 | 404), "{what}: {}", reply.status);
+                    // Its name comes back as it was typed, and nothing that stands there.
+                    assert!(!reply.body.contains("ramsons"), "{what}");
+                }
+            }
+        }
+    }
+    assert!(tried > 50, "{tried}");
+    assert_eq!(whole(), before);
+}
+
+/// What fits a field, on the site that the accounts are held to.
+fn near(name: &str) -> &'static str {
+    match name {
+        "patch" | "place" => "Gullhythe/Sea wall",
+        "site" => "Gullhythe",
+        "site-2" => "",
+        "walk" => "creek walk",
+        other => plain(other),
+    }
+}
+
+#[test]
+fn heads_that_are_made_to_deceive_are_refused_and_carry_nothing_along() {
+    let desk = Desk::open();
+    let host = desk.host.clone();
+    let form = "Content-Type: application/x-www-form-urlencoded\r\n";
+    let second = format!("GET /verify HTTP/1.1\r\nHost: {host}\r\n\r\n");
+    for (what, head) in [
+        ("two lengths", format!("{form}Content-Length: 3\r\nContent-Length: 90\r\n")),
+        ("a length of another kind", format!("{form}Content-Length: +3\r\n")),
+        ("a length below nothing", format!("{form}Content-Length: -1\r\n")),
+        ("an encoding that is none", format!("{form}Transfer-Encoding: chunked, gate\r\n")),
+        ("a folded line", format!("{form}X-A: b\r\n c: d\r\nContent-Length: 3\r\n")),
+        ("a space before the colon", format!("{form}Content-Length : 3\r\n")),
+        ("a line without a name", format!("{form}: a\r\n")),
+        ("a letter that is none", format!("{form}X-A: \0\r\n")),
+        ("too many lines", format!("{form}{}", "X-A: b\r\n".repeat(100))),
+        ("a line too long", format!("{form}X-A: {}\r\n", "b".repeat(64 * 1024))),
+    ] {
+        let sent = format!("POST /week HTTP/1.1\r\nHost: {host}\r\n{head}\r\na=b{second}");
+        let reply = desk.raw(sent.as_bytes());
+        assert!(matches!(reply.status, 400 | 405 | 431 | 0), "{what}: {}", reply.status);
+        assert!(!reply.body.contains("fingerprint"), "{what}: another answer came along");
+    }
+    // A length beside pieces: pieces count, and the line is closed behind them (RFC 9112, 6.3).
+    let both = format!(
+        "POST /week HTTP/1.1\r\nHost: {host}\r\n{form}Content-Length: 4\r\nTransfer-Encoding: chunked\r\n\r\n\
+         0\r\n\r\n{second}"
+    );
+    let reply = desk.raw(both.as_bytes());
+    assert!(matches!(reply.status, 400 | 405 | 0), "{}", reply.status);
+    assert!(!reply.body.contains("HTTP/1.1 200"), "another answer came along");
+    for first in ["GET http://hill.example/week HTTP/1.1", "GET /week HTTP/3.7", "get /week", "\0"]
+    {
+        let reply = desk.sends(&format!("{first}\r\nHost: {host}\r\n"), "");
+        assert!(matches!(reply.status, 400 | 404 | 405 | 421 | 0), "{first}: {}", reply.status);
+    }
+    assert_eq!(desk.get("/week").status, 200);
+}
+
+#[test]
+fn a_form_that_never_ends_keeps_nobody_from_recording() {
+    let desk = Desk::open();
+    let half = format!(
+        "POST /cut HTTP/1.1\r\nHost: {}\r\nContent-Type: application/x-www-form-urlencoded\r\n\
+         Content-Length: 200000\r\n\r\npatch=",
+        desk.host
+    );
+    let _open: Vec<TcpStream> = (0..64)
+        .map(|_| {
+            let mut stream = TcpStream::connect(desk.address).unwrap();
+            stream.write_all(half.as_bytes()).unwrap();
+            stream
+        })
+        .collect();
+    let mut ida = Browser::at(&desk);
+    let closed = [("place", "Wendlestow/Mill bank"), ("why", "a nest in it"), ("by", "Ida")];
+    assert!(ida.does("/close", &closed).contains("Recorded"));
 }
