@@ -98,6 +98,26 @@ impl Field {
         Self { name, label, hint: "", form, goes, needed: false }
     }
 
+    /// A line, behind an option.
+    pub const fn words(name: &'static str, label: &'static str, option: &'static str) -> Self {
+        Self::new(name, label, Form::Words, Goes::Behind(option))
+    }
+
+    /// A whole number, behind an option.
+    pub const fn number(name: &'static str, label: &'static str, option: &'static str) -> Self {
+        Self::new(name, label, Form::Number, Goes::Behind(option))
+    }
+
+    /// A day, behind an option.
+    pub const fn day(name: &'static str, label: &'static str, option: &'static str) -> Self {
+        Self::new(name, label, Form::Date, Goes::Behind(option))
+    }
+
+    /// Yes or nothing: an option that is there or not.
+    pub const fn tick(name: &'static str, label: &'static str, option: &'static str) -> Self {
+        Self::new(name, label, Form::Tick, Goes::Flag(option))
+    }
+
     pub const fn hint(self, hint: &'static str) -> Self {
         Self { hint, ..self }
     }
@@ -143,6 +163,31 @@ impl Ask {
             words.extend(alone);
         }
         words
+    }
+}
+
+impl Ask {
+    /// What a command says of its options, said of the fields of this form.
+    pub fn labelled(&self, text: &str) -> String {
+        let options = self.fields.iter().filter_map(|field| Some((field.option()?, field.label)));
+        options.fold(text.to_owned(), |said, (option, label)| {
+            let parts: Vec<&str> = said.split(option).collect();
+            let mut whole = parts[0].to_owned();
+            for part in &parts[1..] {
+                let goes_on = |letter: char| letter == '-' || letter.is_alphanumeric();
+                if part.starts_with(goes_on) || whole.ends_with(goes_on) {
+                    whole += option;
+                    whole += part;
+                    continue;
+                }
+                let is_quoted = whole.ends_with('`') && part.starts_with('`');
+                let quotes = usize::from(is_quoted);
+                whole.truncate(whole.len() - quotes);
+                whole += &format!("“{label}”");
+                whole += &part[quotes..];
+            }
+            whole
+        })
     }
 }
 

@@ -20,8 +20,8 @@ const QUESTIONS: &[Ask] = &[
             PEOPLE,
             PURPOSE,
             DAY,
-            Field::new("all", "Why each shut patch is shut", Form::Tick, Goes::Flag("--all")),
-            Field::new("why", "Reasons in full", Form::Tick, Goes::Flag("--why")),
+            Field::tick("all", "Why each shut patch is shut", "--all"),
+            Field::tick("why", "Reasons in full", "--why"),
         ],
         shows: Shows::Page,
         may: May::Read,
@@ -120,13 +120,7 @@ const QUESTIONS: &[Ask] = &[
         path: "/walks/try",
         title: "Try out a walk",
         command: &["walk", "plan", "--format=html"],
-        fields: &[
-            SITE,
-            WANT,
-            PEOPLE,
-            PURPOSE,
-            Field::new("on", "On", Form::Date, Goes::Behind("--on")).needed(),
-        ],
+        fields: &[SITE, WANT, PEOPLE, PURPOSE, Field::day("on", "On", "--on").needed()],
         shows: Shows::Page,
         may: May::Lead,
     },
@@ -176,7 +170,7 @@ const QUESTIONS: &[Ask] = &[
         command: &["pressure", "--format=html"],
         fields: &[
             SITE,
-            Field::new("beside", "Beside", Form::Words, Goes::Behind("--beside"))
+            Field::words("beside", "Beside", "--beside")
                 .hint("an earlier season, like 2025/26")
                 .needed(),
             SEASON,
@@ -198,8 +192,8 @@ const QUESTIONS: &[Ask] = &[
         command: &["survey", "plan", "--format=html"],
         fields: &[
             PATCH,
-            Field::new("quadrats", "Quadrats", Form::Number, Goes::Behind("--quadrats")).needed(),
-            Field::new("seed", "Drawn anew from", Form::Number, Goes::Behind("--seed"))
+            Field::number("quadrats", "Quadrats", "--quadrats").needed(),
+            Field::number("seed", "Drawn anew from", "--seed")
                 .hint("the number of an earlier drawing gives the same places"),
         ],
         shows: Shows::Anew,
@@ -230,10 +224,9 @@ const BOX_FIELDS: &[Field] = &[
     BOXES,
     IN_EACH,
     WITHOUT,
-    Field::new("with", "With this crop", Form::Words, Goes::Behind("--with"))
-        .hint("though it has a fatal look-alike"),
+    Field::words("with", "With this crop", "--with").hint("though it has a fatal look-alike"),
     GATHERERS,
-    Field::new("packing", "What goes into each box", Form::Tick, Goes::Flag("--packing")),
+    Field::tick("packing", "What goes into each box", "--packing"),
     DAY,
 ];
 

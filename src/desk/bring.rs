@@ -14,7 +14,7 @@ use super::form::{Around, shown};
 use super::known::Known;
 use super::page::{lines, sections};
 use super::person::Person;
-use super::reading::{in_words, not_found, out_of_order, plain, refused, titled};
+use super::reading::{not_found, out_of_order, plain, refused, titled};
 use super::reply::Reply;
 use super::request::{Filled, address};
 use super::sessions::Seat;
@@ -194,7 +194,7 @@ impl Looking<'_> {
                 } else {
                     replies.len()
                 };
-                let said = refused(&in_words(self.ask, &sentence));
+                let said = refused(&self.ask.labelled(&sentence));
                 self.looked_at(&told, &replies[..kept.min(replies.len())], &said, &answers)
             }
             Ended::Storage(sentence) => out_of_order(self.person, &sentence),

@@ -11,7 +11,7 @@ use super::form::{Around, deed};
 use super::known::Known;
 use super::page::{lines, sections};
 use super::person::Person;
-use super::reading::{self, in_words, more, not_yours, out_of_order, plain, refused, titled};
+use super::reading::{self, more, not_yours, out_of_order, plain, refused, titled};
 use super::reply::Reply;
 use super::request::{Filled, address};
 use super::sessions::{COOKIE, Receipt, Seat, Sent};
@@ -168,7 +168,7 @@ impl Doing<'_> {
                         && field.option().is_some_and(|option| sentence.contains(option))
                 });
                 let asked: Vec<&Field> = asked.collect();
-                let said = in_words(self.ask, &sentence);
+                let said = self.ask.labelled(&sentence);
                 again(filled, StatusCode::UNPROCESSABLE_ENTITY, &refused(&said), &asked)
             }
             Ended::Storage(sentence) => Err(out_of_order(self.person, &sentence)),
@@ -202,8 +202,8 @@ impl Doing<'_> {
         let around = Around { known: self.known, person: self.person, filled: &filled };
         let body = html! {
             (said)
-            (more(self.ask, self.person, &filled))
             (deed(self.ask, around, &hidden, asked))
+            (more(self.ask, self.person, &filled))
         };
         titled(self.ask, self.person, status, &body)
     }

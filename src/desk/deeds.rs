@@ -27,8 +27,8 @@ pub const DEEDS: &[Ask] = &[
                 .hint("650g, 1.2kg, 14 heads")
                 .needed(),
             PEOPLE,
-            Field::new("part", "Less was taken than was allowed", Form::Tick, Goes::Flag("--part")),
-            Field::new("one-in", "Or one in so many", Form::Number, Goes::Behind("--one-in"))
+            Field::tick("part", "Less was taken than was allowed", "--part"),
+            Field::number("one-in", "Or one in so many", "--one-in")
                 .hint("20, where one in 20 of what was seen was taken"),
             METHOD,
             DONE_ON,
@@ -64,21 +64,10 @@ pub const DEEDS: &[Ask] = &[
             PATCH,
             Field::new("amounts", "What stood in each quadrat", Form::Words, Goes::EachWord)
                 .hint("grams, or pieces of what is counted: 31 18 40 22 0 27"),
-            Field::new("judged", "Or by eye and weighed", Form::Words, Goes::Behind("--judged"))
+            Field::words("judged", "Or by eye and weighed", "--judged")
                 .hint("30=27 45 20=21 10=8: by eye, and what it then weighed"),
-            Field::new(
-                "frame",
-                "The frame, in square metres",
-                Form::Words,
-                Goes::Behind("--frame"),
-            )
-            .hint("0.25"),
-            Field::new(
-                "length",
-                "Or the stretch of hedge, in metres",
-                Form::Words,
-                Goes::Behind("--length"),
-            ),
+            Field::words("frame", "The frame, in square metres", "--frame").hint("0.25"),
+            Field::words("length", "Or the stretch of hedge, in metres", "--length"),
             Field::new(
                 "placed",
                 "Who chose the places",
@@ -86,7 +75,7 @@ pub const DEEDS: &[Ask] = &[
                 Goes::Behind("--placed"),
             ),
             RIPE,
-            Field::new("note", "A note", Form::Words, Goes::Behind("--note")),
+            Field::words("note", "A note", "--note"),
             DONE_ON,
             BY,
             SURE,
@@ -116,29 +105,19 @@ pub const DEEDS: &[Ask] = &[
             RIPE,
             Field::new("trouble", "What befell it", TROUBLES, Goes::Behind("--trouble")),
             Field::new("over", "What is over", TROUBLES, Goes::Behind("--over")),
-            Field::new(
-                "look-alike",
-                "A look-alike found there",
-                Form::Words,
-                Goes::Behind("--look-alike"),
-            ),
-            Field::new(
-                "cleared",
-                "A look-alike that is gone",
-                Form::Words,
-                Goes::Behind("--cleared"),
-            ),
-            Field::new("nesting", "What nests there", Form::Words, Goes::Behind("--nesting")),
+            Field::words("look-alike", "A look-alike found there", "--look-alike"),
+            Field::words("cleared", "A look-alike that is gone", "--cleared"),
+            Field::words("nesting", "What nests there", "--nesting"),
             Field::new(
                 "asked",
                 "What the occupier said",
                 Form::Choice(&[("yes", "yes"), ("no", "no")]),
                 Goes::Behind("--asked"),
             ),
-            Field::new("asked-for", "For which day", Form::Date, Goes::Behind("--for")),
-            Field::new("ground", "The ground underfoot", Form::Words, Goes::Behind("--ground")),
-            Field::new("weather", "The weather", Form::Words, Goes::Behind("--weather")),
-            Field::new("note", "Anything else", Form::Words, Goes::Behind("--note")),
+            Field::day("asked-for", "For which day", "--for"),
+            Field::words("ground", "The ground underfoot", "--ground"),
+            Field::words("weather", "The weather", "--weather"),
+            Field::words("note", "Anything else", "--note"),
             DONE_ON,
             BY,
             SURE,
@@ -153,8 +132,8 @@ pub const DEEDS: &[Ask] = &[
         fields: &[
             PLACE,
             WHY,
-            Field::new("from", "The first closed day", Form::Date, Goes::Behind("--from")),
-            Field::new("to", "The last closed day", Form::Date, Goes::Behind("--to")),
+            Field::day("from", "The first closed day", "--from"),
+            Field::day("to", "The last closed day", "--to"),
             BY,
             DRY,
             SURE,
@@ -174,11 +153,7 @@ pub const DEEDS: &[Ask] = &[
         path: "/undo",
         title: "Take back my last deed",
         command: &["undo"],
-        fields: &[
-            BY,
-            Field::new("dry", "Only say what it would take back", Form::Tick, Goes::Flag("--dry")),
-            SURE,
-        ],
+        fields: &[BY, Field::tick("dry", "Only say what it would take back", "--dry"), SURE],
         shows: Shows::Deed,
         may: May::Record,
     },
@@ -212,7 +187,7 @@ pub const DEEDS: &[Ask] = &[
         title: "Bring a table or a map",
         command: &["bring", "--format=html"],
         fields: &[
-            Field::new("as", "What its rows or shapes are", Form::Words, Goes::Behind("--as"))
+            Field::words("as", "What its rows or shapes are", "--as")
                 .hint("cuts, surveys, glances, visits, permissions; patch or zone of a map"),
             Field::new(
                 "site",
@@ -220,31 +195,10 @@ pub const DEEDS: &[Ask] = &[
                 Form::Site,
                 Goes::Behind("--site"),
             ),
-            Field::new(
-                "crop",
-                "The crop, where a map names none",
-                Form::Words,
-                Goes::Behind("--crop"),
-            ),
-            Field::new(
-                "named",
-                "Which property has the names",
-                Form::Words,
-                Goes::Behind("--named-by"),
-            ),
-            Field::new(
-                "width",
-                "The width of lines that are patches",
-                Form::Words,
-                Goes::Behind("--width"),
-            )
-            .hint("3m"),
-            Field::new(
-                "radius",
-                "The radius of points that are patches",
-                Form::Words,
-                Goes::Behind("--radius"),
-            ),
+            Field::words("crop", "The crop, where a map names none", "--crop"),
+            Field::words("named", "Which property has the names", "--named-by"),
+            Field::words("width", "The width of lines that are patches", "--width").hint("3m"),
+            Field::words("radius", "The radius of points that are patches", "--radius"),
             SURE,
             AGAIN,
         ],

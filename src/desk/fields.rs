@@ -14,48 +14,39 @@ pub const FACT: Field =
         .needed();
 
 /// The day on which something is asked.
-pub const DAY: Field = Field::new("on", "As on", Form::Date, Goes::Behind("--on"));
+pub const DAY: Field = Field::day("on", "As on", "--on");
 /// The day on which something was done.
-pub const DONE_ON: Field =
-    Field::new("on", "On which day", Form::Date, Goes::Behind("--on")).hint("today, if not said");
+pub const DONE_ON: Field = Field::day("on", "On which day", "--on").hint("today, if not said");
 /// The day of a walk.
-pub const WALK_DAY: Field =
-    Field::new("on", "On which day", Form::Date, Goes::Behind("--on")).needed();
-pub const UNTIL: Field = Field::new("until", "Until", Form::Date, Goes::Behind("--until"));
-pub const SEASON: Field = Field::new("season", "Season", Form::Words, Goes::Behind("--season"))
-    .hint("like 2026/27, from September to August");
+pub const WALK_DAY: Field = Field::day("on", "On which day", "--on").needed();
+pub const UNTIL: Field = Field::day("until", "Until", "--until");
+pub const SEASON: Field =
+    Field::words("season", "Season", "--season").hint("like 2026/27, from September to August");
 
-pub const PEOPLE: Field = Field::new("people", "People", Form::Number, Goes::Behind("--people"));
+pub const PEOPLE: Field = Field::number("people", "People", "--people");
 pub const PURPOSE: Field = Field::new(
     "for",
     "What for",
     Form::Choice(&[("walk", "a walk"), ("sale", "boxes that are sold"), ("own use", "own use")]),
     Goes::Behind("--for"),
 );
-pub const WANT: Field =
-    Field::new("want", "What to bring home", Form::Words, Goes::Behind("--want"))
-        .hint("crops or kitchen roles, like green leaf=2kg,sour=300g");
+pub const WANT: Field = Field::words("want", "What to bring home", "--want")
+    .hint("crops or kitchen roles, like green leaf=2kg,sour=300g");
 
 pub const MONTH: Field =
     Field::new("month", "Month", Form::Month, Goes::Behind("--month")).needed();
-pub const BOXES: Field =
-    Field::new("count", "Boxes in the whole month", Form::Number, Goes::Behind("--count")).needed();
-pub const IN_EACH: Field =
-    Field::new("each", "What is in each", Form::Words, Goes::Behind("--each"))
-        .hint("crops or kitchen roles, like green leaf=150g,flower=20g")
-        .needed();
-pub const WITHOUT: Field =
-    Field::new("without", "Without this crop", Form::Words, Goes::Behind("--without"));
-pub const GATHERERS: Field =
-    Field::new("people", "Who gather each week", Form::Number, Goes::Behind("--people"));
+pub const BOXES: Field = Field::number("count", "Boxes in the whole month", "--count").needed();
+pub const IN_EACH: Field = Field::words("each", "What is in each", "--each")
+    .hint("crops or kitchen roles, like green leaf=150g,flower=20g")
+    .needed();
+pub const WITHOUT: Field = Field::words("without", "Without this crop", "--without");
+pub const GATHERERS: Field = Field::number("people", "Who gather each week", "--people");
 
 pub const METHOD: Field =
-    Field::new("method", "How it was cut", Form::Words, Goes::Behind("--method"))
-        .hint("scissors, by hand");
-pub const RIPE: Field =
-    Field::new("ripe", "How much of what will ripen is ripe", Form::Words, Goes::Behind("--ripe"))
-        .hint("40%, where it bears fruit");
-pub const WHY: Field = Field::new("why", "Why", Form::Words, Goes::Behind("--why")).needed();
+    Field::words("method", "How it was cut", "--method").hint("scissors, by hand");
+pub const RIPE: Field = Field::words("ripe", "How much of what will ripen is ripe", "--ripe")
+    .hint("40%, where it bears fruit");
+pub const WHY: Field = Field::words("why", "Why", "--why").needed();
 
 pub const BY: Field = Field::new("by", "By whom", Form::Hand, Goes::Behind("--by")).needed();
 /// Where there are no accounts the leader signs, unless somebody else says so.
@@ -81,5 +72,4 @@ pub const ANEW: Field = Field::new(
     Goes::Flag("--again"),
 );
 /// Tried out, and not recorded.
-pub const DRY: Field =
-    Field::new("dry", "Only say what it would change", Form::Tick, Goes::Flag("--dry"));
+pub const DRY: Field = Field::tick("dry", "Only say what it would change", "--dry");

@@ -33,6 +33,19 @@ pub fn asking(ask: &Ask, around: Around) -> Markup {
     }
 }
 
+/// The same on a page that answers already: folded away, so that the answer comes first.
+pub fn otherwise(ask: &Ask, around: Around) -> Markup {
+    let labels: Vec<&str> = ask.fields.iter().map(|field| field.label).collect();
+    html! {
+        @if !labels.is_empty() {
+            details.otherwise {
+                summary { "Ask otherwise" span.quiet { ": " (labels.join(" · ")) } }
+                (asking(ask, around))
+            }
+        }
+    }
+}
+
 /// A deed. `hidden` is sent along; `asked` are the answers that the command wants.
 pub fn deed(ask: &Ask, around: Around, hidden: &[(&str, &str)], asked: &[&Field]) -> Markup {
     let is_answer = |field: &&Field| field.form == Form::Answer;

@@ -1,6 +1,7 @@
 //! The names of the book: what can be chosen on a form, where a name leads, and which sites a
 //! name is about.
 
+use std::collections::HashSet;
 use std::path::Path;
 
 use jiff::civil::Date;
@@ -16,6 +17,8 @@ use crate::records::{Directory, HistoryLine, SiteName, WalkName, begins, folded}
 pub struct Known {
     book: Book,
     names: Directory,
+    /// The whole names of patches: a table may have them all, and asks for each.
+    patches: HashSet<String>,
     walks: Vec<KnownWalk>,
 }
 
@@ -48,7 +51,8 @@ impl Known {
             sites: walk.record.sites().cloned().collect(),
         });
         let walks = walks.collect();
-        Ok(Self { book, names, walks })
+        let patches = names.patches.iter().map(|known| known.name.to_string()).collect();
+        Ok(Self { book, names, patches, walks })
     }
 
     /// What can be chosen, grouped by site where that helps: what is sent, and what is shown.
@@ -172,13 +176,9 @@ impl Known {
     /// Where a name in a table leads to; `over` is the heading over its rows.
     pub fn leads(&self, over: &str, name: &str) -> Option<String> {
         let site = over.split(':').next().unwrap_or_default();
-        let whole = format!("{site}/{name}");
-        let is = |known: &&crate::records::KnownPatch| {
-            let called = known.name.to_string();
-            called == name || called == whole
-        };
-        if let Some(patch) = self.names.patches.iter().find(is) {
-            return Some(address("/patch", &[("patch", &patch.name.to_string())]));
+        let names = [name.to_owned(), format!("{site}/{name}")];
+        if let Some(patch) = names.iter().find(|name| self.patches.contains(*name)) {
+            return Some(address("/patch", &[("patch", patch)]));
         }
         if self.walks.iter().any(|walk| walk.name.as_str() == name) {
             return Some(address("/walk", &[("walk", name)]));

@@ -18,7 +18,7 @@ use super::chance::same;
 use super::known::{Known, sees_all};
 use super::may::May;
 use super::person::Person;
-use super::reading::{in_words, out_of_order};
+use super::reading::out_of_order;
 use super::reply::Reply;
 use super::request::Filled;
 use super::sessions::Seat;
@@ -255,7 +255,7 @@ impl Taking<'_> {
         }
         let words = withdraw.words(&|field| filled.of(field));
         let (ended, told) = self.desk.commands.run(&words);
-        Ok(match Became::of(ended, &told.text, |said| in_words(withdraw, said))? {
+        Ok(match Became::of(ended, &told.text, |said| withdraw.labelled(said))? {
             Became { became: What::Recorded, said, asks } => {
                 Became { became: What::Withdrawn, said, asks }
             }
@@ -316,7 +316,7 @@ impl Taking<'_> {
         let bytes = file.to_string().into_bytes().into();
         let brought = vec![Brought { name: FILE.to_owned(), bytes }];
         let (ended, told) = self.desk.commands.run_on(&words, brought);
-        let as_form = |said: &str| ask(form).map_or(said.to_owned(), |ask| in_words(ask, said));
+        let as_form = |said: &str| ask(form).map_or(said.to_owned(), |ask| ask.labelled(said));
         Became::of(ended, &told.text, |said| as_form(&said.replace(&format!("{FILE}, "), "")))
     }
 

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::ask::Ask;
+use super::asks::ask;
 use super::person::Person;
 use super::request::address;
 use super::routes::way;
@@ -21,15 +22,12 @@ pub struct Page<'a> {
     pub foot: Markup,
 }
 
-/// Where one can go from anywhere, in this order.
-const WAYS: [&str; 15] = [
-    "/week",
-    "/patch",
-    "/due",
+/// Where one can go from anywhere, in this order: what is asked most, and the rest.
+const FIRST: [&str; 4] = ["/week", "/patch", "/due", "/walks"];
+const FURTHER: [&str; 11] = [
+    "/walks/new",
     "/calendar",
     "/planned",
-    "/walks",
-    "/walks/new",
     "/boxes",
     "/field",
     "/records",
@@ -42,14 +40,20 @@ const WAYS: [&str; 15] = [
 
 /// The whole page.
 pub fn page(page: &Page, person: &Person, here: &str) -> String {
-    let ways = WAYS.iter().filter_map(|path| Some((*path, way(path)?)));
-    let ways = ways.filter(|(_, (_, may))| person.may(*may));
+    let (first, further) = (ways(&FIRST, person, here), ways(&FURTHER, person, here));
+    let further_here =
+        FURTHER.iter().find(|path| **path == here).and_then(|path| Some(way(path)?.0));
     let ways = html! {
         nav.ways aria-label="The book" {
-            ul {
-                @for (path, (title, _)) in ways {
-                    li { a href=(path) aria-current=[(path == here).then_some("page")] { (title) } }
+            @match (first, further) {
+                (Some(first), Some(further)) => {
+                    (first)
+                    details {
+                        summary { "More" @if let Some(here) = further_here { ": " b { (here) } } }
+                        (further)
+                    }
                 }
+                (first, further) => { @for some in first.iter().chain(&further) { (some) } }
             }
             @if let Some(name) = &person.name {
                 form.out method="post" action="/sign-out" {
@@ -65,7 +69,24 @@ pub fn page(page: &Page, person: &Person, here: &str) -> String {
     let frame = Frame { top, class: Some("desk"), ways };
     let markup = framed(&frame, &head, &page.body, &page.foot);
     let shown = stress::in_html(&markup.into_string());
-    in_markup(&shown, &|words| way_out(person, words))
+    let labelled = |text: &str| ask(here).map_or_else(|| text.to_owned(), |ask| ask.labelled(text));
+    in_markup(&shown, &|words| way_out(person, words), &labelled)
+}
+
+/// Nothing where somebody may go nowhere of these.
+fn ways(paths: &[&'static str], person: &Person, here: &str) -> Option<Markup> {
+    let ways = paths.iter().filter_map(|path| Some((*path, way(path)?)));
+    let ways: Vec<_> = ways.filter(|(_, (_, may))| person.may(*may)).collect();
+    let ways_there_are = !ways.is_empty();
+    ways_there_are.then(|| {
+        html! {
+            ul {
+                @for (path, (title, _)) in ways {
+                    li { a href=(path) aria-current=[(path == here).then_some("page")] { (title) } }
+                }
+            }
+        }
+    })
 }
 
 /// A document's sections.

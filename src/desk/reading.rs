@@ -7,10 +7,10 @@ use super::Desk;
 use super::ask::{Ask, Form, Shows};
 use super::asks::asks;
 use super::back::sign_in_first;
-use super::form::{Around, asking};
+use super::form::{Around, asking, otherwise};
 use super::kept::Question;
 use super::known::Known;
-use super::page::{Page, besides, lines, page, sections};
+use super::page::{Page, besides, lines, page};
 use super::person::Person;
 use super::reply::{Policy, Reply};
 use super::request::{Filled, address};
@@ -55,7 +55,7 @@ fn told(desk: &Desk, ask: &'static Ask, around: Around) -> Reply {
     let (ended, said) = desk.commands.run(&words);
     match (ended, ask.shows) {
         (Ended::Wrong(sentence), _) => {
-            let body = html! { (refused(&in_words(ask, &sentence))) (asking(ask, around)) };
+            let body = html! { (refused(&ask.labelled(&sentence))) (asking(ask, around)) };
             titled(ask, around.person, StatusCode::UNPROCESSABLE_ENTITY, &body)
         }
         (Ended::Storage(sentence), _) => out_of_order(around.person, &sentence),
@@ -90,16 +90,23 @@ fn download(ask: &Ask, name: &str, media: &'static str, told: Told) -> Reply {
 
 fn shown(ask: &'static Ask, around: Around, told: &Told) -> Reply {
     let Around { known, person, filled } = around;
+    let first = told.documents.first();
+    let documents = told.documents.iter();
+    let sections = documents.flat_map(|it| it.parts(&|over, name| known.leads(over, name)));
+    let sections: Vec<Markup> = sections.collect();
+    // What is asked first is told first, where it is told in short.
+    let is_short =
+        first.is_some_and(|it| it.sections.first().is_some_and(|it| it.heading.is_empty()));
     let body = html! {
-        (more(ask, person, filled))
-        (asking(ask, around))
-        @for document in &told.documents {
-            (sections(document, &|over, name| known.leads(over, name)))
+        (otherwise(ask, around))
+        @if !is_short { (more(ask, person, filled)) }
+        @for (n, section) in sections.iter().enumerate() {
+            (section)
+            @if n == 0 && is_short { (more(ask, person, filled)) }
         }
         (lines(&told.text))
         (downloads(ask, person, filled))
     };
-    let first = told.documents.first();
     let foot = html! { @for document in &told.documents { (document.foot()) } };
     let shown = Page {
         title: first.map_or(ask.title, |document| &document.title),
@@ -164,16 +171,6 @@ pub fn under(title: &str, person: &Person, status: StatusCode, body: &Markup) ->
 /// What is wrong, and the way out.
 pub fn refused(sentence: &str) -> Markup {
     html! { div.refused role="alert" { h2 { "That did not work" } (lines(sentence)) } }
-}
-
-/// What a command says of its options, said of the fields of its form.
-pub fn in_words(ask: &Ask, sentence: &str) -> String {
-    let options = ask.fields.iter().filter_map(|field| Some((field.option()?, field.label)));
-    let mut options: Vec<(&str, &str)> = options.collect();
-    options.sort_by_key(|(option, _)| std::cmp::Reverse(option.len()));
-    options.iter().fold(sentence.to_owned(), |said, (option, label)| {
-        said.replace(option, &format!("“{label}”"))
-    })
 }
 
 pub fn not_found(person: &Person) -> Reply {

@@ -18,9 +18,9 @@ pub const WALK_DEEDS: &[Ask] = &[
             WALK_DAY,
             Field::new("site", "Where it starts", Form::Site, Goes::Behind("--site")).needed(),
             Field::new("site-2", "And where it goes on to", Form::Site, Goes::Behind("--site")),
-            Field::new("adults", "Adults", Form::Number, Goes::Behind("--adults")).needed(),
-            Field::new("children", "Children", Form::Number, Goes::Behind("--children")),
-            Field::new("one", "They gather as one party", Form::Tick, Goes::Flag("--as-one-party")),
+            Field::number("adults", "Adults", "--adults").needed(),
+            Field::number("children", "Children", "--children"),
+            Field::tick("one", "They gather as one party", "--as-one-party"),
             WANT,
             PURPOSE,
             Field::new("by", "Who leads it", Form::Hand, Goes::Behind("--leader")).needed(),
@@ -47,8 +47,7 @@ pub const WALK_DEEDS: &[Ask] = &[
             Field::new("party", "How many", Form::Words, Goes::Itself)
                 .hint("2+1: two adults and a child")
                 .needed(),
-            Field::new("called", "What to call them", Form::Words, Goes::Behind("--called"))
-                .hint("a first name is enough"),
+            Field::words("called", "What to call them", "--called").hint("a first name is enough"),
             BY,
             SURE,
         ],
@@ -91,7 +90,7 @@ pub const WALK_DEEDS: &[Ask] = &[
             WALK,
             Field::new("back", "What came back", Form::Takings, Goes::EachPart)
                 .hint("patch or crop and amount: bank=1.9kg, spit=300g; of one party 2:bank=300g"),
-            Field::new("all", "Every party took its whole share", Form::Tick, Goes::Flag("--all")),
+            Field::tick("all", "Every party took its whole share", "--all"),
             METHOD,
             BY,
             Field::new(
@@ -119,7 +118,7 @@ pub const WALK_DEEDS: &[Ask] = &[
         title: "Set boxes aside",
         command: &["box", "--format=html"],
         fields: &[
-            Field::new("name", "What to call them", Form::Words, Goes::Behind("--hold")).needed(),
+            Field::words("name", "What to call them", "--hold").needed(),
             MONTH,
             BOXES,
             IN_EACH,

@@ -20,11 +20,17 @@ pub type Ways<'w> = &'w dyn Fn(&[String]) -> Option<Way>;
 
 const COMMAND: &str = "`stintbook";
 
-/// In a page's markup: texts alone, never what stands inside a mark.
-pub fn in_markup(markup: &str, ways: Ways<'_>) -> String {
+/// In a page's markup: texts alone, never what stands inside a mark. `labelled` says a text that
+/// names no command with the options of this page's own as what they are called on its form.
+pub fn in_markup(markup: &str, ways: Ways<'_>, labelled: &dyn Fn(&str) -> String) -> String {
     let mut said = String::with_capacity(markup.len());
     for part in markup.split_inclusive('>') {
         let (text, mark) = part.split_at(part.find('<').unwrap_or(part.len()));
+        if !text.contains("stintbook") {
+            said += &if text.contains("--") { labelled(text) } else { text.to_owned() };
+            said += mark;
+            continue;
+        }
         said += &reworded(text, &|words| {
             let words: Vec<String> = words.iter().map(|word| unescaped(word)).collect();
             let way = ways(&words);
@@ -131,11 +137,11 @@ mod tests {
         let page =
             "<p title=\"`stintbook hold a`\">`stintbook\u{a0}hold &quot;a &amp; b&quot;`</p>";
         assert_eq!(
-            in_markup(page, &way),
+            in_markup(page, &way, &str::to_owned),
             "<p title=\"`stintbook hold a`\"><a class=\"way\" href=\"/hold?a &amp; b\">“Set it aside”</a></p>"
         );
         let shut = "<p>`stintbook close bank` and `stintbook hold <b>a</b>`";
         let said = "<p><span class=\"way\">“Close it”</span> and `stintbook hold <b>a</b>`";
-        assert_eq!(in_markup(shut, &way), said);
+        assert_eq!(in_markup(shut, &way, &str::to_owned), said);
     }
 }

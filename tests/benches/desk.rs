@@ -1,6 +1,7 @@
 //! What the desk costs: requests a second for `/week`, `/week?site=…` and `/patch` on books of growing
 //! size, by 1, 8 and 64 browsers at a time, beside a bare handler that returns the same bytes over the
-//! same connections in the same run.
+//! same connections in the same run. Each is asked while nothing changes, and anew: so that no two ask
+//! the same, and no page that was kept answers any.
 //!
 //! `cargo bench --bench desk` takes books of 25, 1,000 and 10,000 patches; `-- 1000` another. Nothing
 //! passes or fails here.
@@ -13,6 +14,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -42,8 +44,8 @@ fn main() {
         let desk = Desk::on(&book);
         println!("\n{patches} patches");
         println!(
-            "  {:14} {:>7} {:>7} {:>9} {:>8} {:>8} {:>10} {:>8}",
-            "", "kB", "clients", "a second", "p50 ms", "p99 ms", "bare", "times"
+            "  {:14} {:>7} {:>7} {:>9} {:>8} {:>8} {:>10} {:>8} {:>9} {:>8}",
+            "", "kB", "clients", "a second", "p50 ms", "p99 ms", "bare", "times", "anew", "p99 ms"
         );
         for (name, path) in [
             ("week", "/week"),
@@ -52,16 +54,23 @@ fn main() {
         ] {
             let body = Line::to(desk.address).asks(path);
             let bare = bare(body.clone());
+            let mark = if path.contains('?') { '&' } else { '?' };
+            let asked = AtomicUsize::new(0);
+            let other = || format!("{path}{mark}asked={}", asked.fetch_add(1, Ordering::Relaxed));
             for clients in CLIENTS {
-                let (desk, bare) = (load(desk.address, path, clients), load(bare, path, clients));
+                let same = || path.to_owned();
+                let (kept, bare) = (load(desk.address, &same, clients), load(bare, &same, clients));
+                let anew = load(desk.address, &other, clients);
                 println!(
-                    "  {name:14} {:7} {clients:7} {:9.1} {:8.1} {:8.1} {:10.0} {:8.0}",
+                    "  {name:14} {:7} {clients:7} {:9.1} {:8.1} {:8.1} {:10.0} {:8.1} {:9.1} {:8.1}",
                     body.len() / 1000,
-                    desk.a_second,
-                    desk.p50,
-                    desk.p99,
+                    kept.a_second,
+                    kept.p50,
+                    kept.p99,
                     bare.a_second,
-                    bare.a_second / desk.a_second,
+                    bare.a_second / kept.a_second,
+                    anew.a_second,
+                    anew.p99,
                 );
             }
         }
@@ -164,7 +173,7 @@ struct Found {
     p99: f64,
 }
 
-fn load(address: SocketAddr, path: &str, clients: usize) -> Found {
+fn load(address: SocketAddr, path: &(impl Fn() -> String + Sync), clients: usize) -> Found {
     let begun = Instant::now();
     let all = thread::scope(|scope| {
         let one = || {
@@ -173,7 +182,7 @@ fn load(address: SocketAddr, path: &str, clients: usize) -> Found {
             // Each asks once at least, however long it takes.
             while took.is_empty() || begun.elapsed() < TIME {
                 let asked = Instant::now();
-                std::hint::black_box(line.asks(path));
+                std::hint::black_box(line.asks(&path()));
                 took.push(asked.elapsed().as_secs_f64() * 1e3);
             }
             took

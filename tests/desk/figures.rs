@@ -93,7 +93,9 @@ fn without_ways(text: &str) -> String {
         0 => part,
         _ => part.split_once('”').map_or(part, |(_, rest)| rest),
     });
-    ways.collect::<String>().replace(", typed where the book is kept,", "").replace(' ', "")
+    let text: String = ways.collect::<String>().replace(", typed where the book is kept,", "");
+    // An option is what it is called on the form of its page.
+    text.split_whitespace().filter(|word| !word.trim_matches('`').starts_with("--")).collect()
 }
 
 #[test]

@@ -205,11 +205,15 @@ impl Document {
 
     /// Its sections; names in its tables lead where `leads` says.
     pub fn body(&self, leads: Leads<'_>) -> Markup {
-        html! {
-            @for (n, part) in self.sections.iter().enumerate() {
-                (section(&self.id(n), &part.heading, &blocks(&part.blocks, leads)))
-            }
-        }
+        html! { @for part in self.parts(leads) { (part) } }
+    }
+
+    /// The same, one by one.
+    pub fn parts(&self, leads: Leads<'_>) -> Vec<Markup> {
+        let part = |(n, part): (usize, &Section)| {
+            section(&self.id(n), &part.heading, &blocks(&part.blocks, leads))
+        };
+        self.sections.iter().enumerate().map(part).collect()
     }
 
     /// Where it came from, a paragraph each.

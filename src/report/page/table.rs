@@ -6,6 +6,9 @@ use maud::{Markup, html};
 
 use crate::report::layout::held_together;
 
+/// As long as a day: `2027-03-15`.
+const SHORT: usize = 10;
+
 /// A table of ready words.
 #[derive(Clone, Debug)]
 pub struct Table {
@@ -217,9 +220,19 @@ fn row(columns: &[Column], cells: &[Cell], leads: &dyn Fn(&str) -> Option<String
             @if n == 0 {
                 th scope="row" { (linked(cell, leads)) }
             } @else {
-                td class=[column.is_figures().then_some("figures")] { (linked(cell, leads)) }
+                td class=[class(column, cell)] { (linked(cell, leads)) }
             }
         }
+    }
+}
+
+/// Figures and single short words are never broken; sentences have room, where a table scrolls.
+fn class(column: &Column, cell: &Cell) -> Option<&'static str> {
+    let is_short = || cell.text.len() <= SHORT && !cell.text.contains(' ');
+    match column.kind {
+        Kind::Figures | Kind::Amount => Some("figures"),
+        Kind::Note => Some("says"),
+        _ => is_short().then_some("whole"),
     }
 }
 

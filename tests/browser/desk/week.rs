@@ -133,11 +133,22 @@ impl Someone<'_> {
         self.browser.wait_for(&tab, &is_there);
     }
 
+    /// A link, in what is folded away too.
     fn follows(&mut self, link: &str) {
-        self.leaves_by(&format!(
-            "[...document.querySelectorAll('a')].find(it => it.innerText.trim() === {})",
+        let tab = self.tab.clone();
+        let link = format!(
+            "[...document.querySelectorAll('a')].find(it => it.textContent.trim() === {})",
             json!(link)
-        ));
+        );
+        self.browser.wait_for(&tab, &link);
+        let folded = format!("{link}.closest('details:not([open])')?.querySelector('summary')");
+        if self.browser.value(&tab, &format!("!!{folded}")) == true {
+            let summary = "document.querySelector('nav.ways summary')";
+            self.reaches(summary);
+            self.browser.key(&tab, "Enter", 13, "\r");
+            self.browser.wait_for(&tab, &format!("!{folded}"));
+        }
+        self.leaves_by(&link);
     }
 
     fn sends(&mut self, form: &str) {
