@@ -133,7 +133,7 @@ fn file_form(
     (status, said): (StatusCode, &Markup),
     filled: &Filled,
 ) -> Reply {
-    let known = match Known::read(desk.commands.book()) {
+    let known = match Known::read(desk) {
         Ok(known) => known,
         Err(error) => return out_of_order(person, &error.to_string()),
     };

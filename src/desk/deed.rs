@@ -46,7 +46,7 @@ pub fn opened(
     seat: Option<&Seat>,
     mut filled: Filled,
 ) -> Reply {
-    let known = match Known::read(desk.commands.book()) {
+    let known = match Known::read(desk) {
         Ok(known) => known,
         Err(error) => return out_of_order(person, &error.to_string()),
     };
@@ -88,7 +88,7 @@ pub fn sent(
         Sent::Running => return still_running(person),
         Sent::New => {}
     }
-    let known = match Known::read(desk.commands.book()) {
+    let known = match Known::read(desk) {
         Ok(known) => known,
         Err(error) => {
             desk.sessions.settle(&seat.id, &form, None);

@@ -15,7 +15,7 @@ use super::request::Filled;
 
 /// The files of the book; those of a page are offered on it.
 pub fn list(desk: &Desk, person: &Person) -> Reply {
-    let known = match Known::read(desk.commands.book()) {
+    let known = match Known::read(desk) {
         Ok(known) => known,
         Err(error) => return out_of_order(person, &error.to_string()),
     };

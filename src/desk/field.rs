@@ -16,7 +16,7 @@ use crate::units::spoken_day;
 
 /// Every site and every walk to come, as a page to open and as a file to take along.
 pub fn ways(desk: &Desk, person: &Person, is_trusted: bool) -> Reply {
-    let known = match Known::read(desk.commands.book()) {
+    let known = match Known::read(desk) {
         Ok(known) => known,
         Err(error) => return out_of_order(person, &error.to_string()),
     };

@@ -1,16 +1,17 @@
-//! Pages that were answered, for whoever asks the same while nothing has changed.
+//! Pages that were made, and the names of the book, for whoever asks again while nothing has changed.
 
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use axum::http::StatusCode;
 
+use super::known::Names;
 use super::person::Person;
 use super::reply::Reply;
 use super::request::Filled;
 use super::told::Rests;
 
-/// In bytes: a hundred of the largest pages of a book of ten thousand patches.
+/// In bytes: a thousand weeks of 25 patches, or three of ten thousand.
 const MOST: usize = 32 << 20;
 const MOST_PAGES: usize = 512;
 
@@ -23,7 +24,10 @@ pub struct Question {
 }
 
 #[derive(Debug, Default)]
-pub struct Kept(Mutex<Pages>);
+pub struct Kept {
+    pages: Mutex<Pages>,
+    names: Mutex<Option<(Rests, Arc<Names>)>>,
+}
 
 #[derive(Debug, Default)]
 struct Pages {
@@ -53,6 +57,24 @@ impl Kept {
         reply
     }
 
+    /// The names of the book, read if they are other than they were. `on` was found before.
+    ///
+    /// # Errors
+    /// Those of `read`.
+    pub fn names<E>(
+        &self,
+        on: Option<Rests>,
+        read: impl FnOnce() -> Result<Names, E>,
+    ) -> Result<Arc<Names>, E> {
+        let kept = || self.names.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, names)) = kept().as_ref().filter(|(then, _)| Some(then) == on.as_ref()) {
+            return Ok(names.clone());
+        }
+        let names = Arc::new(read()?);
+        *kept() = on.map(|on| (on, names.clone()));
+        Ok(names)
+    }
+
     fn place(&self, on: &Rests, asked: &Question) -> Page {
         let mut all = self.all();
         if all.on.as_ref() != Some(on) {
@@ -68,7 +90,7 @@ impl Kept {
     }
 
     fn all(&self) -> MutexGuard<'_, Pages> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        self.pages.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 

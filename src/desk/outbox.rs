@@ -175,7 +175,7 @@ pub fn taken(desk: &Desk, person: &Person, seat: Option<&Seat>, letter: Letter) 
     if told.schema != FIELD_RECORDS || count > MOST {
         return refuse(StatusCode::BAD_REQUEST, "another version of the page, or too much at once");
     }
-    let known = match Known::read(desk.commands.book()) {
+    let known = match Known::read(desk) {
         Ok(known) => known,
         Err(error) => return refuse(StatusCode::SERVICE_UNAVAILABLE, &error.to_string()),
     };

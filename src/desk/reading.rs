@@ -27,7 +27,7 @@ pub fn answer(desk: &Desk, ask: &'static Ask, person: &Person, filled: Filled) -
 }
 
 fn made(desk: &Desk, ask: &'static Ask, person: &Person, mut filled: Filled) -> Reply {
-    let known = match Known::read(desk.commands.book()) {
+    let known = match Known::read(desk) {
         Ok(known) => known,
         Err(error) => return out_of_order(person, &error.to_string()),
     };
