@@ -326,6 +326,20 @@ fn a_flatgeobuf_draws_what_its_geojson_draws() {
 }
 
 #[test]
+fn what_is_no_flatgeobuf_that_is_read_here_is_told_as_what_it_is() {
+    let bytes: [(&[u8], &str); 3] = [
+        (b"", "it is empty"),
+        (b"fgb\x02fgb\x00", "it is FlatGeobuf of another version than 3"),
+        (b"no map at all", "it does not begin as a FlatGeobuf does"),
+    ];
+    for (bytes, found) in bytes {
+        let source = Source { name: "a.fgb", bytes, beside: &[], system: None };
+        let Err(why) = maps::read(&source) else { panic!("{found}") };
+        has(&why, &[found, "save the map anew, as FlatGeobuf 3 or a GeoPackage"]);
+    }
+}
+
+#[test]
 fn a_flatgeobuf_that_is_cut_off_or_spoilt_anywhere_is_read_or_refused_in_words() {
     for bytes in FLAT {
         let read = |bytes: &[u8]| {

@@ -43,7 +43,12 @@ struct Column {
 
 pub(super) fn read(source: &Source, found: &mut Gathering) -> Result<(), String> {
     if !source.bytes.starts_with(MAGIC) {
-        return Err("it is FlatGeobuf of another version; save it as a GeoPackage".to_owned());
+        let found = match source.bytes {
+            [] => "it is empty",
+            [b'f', b'g', b'b', ..] => "it is FlatGeobuf of another version than 3",
+            _ => "it does not begin as a FlatGeobuf does",
+        };
+        return Err(format!("{found}; save the map anew, as FlatGeobuf 3 or a GeoPackage"));
     }
     let (head, rest) = sized(source.bytes.get(BEFORE_HEADER..).unwrap_or_default())?;
     let head = Table::root(head)?;
