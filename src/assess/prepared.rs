@@ -263,15 +263,17 @@ fn prepare_site<'a>(
 fn promises(facts: &PatchFacts, until: Date, asker: Asker) -> (Vec<Event>, Vec<Promise>) {
     let holds = facts.holds.iter().map(|fact| &fact.record);
     let others = holds.filter(|hold| hold.day >= asker.today && Some(&hold.walk) != asker.walk);
-    let (past, coming): (Vec<&Hold>, Vec<&Hold>) = others.partition(|hold| hold.day < until);
+    let mut others: Vec<&Hold> = others.collect();
+    // Those of one day count one after the other, and in the same order on whatever day is asked.
+    others.sort_by(|one, other| (one.day, &one.walk).cmp(&(other.day, &other.walk)));
+    let (past, coming): (Vec<&Hold>, Vec<&Hold>) =
+        others.into_iter().partition(|hold| hold.day < until);
     let kept = past.into_iter().map(|hold| Event {
         day: hold.day,
         by: hold.walk.as_str().into(),
         seen: Seen::Cut { amount: hold.amount.value, taken: hold.taken, people: hold.people },
     });
-    let mut promises: Vec<Promise> = coming.into_iter().map(Promise::from).collect();
-    promises.sort_by(|one, other| (one.day, &one.walk).cmp(&(other.day, &other.walk)));
-    (kept.collect(), promises)
+    (kept.collect(), coming.into_iter().map(Promise::from).collect())
 }
 
 /// Gives every patch of a site what was cut, and what is promised, of its crop on all of it.
