@@ -134,16 +134,34 @@ fn the_first_four_visits_take_half() {
         let day = after(10 * visit);
         let expected = if visit <= 4 { 0.5 } else { 1.0 };
         close(patch.share(day).start, expected);
-        patch.cut(day, 10.0, Taken::ByWeight);
+        let half = 0.51 * patch.share(day).most();
+        patch.cut(day, half, Taken::ByWeight);
     }
+}
+
+/// Two parties that take a quarter of the limit each make a visit; less than half of it in all
+/// shows nothing of what the patch bears.
+#[test]
+fn a_pinch_is_no_visit_and_two_parties_of_a_day_are_one() {
+    let mut patch = Patch::new();
+    for week in 1..=8 {
+        patch.cut(after(7 * week), 1.0, Taken::ByWeight);
+    }
+    assert_eq!(patch.state(after(60)).visits, 0);
+    let quarter = 0.26 * patch.share(after(60)).most();
+    patch.cut(after(60), quarter, Taken::ByWeight);
+    patch.cut(after(60), quarter, Taken::ByWeight);
+    assert_eq!((patch.state(after(60)).visits, patch.state(after(61)).visits), (0, 1));
 }
 
 #[test]
 fn what_a_recovery_test_clips_is_charged_by_weight_and_is_no_visit() {
     let (mut clipped, mut cut) = (Patch::new(), Patch::new());
     for week in 1..=4 {
-        clipped.happens(after(7 * week), Seen::Clipped(50.0));
-        cut.cut(after(7 * week), 50.0, Taken::ByWeight);
+        // As much as makes a visit of either.
+        let half = 0.6 * cut.share(after(7 * week)).most();
+        clipped.happens(after(7 * week), Seen::Clipped(half));
+        cut.cut(after(7 * week), half, Taken::ByWeight);
     }
     let (of_test, of_visits) = (clipped.state(after(29)), cut.state(after(29)));
     close(of_test.standing, of_visits.standing);
@@ -249,7 +267,8 @@ fn where_someone_glanced_the_basket_of_that_day_says_nothing() {
     assert!(visits(false) < 0.5, "{}", visits(false));
 }
 
-/// Eight baskets a recovery apart, each so much of the limit, then three light ones.
+/// Eight baskets a recovery apart, each so much of the limit, then three light ones; and an eye
+/// that sees as little.
 fn shut_by_light_baskets() -> (Patch, i64) {
     let mut patch = Patch::new();
     for visit in 1..=11 {
@@ -257,7 +276,11 @@ fn shut_by_light_baskets() -> (Patch, i64) {
         let amount = part * patch.share(after(60 * visit)).most();
         patch.cut(after(60 * visit), amount, Taken::All);
     }
-    let day = 661;
+    // Baskets alone shut nothing: parties may have stopped short.
+    assert_eq!(patch.state(after(661)).thin, 0.25);
+    let share = patch.share(after(659));
+    patch.happens(after(661), Seen::Glance(0.005 * share.slack * share.low));
+    let day = 662;
     assert_eq!(patch.state(after(day)).thin, 0.0);
     (patch, day)
 }
@@ -301,14 +324,14 @@ fn whoever_cuts_and_glances_is_one_looker() {
     // What the eight baskets made of it: 0.6 of the slack over the low bound.
     let share = patch.share(after(59));
     let usual = 0.6 * share.slack * share.low;
-    for _ in 0..4 {
+    for _ in 0..5 {
         day += 1;
         patch.happens(after(day), Seen::Glance(usual));
     }
     assert!(patch.state(after(day)).thin > 0.0);
     // Someone new is anchored to what the index says by now.
     let (mut patch, mut day) = shut_by_light_baskets();
-    for _ in 0..4 {
+    for _ in 0..5 {
         day += 1;
         patch.events.push(Event { day: after(day), by: "Bo".into(), seen: Seen::Glance(usual) });
     }

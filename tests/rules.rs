@@ -509,13 +509,14 @@ fn a_promised_cut_counts_among_those_of_a_season() {
 #[test]
 fn a_promised_cut_counts_among_the_first_visits() {
     let mut trial = Trial::new();
+    let a_visit = 0.6 * trial.ask(DAY, |case| rule_on(case).most).unwrap();
     for days in [28, 21, 14] {
-        trial.happens(DAY.checked_sub(days.days()).unwrap(), cut(100.0, Taken::ByWeight));
+        trial.happens(DAY.checked_sub(days.days()).unwrap(), cut(a_visit, Taken::ByWeight));
     }
     let later = DAY.checked_add(30.days()).unwrap();
     let start = |trial: &Trial| trial.ask(DAY, |case| case.on(later).share().unwrap().start);
     assert_eq!(start(&trial), 0.5);
-    trial.promised(DAY, 100.0, Taken::ByWeight);
+    trial.promised(DAY, a_visit, Taken::ByWeight);
     assert_eq!(start(&trial), 1.0);
     let kept = trial.with_kept(|_| true);
     assert_eq!(kept.ask(later, |case| case.share().unwrap().start), 1.0);

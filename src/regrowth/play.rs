@@ -162,12 +162,14 @@ impl<'a> Play<'a> {
                 }
             }
             Seen::Cut { amount, taken, .. } => {
-                self.cut(event, *amount, *taken);
+                let used = self.cut(event, *amount, *taken);
                 if let Some(state) = &mut self.state {
-                    state.visited(*amount);
+                    state.visited(used);
                 }
             }
-            Seen::Clipped(amount) => self.cut(event, *amount, Taken::ByWeight),
+            Seen::Clipped(amount) => {
+                self.cut(event, *amount, Taken::ByWeight);
+            }
         }
         if let Some(state) = &mut self.state {
             let is_cut = event.seen.is_cut();
@@ -217,28 +219,30 @@ impl<'a> Play<'a> {
         }
         // A look is a look, also before anyone has measured.
         self.last_glance = Some(event.day);
-        self.look(event, amount);
+        self.look(event, amount, true);
     }
 
-    fn cut(&mut self, event: &Event, amount: f64, taken: Taken) {
+    /// What the cut used, as a part of what was allowed.
+    fn cut(&mut self, event: &Event, amount: f64, taken: Taken) -> f64 {
         let Some(state) = &mut self.state else {
             self.before_surveys.add(self.terms.crop_year_start(event.day), event.day, amount);
-            return;
+            return 0.0;
         };
         let share = Share::of(state, self.terms);
         let looked =
             seen_by_basket(amount, taken, &share).filter(|_| self.last_glance != Some(event.day));
-        state.cut(self.terms, amount, taken, &share);
+        let used = state.cut(self.terms, amount, taken, &share);
         if let Some(seen) = looked {
-            self.look(event, seen);
+            self.look(event, seen, false);
         }
+        used
     }
 
-    fn look(&mut self, event: &Event, seen: f64) {
-        self.sight.look(&event.by, seen);
+    fn look(&mut self, event: &Event, seen: f64, by_eye: bool) {
+        self.sight.look(&event.by, seen, by_eye);
         if let Some(curve) = self.terms.season {
             let log_season = self.gamma * curve.log_on(event.day);
-            self.sight_in_season.look(&event.by, seen * (-log_season).exp());
+            self.sight_in_season.look(&event.by, seen * (-log_season).exp(), by_eye);
         }
     }
 }

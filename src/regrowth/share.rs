@@ -55,7 +55,7 @@ impl Share {
             taper,
             thin: if terms.is_leaf() { state.thin } else { 1.0 },
             start: if in_first_visits { FIRST_VISITS_PART } else { 1.0 },
-            slack: if state.glanced { terms.slack_with_glances } else { terms.slack },
+            slack: terms.slack_on(state.glanced),
             low: state.low(),
             ripe: state.ripe(terms).map_or(1.0, |told| told.part),
         };

@@ -2,6 +2,7 @@
 
 use jiff::civil::Date;
 
+use super::cuts_made::COUNTS_FROM;
 use super::{CutsMade, Growth, Recovering, RecoveryTest, Share, Terms, regrow};
 use crate::estimate::{Estimate, lower_bound, t_for_eight_in_ten};
 use crate::records::Taken;
@@ -39,9 +40,10 @@ pub struct State {
     pub(super) thin_tomorrow: f64,
     /// Where the sight index shuts the patch, how many surveys of the full crop would open it.
     pub surveys_to_reopen: u32,
-    /// Earlier days on which visitors cut something since the first survey.
+    /// Earlier days since the first survey on which visitors took at least half of what they might.
     pub visits: u32,
-    visited_today: bool,
+    /// What visitors took today, as a part of what was allowed when each party came.
+    used_today: f64,
     was_cut: bool,
     pub(super) cuts_made: CutsMade,
     /// When the last survey was made, and how many there have been.
@@ -125,7 +127,7 @@ impl State {
             thin_tomorrow: 1.0,
             surveys_to_reopen: 0,
             visits: 0,
-            visited_today: false,
+            used_today: 0.0,
             was_cut: cut_before > 0.0,
             cuts_made: CutsMade::NONE,
             last_survey: SurveyMemory { day, estimate: survey, count: 1 },
@@ -161,8 +163,8 @@ impl State {
             log_variance: (self.log_variance + doubt).min(MOST_DOUBT.max(self.log_variance)),
             share_left: most - (most - self.share_left) * (-refilled).exp(),
             thin: self.thin_tomorrow,
-            visits: self.visits + u32::from(self.visited_today),
-            visited_today: false,
+            visits: self.visits + u32::from(self.used_today >= COUNTS_FROM),
+            used_today: 0.0,
             ..*self
         }
     }
@@ -243,19 +245,22 @@ impl State {
         self.full / self.ground_left
     }
 
-    /// What a cut of `amount` does, given the share that stood just before it.
-    pub fn cut(&mut self, terms: &Terms, amount: f64, taken: Taken, share: &Share) {
+    /// What a cut of `amount` does, given the share that stood just before it; returns what it used
+    /// as a part of what was allowed, infinite where nothing was.
+    pub fn cut(&mut self, terms: &Terms, amount: f64, taken: Taken, share: &Share) -> f64 {
         self.share_left -= share.spent_by(amount, taken);
         let used = share.used_by(amount, taken);
         self.cuts_made.add(terms.crop_year_start(self.day), self.day, used);
         self.standing = (self.standing - amount).max(LEAST_LEFT * self.full).min(self.standing);
         self.was_cut |= amount > 0.0;
+        used
     }
 
-    /// Somebody came and cut so much: if it was anything, one visit more from tomorrow on. What a
-    /// test clips from its squares is none.
-    pub fn visited(&mut self, amount: f64) {
-        self.visited_today |= amount > 0.0;
+    /// Somebody came and used so much of what was allowed: with half of it, one visit more from
+    /// tomorrow on. A pinch shows nothing of what the patch bears. What a test clips from its
+    /// squares is no visit.
+    pub fn visited(&mut self, used: f64) {
+        self.used_today += used;
     }
 
     /// How many cuts the patch bore in the crop year of `day`, before it.

@@ -128,6 +128,13 @@ impl Terms {
         Self { by_test, season: season_of(crop), ..untested }
     }
 
+    /// How far the kilo limit may stand above share × low bound, on a patch that someone glanced at
+    /// or not. A season's curve makes more of a survey than was seen, so that with one it stands no
+    /// higher than where glances let it.
+    pub fn slack_on(&self, glanced: bool) -> f64 {
+        if glanced || self.season.is_some() { self.slack_with_glances } else { self.slack }
+    }
+
     /// Whether it is a leaf.
     pub fn is_leaf(&self) -> bool {
         self.habit.is_leaf()

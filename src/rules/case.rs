@@ -129,8 +129,8 @@ impl<'a> Case<'a> {
         for promise in kept {
             state = state.advanced(self.terms, self.growth, promise.day);
             let share = Share::of(&state, self.terms);
-            state.cut(self.terms, promise.amount, promise.taken, &share);
-            state.visited(promise.amount);
+            let used = state.cut(self.terms, promise.amount, promise.taken, &share);
+            state.visited(used);
         }
         Some(state)
     }

@@ -67,7 +67,8 @@ fn what_is_left_of_a_share_is_weighed_where_it_is_too_little_to_count() {
         match found["goes_by"].as_str() {
             Some("count") => {
                 assert!(fraction >= 1.0 / 200.0, "{found:#}");
-                assert_eq!(share["slack"], 1.5);
+                // Of a crop whose full crop swings.
+                assert_eq!(share["slack"], 1.25);
             }
             goes_by => {
                 assert_eq!(goes_by, Some("weight"));

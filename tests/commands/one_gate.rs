@@ -110,9 +110,11 @@ fn cuts_up_to_a_permissions_cap_say_nothing_of_the_crop_whether_typed_or_loaded(
     for what in ["most_g", "one_in", "share", "opens_on", "verdict"] {
         assert_eq!(typed[what], loaded[what], "{what}");
     }
-    // Nine times a fraction of what the share allowed: nobody saw the crop run out.
+    // Nine times a fraction of what the share allowed: nobody saw the crop run out, and no visit has
+    // shown what it bears, so that half is still kept back.
     assert_eq!(loaded["most_g"], 600.0);
-    assert!(loaded["one_in"].as_u64().unwrap() <= 12, "{}", loaded["one_in"]);
+    assert_eq!((&loaded["share"]["thin"], &loaded["share"]["start"]), (&1.0.into(), &0.5.into()));
+    assert!(loaded["one_in"].as_u64().unwrap() <= 24, "{}", loaded["one_in"]);
 }
 
 #[test]

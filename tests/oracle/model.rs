@@ -157,11 +157,13 @@ struct Looks {
     x: f64,
     mean: f64,
     first_four: f64,
+    /// An eye lowered it, and no basket came since.
+    eye_lowered: bool,
     offsets: BTreeMap<&'static str, (f64, f64)>,
 }
 
 impl Looks {
-    fn look(&mut self, by: &'static str, seen: f64) {
+    fn look(&mut self, by: &'static str, seen: f64, is_basket: bool) {
         let y = seen.ln();
         if self.offsets.is_empty() {
             // The first observer is the measure.
@@ -173,6 +175,12 @@ impl Looks {
             *offset += (y - self.x - *offset) / *looks;
         }
         let y = y - *offset;
+        let was = if self.n > 0.0 { self.x } else { y };
+        match (is_basket, y <= was) {
+            (true, _) => self.eye_lowered = false,
+            (false, true) => self.eye_lowered = true,
+            (false, false) => {}
+        }
         self.n += 1.0;
         self.x += f64::max(0.3, 1.0 / self.n) * (y - self.x);
         self.mean += (y - self.mean) / self.n;
@@ -186,7 +194,12 @@ impl Looks {
     }
 
     fn thin(&self) -> f64 {
-        if self.n < 2.0 { 1.0 } else { (2.0 * (self.x - self.usual()).exp() - 1.0).clamp(0.0, 1.0) }
+        let least = if self.eye_lowered { 0.0 } else { 0.25 };
+        if self.n < 2.0 {
+            1.0
+        } else {
+            (2.0 * (self.x - self.usual()).exp() - 1.0).clamp(least, 1.0)
+        }
     }
 
     /// A survey is a look where the patch is shut.
@@ -274,7 +287,8 @@ struct Patch<'w> {
     thin: f64,
     thin_tomorrow: f64,
     visits: u32,
-    cut_today: bool,
+    /// By visits, and not by tests.
+    used_today: f64,
     glanced: bool,
     glanced_today: bool,
     /// In the crop year, before any survey.
@@ -307,7 +321,7 @@ impl<'w> Patch<'w> {
             thin: 1.0,
             thin_tomorrow: 1.0,
             visits: 0,
-            cut_today: false,
+            used_today: 0.0,
             glanced: false,
             glanced_today: false,
             cut_before: 0.0,
@@ -412,10 +426,10 @@ impl<'w> Patch<'w> {
         let doubt = 0.25 / self.crop.recovery.value.days;
         self.v = f64::max(self.v, f64::min(1.0, self.v + doubt));
         self.thin = self.thin_tomorrow;
-        if self.cut_today {
+        if self.used_today >= 0.5 {
             self.visits += 1;
         }
-        self.cut_today = false;
+        self.used_today = 0.0;
     }
 
     fn is_last_of_season(&self, day: Date) -> bool {
@@ -469,7 +483,7 @@ impl<'w> Patch<'w> {
     /// Where nobody counts off so few as that part of what stands, its weight is all there is.
     fn slack(&self, part: f64) -> f64 {
         let is_counted = self.is_leaf() && self.crop.countable && is_countable(part);
-        match (is_counted, self.glanced) {
+        match (is_counted, self.glanced || self.has_season()) {
             (false, _) => 1.0,
             (true, false) => 1.5,
             (true, true) => 1.25,
@@ -519,11 +533,12 @@ impl<'w> Patch<'w> {
         for event in &today {
             match &event.what {
                 What::Cut(amount, took) => {
-                    self.cut(event.by, *amount, *took);
-                    self.cut_today |= *amount > 0.0 && self.surveyed_on.is_some();
+                    self.used_today += self.cut(event.by, *amount, *took);
                 }
                 // Charged by its weight, and no visit.
-                What::Clipping(clipped) => self.cut(event.by, clipped.all(), Took::ByWeight),
+                What::Clipping(clipped) => {
+                    self.cut(event.by, clipped.all(), Took::ByWeight);
+                }
                 _ => {}
             }
         }
@@ -582,13 +597,13 @@ impl<'w> Patch<'w> {
                 (self.b, self.v) = (e.exp(), 0.16);
             }
         }
-        self.look(by, seen);
+        self.look(by, seen, false);
         self.looked(false);
     }
 
-    fn look(&mut self, by: &'static str, seen: f64) {
-        self.looks.look(by, seen);
-        self.looks_in_season.look(by, seen / self.part());
+    fn look(&mut self, by: &'static str, seen: f64, is_basket: bool) {
+        self.looks.look(by, seen, is_basket);
+        self.looks_in_season.look(by, seen / self.part(), is_basket);
     }
 
     /// From all visits of this observer with both a glance and a survey, to this day.
@@ -636,13 +651,14 @@ impl<'w> Patch<'w> {
         self.looked(false);
     }
 
-    fn cut(&mut self, by: &'static str, amount: f64, took: Took) {
+    /// What it used of what was allowed.
+    fn cut(&mut self, by: &'static str, amount: f64, took: Took) -> f64 {
         if self.surveyed_on.is_none() {
             self.cut_before += amount;
             if amount > 0.0 {
                 self.cut_days.insert(self.day, f64::INFINITY);
             }
-            return;
+            return 0.0;
         }
         let (share, kilos, shrunk) = (self.share(), self.kilos(), self.shrunk());
         let shrunk = if shrunk > 0.0 { shrunk } else { 1.0 };
@@ -658,8 +674,12 @@ impl<'w> Patch<'w> {
             Took::All | Took::ByWeight => by_weight,
         };
         let allowed = f64::max(0.0, self.phi) * self.pv();
+        let used = match amount > 0.0 {
+            true if share > 0.0 => spent / allowed,
+            true => f64::INFINITY,
+            false => 0.0,
+        };
         if amount > 0.0 {
-            let used = if share > 0.0 { spent / allowed } else { f64::INFINITY };
             *self.cut_days.entry(self.day).or_insert(0.0) += used;
         }
         self.phi -= spent;
@@ -667,9 +687,10 @@ impl<'w> Patch<'w> {
         self.b = f64::min(self.b, left);
         let stopped_by_count = took == Took::All && amount < 0.95 * kilos;
         if stopped_by_count && amount > 0.0 && share > 0.0 && !self.glanced_today {
-            self.look(by, amount / share);
+            self.look(by, amount / share, true);
         }
         self.looked(true);
+        used
     }
 
     /// Every rule's word on this day, in the order in which they are asked.
