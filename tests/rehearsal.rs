@@ -191,6 +191,7 @@ fn without_chance_a_stand_settles_where_the_closed_form_says() {
             standing: 1.0,
             undisturbed: 1.0,
             slow_from_few: 0.0,
+            store: 1.0,
         };
         for _ in 0..600 {
             stand.cut(share * stand.standing);
@@ -215,6 +216,7 @@ fn without_chance_a_stand_that_is_cut_too_hard_dies_out() {
             standing: 1.0,
             undisturbed: 1.0,
             slow_from_few: 0.0,
+            store: 1.0,
         };
         for _ in 0..600 {
             stand.cut(share * stand.standing);

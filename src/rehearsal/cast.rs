@@ -206,6 +206,7 @@ impl<'a> Role<'a> {
             standing,
             undisturbed: standing,
             slow_from_few: 0.0,
+            store: 1.0,
         }
     }
 }

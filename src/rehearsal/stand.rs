@@ -21,23 +21,25 @@ pub struct Stand {
     /// How much slower it grows from few than a logistic does: at this part of the full crop at
     /// about half the rate. 0 for a plain logistic.
     pub slow_from_few: f64,
+    /// To what part of the full crop the plants' stores still bring them; the twin's to all of it.
+    pub store: f64,
 }
 
 impl Stand {
     /// Grows for so many days of full growth; the weather's factor bears on both twins.
     pub fn grow(&mut self, growth_days: f64, weather: f64) {
-        self.standing = self.grown(self.standing, growth_days) * weather;
-        self.undisturbed = self.grown(self.undisturbed, growth_days) * weather;
+        self.standing = self.grown(self.standing, self.store * self.full, growth_days) * weather;
+        self.undisturbed = self.grown(self.undisturbed, self.full, growth_days) * weather;
     }
 
     /// The rate is that of the first day: steps are a week at most.
-    fn grown(&self, standing: f64, growth_days: f64) -> f64 {
+    fn grown(&self, standing: f64, full: f64, growth_days: f64) -> f64 {
         let mut grown = self.rate_per_day * growth_days;
-        if self.slow_from_few > 0.0 && self.full > 0.0 {
-            let part = standing / self.full;
+        if self.slow_from_few > 0.0 && full > 0.0 {
+            let part = standing / full;
             grown *= (1.0 + self.slow_from_few) * part / (self.slow_from_few + part);
         }
-        regrow(standing, self.full, grown)
+        regrow(standing, full, grown)
     }
 
     /// The same where the season makes all of it so much more or less.

@@ -31,7 +31,8 @@ fn introduction(proof: &Proof, picture: &str) -> String {
          K·tanh(rT/4) a year). **Dips** is the part of all patch-seasons, in %, in which a cut \
          left less than half of what the same patch would carry undisturbed. Behind ± stands the \
          standard error by the number of patches. Leaves are followed for 2 years, the others \
-         for 10.\n\n\
+         for 10. Patches are so large that a handful, less than which nobody is let cut, decides \
+         nothing.\n\n\
          Everywhere: true recovery about the profile's (log-sd 0.4), weekly weather, good and bad \
          years, 5 to 20 quadrats that vary by 0.5 to 1.2 of their mean, surveyed anew after 30 to \
          180 days (or when a survey lapses), eyes that err by a log-sd of 0.35 of which half the \
@@ -166,16 +167,19 @@ const OPENLY: &str = "
   comes once a year, than by the profile\u{2019}s word; a test gives it back.
 - **Where the book breaks.** A winter wrongly denied harms one fast leaf in six each season;
   never declare \u{201c}grows all year\u{201d} on a guess. Recovery half as fast as believed harms
-  some 2 to 4 % of untested fast leaves and 1 % of slow ones; where the full crop swings 8 to 12 % and
-  4 to 6 % with a curve; only a test helps. Of a slow leaf that swings 1 : 5 the book still sends away
-  one visit in 20 to a patch that stands full, and one in ten where more is amiss, as it does one in 16
-  of any leaf in the measured world. A party that stops short and says that it took all shuts one full
-  patch in five to those who never glance. Visits that nobody writes down at all do more
-  harm than baskets written down too light: a visit spends its share whatever the basket weighs,
+  some 2 to 4 % of untested fast leaves and 1 % of slow ones; where the full crop swings 6 to 9 % and
+  3 to 5 % with a curve; only a test helps. In the measured world, where the full crop differs much from
+  year to year, the book sends away one visit in 22 to a slow leaf that stands full where nobody
+  glances, and one in 50 of all others; one in 20 to 30 where plants remember. On dry ground a test, in
+  June or in July, halves the harm that the profile\u{2019}s word does, and no more: one summer tells little of
+  the next. Visits that nobody writes down at all do more harm than baskets written down too light: a visit spends its share whatever the basket weighs,
   but only if it is in the book. An eye that drifts doubles the harm; surveys are the only
-  check. On ground whose summers differ much from year to year, tests of June do not tell of August.
-- **Not played:** winter die-back, pests, stands that shrink, plants that remember for years how they
-  were cut, cheating.
+  check.
+- **Plants that remember** are played with what asparagus lost that was cut on too long, and with a
+  guess of how fast they forget. No wild leaf was measured.
+- **Small patches.** Where a visit\u{2019}s share comes to less than a handful nobody is let cut, and the share
+  adds up until it does; that is no fault of the patch, and these tables leave it out.
+- **Not played:** winter die-back, pests, stands that shrink, cheating.
 - A dug-out bed of bulbs is not to be trusted to any of this: ten years say little of a crop that
   takes decades.
 ";

@@ -29,6 +29,8 @@ impl Named for Strain {
             Self::Measured => "measured months and years".into(),
             Self::MeasuredHalfRate => "measured, recovery half as fast".into(),
             Self::MeasuredDry => "measured, dry ground".into(),
+            Self::MeasuredDryTest => "measured, dry ground, tested in July".into(),
+            Self::MeasuredRemembers => "measured, plants that remember, 6 years".into(),
             Self::SlowingDown => "a tenth slower each year".into(),
             Self::ByQuota => "visits written down by a walk's quota".into(),
             Self::MixedLooks => "a glance at every second visit".into(),

@@ -37,6 +37,8 @@ const MEASURED_RATE_YEAR_LOG_SD: f64 = 0.15;
 /// stands 0.75 (43 series of MASTREE+, Hacket-Pain et al. 2022).
 const MEASURED_LEAF_YEAR_LOG_SD: f64 = 0.35;
 const MEASURED_FRUIT_YEAR_LOG_SD: f64 = 0.75;
+/// Years over which plants that remember are followed.
+const YEARS_REMEMBERED: u32 = 6;
 /// What a test errs by besides its months, and how the full crop moves between its days:
 /// assumptions.
 const MEASURED_TEST_LOG_SD: f64 = 0.20;
@@ -78,6 +80,10 @@ pub enum Strain {
     MeasuredHalfRate,
     /// The same on dry ground, where summers differ most.
     MeasuredDry,
+    /// The same dry ground, tested in the summer that differs most.
+    MeasuredDryTest,
+    /// Measured months and years, of plants that remember for years how far they were held down.
+    MeasuredRemembers,
     /// The crop recovers a tenth more slowly each year.
     SlowingDown,
     /// Visits that are written down as a walk's quota, one in N.
@@ -110,7 +116,14 @@ impl Strain {
     ];
 
     fn is_measured(self) -> bool {
-        matches!(self, Self::Measured | Self::MeasuredHalfRate | Self::MeasuredDry)
+        matches!(
+            self,
+            Self::Measured
+                | Self::MeasuredHalfRate
+                | Self::MeasuredDry
+                | Self::MeasuredDryTest
+                | Self::MeasuredRemembers
+        )
     }
 
     /// What was measured, in the place of what the kind world assumes.
@@ -126,10 +139,16 @@ impl Strain {
         } else if habit == Habit::OnceAYear {
             world.nature.year_log_sd = MEASURED_FRUIT_YEAR_LOG_SD;
         }
-        if self == Self::MeasuredDry {
+        if matches!(self, Self::MeasuredDry | Self::MeasuredDryTest) {
             for month in DRY_MONTHS {
                 world.months_log_sd[month - 1] = MEASURED_DRY_MONTH_LOG_SD;
             }
+        }
+        if self == Self::MeasuredDryTest {
+            world.tests_begin_in = Some(7);
+        }
+        if self == Self::MeasuredRemembers {
+            (world.remembers, world.years) = (true, world.years.max(YEARS_REMEMBERED));
         }
         if self == Self::MeasuredHalfRate {
             world.nature.rate_factor = 0.5;
@@ -139,6 +158,11 @@ impl Strain {
     /// Whether it is about what ripens.
     pub fn ripens(self) -> bool {
         matches!(self, Self::Unripe | Self::UnripeSaid)
+    }
+
+    /// Whether it is about what only leaves were measured to do.
+    pub fn is_of_leaf(self) -> bool {
+        matches!(self, Self::MeasuredDryTest | Self::MeasuredRemembers)
     }
 
     /// Whether it is about a winter.
@@ -163,6 +187,7 @@ impl Strain {
             company: Company::Alone,
             months_log_sd: [0.0; 12],
             rate_year_log_sd: 0.0,
+            remembers: false,
             season: None,
             stops_short: 0.0,
             by_quota: 0.0,
@@ -196,7 +221,7 @@ impl Strain {
             Self::MixedLooks => world.glances_at = 0.5,
             Self::Unripe => world.ripens = Some(SaysRipe::Never),
             Self::UnripeSaid => world.ripens = Some(SaysRipe::Always),
-            Self::Measured | Self::MeasuredHalfRate | Self::MeasuredDry => {
+            _ if self.is_measured() => {
                 self.measured(habit, &mut world);
             }
             _ => {}

@@ -38,10 +38,12 @@ pub struct Tried {
 }
 
 /// In the kind world, and then in the measured one.
-const STRAINS: [Strain; 15] = [
+const STRAINS: [Strain; 17] = [
     Strain::Measured,
     Strain::MeasuredHalfRate,
     Strain::MeasuredDry,
+    Strain::MeasuredDryTest,
+    Strain::MeasuredRemembers,
     Strain::None,
     Strain::HalfRate,
     Strain::AllAtOnce,
@@ -115,9 +117,13 @@ impl Tried {
     }
 }
 
-/// A leaf does not ripen.
+/// A leaf does not ripen; and of fruit no months were measured, nor what it remembers.
 fn strains(habit: Habit) -> impl Iterator<Item = (Strain, Edition)> {
-    let played = STRAINS.into_iter().filter(move |strain| !habit.is_leaf() || !strain.ripens());
+    let is_of = move |strain: &Strain| match habit.is_leaf() {
+        true => !strain.ripens(),
+        false => !strain.is_of_leaf(),
+    };
+    let played = STRAINS.into_iter().filter(is_of);
     played.flat_map(|strain| EDITIONS.map(|edition| (strain, edition)))
 }
 

@@ -45,6 +45,8 @@ pub struct World {
     pub rate_year_log_sd: f64,
     /// What r is multiplied by from one year to the next.
     pub slows_a_year: f64,
+    /// Whether plants that were held down carry less in the years after.
+    pub remembers: bool,
     /// How the full crop really swings through the year.
     pub season: Option<SeasonCurve>,
     /// The part of the visits that stop short of what they may take, and say that they took all.
