@@ -184,7 +184,12 @@ pub fn at_a_terminal(trial: &Trial, words: &str, typed: &str) -> Option<String> 
     let asked: Vec<String> = asked.map(|word| format!("'{}'", word.to_str().unwrap())).collect();
     let mut terminal = Command::new("script");
     terminal.args(["-qec", &asked.join(" "), "/dev/null"]).current_dir(trial.path(""));
-    terminal.env_remove("STINTBOOK").env_remove("STINTBOOK_BY").env("COLUMNS", "80");
+    for (name, value) in command.get_envs() {
+        match value {
+            Some(value) => terminal.env(name, value),
+            None => terminal.env_remove(name),
+        };
+    }
     terminal.stdin(Stdio::piped()).stdout(Stdio::piped());
     let Ok(mut running) = terminal.spawn() else {
         println!("skipped: there is no `script` to make a terminal with");

@@ -49,7 +49,7 @@ fn estate() -> Trial {
         "walk new spring --on 2021-03-20 --leader Ida --site \"{SITE}\" --seed 7 --want \
          nettle-tops=1234567g --recorded-on 2021-03-10 --parties parties.csv"
     );
-    fs::copy(trial.path("stintbook.sqlite"), trial.path("other.sqlite")).unwrap();
+    trial.copy_book("other.sqlite");
     let cut = format!("cut \"{SITE}/{}\" 1195g --by Una --on 2021-03-09", BANKS[0]);
     trial.run(&format!("{cut} --recorded-on 2021-03-09 --book other.sqlite")).done();
     trial.run(&walk).done();
