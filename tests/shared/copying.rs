@@ -44,7 +44,13 @@ fn a_book_comes_back_from_a_server_as_it_went_there() {
 #[test]
 fn a_book_is_never_put_over_another() {
     let Some(trial) = Trial::of_demo() else { return };
+    // What is all there was copied, whether its word of that arrived or not.
     let words = format!("copy {} \"{}\"", demo().display(), trial.address("postgres"));
+    let said = trial.run(&words).done();
+    assert!(said.contains("checksum for checksum"), "{said}");
+    let acts = trial.sql("SELECT count(DISTINCT act) FROM stintbook.step");
+    assert_eq!(acts, "1");
+    trial.run("cut \"mill bank\" 20g --by Ida --on 2027-03-15").done();
     assert!(trial.run(&words).failed().contains("has a book in it already"));
 }
 

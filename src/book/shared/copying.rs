@@ -10,7 +10,7 @@ use tokio_postgres::types::Type;
 use super::figures::Figures;
 use super::fresh::{Fresh, FreshRow};
 use super::layout;
-use super::link::Link;
+use super::link::{Link, Snag};
 use super::send::send;
 use super::stopped::Stopped;
 use super::tables::{TABLES, Table};
@@ -31,8 +31,8 @@ const ROWS_AT_ONCE: usize = 20_000;
 
 impl Book {
     /// Puts this book into a database that has none, with every id, checksum and name; gives how
-    /// many facts it has. What was cut off goes on where it stopped. At the end all of it is read
-    /// back, looked through, and held against this book.
+    /// many facts it has. What was cut off goes on where it stopped, also behind its last step. At
+    /// the end all of it is read back, looked through, and held against this book.
     ///
     /// # Errors
     /// A storage error where either cannot be read or written, where a book is there already, or
@@ -54,7 +54,15 @@ impl Book {
             .map_err(|error| Failure::from(error).at(&self.path))?;
         let link = patiently(|| Link::to(address)).map_err(&at)?;
         let source = source_of(&moment).map_err(|error| Failure::from(error).at(&self.path))?;
-        layout::make(&link, &source).map_err(|snag| at(snag.into()))?;
+        match layout::make(&link, &source) {
+            Err(Snag::Told(Trouble::AlreadyThere)) => {
+                let there =
+                    Shared::open(address).and_then(|there| self.is_the_same(&there, &shown));
+                return there
+                    .map_or_else(|_| Err(at(Trouble::AlreadyThere)), |()| self.facts_in_all());
+            }
+            made => _ = made.map_err(|snag| at(snag.into()))?,
+        }
         let sent = Sending::of(&moment)
             .map_err(|error| Failure::from(error).at(&self.path))?
             .all(&moment, &link);
