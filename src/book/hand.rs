@@ -1,5 +1,7 @@
 //! Who may do what in a book on a server.
 
+use crate::records::SiteName;
+
 /// What a role may do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum May {
@@ -35,6 +37,6 @@ pub struct Hand {
     pub may: May,
     /// The name that its facts bear.
     pub signs: String,
-    /// The numbers of its sites; none for a keeper.
-    pub sites: Vec<i64>,
+    /// Its sites; none for a keeper.
+    pub sites: Vec<SiteName>,
 }

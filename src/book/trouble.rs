@@ -66,8 +66,8 @@ pub enum Trouble {
     },
     /// A book of an earlier layout, before one who may not change that.
     #[error(
-        "has layout {found}, and you may not bring it to layout {known}; whoever owns the \
-             database does that with any command"
+        "has layout {found}, and it cannot be brought to layout {known} from here; whoever made \
+             the database does that with any command on its own server"
     )]
     Older {
         /// Its layout.
@@ -84,6 +84,24 @@ pub enum Trouble {
     /// The server's own rules forbid it.
     #[error("does not allow you that: {0}; nothing was recorded")]
     NotAllowed(String),
+    /// A role that nobody let in.
+    #[error(
+        "does not let in the role `{0}` yet; whoever made the database does that with \
+             `stintbook access role {0}`"
+    )]
+    Stranger(String),
+    /// A leader's role, elsewhere or under another name.
+    #[error(
+        "lets you record on your own sites alone, signed by `{0}`; nothing was recorded; whoever \
+             made the database can let you do more"
+    )]
+    NotYours(String),
+    /// An owner's role.
+    #[error("lets you read, and record nothing; whoever made the database can let you do more")]
+    ReadsAlone,
+    /// Who may do what is the database's owner's.
+    #[error("has who may do what for whoever made the database alone, to see and to change")]
+    OwnersAlone,
     /// Somebody else writes on the same sites for longer than one waits.
     #[error(
         "is written to by another, on the same sites, for longer than one waits; nothing was \

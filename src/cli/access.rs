@@ -178,12 +178,17 @@ impl RoleLet {
                 let signs = self.signs.as_deref().unwrap_or(&self.role);
                 book.let_in(&self.role, may, signs, &sites)?;
                 let sites: Vec<String> = sites.iter().map(ToString::to_string).collect();
-                receipt::role_let_in(&self.role, may.name(), signs, &sites)
+                receipt::role_let_in(&self.role, may.name(), signed(may, signs), &sites)
             }
         };
         context.print(&paragraph(&said, context.width, ""))?;
         Ok(Status::Done)
     }
+}
+
+/// What it signs with that records anything.
+fn signed(may: May, signs: &str) -> Option<&str> {
+    (may != May::Owner).then_some(signs)
 }
 
 fn list_roles(context: &Context) -> Result<Status, Failure> {
@@ -193,7 +198,9 @@ fn list_roles(context: &Context) -> Result<Status, Failure> {
         context.print(&paragraph(receipt::NO_ROLES, context.width, ""))?;
     }
     for hand in hands {
-        let line = format!("{}: {}, signs as {}", hand.role, hand.may.name(), hand.signs);
+        let sites: Vec<String> = hand.sites.iter().map(ToString::to_string).collect();
+        let line =
+            receipt::role(&hand.role, hand.may.name(), signed(hand.may, &hand.signs), &sites);
         context.print(&hanging(&line, context.width, "", "  "))?;
     }
     Ok(Status::Done)

@@ -7,6 +7,7 @@ use super::link::Snag;
 use super::{Shared, storage};
 use crate::book::error::{BookError, Failure, StorageError};
 use crate::book::hand::{Hand, May};
+use crate::book::names::Names;
 use crate::book::open::Book;
 use crate::book::scope::site_named;
 use crate::book::trouble::Trouble;
@@ -27,9 +28,8 @@ impl Book {
         signs: &str,
         sites: &[SiteName],
     ) -> Result<(), BookError> {
-        let sites = self.numbers_of(sites)?;
-        let hand = Hand { role: role.to_owned(), may, signs: signs.to_owned(), sites };
-        self.on_server(|shared| shared.let_in(&hand))
+        let numbers = self.numbers_of(sites)?;
+        self.on_server(|shared| shared.let_in(role, may, signs, &numbers))
     }
 
     /// Takes from a role of the server whatever it might do; `false` where that was nothing.
@@ -45,7 +45,18 @@ impl Book {
     /// # Errors
     /// As [`Book::let_in`].
     pub fn hands(&mut self) -> Result<Vec<Hand>, BookError> {
-        self.on_server(Shared::hands)
+        let hands = self.on_server(Shared::hands)?;
+        let failed = |error: rusqlite::Error| Failure::from(error).at(&self.path);
+        let view = View::read(&self.connection, None).map_err(failed)?;
+        let mut names = Names::default();
+        let named = |(mut hand, numbers): (Hand, Vec<i64>)| {
+            for site in numbers {
+                names.learn(site, Some(&view), &self.connection)?;
+                hand.sites.extend(names.site(site).cloned());
+            }
+            Ok(hand)
+        };
+        hands.into_iter().map(named).collect::<Result<_, _>>().map_err(failed)
     }
 
     fn numbers_of(&self, sites: &[SiteName]) -> Result<Vec<i64>, BookError> {
@@ -61,29 +72,37 @@ impl Book {
     ) -> Result<T, BookError> {
         match &mut self.shared {
             None => Err(StorageError::OnServersOnly(self.path.clone()).into()),
-            Some(shared) => ask(shared).map_err(|trouble| storage(&self.path, trouble)),
+            Some(shared) => ask(shared).map_err(|trouble| match trouble {
+                Trouble::NotAllowed(_) => storage(&self.path, Trouble::OwnersAlone),
+                other => storage(&self.path, other),
+            }),
         }
     }
 }
 
 impl Shared {
     /// Lets a role of the server do this from now on, and no longer what it might before.
-    fn let_in(&mut self, hand: &Hand) -> Result<(), Trouble> {
+    fn let_in(
+        &mut self,
+        role: &str,
+        may: May,
+        signs: &str,
+        sites: &Vec<i64>,
+    ) -> Result<(), Trouble> {
         let link = self.link()?;
-        let known =
-            link.rows("SELECT FROM pg_roles WHERE rolname = $1", &[(&hand.role, Type::TEXT)])?;
+        let known = link.rows("SELECT FROM pg_roles WHERE rolname = $1", &[(&role, Type::TEXT)])?;
         if known.is_empty() {
-            return Err(Trouble::NoRole(hand.role.clone()));
+            return Err(Trouble::NoRole(role.to_owned()));
         }
         link.rows(
             "INSERT INTO hand (role, may, signs, sites) VALUES ($1::text::name, $2, $3, $4) \
              ON CONFLICT (role) DO UPDATE \
              SET may = excluded.may, signs = excluded.signs, sites = excluded.sites",
             &[
-                (&hand.role, Type::TEXT),
-                (&hand.may.name(), Type::TEXT),
-                (&hand.signs, Type::TEXT),
-                (&hand.sites, Type::INT8_ARRAY),
+                (&role, Type::TEXT),
+                (&may.name(), Type::TEXT),
+                (&signs, Type::TEXT),
+                (sites, Type::INT8_ARRAY),
             ],
         )?;
         Ok(())
@@ -95,17 +114,19 @@ impl Shared {
         Ok(!self.link()?.rows(sql, &[(&role, Type::TEXT)])?.is_empty())
     }
 
-    fn hands(&mut self) -> Result<Vec<Hand>, Trouble> {
+    /// Each with the numbers of its sites.
+    fn hands(&mut self) -> Result<Vec<(Hand, Vec<i64>)>, Trouble> {
         let sql = "SELECT role::text, may, signs, sites FROM hand ORDER BY role";
         let mut hands = Vec::new();
         for row in self.link()?.rows(sql, &[])? {
             let may: &str = row.try_get(1).map_err(Snag::from)?;
-            hands.push(Hand {
+            let hand = Hand {
                 role: row.try_get(0).map_err(Snag::from)?,
                 may: May::ALL.into_iter().find(|known| known.name() == may).unwrap_or(May::Owner),
                 signs: row.try_get(2).map_err(Snag::from)?,
-                sites: row.try_get(3).map_err(Snag::from)?,
-            });
+                sites: Vec::new(),
+            };
+            hands.push((hand, row.try_get(3).map_err(Snag::from)?));
         }
         Ok(hands)
     }

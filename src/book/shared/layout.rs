@@ -118,20 +118,40 @@ pub(super) struct State {
     pub(super) layout: i64,
     pub(super) is_whole: bool,
     pub(super) source: Option<String>,
+    /// The role that asks, where nobody let it in.
+    pub(super) stranger: Option<String>,
 }
 
-/// `None` where no book is.
-pub(super) fn state(link: &Link) -> Result<Option<State>, Snag> {
+/// # Errors
+/// That no book is there, or another program's.
+pub(super) fn state(link: &Link) -> Result<State, Snag> {
+    // One question, though what is no book of ours cannot be asked it.
+    let sql = "SELECT layout, state = 'whole', source, CASE \
+                   WHEN row_security_active('head') AND signs() IS NULL THEN session_user::text END \
+               FROM book";
+    let book = link.row(sql, &[]).or_else(|snag| match snag {
+        Snag::Told(trouble) => Err(Snag::Told(match mark(link)? {
+            None => Trouble::NoBook,
+            Some(false) => Trouble::OtherProgram,
+            Some(true) => trouble,
+        })),
+        away => Err(away),
+    })?;
+    Ok(State {
+        layout: book.try_get(0)?,
+        is_whole: book.try_get(1)?,
+        source: book.try_get(2)?,
+        stranger: book.try_get(3)?,
+    })
+}
+
+/// Whether the schema is of a book; `None` where there is none.
+fn mark(link: &Link) -> Result<Option<bool>, Snag> {
     let sql = "SELECT obj_description(oid, 'pg_namespace') FROM pg_namespace \
                WHERE nspname = 'stintbook'";
     let Some(schema) = link.rows(sql, &[])?.pop() else { return Ok(None) };
     let mark: Option<&str> = schema.try_get(0)?;
-    if mark != Some(MARK) {
-        return Err(Snag::Told(Trouble::OtherProgram));
-    }
-    let book = link.row("SELECT layout, state = 'whole', source FROM book", &[])?;
-    let (layout, is_whole) = (book.try_get(0)?, book.try_get(1)?);
-    Ok(Some(State { layout, is_whole, source: book.try_get(2)? }))
+    Ok(Some(mark == Some(MARK)))
 }
 
 /// Makes the tables of a book that is about to be copied from `source`. Gives whether it was
@@ -139,12 +159,14 @@ pub(super) fn state(link: &Link) -> Result<Option<State>, Snag> {
 pub(super) fn make(link: &Link, source: &str) -> Result<bool, Snag> {
     link.run("BEGIN")?;
     link.rows(LOCK, &[])?;
-    if let Some(there) = state(link)? {
+    if let Some(is_ours) = mark(link)? {
+        let there = is_ours.then(|| state(link)).transpose()?;
         link.run("ROLLBACK")?;
         return match there {
-            State { is_whole: false, source: Some(of), .. } if of == source => Ok(true),
-            State { is_whole: false, .. } => Err(Snag::Told(Trouble::HalfCopied)),
-            _ => Err(Snag::Told(Trouble::AlreadyThere)),
+            Some(State { is_whole: false, source: Some(of), .. }) if of == source => Ok(true),
+            Some(State { is_whole: false, .. }) => Err(Snag::Told(Trouble::HalfCopied)),
+            Some(_) => Err(Snag::Told(Trouble::AlreadyThere)),
+            None => Err(Snag::Told(Trouble::OtherProgram)),
         };
     }
     lay_out(link, &TABLES)?;
@@ -264,17 +286,18 @@ fn guards_of_common() -> String {
 /// of a file is added here.
 pub(super) fn upgrade(link: &Link, found: i64) -> Result<(), Snag> {
     let known = schema::NEWEST;
-    let owns = link.row(
-        "SELECT pg_has_role(session_user, relowner, 'MEMBER') FROM pg_class \
-         WHERE oid = 'stintbook.book'::regclass",
+    let may = link.row(
+        "SELECT pg_has_role(session_user, relowner, 'MEMBER') \
+                AND current_setting('transaction_read_only') = 'off' \
+         FROM pg_class WHERE oid = 'stintbook.book'::regclass",
         &[],
     )?;
-    if !owns.try_get::<_, bool>(0)? {
+    if !may.try_get::<_, bool>(0)? {
         return Err(Snag::Told(Trouble::Older { found, known }));
     }
     link.run("BEGIN")?;
     link.rows(LOCK, &[])?;
-    let there = state(link)?.map_or(known, |state| state.layout);
+    let there = state(link)?.layout;
     if there < known {
         let unmade = |error: rusqlite::Error| Snag::Told(Trouble::Other(error.to_string()));
         let older = tables_of(there).map_err(unmade)?;

@@ -77,7 +77,6 @@ impl Shared {
             Ok((link, state))
         })
         .map_err(&at)?;
-        let state = state.ok_or_else(|| at(Trouble::NoBook))?;
         let known = schema::NEWEST;
         if !state.is_whole {
             return Err(at(Trouble::HalfCopied));
@@ -87,6 +86,9 @@ impl Shared {
         }
         if state.layout < known {
             layout::upgrade(&link, state.layout).map_err(|snag| at(snag.into()))?;
+        }
+        if let Some(role) = state.stranger {
+            return Err(at(Trouble::Stranger(role)));
         }
         let (connection, copy) = working::open(&link.whose).map_err(&at)?;
         let shared = Self {

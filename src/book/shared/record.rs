@@ -154,7 +154,12 @@ impl Shared {
                 false => act.go_again(link),
             });
             let Err(snag) = done else { return Ok(act.after) };
-            let Some(cause) = snag.away().map(str::to_owned) else { return Err(snag.into()) };
+            let Some(cause) = snag.away().map(str::to_owned) else {
+                return Err(match snag {
+                    Snag::Told(Trouble::NotAllowed(cause)) => self.not_allowed(cause),
+                    other => other.into(),
+                });
+            };
             self.link = None;
             if Instant::now() > *until.get_or_insert_with(|| Instant::now() + TO_FIND_OUT) {
                 return Err(match act.was_sent {
@@ -163,6 +168,22 @@ impl Shared {
                 });
             }
             pause.make();
+        }
+    }
+}
+
+impl Shared {
+    /// What this role may record, where the server did not allow it something.
+    fn not_allowed(&mut self, cause: String) -> Trouble {
+        self.let_go();
+        let asked = self.link().and_then(|link| {
+            let may = link.row("SELECT signs(), writes() <> '{}'", &[])?;
+            Ok((may.try_get::<_, Option<String>>(0)?, may.try_get(1)?))
+        });
+        match asked {
+            Ok((Some(signs), true)) => Trouble::NotYours(signs),
+            Ok((Some(_), false)) => Trouble::ReadsAlone,
+            _ => Trouble::NotAllowed(cause),
         }
     }
 }

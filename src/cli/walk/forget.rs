@@ -24,7 +24,7 @@ pub fn run(context: &Context, asked: &Forgotten) -> Result<Status, Failure> {
     let said = match parties {
         // Old pages of an earlier attempt may have been in the way of it.
         0 if traces.cleared == 0 && !traces.is_read && traces.unseen.is_none() => {
-            let seen = seen(&asked.name, &traces);
+            let seen = seen(context, &asked.name, &traces);
             return Err(Failure::wrong(format!(
                 "no party of any walk is called `{}`. {seen}",
                 asked.name
@@ -36,7 +36,8 @@ pub fn run(context: &Context, asked: &Forgotten) -> Result<Status, Failure> {
     if let Some(held) = held(&said, &traces, &again) {
         return Err(held);
     }
-    let said = format!("{said} {}{}", seen(&asked.name, &traces), not_vouched_for(context));
+    let said =
+        format!("{said} {}{}", seen(context, &asked.name, &traces), not_vouched_for(context));
     context.print(&paragraph(&said, context.width, ""))?;
     Ok(Status::Done)
 }
@@ -77,7 +78,12 @@ fn held(said: &str, traces: &Traces, again: &str) -> Option<Failure> {
     may_stand.then(|| Failure::Storage(receipt::held_back(said, unseen.as_deref(), again)))
 }
 
-fn seen(name: &str, traces: &Traces) -> String {
+fn seen(context: &Context, name: &str, traces: &Traces) -> String {
     let rows = traces.records.iter().map(|(table, rows)| (&**table, *rows)).collect();
-    receipt::seen_on_file(&NameOnFile { name, left: traces.left, rows })
+    receipt::seen_on_file(&NameOnFile {
+        name,
+        is_copy: is_on_a_server(&context.book),
+        left: traces.left,
+        rows,
+    })
 }

@@ -194,13 +194,28 @@ pub fn access_link(name: &str) -> String {
     format!("{name} sets a passphrase by this link, once, within a week:")
 }
 
-/// Of a role of a server.
-pub fn role_let_in(role: &str, may: &str, signs: &str, sites: &[String]) -> String {
-    let of = match sites {
-        [] => String::new(),
-        sites => format!(" of {}", sites.join(" and ")),
-    };
-    format!("The role `{role}` is {may}{of} now, and what it records is signed by {signs}.")
+/// Of a role of a server that was let in just now; `signs` is `None` where it records nothing.
+pub fn role_let_in(role: &str, may: &str, signs: Option<&str>, sites: &[String]) -> String {
+    let what = what_it_may(may, sites);
+    match signs {
+        Some(signs) => {
+            format!("The role `{role}` is {what} now, and what it records is signed by {signs}.")
+        }
+        None => format!("The role `{role}` is {what} now, and records nothing."),
+    }
+}
+
+/// The same in a list.
+pub fn role(role: &str, may: &str, signs: Option<&str>, sites: &[String]) -> String {
+    let signs = signs.map(|signs| format!(", signs as {signs}")).unwrap_or_default();
+    format!("{role}: {}{signs}", what_it_may(may, sites))
+}
+
+fn what_it_may(may: &str, sites: &[String]) -> String {
+    match sites {
+        [] => may.to_owned(),
+        sites => format!("{may} of {}", listed(sites)),
+    }
 }
 
 /// Of a role that may do nothing any longer.

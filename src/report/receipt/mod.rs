@@ -13,7 +13,8 @@ pub use books::{
     NO_ACCESS, NO_ANSWER, NO_ROLES, NOT_VOUCHED_FOR, NOT_YET, NOTHING_RECORDED, ONLY_SHOWN,
     PLACES_ARE_EXACT, TO_THE_PHONE, UNCLEAR, WISHED, access_ended, access_link, answers_kept,
     backed_up, come_back, copied, counts, demo_made, for_others, forgotten_here, made, merged,
-    merging, nothing_new, restored, role_ended, role_let_in, serving, told_kept, what_is_lacking,
+    merging, nothing_new, restored, role, role_ended, role_let_in, serving, told_kept,
+    what_is_lacking,
 };
 pub use land::{Permitted, closed, permitted, reopened, split};
 pub use names::{

@@ -7,6 +7,8 @@ use crate::units::{agreeing, counted, noun_for};
 pub struct NameOnFile<'a> {
     /// The name that was looked for.
     pub name: &'a str,
+    /// The file is this machine's working copy of a book on a server.
+    pub is_copy: bool,
     /// How often it stands there.
     pub left: usize,
     /// In how many rows of which tables.
@@ -56,18 +58,19 @@ pub fn held_back(said: &str, unseen: Option<&str>, again: &str) -> String {
 
 /// What a look at the file's bytes showed.
 pub fn seen_on_file(found: &NameOnFile) -> String {
-    let NameOnFile { name, left, rows } = found;
+    let NameOnFile { name, is_copy, left, rows } = found;
+    let file = if *is_copy { "working copy on this machine" } else { "file" };
     let rows: Vec<String> =
         rows.iter().map(|(table, n)| format!("{} of `{table}`", counted(*n, "row"))).collect();
     match (*left, rows.as_slice()) {
-        (0, _) => "The file was looked through afterwards; the name is not in it.".to_owned(),
+        (0, _) => format!("The {file} was looked through afterwards; the name is not in it."),
         (left, []) => format!(
-            "The file was written anew and looked through. The bytes of `{name}` stand in it {}, \
+            "The {file} was written anew and looked through. The bytes of `{name}` stand in it {}, \
              in no text of any record: by chance, as short names do.",
             times(left)
         ),
         (left, rows) => format!(
-            "The file was written anew and looked through. The letters `{name}` still stand in it \
+            "The {file} was written anew and looked through. The letters `{name}` still stand in it \
              {}, in {}: facts or other names that have them too, which are kept.",
             times(left),
             rows.join(", ")
