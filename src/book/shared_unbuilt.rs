@@ -27,7 +27,7 @@ impl Shared {
         Err(StorageError::Server { path, trouble: Trouble::NotBuilt }.into())
     }
 
-    pub(super) fn is_about(&mut self, _: Scope, _: bool) {
+    pub(super) fn is_about(&mut self, _: Scope, _: Option<String>) {
         match self.0 {}
     }
 

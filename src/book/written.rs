@@ -25,13 +25,12 @@ impl Book {
         written.map_err(|failure| failure.at(path))
     }
 
-    /// Says which part of the book the next decision is about; `names` where it may give a walk or
-    /// a site its name. Whoever decides about other sites of a book on a server at that time need
+    /// Says which part of the book the next decision is about, and what it may call a walk. Whoever decides about other sites of a book on a server at that time need
     /// not wait for it then. What is recorded beyond that is recorded all the same, unless another
     /// writes there at that very moment. Of a file that is all one.
-    pub fn is_about(&mut self, scope: Scope, names: bool) {
+    pub fn is_about(&mut self, scope: Scope, name: Option<&str>) {
         if let Some(shared) = &mut self.shared {
-            shared.is_about(scope, names);
+            shared.is_about(scope, name.map(str::to_owned));
         }
     }
 

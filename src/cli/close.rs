@@ -76,7 +76,7 @@ impl Tried {
 pub fn close(context: &Context, asked: &Close) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let place = Place::called(&asked.place, &book.directory()?)?;
-    book.is_about(Scope::Site(place.site().clone()), false);
+    book.is_about(Scope::Site(place.site().clone()), None);
     let decide = |moment: &Moment<'_>| asked.decide(context, &place, moment);
     let scope = |_: &Moment<'_>| Ok(place.scope());
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;
@@ -173,7 +173,7 @@ impl Close {
 pub fn reopen(context: &Context, asked: &Reopen) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let place = Place::called(&asked.place, &book.directory()?)?;
-    book.is_about(Scope::Site(place.site().clone()), false);
+    book.is_about(Scope::Site(place.site().clone()), None);
     let decide = |moment: &Moment<'_>| asked.decide(context, &place, moment);
     let scope = |_: &Moment<'_>| Ok(place.scope());
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;

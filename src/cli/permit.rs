@@ -82,7 +82,7 @@ struct Outcome {
 pub fn run(context: &Context, asked: &Permit) -> Result<Status, Failure> {
     let mut book = context.open()?;
     let site = named::site(&book, &asked.site)?;
-    book.is_about(Scope::Site(site.clone()), false);
+    book.is_about(Scope::Site(site.clone()), None);
     let decide = |moment: &Moment<'_>| asked.decide(context, &site, moment);
     let scope = |_: &Moment<'_>| Ok(Scope::Site(site.clone()));
     let done = context.gate()?.foresee(&mut book, asked.tried.dry, scope, decide)?;

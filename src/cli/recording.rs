@@ -76,7 +76,7 @@ impl Context {
         entry: Entry,
         answered: Answered,
     ) -> Result<Admitted, Failure> {
-        book.is_about(Scope::Site(patch.name.site().clone()), false);
+        book.is_about(Scope::Site(patch.name.site().clone()), None);
         let bring =
             |_: &Moment<'_>| Ok((Places::only(patch.clone()), vec![Delivery::typed(entry)]));
         Ok(self.gate()?.admit(book, &answered.answers(), bring)?)

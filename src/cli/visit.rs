@@ -98,7 +98,7 @@ pub fn run(context: &Context, made: &VisitMade) -> Result<Status, Failure> {
     }
     let mut book = context.open()?;
     let place = Place::called(&made.place, &book.directory()?)?;
-    book.is_about(Scope::Site(place.site().clone()), false);
+    book.is_about(Scope::Site(place.site().clone()), None);
     let photo = made.photo.as_deref().map(|file| photo(context, file)).transpose()?;
     let decide = |moment: &Moment<'_>| made.decide(context, &place, photo.as_ref(), moment);
     let scope = |_: &Moment<'_>| Ok(place.scope());

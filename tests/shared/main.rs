@@ -25,6 +25,7 @@ mod first_steps;
 
 // Who writes, and many at a time
 mod hands;
+mod names;
 mod races;
 mod rows;
 

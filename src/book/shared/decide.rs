@@ -12,13 +12,13 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, TransactionBehavior};
-use tokio_postgres::types::Type;
+use xxhash_rust::xxh3::xxh3_64;
 
 use super::Shared;
 use super::fetch::{Asked, bring_up_to_date};
 use super::figures::Figures;
 use super::fresh::{self, Fresh};
-use super::hint;
+use super::hint::{self, Hint};
 use super::link::Snag;
 use super::record::{Act, Heads};
 use super::stopped::Stopped;
@@ -27,6 +27,7 @@ use crate::book::error::Failure;
 use crate::book::numbering;
 use crate::book::temporary::with_end;
 use crate::book::trouble::Trouble;
+use crate::records::folded;
 
 /// How long a command tries before it gives up.
 const PATIENCE: Duration = Duration::from_secs(60);
@@ -35,9 +36,15 @@ const PATIENCE: Duration = Duration::from_secs(60);
 /// very sites.
 const WAIT_FOR_COPY: Duration = Duration::from_secs(3);
 
-/// Held by who writes about some sites, and by who writes about any of them alone.
-const SHARED: &str = "SELECT pg_advisory_xact_lock_shared(7617042)";
+/// Held by who writes about any site alone.
 pub(super) const ALONE: &str = "SELECT pg_advisory_xact_lock(7617042)";
+
+/// Held by who writes about some sites.
+const SHARED: &str = "SELECT pg_advisory_xact_lock_shared(7617042)";
+
+/// What a walk may be called anew: held by who names one, for all names by who does not say which.
+const ANY_NAME: &str = "SELECT pg_advisory_xact_lock(7617043)";
+const SOME_NAME: &str = "SELECT pg_advisory_xact_lock_shared(7617043)";
 
 /// What a decision holds before it looks at the book.
 struct Held {
@@ -126,16 +133,7 @@ impl Shared {
         let path = self.copy.clone();
         let hint = self.hint.clone();
         let link = self.link()?;
-        link.run("BEGIN")?;
-        match &wanted {
-            None => _ = link.rows(ALONE, &[])?,
-            Some(sites) => {
-                link.rows(SHARED, &[])?;
-                let sites: Vec<i64> = sites.iter().copied().collect();
-                let sql = "SELECT home FROM head WHERE home = ANY ($1) ORDER BY home FOR UPDATE";
-                link.rows(sql, &[(&sites, Type::INT8_ARRAY)])?;
-            }
-        }
+        link.run(&holding(wanted.as_ref(), hint.as_ref()))?;
         let block: i64 = link.row("SELECT nextval('place_block')", &[])?.try_get(0)?;
         let Some(lock) = copy_within(&path)? else { return Ok(None) };
         bring_up_to_date(link, copy, &path, Asked::Within)?;
@@ -156,6 +154,31 @@ impl Shared {
             self.link = None;
         }
     }
+}
+
+/// Begins a transaction that holds the sites, or all of the book, in the order in which everybody
+/// takes them: so no two wait for each other.
+fn holding(sites: Option<&BTreeSet<i64>>, hint: Option<&Hint>) -> String {
+    let Some(sites) = sites else { return format!("BEGIN; {ALONE}") };
+    let names = match hint {
+        None => ANY_NAME.to_owned(),
+        Some(Hint { name: Some(name), .. }) => {
+            format!("{SOME_NAME}; SELECT pg_advisory_xact_lock(7617043, {})", number_of(name))
+        }
+        Some(Hint { name: None, .. }) => String::new(),
+    };
+    let sites: Vec<String> = sites.iter().map(ToString::to_string).collect();
+    format!(
+        "BEGIN; {SHARED}; {names}; \
+         SELECT FROM head WHERE home = ANY ('{{{}}}') ORDER BY home FOR UPDATE",
+        sites.join(", ")
+    )
+}
+
+/// One for all ways to write a name. Two names that have the same by chance wait for each other.
+fn number_of(name: &str) -> i32 {
+    let bytes = xxh3_64(folded(name).as_bytes()).to_le_bytes();
+    i32::from_le_bytes([bytes[0], bytes[1], bytes[2], bytes[3]])
 }
 
 fn keep(fresh: &Fresh, heads: &Heads, decision: &Connection) -> rusqlite::Result<()> {

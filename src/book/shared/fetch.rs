@@ -31,6 +31,8 @@ struct News {
     heads: BTreeMap<i64, (i64, i64, i64)>,
     /// The working copy holds what the server has not, or what is not for this role.
     is_other: bool,
+    /// How eyes that look here erred elsewhere; who sees all of it learns that from the facts.
+    eyes: Vec<EyeTold>,
 }
 
 /// Whether who asks has a transaction open on the server.
@@ -52,12 +54,7 @@ pub(super) fn bring_up_to_date(
 ) -> Result<(), Stopped> {
     let reached = working::reached(copy)?;
     let seen = news(link, reached.as_ref())?;
-    // Who sees all of it learns from the facts themselves.
-    let eyes = match seen.reached.sight == working::SEES_ALL {
-        true => Vec::new(),
-        false => figures::asked(link)?,
-    };
-    let are_eyes_known = eyes_elsewhere(None, copy)? == eyes;
+    let are_eyes_known = eyes_elsewhere(None, copy)? == seen.eyes;
     if !seen.is_other && are_eyes_known && is_all_here(&seen, copy)? {
         return Ok(());
     }
@@ -68,7 +65,7 @@ pub(super) fn bring_up_to_date(
     if asked == Asked::Alone {
         link.run("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY")?;
     }
-    let brought = bring(link, copy, &eyes);
+    let brought = bring(link, copy);
     if asked == Asked::Alone {
         link.run("ROLLBACK")?;
     }
@@ -96,7 +93,7 @@ fn is_ahead(news: &News, copy: &Connection) -> rusqlite::Result<bool> {
     Ok(false)
 }
 
-fn bring(link: &Link, copy: &mut Connection, eyes: &[EyeTold]) -> Result<(), Stopped> {
+fn bring(link: &Link, copy: &mut Connection) -> Result<(), Stopped> {
     let moment = copy.transaction_with_behavior(TransactionBehavior::Immediate)?;
     // Asked once more: another command may have been quicker.
     let mut news = news(link, working::reached(&moment)?.as_ref())?;
@@ -125,7 +122,7 @@ fn bring(link: &Link, copy: &mut Connection, eyes: &[EyeTold]) -> Result<(), Sto
         taking.take(table, &wanted, link, &moment)?;
     }
     taking.finish(&moment)?;
-    figures::keep(eyes, &moment)?;
+    figures::keep(&news.eyes, &moment)?;
     working::write_reached(&news.reached, &moment)?;
     moment.commit()?;
     Ok(())
@@ -140,20 +137,36 @@ struct Wanted {
     tables: i64,
 }
 
+/// All in one question: an answer may take as long to come here as the server takes for it.
 fn news(link: &Link, reached: Option<&Reached>) -> Result<News, Snag> {
     let none = Reached { id: String::new(), sight: String::new(), horizon: 0, last: (0, 0, 0) };
     let from = reached.unwrap_or(&none);
     let (home, step, chain) = from.last;
+    let heads = match reached {
+        Some(_) => {
+            "SELECT home, max(step), (array_agg(chain ORDER BY step DESC))[1], bit_or(tables) \
+             FROM step WHERE xid >= $4::text::xid8 GROUP BY home"
+        }
+        None => "SELECT home, steps, chain, -1::bigint FROM head WHERE steps > 0",
+    };
     // A transaction before the horizon is over; what it wrote can be seen.
-    let state = link.row(
+    let sql = format!(
         "SELECT id::text, state = 'whole', layout, \
                 pg_snapshot_xmin(pg_current_snapshot())::text::bigint, sight(), \
-                $2 = 0 OR EXISTS (SELECT FROM step WHERE home = $1 AND step = $2 AND chain = $3) \
-         FROM book",
-        &[(&home, Type::INT8), (&step, Type::INT8), (&chain, Type::INT8)],
-    )?;
+                $2 = 0 OR EXISTS (SELECT FROM step WHERE home = $1 AND step = $2 AND chain = $3), \
+                heads.*, eyes.* \
+         FROM book, \
+              (SELECT array_agg(home), array_agg(step), array_agg(chain), array_agg(tables) \
+               FROM ({heads}) AS each (home, step, chain, tables)) AS heads, \
+              (SELECT array_agg(crop), array_agg(observer), array_agg(day), array_agg(log_ratio) \
+               FROM eyes_elsewhere() WHERE sight() <> '{}') AS eyes",
+        working::SEES_ALL
+    );
+    let horizon = from.horizon.to_string();
+    let given = [(&home as _, Type::INT8), (&step as _, Type::INT8), (&chain as _, Type::INT8)];
+    let told = link.row(&sql, &[given.as_slice(), &[(&horizon as _, Type::TEXT)]].concat())?;
     let (id, is_whole, layout): (String, bool, i64) =
-        (state.try_get(0)?, state.try_get(1)?, state.try_get(2)?);
+        (told.try_get(0)?, told.try_get(1)?, told.try_get(2)?);
     if !is_whole {
         return Err(Snag::Told(Trouble::HalfCopied));
     }
@@ -161,24 +174,20 @@ fn news(link: &Link, reached: Option<&Reached>) -> Result<News, Snag> {
     if layout != known {
         return Err(Snag::Told(Trouble::Newer { found: layout, known }));
     }
-    let (horizon, sight): (i64, String) = (state.try_get(3)?, state.try_get(4)?);
-    let is_there: bool = state.try_get(5)?;
+    let (horizon, sight): (i64, String) = (told.try_get(3)?, told.try_get(4)?);
+    let is_there: bool = told.try_get(5)?;
     let is_other = reached.is_some_and(|reached| {
         reached.id != id || reached.sight != sight || reached.horizon > horizon || !is_there
     });
-    let rows = match reached {
-        Some(_) if !is_other => link.rows(
-            "SELECT home, max(step), (array_agg(chain ORDER BY step DESC))[1], bit_or(tables) \
-             FROM step WHERE xid >= $1::text::xid8 GROUP BY home",
-            &[(&from.horizon.to_string(), Type::TEXT)],
-        )?,
-        _ => link.rows("SELECT home, steps, chain, -1::bigint FROM head WHERE steps > 0", &[])?,
+    let list = |at: usize| -> Result<Vec<i64>, Snag> {
+        Ok(told.try_get::<_, Option<_>>(at)?.unwrap_or_default())
     };
-    let mut heads = BTreeMap::new();
-    for row in rows {
-        heads.insert(row.try_get(0)?, (row.try_get(1)?, row.try_get(2)?, row.try_get(3)?));
-    }
-    Ok(News { reached: Reached { id, sight, horizon, last: from.last }, heads, is_other })
+    let (homes, steps, chains, tables) = (list(6)?, list(7)?, list(8)?, list(9)?);
+    let heads = homes.into_iter().zip(steps).zip(chains).zip(tables);
+    let heads =
+        heads.map(|(((home, step), chain), tables)| (home, (step, chain, tables))).collect();
+    let eyes = figures::told(&told, 10)?;
+    Ok(News { reached: Reached { id, sight, horizon, last: from.last }, heads, is_other, eyes })
 }
 
 /// Rows on their way into the working copy.

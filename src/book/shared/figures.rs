@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 
 use geo::Rect;
 use rusqlite::{Connection, params};
+use tokio_postgres::Row;
 use tokio_postgres::types::Type;
 
 use super::fresh::Fresh;
@@ -129,19 +130,20 @@ impl Figures {
     }
 }
 
-/// How eyes that look here erred elsewhere, as far as this role is told of it.
-pub(super) fn asked(link: &Link) -> Result<Vec<EyeTold>, Snag> {
-    let sql = "SELECT crop, observer, day, log_ratio FROM eyes_elsewhere()";
-    let mut told = Vec::new();
-    for row in link.rows(sql, &[])? {
-        let (crop, observer, day): (&str, &str, &str) =
-            (row.try_get(0)?, row.try_get(1)?, row.try_get(2)?);
-        if let Some(day) = day::from_text(day.as_bytes()) {
-            let (crop, observer) = (crop.into(), observer.into());
-            told.push(EyeTold { crop, observer, day, log_ratio: row.try_get(3)? });
-        }
-    }
-    Ok(told)
+/// How eyes that look here erred elsewhere, as far as this role is told of it: four lists in a row,
+/// from column `at` on.
+pub(super) fn told(row: &Row, at: usize) -> Result<Vec<EyeTold>, Snag> {
+    let texts = |at: usize| -> Result<Vec<&str>, Snag> {
+        Ok(row.try_get::<_, Option<_>>(at)?.unwrap_or_default())
+    };
+    let (crops, observers, days) = (texts(at)?, texts(at + 1)?, texts(at + 2)?);
+    let ratios: Vec<f64> = row.try_get::<_, Option<_>>(at + 3)?.unwrap_or_default();
+    let all = crops.into_iter().zip(observers).zip(days).zip(ratios);
+    let told = all.filter_map(|(((crop, observer), day), log_ratio)| {
+        let (crop, observer) = (crop.into(), observer.into());
+        Some(EyeTold { crop, observer, day: day::from_text(day.as_bytes())?, log_ratio })
+    });
+    Ok(told.collect())
 }
 
 /// Puts them into the working copy, in the place of what it had.

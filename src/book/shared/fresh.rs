@@ -106,8 +106,8 @@ impl Fresh {
         };
         match table.name {
             "place" => self.places.extend(whole("no").map(|no| (no, home))),
-            // Their names are the whole book's.
-            "site" | "walk" => _ = self.homes.insert(0),
+            // Its name is the whole book's.
+            "site" => _ = self.homes.insert(0),
             "patch" => self.beside.extend(whole("site").filter(|site| *site != home)),
             _ => {}
         }

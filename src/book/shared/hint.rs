@@ -13,8 +13,8 @@ use crate::book::view::View;
 #[derive(Clone, Debug)]
 pub(in crate::book) struct Hint {
     pub(in crate::book) scope: Scope,
-    /// It may name a walk or a site anew, and those names are the whole book's.
-    pub(in crate::book) names: bool,
+    /// What it may call a walk: a name is the whole book's.
+    pub(in crate::book) name: Option<String>,
 }
 
 /// The numbers of the sites; `None` where it may be any of the book. Where nothing was said, or it
@@ -42,12 +42,7 @@ fn told(hint: Option<&Hint>, copy: &Connection) -> rusqlite::Result<Option<BTree
         Scope::All | Scope::Walks | Scope::Crops(_) => return Ok(None),
     };
     match found {
-        Ok(mut sites) => {
-            if hint.names {
-                sites.insert(0);
-            }
-            Ok(Some(sites))
-        }
+        Ok(sites) => Ok(Some(sites)),
         Err(Failure::Sql(error)) => Err(error),
         Err(_) => Ok(None),
     }

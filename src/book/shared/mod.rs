@@ -109,8 +109,8 @@ impl Shared {
     }
 
     /// What was said of the decision to come.
-    pub(super) fn is_about(&mut self, scope: Scope, names: bool) {
-        self.hint = Some(Hint { scope, names });
+    pub(super) fn is_about(&mut self, scope: Scope, name: Option<String>) {
+        self.hint = Some(Hint { scope, name });
     }
 
     pub(super) fn copy(&self) -> &Path {

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::time::{Duration, Instant};
 
 use rusqlite::Connection;
+use rusqlite::types::Value;
 use tokio_postgres::types::Type;
 use uuid::Uuid;
 use xxhash_rust::xxh3::xxh3_64;
@@ -37,6 +38,8 @@ pub(super) struct Act<'a> {
     before: Heads,
     /// Those that were written about, as they are afterwards.
     after: Heads,
+    /// What walks are called in it, and how many were called so before.
+    named: Vec<(String, i64)>,
     /// All of it is there but for the server's word that it stays.
     was_sent: bool,
 }
@@ -55,7 +58,8 @@ impl<'a> Act<'a> {
         }
         let after = before.iter().filter(|(home, _)| fresh.homes.contains(home));
         let after = after.map(|(home, (steps, mark))| (*home, (steps + 1, next_mark(*mark, id))));
-        Ok(Self { id, fresh, figures, held, after: after.collect(), before, was_sent: false })
+        let (after, named) = (after.collect(), named(fresh, decision)?);
+        Ok(Self { id, fresh, figures, held, before, after, named, was_sent: false })
     }
 
     /// The first time, while what was looked at is still held.
@@ -86,6 +90,12 @@ impl<'a> Act<'a> {
         }
         let all: Vec<i64> = self.before.keys().copied().collect();
         self.is_as_decided_on(&all, link)?;
+        for (name, before) in &self.named {
+            let sql = "SELECT count(*) FROM walk WHERE lower(name) = lower($1)";
+            if link.row(sql, &[(name, Type::TEXT)])?.try_get::<_, i64>(0)? != *before {
+                return Err(Snag::Taken);
+            }
+        }
         self.was_sent = false;
         self.write_down(link)
     }
@@ -116,29 +126,26 @@ impl<'a> Act<'a> {
         let after = &self.after;
         send(self.fresh, |home| after.get(&home).map_or(0, |head| head.0), link)?;
         self.figures.write(link)?;
-        let homes: Vec<i64> = after.keys().copied().collect();
-        let (steps, marks): (Vec<i64>, Vec<i64>) = after.values().copied().unzip();
-        let tables: Vec<i64> = homes.iter().map(|home| tables_of(self.fresh, *home)).collect();
-        let id = self.id.to_string();
-        let sql = "WITH told AS (SELECT * FROM unnest($1::bigint[], $2::bigint[], $3::bigint[], \
-                                                     $4::bigint[]) AS t (home, step, chain, tables)), \
-                   headed AS (INSERT INTO head (home, steps, chain) \
-                              SELECT home, step, chain FROM told ON CONFLICT (home) DO UPDATE \
-                              SET steps = excluded.steps, chain = excluded.chain) \
-                   INSERT INTO step (home, step, act, tables, chain) \
-                   SELECT home, step, $5::text::uuid, tables, chain FROM told";
-        link.rows(
-            sql,
-            &[
-                (&homes, Type::INT8_ARRAY),
-                (&steps, Type::INT8_ARRAY),
-                (&marks, Type::INT8_ARRAY),
-                (&tables, Type::INT8_ARRAY),
-                (&id, Type::TEXT),
-            ],
-        )?;
+        if after.is_empty() {
+            return link.run("COMMIT");
+        }
+        let steps: Vec<String> = after
+            .iter()
+            .map(|(home, (step, mark))| {
+                let tables = tables_of(self.fresh, *home);
+                format!("({home}, {step}, '{}'::uuid, {tables}, {mark})", self.id)
+            })
+            .collect();
         self.was_sent = true;
-        link.run("COMMIT")
+        // Numbers alone, so that it all goes in one message.
+        link.run(&format!(
+            "WITH told (home, step, act, tables, chain) AS (VALUES {}), \
+             headed AS (INSERT INTO head (home, steps, chain) \
+                        SELECT home, step, chain FROM told ON CONFLICT (home) DO UPDATE \
+                        SET steps = excluded.steps, chain = excluded.chain) \
+             INSERT INTO step (home, step, act, tables, chain) SELECT * FROM told; COMMIT",
+            steps.join(", ")
+        ))
     }
 }
 
@@ -186,6 +193,24 @@ impl Shared {
             _ => Trouble::NotAllowed(cause),
         }
     }
+}
+
+fn named(fresh: &Fresh, decision: &Connection) -> rusqlite::Result<Vec<(String, i64)>> {
+    let walks = fresh.rows.iter().filter(|(at, _)| TABLES[**at].name == "walk");
+    let names = walks.flat_map(|(at, rows)| {
+        let name = TABLES[*at].at("name");
+        rows.iter().filter_map(move |row| match &row.values[name?] {
+            Value::Text(name) => Some(name),
+            _ => None,
+        })
+    });
+    let mut all: BTreeMap<&String, i64> = BTreeMap::new();
+    names.for_each(|name| *all.entry(name).or_default() -= 1);
+    for (name, count) in &mut all {
+        let sql = "SELECT count(*) FROM walk WHERE name = ? COLLATE NOCASE";
+        *count += decision.query_row(sql, [name], |row| row.get::<_, i64>(0))?;
+    }
+    Ok(all.into_iter().map(|(name, count)| (name.clone(), count)).collect())
 }
 
 /// The tables with rows of a site, a bit each.

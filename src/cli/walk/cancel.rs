@@ -36,7 +36,7 @@ pub struct Cancelled {
 
 pub fn run(context: &Context, asked: &Cancelled) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    book.is_about(Scope::Walk(asked.walk.clone()), false);
+    book.is_about(Scope::Walk(asked.walk.clone()), None);
     let Outcome { walk, holds, names } = book.decide(|moment| decide(context, asked, moment))??;
     let traces = book.clear_away(&names);
     end(context, &receipt::cancelled(&walk, holds, names.len()), &traces)?;

@@ -50,7 +50,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &HoldWanted) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    book.is_about(Scope::Walk(asked.walk.clone()), false);
+    book.is_about(Scope::Walk(asked.walk.clone()), None);
     let outcome =
         book.decide(|moment| decide(context, asked, &of_walk(moment, &asked.walk)?))??;
     let holds: Vec<(Hold, &Crop)> =

@@ -48,7 +48,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Joining) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    book.is_about(Scope::Walk(asked.walk.clone()), true);
+    book.is_about(Scope::Walk(asked.walk.clone()), Some(&asked.walk));
     let Outcome { said, names } = book.decide(|moment| decide(context, asked, moment))??;
     context.print(&paragraph(&said, context.width, ""))?;
     context.print(&of_names(&names, context.width))?;

@@ -48,7 +48,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Leaving) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    book.is_about(Scope::Walk(asked.walk.clone()), true);
+    book.is_about(Scope::Walk(asked.walk.clone()), Some(&asked.walk));
     let Outcome { said, name } = book.decide(|moment| decide(context, asked, moment))??;
     let traces = book.clear_away(&Vec::from_iter(name));
     end(context, &said, &traces)?;

@@ -38,7 +38,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Naming) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    book.is_about(Scope::Walk(asked.walk.clone()), false);
+    book.is_about(Scope::Walk(asked.walk.clone()), None);
     let Outcome { named, before } = book.decide(|moment| decide(asked, moment))??;
     let Attendee { walk, party, name } = &named;
     let said = receipt::named(walk, *party, name, before.is_some());

@@ -96,7 +96,7 @@ pub fn run(context: &Context, asked: &NewWalk) -> Result<Status, Failure> {
     let attendees = attendees(&walk.name, &guests);
     let delivery = Delivery { names: attendees.clone(), ..Delivery::typed(entry) };
     let sites = std::iter::once(&walk.site).chain(&walk.other_sites).cloned().collect();
-    book.is_about(Scope::Sites(sites), true);
+    book.is_about(Scope::Sites(sites), Some(walk.name.as_str()));
     let bring = |_: &Moment<'_>| Ok((Places::named(known), vec![delivery]));
     let admitted = context.gate()?.admit(&mut book, &asked.answered.answers(), bring)?;
     let traces = book.clear_away(&admitted.gone);

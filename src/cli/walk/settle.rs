@@ -79,7 +79,7 @@ struct Outcome {
 
 pub fn run(context: &Context, asked: &Settling) -> Result<Status, Failure> {
     let mut book = context.open()?;
-    book.is_about(Scope::Walk(asked.walk.clone()), false);
+    book.is_about(Scope::Walk(asked.walk.clone()), None);
     let returns = asked.returns(context)?;
     let outcome = book.decide(|moment| decide(context, asked, &returns, moment))??;
     let done = receipt::settled(&Settled {
