@@ -33,6 +33,10 @@ fn a_later_layout_is_refused_and_another_programs_tables_are_left_alone() {
     trial.sql("UPDATE stintbook.book SET layout = 999");
     let said = trial.run("week").failed();
     assert!(said.contains("layout 999") && said.contains("update stintbook"), "{said}");
+    // Also where it has no longer what is asked of one.
+    trial.sql("ALTER FUNCTION stintbook.signs() RENAME TO signed_as");
+    let said = trial.run("week").failed();
+    assert!(said.contains("layout 999") && said.contains("update stintbook"), "{said}");
     let Some(other) = Trial::empty() else { return };
     other.sql("CREATE SCHEMA stintbook; CREATE TABLE stintbook.book (title text)");
     assert!(other.run("week").failed().contains("of another program"));

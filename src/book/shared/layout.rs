@@ -133,7 +133,7 @@ pub(super) fn state(link: &Link) -> Result<State, Snag> {
         Snag::Told(trouble) => Err(Snag::Told(match mark(link)? {
             None => Trouble::NoBook,
             Some(false) => Trouble::OtherProgram,
-            Some(true) => trouble,
+            Some(true) => newer(link)?.unwrap_or(trouble),
         })),
         away => Err(away),
     })?;
@@ -143,6 +143,12 @@ pub(super) fn state(link: &Link) -> Result<State, Snag> {
         source: book.try_get(2)?,
         stranger: book.try_get(3)?,
     })
+}
+
+/// A later layout may lack what this program asks.
+fn newer(link: &Link) -> Result<Option<Trouble>, Snag> {
+    let (found, known) = (link.row("SELECT layout FROM book", &[])?.try_get(0)?, schema::NEWEST);
+    Ok((found > known).then_some(Trouble::Newer { found, known }))
 }
 
 /// Whether the schema is of a book; `None` where there is none.
