@@ -36,6 +36,8 @@ fn main() {
     let size = Size { patches, surveys: patches * 2, cuts: patches * 7 };
     write_book(&file, size, 2027);
     let database = cluster.database();
+    cluster.sql("postgres", "ALTER SYSTEM SET autovacuum_naptime = '1min'");
+    cluster.sql("postgres", "SELECT pg_reload_conf()");
     let address = cluster.address(&database, "postgres");
     println!("a file of {:.0} MB", fs::metadata(&file).unwrap().len() as f64 / 1e6);
     let begun = Instant::now();

@@ -63,9 +63,11 @@ impl Cluster {
             .status()
             .unwrap();
         assert!(made.success());
+        // The naptime is of all databases together: with a database a trial, one would be looked
+        // through every tenth of a second.
         let settings = "listen_addresses = ''\nmax_connections = 200\nshared_buffers = '32MB'\n\
                         logging_collector = off\nfsync = off\nfull_page_writes = off\n\
-                        max_locks_per_transaction = 512\n";
+                        max_locks_per_transaction = 512\nautovacuum_naptime = '1h'\n";
         let more = prepare(folder.path(), &data);
         Some(Self::launched(folder, programs, &(settings.to_owned() + &more)))
     }
