@@ -176,6 +176,16 @@ impl<'row, 'words> Fields<'row, 'words> {
         Ok(words.iter().map(|word| self.words.share(word)).collect())
     }
 
+    /// As many as there are, eight bytes each.
+    pub(super) fn numbers(&mut self) -> rusqlite::Result<Vec<f64>> {
+        let (numbers, rest) =
+            self.take("list of numbers", |value| Ok(value.as_blob()?.as_chunks::<8>()))?;
+        match rest {
+            [] => Ok(numbers.iter().copied().map(f64::from_le_bytes).collect()),
+            _ => Err(self.misread("list of numbers")),
+        }
+    }
+
     /// Text that stands for something; `None` from `read` where it does not.
     pub(super) fn text_as<T>(
         &mut self,

@@ -1,7 +1,7 @@
 //! Sealing what was recorded, and keeping count of it.
 
 use rusqlite::types::Value;
-use rusqlite::{Connection, Row, ToSql, params};
+use rusqlite::{Connection, Row, Statement, ToSql, params};
 use uuid::Uuid;
 
 use super::fields::bytes;
@@ -197,7 +197,7 @@ impl Rows {
 
 impl<'book> PartSealing<'book> {
     fn of(book: &'book Connection) -> rusqlite::Result<Self> {
-        Ok(Self { book, part: Rows::of("part", book)?, quadrats: Quadrats::of(book)? })
+        Ok(Self { book, part: Rows::of("part", book)?, quadrats: Quadrats::in_rows(book)? })
     }
 
     fn seal(&mut self, which: Which, tallies: &mut Tallies) -> rusqlite::Result<()> {
@@ -211,7 +211,7 @@ impl<'book> PartSealing<'book> {
         let sum = format!("UPDATE part SET quadrats = ? {OF_PART}");
         let close = format!("UPDATE part SET seal = ?, words_seal = ? {OF_PART}");
         for (place, survey, ordinal) in keys {
-            let sum_of_quadrats = quadrats.sum(&survey, ordinal)?;
+            let sum_of_quadrats = quadrats.sum(place, &survey, ordinal)?;
             book.prepare_cached(&sum)?.execute(params![sum_of_quadrats, place, survey, ordinal])?;
             let of_part = Which { clause: OF_PART, values: params![place, survey, ordinal] };
             let mut sealed = None;
@@ -231,24 +231,38 @@ impl<'book> PartSealing<'book> {
 }
 
 /// The sums of the checksums of parts' quadrats.
-pub(super) struct Quadrats<'book> {
-    book: &'book Connection,
-    rows: Rows,
-}
+pub(super) struct Quadrats<'book>(Vec<(Statement<'book>, Sealer)>);
 
 impl<'book> Quadrats<'book> {
+    /// In rows of their own or all in one, as each part has them.
     pub(super) fn of(book: &'book Connection) -> rusqlite::Result<Self> {
-        Ok(Self { book, rows: Rows::of("quadrat", book)? })
+        let amounts = Self::kept_in("amounts", "place = ?1 AND survey = ?2 AND part = ?3", book)?;
+        let Self(rows) = Self::in_rows(book)?;
+        Ok(Self(std::iter::once(amounts).chain(rows).collect()))
     }
 
-    pub(super) fn sum(&mut self, survey: &dyn ToSql, part: i64) -> rusqlite::Result<i64> {
-        const OF_PART: &str = "WHERE survey = ? AND part = ?";
-        let of_part = Which { clause: OF_PART, values: params![survey, part] };
+    /// Those with a row each, as all were when they were first sealed.
+    fn in_rows(book: &'book Connection) -> rusqlite::Result<Self> {
+        Ok(Self(vec![Self::kept_in("quadrat", "survey = ?2 AND part = ?3", book)?]))
+    }
+
+    fn kept_in(
+        table: &str,
+        of_part: &str,
+        book: &'book Connection,
+    ) -> rusqlite::Result<(Statement<'book>, Sealer)> {
+        let Rows { select, sealer } = Rows::of(table, book)?;
+        Ok((book.prepare(&format!("{select} WHERE {of_part}"))?, sealer))
+    }
+
+    fn sum(&mut self, place: i64, survey: &dyn ToSql, part: i64) -> rusqlite::Result<i64> {
         let mut tally = Tally::default();
-        self.rows.each(of_part, self.book, |row, sealer| {
-            tally.add(sealer.seals(row)?);
-            Ok(())
-        })?;
+        for (statement, sealer) in &mut self.0 {
+            let mut rows = statement.query(params![place, survey, part])?;
+            while let Some(row) = rows.next()? {
+                tally.add(sealer.seals(row)?);
+            }
+        }
         Ok(tally.digest)
     }
 
@@ -256,7 +270,7 @@ impl<'book> Quadrats<'book> {
     pub(super) fn wrong(&mut self, part: &Row) -> rusqlite::Result<Option<String>> {
         let survey: Value = part.get("survey")?;
         let kept: Option<i64> = part.get("quadrats")?;
-        let found = self.sum(&survey, part.get("ordinal")?)?;
+        let found = self.sum(part.get("place")?, &survey, part.get("ordinal")?)?;
         Ok((kept != Some(found)).then(|| {
             let name = match survey {
                 Value::Blob(id) => Uuid::from_slice(&id).ok().map(|id| FactId(id).short()),

@@ -85,8 +85,10 @@ impl<'book> Writer<'book> {
     }
 
     pub(super) fn write(&mut self, new: &NewFact) -> Result<(), Failure> {
-        of_any_kind!(&new.fact.record, record => self.write_as(record, new))?;
-        self.write_quadrats(new)
+        match of_any_kind!(&new.fact.record, record => self.write_as(record, new))? {
+            true => self.write_quadrats(new),
+            false => Ok(()),
+        }
     }
 
     /// Writes facts of one kind in the order in which its table has them: each row then comes
@@ -101,20 +103,20 @@ impl<'book> Writer<'book> {
         if facts.iter().all(|(place, _)| place.is_some()) {
             facts.sort_unstable_by_key(|(place, new)| (*place, new.fact.id));
         }
+        let mut with_rows: Vec<&NewFact> = Vec::new();
         for some in facts.chunks(AT_ONCE) {
             for ((place, new), summed) in some.iter().zip(summed_up(some)) {
                 (self.at, self.summed) = (*place, summed.transpose()?);
                 let written = of_any_kind!(&new.fact.record, record => self.write_as(record, new));
                 self.at = None;
-                written?;
+                if written? {
+                    with_rows.push(new);
+                }
             }
         }
-        if facts.first().is_some_and(|(_, new)| new.fact.record.kind() == Kind::Survey) {
-            // These lie by their surveys, wherever those are.
-            facts.sort_unstable_by_key(|(_, new)| new.fact.id);
-            facts.into_iter().try_for_each(|(_, new)| self.write_quadrats(new))?;
-        }
-        Ok(())
+        // These lie by their surveys, wherever those are.
+        with_rows.sort_unstable_by_key(|new| new.fact.id);
+        with_rows.into_iter().try_for_each(|new| self.write_quadrats(new))
     }
 
     fn places_of<'f>(
@@ -129,7 +131,8 @@ impl<'book> Writer<'book> {
         facts.iter().map(place).collect()
     }
 
-    fn write_as<T: Listed>(&mut self, record: &T, new: &NewFact) -> Result<(), Failure> {
+    /// Gives whether it has quadrats that are still to be written, each in a row.
+    fn write_as<T: Listed>(&mut self, record: &T, new: &NewFact) -> Result<bool, Failure> {
         let place = self.place_of(record, new.fact.id)?;
         let mut row = NewRow::of(T::KIND, &new.key);
         row.bytes(new.fact.id.0.as_bytes());
@@ -141,19 +144,20 @@ impl<'book> Writer<'book> {
         row.text(&new.key);
         record.give(&mut Writing { row: &mut row, places: &mut self.places })?;
         self.insert::<T>(place, &mut row)?.map_err(|error| recorded_twice(new.fact.id, error))?;
-        let Some(method) = record.method() else { return Ok(()) };
+        let Some(method) = record.method() else { return Ok(false) };
+        let seat = Seat { place, id: new.fact.id };
         let summed = match self.summed.take() {
             Some(summed) => summed,
-            None => Summing::new().sum_up(method, new.fact.id, &new.key)?,
+            None => Summing::new().sum_up(method, seat, &new.key)?,
         };
         let parts = match &mut self.parts {
             Some(parts) => parts,
             none => none.insert(PartWriter::of(self.book)?),
         };
-        parts.write(&summed, Seat { place, id: new.fact.id }, &new.key, &mut self.tallies)
+        parts.write(&summed, seat, &new.key, &mut self.tallies)
     }
 
-    /// What belongs to a survey whose row and parts are written.
+    /// Those with a row each, of a survey whose own row and parts are written.
     fn write_quadrats(&mut self, new: &NewFact) -> Result<(), Failure> {
         match (&new.fact.record, &mut self.parts) {
             (Record::Survey(survey), Some(parts)) => {
@@ -218,14 +222,15 @@ impl<'book> Writer<'book> {
     }
 }
 
-/// What surveys come to, by all cores, for one alone writes; of what is none, nothing.
+/// What surveys come to, by all cores, for one alone writes; nothing of what is none, or has no
+/// place yet.
 fn summed_up(facts: &[(Option<i64>, &NewFact)]) -> Vec<Option<Result<SummedParts, Failure>>> {
-    let sum_up = |summing: &mut Summing, (_, new): &(Option<i64>, &NewFact)| {
-        let Record::Survey(survey) = &new.fact.record else { return None };
-        Some(summing.sum_up(&survey.method, new.fact.id, &new.key))
+    let sum_up = |summing: &mut Summing, (place, new): &(Option<i64>, &NewFact)| {
+        let (Some(place), Record::Survey(survey)) = (*place, &new.fact.record) else { return None };
+        Some(summing.sum_up(&survey.method, Seat { place, id: new.fact.id }, &new.key))
     };
     match facts {
-        [(_, only)] => vec![sum_up(&mut Summing::new(), &(None, only))],
+        [only] => vec![sum_up(&mut Summing::new(), only)],
         several => several.par_iter().map_init(Summing::new, sum_up).collect(),
     }
 }

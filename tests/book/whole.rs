@@ -22,10 +22,11 @@ fn after(change: &str) -> Vec<String> {
 fn every_way_in_which_facts_can_contradict_each_other_is_said() {
     let cases = [
         ("DELETE FROM place WHERE kind = 'patch'", "1 of the rows of `part` refer to a `place`"),
-        ("DELETE FROM survey", "3 of the rows of `quadrat` refer to a `survey` that is not there"),
+        ("DELETE FROM survey", "1 of the rows of `part` refer to a `survey` that is not there"),
+        ("DELETE FROM part", "1 of the rows of `amounts` refer to a `part` that is not there"),
         ("DELETE FROM part", "survey `wood/bank 2027-01-03 a leader` has no quadrats"),
         ("UPDATE part SET mean = 2.5", "the parts of survey"),
-        ("DELETE FROM quadrat WHERE ordinal = 2", "the parts of survey"),
+        ("UPDATE amounts SET amounts = substr(amounts, 1, 16)", "the parts of survey"),
         ("DELETE FROM cut WHERE taken_g = 1", "a correction is of fact `00000004`, which is not"),
         ("DELETE FROM cut WHERE taken_g = 2", "what took the place of fact `00000004` is not"),
         ("UPDATE correction SET recorded_on = '2020-01-01'", "was corrected on 2020-01-01, before"),

@@ -80,9 +80,10 @@ fn an_earlier_layout_is_brought_up_to_date_by_its_owner_and_by_nobody_else() {
     let role = format!("{}_ida", trial.database);
     trial.sql(&format!("CREATE ROLE {role} LOGIN"));
     trial.run(&format!("access role {role} --as leader --site Wendlestow")).done();
-    // As an earlier layout left it: without these, and whatever they held.
+    // As an earlier layout left it: without these, and whatever they held but for quadrats.
     trial.sql(
-        "DROP TABLE stintbook.landmark, stintbook.emergency; \
+        "CREATE TABLE kept AS SELECT * FROM stintbook.amounts; \
+         DROP TABLE stintbook.landmark, stintbook.emergency, stintbook.amounts; \
          ALTER TABLE stintbook.survey DROP COLUMN ripe; \
          ALTER TABLE stintbook.visit DROP COLUMN ripe; UPDATE stintbook.book SET layout = 12",
     );
@@ -96,7 +97,8 @@ fn an_earlier_layout_is_brought_up_to_date_by_its_owner_and_by_nobody_else() {
     trial.cluster.sql("postgres", &format!("{read_only} = off"));
     let week = "week --on 2027-03-15";
     assert!(trial.run(week).done().contains("Mill bank"));
-    assert_eq!(trial.sql("SELECT layout FROM stintbook.book"), "14");
+    assert_eq!(trial.sql("SELECT layout FROM stintbook.book"), "15");
     assert_eq!(trial.sql("SELECT count(*) FROM stintbook.emergency"), "0");
+    trial.sql("INSERT INTO stintbook.amounts SELECT * FROM kept");
     Said::by(&mut trial.command(&role, "cache-ida", week)).done();
 }

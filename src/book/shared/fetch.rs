@@ -269,7 +269,7 @@ impl Taking {
             }
             _ => {}
         }
-        let seals = match table.is_sealed || table.name == "quadrat" {
+        let seals = match table.is_sealed || matches!(table.name, "quadrat" | "amounts") {
             false => None,
             true => {
                 let given: Vec<ToSqlOutput> =
@@ -310,7 +310,7 @@ impl Taking {
             _ => None,
         };
         match table.name {
-            "quadrat" => {
+            "quadrat" | "amounts" => {
                 let key = of_part("part").ok_or_else(|| unreadable(table))?;
                 let left = self.quadrats.entry(key).or_default();
                 *left = left.wrapping_sub(seals.weight());

@@ -140,16 +140,19 @@ fn statements(table: &Table) -> Vec<(&'static str, String)> {
                 of(name, "= 'new'", "CROSS JOIN main.place AS t ON t.no = f.one")
             ),
         )],
-        "part" => vec![(
+        "part" | "amounts" => vec![(
             "new",
             format!(
-                "SELECT {columns}, t.place {} ORDER BY t.survey, t.ordinal",
+                "SELECT {columns}, t.place {} ORDER BY t.survey, t.{}",
                 of(
                     "survey",
                     "= 'new'",
-                    "CROSS JOIN main.survey AS s ON s.id = f.one \
-                     CROSS JOIN main.part AS t ON t.place = s.place AND t.survey = s.id"
-                )
+                    &format!(
+                        "CROSS JOIN main.survey AS s ON s.id = f.one \
+                         CROSS JOIN main.{name} AS t ON t.place = s.place AND t.survey = s.id"
+                    )
+                ),
+                table.key[1]
             ),
         )],
         "quadrat" => vec![(

@@ -47,6 +47,8 @@ pub(super) fn tables_of(layout: i64) -> rusqlite::Result<Vec<Table>> {
     // A mark takes its name away before others move to where that stood.
     tables.push(table("forgotten", &["id"], false, &book)?);
     tables.push(table("attendee", &["id"], false, &book)?);
+    // Steps keep a bit for each table by its number: those of later layouts come behind.
+    tables.push(table("amounts", &["survey", "part"], true, &book)?);
     tables.retain(|table| !table.columns.is_empty());
     Ok(tables)
 }

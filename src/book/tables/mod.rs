@@ -1,6 +1,7 @@
 //! Each kind of record as the table that bears its name: the columns of its fields, how they
 //! are written and read back, and what other tables hold of it.
 
+mod amounts;
 mod columns;
 mod footprint;
 pub(super) mod measured;

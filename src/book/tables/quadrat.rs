@@ -1,4 +1,5 @@
-//! Single measurements of a survey, as they were written down.
+//! Single measurements of a survey, as they were written down, where more is known of them than
+//! their amounts; also all those of books that were written before layout 15.
 
 use std::sync::Arc;
 
@@ -36,20 +37,6 @@ impl Measurement {
         let Self { at, amount: _, measured, cover_to, cover_class } = self;
         at.is_none() && measured.is_none() && cover_to.is_none() && cover_class.is_none()
     }
-}
-
-/// The columns in the order in which [`write_plain`] gives them.
-pub(super) const PLAIN: &str = "survey, part, ordinal, amount";
-
-pub(super) fn write_plain<'a>(
-    survey: &'a FactId,
-    ordinals: [i64; 2],
-    measurement: &Measurement,
-    row: &mut NewRow<'a>,
-) -> Result<(), Refusal> {
-    row.bytes(survey.0.as_bytes());
-    ordinals.into_iter().for_each(|number| row.whole(number));
-    row.number("amount", measurement.amount)
 }
 
 /// Its columns in the order in which [`write`] gives them.

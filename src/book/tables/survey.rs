@@ -4,6 +4,7 @@
 use rusqlite::types::Value;
 use rusqlite::{Connection, Statement, params_from_iter};
 
+use super::amounts;
 use super::measured::{self, METHODS};
 use super::part::{self, StoredSample, read_parts};
 use super::quadrat::{self, Measurement};
@@ -40,21 +41,32 @@ pub(super) fn read(fields: &mut Fields) -> rusqlite::Result<SurveyMethod> {
 /// Writes the parts and quadrats of surveys, sealed and counted.
 pub(in crate::book) struct PartWriter<'book> {
     part: Statement<'book>,
+    amounts: Statement<'book>,
     quadrat: Statement<'book>,
-    /// For those of which nothing but the amount is known.
-    plain_quadrat: Statement<'book>,
     part_sealer: Sealer,
 }
 
-/// The parts of a survey, each with the sum of its quadrats' checksums.
-pub(in crate::book) struct SummedParts(Vec<(StoredSample, i64)>);
+/// The parts of a survey with what is kept of their quadrats.
+pub(in crate::book) struct SummedParts(Vec<SummedPart>);
+
+struct SummedPart {
+    part: StoredSample,
+    /// The sum of its quadrats' checksums.
+    quadrats: i64,
+    /// All of them; `None` where each has a row.
+    amounts: Option<Vec<u8>>,
+}
 
 /// Sums up what surveys measured.
-pub(in crate::book) struct Summing(Sealer);
+pub(in crate::book) struct Summing {
+    amounts: Sealer,
+    quadrat: Sealer,
+}
 
 impl Summing {
     pub(in crate::book) fn new() -> Self {
-        Self(Sealer::of_list(&quadrat::columns()))
+        let quadrat = Sealer::of_list(&quadrat::columns());
+        Self { amounts: Sealer::of_list(amounts::COLUMNS), quadrat }
     }
 
     /// # Errors
@@ -62,7 +74,7 @@ impl Summing {
     pub(in crate::book) fn sum_up(
         &mut self,
         method: &SurveyMethod,
-        id: FactId,
+        seat: Seat,
         key: &str,
     ) -> Result<SummedParts, Failure> {
         let (parts, measurements) = (parts(method), measured::measurements(method));
@@ -71,26 +83,22 @@ impl Summing {
         }
         let mut summed = Vec::with_capacity(parts.len());
         for ((part, measurements), ordinal) in parts.into_iter().zip(&measurements).zip(1_i64..) {
-            summed.push((part, self.sum_of_quadrats(measurements, ordinal, id, key)?));
+            let mut row = NewRow::of(Kind::Survey, key);
+            let amounts = amounts::packed(measurements, &row)?;
+            let mut tally = Tally::default();
+            if let Some(amounts) = &amounts {
+                amounts::write(&seat, ordinal, amounts, &mut row);
+                tally.add(self.amounts.seals_of_values(row.values())?);
+            } else {
+                for (measurement, nth) in measurements.iter().zip(1_i64..) {
+                    row.clear();
+                    quadrat::write(&seat.id, [ordinal, nth], measurement, &mut row)?;
+                    tally.add(self.quadrat.seals_of_values(row.values())?);
+                }
+            }
+            summed.push(SummedPart { part, quadrats: tally.digest, amounts });
         }
         Ok(SummedParts(summed))
-    }
-
-    fn sum_of_quadrats(
-        &mut self,
-        measurements: &[Measurement],
-        part: i64,
-        id: FactId,
-        key: &str,
-    ) -> Result<i64, Failure> {
-        let mut tally = Tally::default();
-        let mut row = NewRow::of(Kind::Survey, key);
-        for (measurement, nth) in measurements.iter().zip(1_i64..) {
-            row.clear();
-            quadrat::write(&id, [part, nth], measurement, &mut row)?;
-            tally.add(self.0.seals_of_values(row.values())?);
-        }
-        Ok(tally.digest)
     }
 }
 
@@ -100,20 +108,21 @@ impl<'book> PartWriter<'book> {
         Ok(Self {
             part_sealer: Sealer::of_list(&part),
             part: book.prepare(&insertion("part", &format!("{part}, {SEALS}")))?,
+            amounts: book.prepare(&insertion("amounts", amounts::COLUMNS))?,
             quadrat: book.prepare(&insertion("quadrat", &quadrat))?,
-            plain_quadrat: book.prepare(&insertion("quadrat", quadrat::PLAIN))?,
         })
     }
 
-    /// The parts alone.
+    /// The parts, and their quadrats where these need no rows of their own. Gives whether some
+    /// do.
     pub(in crate::book) fn write(
         &mut self,
         SummedParts(parts): &SummedParts,
         seat: Seat,
         key: &str,
         tallies: &mut Tallies,
-    ) -> Result<(), Failure> {
-        for ((part, quadrats), ordinal) in parts.iter().zip(1_i64..) {
+    ) -> Result<bool, Failure> {
+        for (SummedPart { part, quadrats, amounts }, ordinal) in parts.iter().zip(1_i64..) {
             let mut row = NewRow::of(Kind::Survey, key);
             part::write(&seat, ordinal, part, *quadrats, &mut row)?;
             let seals = self.part_sealer.seals_of_values(row.values())?;
@@ -121,10 +130,16 @@ impl<'book> PartWriter<'book> {
             row.whole(seals.limit);
             row.whole(seals.words);
             self.part.execute(params_from_iter(row.values()))?;
+            if let Some(amounts) = amounts {
+                row.clear();
+                amounts::write(&seat, ordinal, amounts, &mut row);
+                self.amounts.execute(params_from_iter(row.values()))?;
+            }
         }
-        Ok(())
+        Ok(parts.iter().any(|part| part.amounts.is_none()))
     }
 
+    /// Those that need rows.
     pub(in crate::book) fn write_quadrats(
         &mut self,
         method: &SurveyMethod,
@@ -133,15 +148,13 @@ impl<'book> PartWriter<'book> {
     ) -> Result<(), Failure> {
         let mut row = NewRow::of(Kind::Survey, key);
         for (measurements, part) in measured::measurements(method).iter().zip(1_i64..) {
+            if measurements.iter().all(Measurement::is_plain) {
+                continue;
+            }
             for (measurement, nth) in measurements.iter().zip(1_i64..) {
                 row.clear();
-                if measurement.is_plain() {
-                    quadrat::write_plain(&id, [part, nth], measurement, &mut row)?;
-                    self.plain_quadrat.execute(params_from_iter(row.values()))?;
-                } else {
-                    quadrat::write(&id, [part, nth], measurement, &mut row)?;
-                    self.quadrat.execute(params_from_iter(row.values()))?;
-                }
+                quadrat::write(&id, [part, nth], measurement, &mut row)?;
+                self.quadrat.execute(params_from_iter(row.values()))?;
             }
         }
         Ok(())
@@ -154,7 +167,11 @@ pub(in crate::book) fn fill(
     id: FactId,
     book: &Connection,
 ) -> rusqlite::Result<()> {
-    let with_measurements = |(part, ordinal)| Ok((part, quadrat::read(id, ordinal, book)?));
+    let with_measurements = |(part, ordinal)| {
+        let mut measurements = amounts::read(id, ordinal, book)?;
+        measurements.extend(quadrat::read(id, ordinal, book)?);
+        Ok((part, measurements))
+    };
     let parts = read_parts(id, book)?.into_iter().zip(1_i64..).map(with_measurements);
     measured::fill(method, parts.collect::<rusqlite::Result<_>>()?);
     Ok(())
