@@ -17,7 +17,7 @@ use super::temporary::{Temporary, with_end};
 use super::trouble::Trouble;
 
 /// How long a command waits for another that is writing.
-const PATIENCE: Duration = Duration::from_secs(5);
+pub(super) const PATIENCE: Duration = Duration::from_secs(5);
 
 /// How every SQLite file begins (<https://sqlite.org/fileformat.html>, 1.3.1).
 const HEADER: &[u8] = b"SQLite format 3\0";

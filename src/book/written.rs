@@ -1,12 +1,13 @@
 //! Writing to a book, whatever it is kept in: all of a command's in one transaction, or nothing.
 
 use std::path::Path;
+use std::time::Duration;
 
 use rusqlite::{Connection, TransactionBehavior};
 
 use super::address::Address;
 use super::error::{BookError, Failure};
-use super::open::Book;
+use super::open::{Book, PATIENCE};
 use super::scope::Scope;
 use super::taught::Taught;
 
@@ -20,9 +21,24 @@ impl Book {
         let Self { connection, path, shared } = self;
         let written = match shared {
             Some(shared) => shared.written(connection, |moment| write(moment, path)),
-            None => write_to_file(connection, |moment| write(moment, path)),
+            None => {
+                let written = write_to_file(connection, |moment| write(moment, path));
+                write_ahead_again(connection);
+                written
+            }
         };
         written.map_err(|failure| failure.at(path))
+    }
+
+    /// Lets what is written next go straight into the file of an empty book. Through the log of what
+    /// is written ahead each page goes twice, and again whenever the cache is full; in exchange
+    /// others can read meanwhile, and there is nothing to be read. All of it is there at the end, or
+    /// nothing. Where others have the book open it stays as it is.
+    pub fn takes_in_files(&self) {
+        if self.shared.is_none() {
+            // It is as good the other way.
+            let _ = straight_if_empty(&self.connection);
+        }
     }
 
     /// Says which part of the book the next decision is about, and what it may call a walk. Whoever decides about other sites of a book on a server at that time need
@@ -73,4 +89,24 @@ fn write_to_file<T>(
         transaction.commit()?;
     }
     Ok(answer)
+}
+
+fn straight_if_empty(book: &Connection) -> rusqlite::Result<()> {
+    let is_empty =
+        book.query_row("SELECT NOT EXISTS (SELECT 1 FROM place)", [], |row| row.get(0))?;
+    if is_empty {
+        book.busy_timeout(Duration::ZERO)?;
+        let set = book.pragma_update(None, "journal_mode", "delete");
+        book.busy_timeout(PATIENCE)?;
+        set?;
+    }
+    Ok(())
+}
+
+fn write_ahead_again(book: &Connection) {
+    let mode = book.pragma_query_value(None, "journal_mode", |row| row.get::<_, String>(0));
+    if mode.is_ok_and(|mode| mode != "wal") {
+        // If somebody reads just now, whoever opens it next to write does it.
+        let _ = book.pragma_update(None, "journal_mode", "wal");
+    }
 }

@@ -60,6 +60,7 @@ impl Gate<'_> {
     ) -> Result<Admitted, Turned> {
         for _ in 0..TRIES {
             let Read { mark, places, maps, tables: ahead } = read(book, &maps, &tables)?;
+            book.takes_in_files();
             let decided = book.decide(|moment| {
                 if moment.places_mark()? != mark {
                     return Err(Stopped::PlacesChanged);

@@ -5,7 +5,7 @@ use rusqlite::Connection;
 use stintbook::book::{Book, BookError, Scope, StorageError};
 use stintbook::records::{Patch, Record, Underfoot};
 
-use crate::trial::{Trial, cut, day, fact, id, patch};
+use crate::trial::{Trial, cut, day, fact, id, patch, site};
 
 fn storage<T: std::fmt::Debug>(result: Result<T, BookError>) -> StorageError {
     match result.unwrap_err() {
@@ -156,4 +156,36 @@ fn a_fact_that_was_changed_behind_the_books_back_is_named() {
     );
     let said = trial.book.integrity().unwrap();
     assert!(said.iter().any(|line| line.contains("column `happened_on` holds no day")), "{said:?}");
+}
+
+/// How the pages of a file are written.
+fn written_by(path: &Path) -> String {
+    let file = Connection::open(path).unwrap();
+    file.pragma_query_value(None, "journal_mode", |row| row.get(0)).unwrap()
+}
+
+#[test]
+fn an_empty_book_takes_in_files_straight_and_is_written_ahead_from_then_on() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("new.book");
+    let mut book = Book::create(&path).unwrap();
+    assert_eq!(written_by(&path), "wal");
+    book.takes_in_files();
+    assert_eq!(written_by(&path), "delete");
+    book.append(&[fact(id(1), day(1), site("wood"))], &[]).unwrap();
+    assert_eq!(written_by(&path), "wal");
+    book.takes_in_files();
+    assert_eq!(written_by(&path), "wal", "it has facts");
+    assert_eq!(book.integrity().unwrap(), Vec::<String>::new());
+}
+
+#[test]
+fn an_empty_book_that_others_have_open_stays_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("new.book");
+    let book = Book::create(&path).unwrap();
+    let reads = Book::open_to_read(&path).unwrap();
+    book.takes_in_files();
+    assert_eq!(written_by(&path), "wal");
+    drop(reads);
 }

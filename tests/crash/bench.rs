@@ -6,6 +6,11 @@ use std::process::{Command, Output, Stdio};
 
 use stintbook::book::{Book, Scope};
 
+/// What every book begins with.
+pub const FIRST_LOAD: &str = "load places.geojson permissions.csv surveys.csv";
+/// Before that.
+pub const EMPTY: &[&str] = &[""];
+
 const PLACES: &str = r#"{"type": "FeatureCollection", "by": "Ida", "date": "2020-01-02", "features": [
  {"type": "Feature", "properties": {"kind": "site", "name": "Hill", "recorded_on": "2020-01-02"},
   "geometry": {"type": "Polygon", "coordinates": [[[-20.0,48.0],[-19.99,48.0],[-19.99,48.01],[-20.0,48.01],[-20.0,48.0]]]}},
@@ -65,7 +70,8 @@ impl Bench {
         made.is_ok_and(|status| status.success()).then_some(Self { folder, shim })
     }
 
-    /// A fresh folder in which `before` was done.
+    /// A fresh folder in which `before` was done behind the first load, or nothing where it is
+    /// [`EMPTY`].
     pub fn ready(&self, name: &str, before: &[&str]) -> PathBuf {
         let here = self.folder.path().join(name);
         fs::create_dir_all(&here).unwrap();
@@ -86,9 +92,8 @@ impl Bench {
             fs::write(here.join(file), text).unwrap();
         }
         Book::create(&here.join("stintbook.sqlite")).unwrap();
-        for (number, asked) in
-            ["load places.geojson permissions.csv surveys.csv"].iter().chain(before).enumerate()
-        {
+        let done = [FIRST_LOAD].iter().chain(before).filter(|_| before != EMPTY);
+        for (number, asked) in done.enumerate() {
             if number == 1 {
                 let book = here.join("stintbook.sqlite");
                 fs::copy(book, here.join("other.sqlite")).unwrap();

@@ -16,7 +16,7 @@ use std::process::Output;
 
 use stintbook::book::{Book, Scope};
 
-use bench::{Bench, copy, state, told};
+use bench::{Bench, EMPTY, FIRST_LOAD, copy, state, told};
 
 const WALK: &str = "walk new spring --on 2021-03-20 --leader Ida --site Hill \
     --parties parties.csv --want nettle-tops=500g --recorded-on 2021-03-10 --seed 3";
@@ -30,6 +30,7 @@ struct Deed {
 }
 
 const DEEDS: &[Deed] = &[
+    Deed { asked: FIRST_LOAD, before: EMPTY },
     Deed { asked: "load cuts.csv", before: &[] },
     Deed { asked: "load changed.csv --replace --formerly cuts.csv", before: &["load cuts.csv"] },
     Deed { asked: "cut Bank 300g --part --by Ida --on 2021-03-15", before: &[] },
