@@ -39,7 +39,8 @@ fn without_private(record: &mut Record) {
         Record::Emergency(Emergency { occupier_phone, note, .. }) => {
             (*occupier_phone, *note) = (None, None);
         }
-        Record::Visit(Visit { asked_of, photo, note, .. }) => {
+        Record::Visit(visit) => {
+            let Visit { asked_of, photo, note, .. } = &mut **visit;
             (*asked_of, *photo, *note) = (None, None, None);
         }
         Record::Patch(patch) => patch.note = None,

@@ -254,7 +254,7 @@ fn every_field() -> Vec<Record> {
             ],
             note: Some("after rain".into()),
         }),
-        Record::Visit(Visit {
+        Record::from(Visit {
             site: site_name("the Hag's shore"),
             patch: None,
             stage: None,
@@ -273,7 +273,7 @@ fn every_field() -> Vec<Record> {
             photo: None,
             note: None,
         }),
-        Record::Visit(Visit {
+        Record::from(Visit {
             site: site_name("the Hag's shore"),
             patch: Some("area".into()),
             stage: Some(Stage::DyingBack),
@@ -433,7 +433,7 @@ fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
         seen.extend(site.zones.into_iter().map(|fact| fact.map(Record::Zone)));
         seen.extend(site.permissions.into_iter().map(|fact| fact.map(Record::Permission)));
         seen.extend(site.closures.into_iter().map(|fact| fact.map(Record::Closure)));
-        seen.extend(site.visits.into_iter().map(|fact| fact.map(Record::Visit)));
+        seen.extend(site.visits.into_iter().map(|fact| fact.map(Record::from)));
         seen.extend(site.landmarks.into_iter().map(|fact| fact.map(Record::Landmark)));
         seen.extend(site.emergencies.into_iter().map(|fact| fact.map(Record::Emergency)));
         seen.extend(site.overrides.into_iter().map(|fact| fact.map(Record::Override)));

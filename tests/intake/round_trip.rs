@@ -359,7 +359,7 @@ fn visit() -> impl Strategy<Value = Record> {
             said.as_ref().map_or((None, None), |(_, of, day)| (of.clone(), *day));
         let asked = said.map(|(answer, ..)| answer);
         let nesting = Some(nesting);
-        Record::Visit(Visit {
+        Record::from(Visit {
             site,
             patch,
             stage,

@@ -233,7 +233,7 @@ fn facts(world: &World, crop: &Crop) -> Vec<NewFact> {
                 let sprayed = |is_so: bool| is_so.then_some(Trouble::Sprayed).into_iter();
                 let raided = matches!(event.what, What::Raided).then_some(Trouble::CutByOthers);
                 let troubles = sprayed(matches!(event.what, What::Sprayed)).chain(raided);
-                Record::Visit(Visit {
+                Record::from(Visit {
                     site: site.clone(),
                     patch: Some(PATCHES[event.patch].into()),
                     stage: None,
