@@ -232,16 +232,21 @@ impl Gate<'_> {
         questions: &mut Vec<Question>,
     ) -> Result<(), Turned> {
         let mut cannot_be = Vec::new();
+        let (last, catalogue) = (self.last_day(), self.catalogue);
         for sorted in all {
             let file = sorted.file.as_deref().unwrap_or_default();
             let mut problems = Vec::new();
-            for fresh in &sorted.facts {
+            let look = |fresh: &Fresh| {
                 let NewFact { key, fact } = &fresh.fact;
-                problems.extend(ahead(fact.record.kind(), key, fact.happened_on, self));
-                if !(answers.sure || fresh.sure) {
-                    let asked = slip(&fact.record, key, places, self.catalogue);
-                    questions.extend(asked.map(|asked| Question { place: file.into(), ..asked }));
-                }
+                let problem = ahead(fact.record.kind(), key, fact.happened_on, last);
+                let is_asked = !(answers.sure || fresh.sure);
+                let asked = is_asked.then(|| slip(&fact.record, key, places, catalogue)).flatten();
+                (problem.is_some() || asked.is_some()).then_some((problem, asked))
+            };
+            let found: Vec<_> = sorted.facts.par_iter().filter_map(look).collect();
+            for (problem, asked) in found {
+                problems.extend(problem);
+                questions.extend(asked.map(|asked| Question { place: file.into(), ..asked }));
             }
             if !problems.is_empty() {
                 let more = problems.len().saturating_sub(MOST_SHOWN);

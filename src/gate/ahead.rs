@@ -16,9 +16,8 @@ use crate::units::spoken_day;
 const FAR_DAYS: i64 = 200;
 
 /// A deed of a day that is still to come, where a wrong year would hide it until then. `key` is
-/// what tells it from others of its kind.
-pub(super) fn ahead(kind: Kind, key: &str, happened_on: Date, gate: &Gate) -> Option<Problem> {
-    let last = gate.last_day();
+/// what tells it from others of its kind, `last` the last day that can have been.
+pub(super) fn ahead(kind: Kind, key: &str, happened_on: Date, last: Date) -> Option<Problem> {
     (kind.is_deed() && happened_on > last).then(|| Problem {
         place: Place::WholeFile,
         field: Some("date".to_owned()),

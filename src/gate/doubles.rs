@@ -1,11 +1,14 @@
 //! What says the same as a fact of the book, and may be that fact.
 
 use std::collections::hash_map::Entry;
+use std::hash::BuildHasher;
 
+use foldhash::fast::RandomState;
 use foldhash::{HashMap, HashMapExt, HashSet};
 use jiff::civil::Date;
+use rayon::prelude::*;
 
-use super::sorted::Sorted;
+use super::sorted::{Fresh, Sorted};
 use super::turned::Question;
 use crate::book::{BookError, Deed, Moment};
 use crate::records::{Fact, FactId, Kind, PatchName, Record, folded};
@@ -30,8 +33,14 @@ pub(super) fn doubles(
     let replaced: HashSet<FactId> =
         all.iter().flat_map(|sorted| &sorted.corrections).map(|made| made.replaced).collect();
     let mut questions = Vec::new();
+    let marks = RandomState::default();
+    let met_again = met_again(all, &marks);
     for sorted in all {
         for fresh in &sorted.facts {
+            let is_alone = mark(fresh, &marks).is_none_or(|mark| !met_again.contains(&mark));
+            if is_alone && book_is_empty {
+                continue;
+            }
             let fact = &fresh.fact.fact;
             let Some((patch, amount)) = deed(&fact.record) else { continue };
             let kind = fact.record.kind();
@@ -67,6 +76,22 @@ pub(super) fn doubles(
         }
     }
     Ok(questions)
+}
+
+/// The marks of more than one fact. What has a mark of its own is like nothing else that is brought:
+/// of a million rows a few are left to be held against each other.
+fn met_again(all: &[Sorted], marks: &RandomState) -> HashSet<u64> {
+    let facts = all.par_iter().flat_map(|sorted| &sorted.facts);
+    let mut all: Vec<u64> = facts.filter_map(|fresh| mark(fresh, marks)).collect();
+    all.par_sort_unstable();
+    let again = all.windows(2).filter(|pair| pair[0] == pair[1]);
+    again.map(|pair| pair[0]).collect()
+}
+
+/// A checksum of the kind, patch and day of a deed.
+fn mark(Fresh { fact, .. }: &Fresh, marks: &RandomState) -> Option<u64> {
+    let (record, day) = (&fact.fact.record, fact.fact.happened_on);
+    deed(record).map(|(patch, _)| marks.hash_one((record.kind(), patch, day)))
 }
 
 /// Numbers for people, the same for all ways in which one name may be typed.

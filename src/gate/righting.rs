@@ -146,7 +146,7 @@ impl Gate<'_> {
     /// The checks that everything typed or loaded goes through.
     fn can_be(&self, entry: &Entry, places: &Places, answers: &Answers) -> Result<(), Turned> {
         let problems: Vec<Problem> =
-            ahead(entry.record.kind(), &entry.key, entry.happened_on, self)
+            ahead(entry.record.kind(), &entry.key, entry.happened_on, self.last_day())
                 .into_iter()
                 .chain(unfit(entry, places, self.catalogue))
                 .collect();
