@@ -21,8 +21,8 @@ const LONGEST_TEXT: usize = 2000;
 #[derive(Debug)]
 pub(super) struct Fields<'a> {
     columns: &'static [Column],
-    /// One for each column, trimmed; empty where the file has none.
-    values: Vec<&'a str>,
+    /// Columns that are filled, of many the few, with what is there, trimmed.
+    filled: Vec<(&'static str, &'a str)>,
     place: &'a Place,
     tally: &'a mut Tally,
 }
@@ -49,12 +49,14 @@ impl<'a> Fields<'a> {
         tally: &'a mut Tally,
     ) -> Result<Self, Reported> {
         let mut fit = Ok(());
-        for (column, text) in columns.iter().zip(&values) {
+        let mut filled = Vec::with_capacity(values.len());
+        for (column, text) in columns.iter().zip(values).filter(|(_, text)| !text.is_empty()) {
             if let Some(finding) = unfit(text) {
                 fit = Err(tally.report(place, Some(column.name), finding));
             }
+            filled.push((column.name, text));
         }
-        fit.map(|()| Self { columns, values, place, tally })
+        fit.map(|()| Self { columns, filled, place, tally })
     }
 
     pub fn place(&self) -> &'a Place {
@@ -86,9 +88,7 @@ impl<'a> Fields<'a> {
             self.columns.iter().any(|column| column.name == name),
             "`{name}` is in no list of columns"
         );
-        // Most columns of a row are empty, and what is empty need not be the one.
-        let mut columns = self.columns.iter().zip(&self.values);
-        let found = columns.find(|(column, text)| !text.is_empty() && column.name == name);
+        let found = self.filled.iter().find(|(column, _)| *column == name);
         found.map_or("", |(_, text)| text)
     }
 
@@ -98,8 +98,7 @@ impl<'a> Fields<'a> {
 
     /// The names of the columns that are filled, in their order.
     pub fn all_filled(&self) -> impl Iterator<Item = &'static str> {
-        let columns = self.columns.iter().zip(&self.values);
-        columns.filter(|(_, text)| !text.is_empty()).map(|(column, _)| column.name)
+        self.filled.iter().map(|(column, _)| *column)
     }
 
     pub fn filled(&mut self, name: &str) -> Result<&'a str, Reported> {

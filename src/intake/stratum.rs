@@ -102,7 +102,9 @@ impl Strata {
         tally: &mut Tally,
     ) -> Result<Vec<Stratum>, Reported> {
         check(&self.0, patch, place, tally)?;
-        Ok(self.0.into_iter().map(|(_, stratum)| stratum).collect())
+        let mut strata: Vec<Stratum> = self.0.into_iter().map(|(_, stratum)| stratum).collect();
+        strata.iter_mut().for_each(|stratum| stratum.quadrats.shrink_to_fit());
+        Ok(strata)
     }
 }
 

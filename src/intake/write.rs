@@ -164,9 +164,18 @@ fn write_feature(version: &Version<'_>) -> Option<Value> {
 
 /// The texts of a row in the order of the kind's columns; empty where it has none.
 pub(super) fn arranged(kind: Kind, row: &[Cell]) -> impl Iterator<Item = &str> {
-    columns(kind).iter().map(|column| {
-        row.iter().find(|(name, _)| *name == column.name).map_or("", |(_, text)| text.as_str())
-    })
+    let columns = columns(kind);
+    let mut texts = vec![""; columns.len()];
+    // From behind, so that of two with one name the first stays. Each cell mostly stands before the
+    // one that was looked for last.
+    let mut last = columns.len();
+    for (name, text) in row.iter().rev() {
+        let mut order = (0..last).rev().chain((last..columns.len()).rev());
+        if let Some(at) = order.find(|at| columns[*at].name == *name) {
+            (texts[at], last) = (text, at);
+        }
+    }
+    texts.into_iter()
 }
 
 pub(super) fn line<'t>(fields: impl Iterator<Item = &'t str>) -> String {
