@@ -169,7 +169,9 @@ pub(in crate::book) fn fill(
 ) -> rusqlite::Result<()> {
     let with_measurements = |(part, ordinal)| {
         let mut measurements = amounts::read(id, ordinal, book)?;
-        measurements.extend(quadrat::read(id, ordinal, book)?);
+        if measurements.is_empty() {
+            measurements = quadrat::read(id, ordinal, book)?;
+        }
         Ok((part, measurements))
     };
     let parts = read_parts(id, book)?.into_iter().zip(1_i64..).map(with_measurements);
