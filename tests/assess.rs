@@ -8,10 +8,11 @@ use holding::{Holding, assessed, ledger};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use stintbook::assess::{
-    Assessment, Contradicts, Granted, Opening, assumptions, contradictions, prepare, week,
+    Assessment, Contradicts, Granted, Opening, What, assumptions, contradictions, due, prepare,
+    week,
 };
 use stintbook::catalogue::Catalogue;
-use stintbook::records::{CropField, Ledger, Taken};
+use stintbook::records::{CropField, Ledger, Taken, Want};
 use stintbook::rules::Verdict;
 use stintbook::units::Amount;
 
@@ -93,6 +94,15 @@ fn an_override_is_named_where_its_result_is_shown() {
 }
 
 #[test]
+fn where_nobody_said_how_many_come_one_person_is_taken_for_granted() {
+    let ledger = nettles().ledger();
+    let prepared = prepare(&ledger, Catalogue::built_in(), DAY).unwrap();
+    let is_it = |granted: &Granted| matches!(granted, Granted::OnePerson);
+    let one = |people| assumptions(&prepared[0], people).iter().any(is_it);
+    assert_eq!([None, Some(1), Some(3)].map(one), [true, false, false]);
+}
+
+#[test]
 fn a_crop_that_the_catalogue_lacks_is_named_with_its_nearest() {
     let ledger = Holding::new("plot").patch("bank", "nettel-tops").ledger();
     let error = prepare(&ledger, Catalogue::built_in(), DAY).unwrap_err();
@@ -101,6 +111,28 @@ fn a_crop_that_the_catalogue_lacks_is_named_with_its_nearest() {
         "`plot/bank` is a patch of `nettel-tops`, which the catalogue does not have; \
          did you mean `nettle-tops`?"
     );
+}
+
+/// A walk before the patch opens is told nothing.
+#[test]
+fn a_patch_that_opens_in_time_for_a_walk_that_wants_it_is_told() {
+    let opens = |walk_on: Date, wanted: &str| {
+        let mut ledger = nettles()
+            .closed(DAY, Some(date(2027, 4, 10)))
+            .walk("Spring walk", walk_on, &[], "2")
+            .ledger();
+        let amount = Amount::grams(100.0);
+        ledger.sites[0].walks[0].record.wants = vec![Want { what: wanted.into(), amount }];
+        let prepared = prepare(&ledger, Catalogue::built_in(), DAY).unwrap();
+        let tasks = due(&ledger, &prepared, DAY, date(2027, 5, 1)).tasks;
+        let opens = |what: &What| matches!(what, What::Opens { .. });
+        tasks.into_iter().find(|task| opens(&task.what)).map(|task| task.day)
+    };
+    let first_day = date(2027, 4, 11);
+    assert_eq!(opens(first_day, NETTLE), Some(first_day));
+    assert_eq!(opens(date(2027, 4, 20), NETTLE), Some(first_day));
+    assert_eq!(opens(date(2027, 4, 10), NETTLE), None);
+    assert_eq!(opens(date(2027, 4, 20), "chickweed-tops"), None);
 }
 
 #[test]

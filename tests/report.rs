@@ -140,6 +140,12 @@ fn a_sparkline_never_leaves_its_cells() {
 fn marks_show_surveys_cuts_and_cuts_over_their_limit() {
     let marks = SeasonLine::new(season(), 1).marks(&a_used_patch().series);
     assert_eq!(marks, "   o  !^    ");
+    // Cuts of the same month within their limits, before and after, hide nothing.
+    let [before, after] = [date(2027, 3, 1), date(2027, 3, 20)];
+    let patch = with_cut(a_used_patch(), after, 80.0);
+    assert_eq!(SeasonLine::new(season(), 1).marks(&patch.series), "   o  !^    ");
+    let patch = with_cut(with_cut(patch, before, 80.0), after, 350.0);
+    assert_eq!(SeasonLine::new(season(), 1).marks(&patch.series), "   o  !^    ");
 }
 
 /// Of a season, in short or week by week.
@@ -725,6 +731,10 @@ fn the_pressure_in_json_and_csv_tells_the_same_days() {
     assert!(allowed <= days[cut_day]["share_limit_g"].as_f64().unwrap());
     assert_eq!(days[cut_day - 1]["part_of_allowed"], Value::Null);
     assert!(days[last]["standing_g"].as_f64().unwrap() > 0.0);
+    let depletions = days.iter().filter_map(|day| day["depletion"].as_f64());
+    let deepest = depletions.reduce(f64::max).unwrap();
+    assert!(deepest > 0.0);
+    assert_eq!(bank["depletion_deepest"], deepest);
 
     let text = pressure_csv(&patches).unwrap();
     let mut table = csv::Reader::from_reader(text.as_bytes());

@@ -410,6 +410,19 @@ fn cuts_on_shut_ground_and_without_leave_are_named() {
         let renews = |proposal: &&Proposal| matches!(proposal, Proposal::Renew { .. });
         assert_eq!(report.proposals.iter().filter(renews).count(), 1);
     });
+    // Another that holds to the last day of the next season takes over; one that ends the day
+    // before does not, and ends too early itself.
+    let last = season().following().last_day();
+    for (to, renewals) in [(last, 0), (last.yesterday().unwrap(), 2)] {
+        let mut both = bare.clone();
+        let mut second = both.sites[0].permissions[0].clone();
+        second.record.to = Some(to);
+        both.sites[0].permissions.push(second);
+        with_report(&numbered(both), TO, |report| {
+            let renews = |proposal: &&Proposal| matches!(proposal, Proposal::Renew { .. });
+            assert_eq!(report.proposals.iter().filter(renews).count(), renewals);
+        });
+    }
 }
 
 #[test]

@@ -99,12 +99,6 @@ impl PressureSeries {
     pub fn feet(&self) -> Footfall {
         self.days.last().map(|day| day.feet).unwrap_or_default()
     }
-
-    /// The highest value a plot of this patch must hold.
-    pub fn peak(&self) -> f64 {
-        let crops = self.days.iter().filter_map(|day| day.crop);
-        crops.map(|crop| crop.high.max(crop.full)).fold(0.0, f64::max)
-    }
 }
 
 impl PressureDay {

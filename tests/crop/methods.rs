@@ -2,7 +2,9 @@
 
 use std::collections::HashMap;
 
-use stintbook::crop::{DoubleSample, Extent, account, product, standing_crop};
+use stintbook::crop::{
+    DoubleSample, Extent, Usefulness, account, product, share_of_best_kept, standing_crop,
+};
 use stintbook::estimate::{Estimate, Paired, Sample};
 use stintbook::records::{Counted, Frame, MethodSummary, SurveyMethod};
 use stintbook::report::accounted;
@@ -102,6 +104,40 @@ fn a_line_through_few_points_is_not_believed() {
     // Half of what was seen, and 1 g.
     assert_eq!(five.degrees_of_freedom, 3.0, "by regression");
     close(five.best, 400.0 * (28.6 / 2.0 + 1.0), 1e-12);
+}
+
+#[test]
+fn where_nothing_was_weighed_nothing_stands() {
+    assert_eq!(whole(judged(&[20.0, 10.0, 20.0, 30.0], &[0.0, 0.0, 0.0]), &ground()).best, 0.0);
+}
+
+/// By the formula: a part of the limit is kept that grows with each quadrat, at last by less than
+/// a hundredth.
+#[test]
+fn one_more_quadrat_pays_until_it_adds_less_than_a_hundredth() {
+    let kept = |n: usize| (-1.28 * (1.0 + 1.0 / n as f64).ln().sqrt()).exp();
+    let useful = Usefulness { cv: 1.0, z: 1.28, limit_without_doubt: 500.0, smallest_useful: 0.0 };
+    for n in [1, 2, 10, 400] {
+        close(share_of_best_kept(1.0, n, 1.28), kept(n), 1e-9);
+        close(useful.limit(n), 500.0 * kept(n), 1e-9);
+    }
+    let enough = (1..).find(|&n| kept(n + 1) - kept(n) <= 0.01 * kept(n)).unwrap();
+    assert!(enough > 5);
+    assert_eq!(useful.enough(), enough);
+}
+
+/// No slope at all: two were fitted, so what is left about the line is more than what was about the
+/// mean, and the quadrats that were only looked at make it no surer.
+#[test]
+fn a_line_that_tells_nothing_makes_nothing_surer() {
+    let eye = [10.0, 20.0, 30.0, 20.0, 20.0, 10.0, 30.0, 20.0, 20.0, 20.0];
+    let survey = summary(judged(&eye, &[5.0, 9.0, 5.0, 1.0, 5.0]));
+    let MethodSummary::Judged(sums) = &survey.method else { panic!("judged otherwise") };
+    let sample = DoubleSample { population: 400.0, judged: sums.judged, measured: sums.measured };
+    let line = sample.by_regression().unwrap();
+    close(line.best, 5.0, 1e-12);
+    let (about_line, about_mean) = (32.0 / 3.0, 32.0 / 4.0);
+    close(line.standard_error.powi(2), about_line / 5.0 - about_mean / 400.0, 1e-9);
 }
 
 /// Brute force: the errors stated for samples drawn again and again from one stand are as

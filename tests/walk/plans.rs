@@ -131,6 +131,20 @@ fn what_falls_short_is_told_with_other_crops_of_the_role() {
             (1, "knotweed", None),
         ]
     );
+    // What another demand wants stands in for nothing of another role.
+    let both = [demands[0].clone(), of_crop("elder", "flower", 100.0)];
+    let found = plan(&Errand { group_limits: &group_limits, ..errand(&offers, &both) }).unwrap();
+    let named: Vec<_> = found.substitutes.iter().map(|s| (s.demand, &*s.crop)).collect();
+    assert_eq!(named, [(0, "goosefoot"), (0, "knotweed")]);
+}
+
+/// Ten grams fall short, and of the second patch no less than fifty would be of use.
+#[test]
+fn a_crop_that_falls_short_does_not_stand_in_for_itself() {
+    let two =
+        [60.0, 60.0].map(|limit| Offer { least: 50.0, ..offer("nettle", "leaf", limit, 9.0) });
+    let found = plan(&errand(&two, &[of_crop("nettle", "leaf", 70.0)])).unwrap();
+    assert_eq!((found.shortfalls, found.substitutes), (vec![10], vec![]));
 }
 
 #[test]
