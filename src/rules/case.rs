@@ -196,8 +196,18 @@ impl<'a> Case<'a> {
     ///
     /// Looks week by week, then day by day: what refills does so over weeks.
     pub fn first_later_day(&self, holds: impl Fn(&Self) -> bool) -> Option<Date> {
+        self.first_later_day_if(|_| true, holds)
+    }
+
+    /// The same, where a day can be seen not to hold before it is known how the patch stands then.
+    pub(super) fn first_later_day_if(
+        &self,
+        may_hold: impl Fn(Date) -> bool,
+        holds: impl Fn(&Self) -> bool,
+    ) -> Option<Date> {
         let ahead = |days: i64| self.day.checked_add(days.days()).ok();
-        let holds_on = |days: i64| ahead(days).is_some_and(|day| holds(&self.on(day)));
+        let holds_on =
+            |days: i64| ahead(days).is_some_and(|day| may_hold(day) && holds(&self.on(day)));
         let stride = (1..=HORIZON_DAYS / STRIDE_DAYS).find(|&n| holds_on(n * STRIDE_DAYS))?;
         let last = stride * STRIDE_DAYS;
         (last - STRIDE_DAYS + 1..=last).find(|&days| holds_on(days)).and_then(ahead)

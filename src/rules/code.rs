@@ -54,16 +54,46 @@ impl Rule for CodeOfPractice {
 
     fn opens(&self, case: &Case) -> Option<Date> {
         let useful = case.smallest_useful();
-        case.first_later_day(|later| self.ceiling(later).allows(useful))
+        let used_up = used_up_on(case).filter(|_| useful > 0.0);
+        case.first_later_day_if(
+            |day| used_up.is_none_or(|cut| cut < case.terms.comes_back_since(day)),
+            |later| self.ceiling(later).allows(useful),
+        )
     }
 }
 
+/// The day of the earliest of the last cuts that together used up the cap, however little they
+/// weighed: until the stand has had time to come back since then nothing is left. `None` where
+/// there are none, or where a permission may lift the cap.
+fn used_up_on(case: &Case) -> Option<Date> {
+    let cap = case.crop.code_cap.as_ref()?.value;
+    let all = largest_visit(case, cap, &case.state?);
+    if case.site.permissions.iter().any(|fact| fact.record.lifts_code_cap) {
+        return None;
+    }
+    let mut counted = 0.0;
+    let cuts = case.history.between(case.terms.comes_back_since(case.day), case.day);
+    cuts.iter().rev().find_map(|event| {
+        counted += match event.seen {
+            Seen::Cut { taken: Taken::All, amount, .. } if amount > 0.0 => all,
+            Seen::Cut { taken: Taken::OneIn(n), amount, .. } if amount > 0.0 => 1.0 / f64::from(n),
+            _ => 0.0,
+        };
+        (counted >= cap.fraction).then_some(event.day)
+    })
+}
+
+/// Nobody took more than the cap by taking all that was allowed, nor more than a visit's part of
+/// the largest share.
+fn largest_visit(case: &Case, cap: CodeCap, state: &State) -> f64 {
+    cap.fraction.min(state.largest_share(case.terms) * case.terms.visit_part)
+}
+
 /// The fraction of the stand that was cut since it last had time to come back, or is promised
-/// until then. Nobody took more than the cap by taking all that was allowed, nor more than a
-/// visit's part of the largest share; what was weighed is a part of what would stand without it.
+/// until then. What was weighed is a part of what would stand without it.
 fn taken_lately(case: &Case, cap: CodeCap, state: &State) -> f64 {
     let since = case.terms.comes_back_since(case.day);
-    let all = cap.fraction.min(state.largest_share(case.terms) * case.terms.visit_part);
+    let all = largest_visit(case, cap, state);
     let cuts = case.history.between(since, case.day).iter().filter_map(|event| match event.seen {
         Seen::Cut { taken, amount, .. } => Some((taken, amount)),
         Seen::Clipped(amount) => Some((Taken::ByWeight, amount)),
