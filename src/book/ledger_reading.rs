@@ -7,6 +7,7 @@ use super::parts::Parts;
 use super::reader::{Reader, Which};
 use super::scope::Selection;
 use super::tables;
+use super::whole_surveys::PartsLookedAt;
 use crate::records::{
     Clipping, Closure, CropOverride, Cut, Emergency, Fact, Glance, Hold, Landmark, Patch,
     Permission, Redraw, Site, Survey, SurveySummary, Visit, Walk, Zone,
@@ -193,7 +194,9 @@ pub(super) fn read_visits(
             })
         }));
     })?;
+    let mut looked_at = PartsLookedAt::of(reader.book)?;
     for survey in ledger.redrawn().flat_map(|patch| &mut patch.changes.surveys) {
+        looked_at.look(survey.id)?;
         tables::fill(&mut survey.record.method, survey.id, reader.book)?;
     }
     reader.each::<Glance>(which, |place, glance| {

@@ -30,12 +30,18 @@ impl<'book> PartsLookedAt<'book> {
     pub(super) fn look(&mut self, survey: FactId) -> rusqlite::Result<()> {
         let mut statement = self.book.prepare_cached(&self.select)?;
         let mut rows = statement.query([bytes(&survey)])?;
+        // Every survey has parts; a damaged index may hide them.
+        let mut is_found = false;
         while let Some(row) = rows.next()? {
+            is_found = true;
             look("part", &mut self.sealer, row)?;
             if let Some(wrong) = self.quadrats.wrong(row)? {
                 return Err(misread(wrong));
             }
         }
-        Ok(())
+        match is_found {
+            true => Ok(()),
+            false => Err(misread(format!("survey `{}` has no quadrats", survey.short()))),
+        }
     }
 }
