@@ -10,6 +10,7 @@ use super::error::{BookError, Failure};
 use super::fields::bytes;
 use super::moment::Moment;
 use super::open::Book;
+use super::packed::pack_anew;
 use super::row::NewRow;
 use super::sealing::seal_new_corrections;
 use super::writer::{Writer, recorded_twice};
@@ -123,9 +124,10 @@ pub(super) fn record(
     }
     checks::names_are_free(&in_order, transaction)?;
     checks::corrections_fit(&settled, transaction)?;
-    writer.finish()?;
+    let mut places = writer.finish()?;
     let corrections = settled.iter().map(|correction| (correction.id, correction.replaced));
-    Ok(seal_new_corrections(corrections, transaction)?)
+    places.extend(seal_new_corrections(corrections, transaction)?);
+    Ok(pack_anew(places, transaction)?)
 }
 
 fn kind_of(new: &NewFact) -> Kind {
@@ -174,6 +176,6 @@ pub(super) fn tell(told: &[(Kind, Correction)], book: &Connection) -> Result<usi
             new.push((correction.id, correction.replaced));
         }
     }
-    seal_new_corrections(new.iter().copied(), book)?;
+    pack_anew(seal_new_corrections(new.iter().copied(), book)?, book)?;
     Ok(new.len())
 }

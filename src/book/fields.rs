@@ -27,11 +27,11 @@ struct Misread {
     expected: &'static str,
 }
 
-/// Every value of one row. To ask SQLite for one takes a third of the time that a whole book takes
+/// Every value of one row, of a query or of a pack. To ask SQLite for one takes a third of the time that a whole book takes
 /// to read, so each is asked for once.
 #[derive(Debug)]
 pub(super) struct Cells<'row> {
-    row: &'row Row<'row>,
+    row: Option<&'row Row<'row>>,
     values: Vec<ValueRef<'row>>,
 }
 
@@ -44,15 +44,20 @@ impl<'row> Cells<'row> {
             let Ok(value) = row.get_ref(at) else { break };
             values.push(value);
         }
-        Self { row, values }
+        Self { row: Some(row), values }
+    }
+
+    /// Of a row that is packed.
+    pub(super) fn of_values(values: Vec<ValueRef<'row>>) -> Self {
+        Self { row: None, values }
     }
 
     pub(super) fn get(&self, at: usize) -> rusqlite::Result<ValueRef<'row>> {
         self.values.get(at).copied().ok_or_else(|| rusqlite::Error::InvalidColumnIndex(at))
     }
 
-    pub(super) fn row(&self) -> &'row Row<'row> {
-        self.row
+    fn name(&self, at: usize) -> &str {
+        self.row.and_then(|row| row.as_ref().column_name(at).ok()).unwrap_or("?")
     }
 }
 
@@ -70,7 +75,11 @@ impl<'row, 'words> Fields<'row, 'words> {
 
     /// From the column of that number on.
     pub(super) fn after(next: usize, row: &'row Row<'row>, words: &'words mut Words) -> Self {
-        Self { cells: Cells::of(row), next, words }
+        Self { next, ..Self::of_cells(Cells::of(row), words) }
+    }
+
+    pub(super) fn of_cells(cells: Cells<'row>, words: &'words mut Words) -> Self {
+        Self { cells, next: 0, words }
     }
 
     pub(super) fn cells(&self) -> &Cells<'row> {
@@ -224,7 +233,7 @@ impl<'row, 'words> Fields<'row, 'words> {
     /// Blames the column just taken.
     fn misread(&self, expected: &'static str) -> rusqlite::Error {
         let at = self.next - 1;
-        let column = self.cells.row().as_ref().column_name(at).unwrap_or("?").to_owned();
+        let column = self.cells.name(at).to_owned();
         rusqlite::Error::FromSqlConversionFailure(
             at,
             Type::Null,

@@ -8,6 +8,7 @@ use super::fields::Fields;
 use super::history::{Condition, each_fact};
 use super::one_moment::at_one_moment;
 use super::open::Book;
+use super::packed;
 use super::sound;
 use super::tables::part::{StoredSample, read_parts};
 use super::tables::parts;
@@ -99,6 +100,7 @@ fn misled(book: &Connection) -> rusqlite::Result<Vec<String>> {
         wrong.extend(sentences(question, book)?);
     }
     wrong.extend(circles(book)?);
+    wrong.extend(packed::wrong(book)?);
     for kind in Kind::ALL {
         wrong.extend(misplaced(kind, book)?);
     }

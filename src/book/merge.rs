@@ -22,6 +22,7 @@ use super::history::{Condition, each_fact};
 use super::integrity::integrity_at;
 use super::moment::Moment;
 use super::open::Book;
+use super::packed::pack_anew;
 use super::places::Places;
 use super::sealing::{self, seal_new_corrections};
 use super::words::Words;
@@ -162,8 +163,9 @@ fn take_in(ours: &Connection, theirs: &Connection) -> Result<Coming, Failure> {
         }
     }
     let corrections = take_in_corrections(ours, theirs)?;
-    writer.finish()?;
-    seal_new_corrections(corrections.iter().copied(), ours)?;
+    let mut places = writer.finish()?;
+    places.extend(seal_new_corrections(corrections.iter().copied(), ours)?);
+    pack_anew(places, ours)?;
     coming.corrections.extend(corrections.into_iter().map(|(id, _)| id));
     coming.corrections.sort();
     coming.corrections.dedup();

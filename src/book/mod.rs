@@ -40,6 +40,8 @@ mod numbering;
 mod one_moment;
 mod open;
 mod other_sites;
+mod packed;
+mod packing;
 mod parts;
 mod places;
 mod reader;

@@ -1,10 +1,19 @@
 //! What the samples of surveys come to, read without the single measurements.
 
+use std::sync::LazyLock;
+
+use super::fields::Fields;
+use super::packed::section;
 use super::reader::{Reader, Which, each_row};
 use super::seal::{SEALS, Sealer};
 use super::tables::measured::summary;
 use super::tables::part::{PART_COLUMNS, StoredSample, read_part};
 use crate::records::{FactId, MethodSummary};
+
+/// The columns that tell of a part, and the order of its rows.
+pub(super) static PART_ROW: LazyLock<String> =
+    LazyLock::new(|| format!("place, survey, {PART_COLUMNS}"));
+pub(super) const PARTS_IN_ORDER: &str = "ORDER BY place, survey, ordinal";
 
 /// The parts of many surveys, in the order of their places.
 pub(super) struct Parts {
@@ -21,19 +30,29 @@ struct SurveyPart {
 
 impl Parts {
     pub(super) fn read(which: Which, reader: &mut Reader) -> rusqlite::Result<Self> {
-        let columns = format!("place, survey, {PART_COLUMNS}, ordinal, quadrats, {SEALS}");
+        let columns = format!("{}, ordinal, quadrats, {SEALS}", *PART_ROW);
         let select = format!("SELECT {columns} FROM part");
         let mut parts = Vec::new();
-        let Reader { book, words, sound, .. } = reader;
-        let mut sealer = Sealer::of_list(&columns);
-        each_row(book, words, which, [&select, "ORDER BY place, survey, ordinal"], |fields| {
-            if sound.see("part", &mut sealer, fields.cells())?.is_none() {
-                return Ok(());
-            }
+        let Reader { book, words, sound, packs, .. } = reader;
+        let mut take = |fields: &mut Fields| {
             let (place, survey) = (fields.whole()?, fields.id()?);
             parts.push(SurveyPart { place, survey, part: read_part(fields)? });
             Ok(())
+        };
+        if let Some(section) = section("part") {
+            for pack in &*packs {
+                pack.each_row(section, |cells| take(&mut Fields::of_cells(cells, words)))?;
+            }
+        }
+        let mut sealer = Sealer::of_list(&columns);
+        each_row(book, words, which, [&select, PARTS_IN_ORDER], |fields| {
+            match sound.see("part", &mut sealer, fields.cells())? {
+                Some(_) => take(fields),
+                None => Ok(()),
+            }
         })?;
+        // Of every place it is either packed or in rows, and in order.
+        parts.sort_by_key(|part| part.place);
         Ok(Self { parts, at: 0 })
     }
 

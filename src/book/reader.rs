@@ -7,6 +7,7 @@ use rusqlite::{Connection, Params, Statement};
 use super::envelope::{ENVELOPE, Envelope};
 use super::fields::Fields;
 use super::names::Names;
+use super::packed::{Pack, packed_in, section};
 use super::seal::{SEALS, Sealer};
 use super::sound::Soundness;
 use super::tables;
@@ -38,13 +39,24 @@ pub(super) struct Reader<'a> {
     pub(super) sound: Soundness,
     /// The kinds shown so far.
     pub(super) shown: BTreeSet<Kind>,
+    /// What is packed of places that no query is asked about.
+    pub(super) packs: Vec<Pack>,
 }
 
 impl<'a> Reader<'a> {
     /// `sound` is what was found so far, beside the view.
     pub(super) fn of(book: &'a Connection, view: &'a View, sound: Soundness) -> Self {
         let (names, words, shown) = (Names::default(), Words::default(), BTreeSet::new());
-        Self { book, view, names, words, sound, shown }
+        Self { book, view, names, words, sound, shown, packs: Vec::new() }
+    }
+
+    /// Believes what is packed of places in these runs, in the place of facts that are read next.
+    /// Gives the runs of all other places.
+    pub(super) fn believe_packs(&mut self, runs: &[Run]) -> rusqlite::Result<Vec<Run>> {
+        let (packs, others) = packed_in(runs, self.book)?;
+        packs.iter().for_each(|pack| self.sound.believe(pack.place, pack.tally));
+        self.packs = packs;
+        Ok(others)
     }
 
     /// Shows each fact of the kind to `keep`, with the number of the place it is about, but
@@ -58,19 +70,27 @@ impl<'a> Reader<'a> {
         let table = T::NAME;
         let columns = format!("{ENVELOPE}, {}, key, {SEALS}", tables::columns::<T>());
         let select = format!("SELECT {columns} FROM {table}");
-        let Self { book, view, names, words, sound, shown } = self;
+        let Self { book, view, names, words, sound, shown, packs } = self;
         shown.insert(T::KIND);
-        let mut sealer = Sealer::of_list(&columns);
-        each_row(book, words, which, [&select, ""], |fields| {
-            if sound.see(table, &mut sealer, fields.cells())?.is_none() {
-                return Ok(());
-            }
+        let mut take = |fields: &mut Fields| {
             let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
             let place = envelope.place;
             if let Some(record) = tables::read(place, names, fields)? {
                 keep(place, envelope.around(record));
             }
             Ok(())
+        };
+        if let Some(section) = section(table) {
+            for pack in &*packs {
+                pack.each_row(section, |cells| take(&mut Fields::of_cells(cells, words)))?;
+            }
+        }
+        let mut sealer = Sealer::of_list(&columns);
+        each_row(book, words, which, [&select, ""], |fields| {
+            match sound.see(table, &mut sealer, fields.cells())? {
+                Some(_) => take(fields),
+                None => Ok(()),
+            }
         })
     }
 

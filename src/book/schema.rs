@@ -2,7 +2,7 @@
 
 use rusqlite::{Connection, TransactionBehavior};
 
-use super::{attendees, sealing};
+use super::{attendees, packed, sealing};
 
 /// Marks the file as a book: `stbk` in ASCII.
 pub(super) const APPLICATION_ID: i64 = 0x7374_626b;
@@ -18,7 +18,7 @@ const fn sql(sql: &'static str) -> Step {
 }
 
 /// Step `n` (from 0) brings layout `n` to `n + 1`. Append; never edit one that was released.
-const STEPS: [Step; 15] = [
+const STEPS: [Step; 16] = [
     sql(include_str!("migrations/0001_first.sql")),
     sql(include_str!("migrations/0002_walks.sql")),
     sql(include_str!("migrations/0003_underfoot.sql")),
@@ -34,6 +34,7 @@ const STEPS: [Step; 15] = [
     sql(include_str!("migrations/0013_landmarks.sql")),
     sql(include_str!("migrations/0014_ripeness.sql")),
     sql(include_str!("migrations/0015_amounts.sql")),
+    Step { sql: include_str!("migrations/0016_packed.sql"), then: packed::pack_all },
 ];
 
 /// The layout this program writes.

@@ -42,16 +42,17 @@ pub(super) fn seal_all(book: &Connection) -> rusqlite::Result<()> {
     PartSealing::of(book)?.seal(ALL, &mut tallies)?;
     place_corrections(book)?;
     seal_corrections(ALL, book, &mut tallies)?;
-    tallies.write(book)
+    tallies.write(book)?;
+    Ok(())
 }
 
 /// Seals corrections that a transaction has recorded, once all of it is there: by their own id
 /// and that of what they replace. Whoever writes corrections ends with this: what is not sealed
-/// is taken for damaged.
+/// is taken for damaged. Gives the places of what they are of.
 pub(super) fn seal_new_corrections(
     corrections: impl Iterator<Item = (FactId, FactId)>,
     book: &Connection,
-) -> rusqlite::Result<()> {
+) -> rusqlite::Result<Vec<i64>> {
     let mut tallies = Tallies::default();
     for (id, replaced) in corrections {
         let values = params![bytes(&id), bytes(&replaced)];
@@ -94,7 +95,8 @@ pub(super) fn known_since(
     book.prepare_cached(&sql)?.execute(params![recorded_on, file, bytes(&id)])?;
     let mut after = Tallies::default();
     seal(table, of_fact(), book, &mut after)?;
-    after.write(book)
+    after.write(book)?;
+    Ok(())
 }
 
 /// Seals rows of a table that has an id.

@@ -35,9 +35,9 @@ struct BrokenRow {
 }
 
 impl BrokenRow {
-    fn of(table: &'static str, sealer: &Sealer, row: &Row, how: Broken) -> Self {
-        let place = sealer.place.and_then(|at| row.get(at).ok());
-        Self { place, what: called(table, sealer, row), how }
+    fn of(table: &'static str, sealer: &Sealer, cells: &Cells, how: Broken) -> Self {
+        let place = sealer.place.and_then(|at| cells.get(at).ok()?.as_i64().ok());
+        Self { place, what: called(table, sealer, cells), how }
     }
 }
 
@@ -58,10 +58,15 @@ impl Soundness {
                 Ok(Some(seals))
             }
             Err(how) => {
-                self.broken.push(BrokenRow::of(table, sealer, cells.row(), how));
+                self.broken.push(BrokenRow::of(table, sealer, cells, how));
                 Ok(None)
             }
         }
+    }
+
+    /// Takes rows of a place for found, by what proves them all at once.
+    pub(super) fn believe(&mut self, place: i64, rows: Tally) {
+        self.found.entry(place).or_default().join(rows);
     }
 
     /// Takes in what was found elsewhere of other rows.
@@ -162,9 +167,10 @@ impl Soundness {
         let mut sealer = Sealer::of_list(&columns);
         let mut rows = statement.query(values)?;
         while let Some(row) = rows.next()? {
-            match sealer.look(&Cells::of(row))? {
+            let cells = Cells::of(row);
+            match sealer.look(&cells)? {
                 Ok(seals) => tally.add(seals),
-                Err(how) => self.broken.push(BrokenRow::of(table, &sealer, row, how)),
+                Err(how) => self.broken.push(BrokenRow::of(table, &sealer, &cells, how)),
             }
             see(row)?;
         }
@@ -315,16 +321,16 @@ fn told(how: Broken) -> &'static str {
 }
 
 /// `cut 9f3a01c7`, or `a cut` where not even its id can be read.
-fn called(table: &str, sealer: &Sealer, row: &Row) -> String {
-    let id = sealer.id.and_then(|at| row.get::<_, Vec<u8>>(at).ok());
-    match id.and_then(|id| Uuid::from_slice(&id).ok()) {
+fn called(table: &str, sealer: &Sealer, cells: &Cells) -> String {
+    let id = sealer.id.and_then(|at| cells.get(at).ok()?.as_blob().ok());
+    match id.and_then(|id| Uuid::from_slice(id).ok()) {
         Some(id) => format!("{table} `{}`", FactId(id).short()),
         None => format!("a {table}"),
     }
 }
 
 /// The place by its newest name, or by its number where its name cannot be read either.
-fn call(place: i64, names: &mut Names, book: &Connection) -> String {
+pub(super) fn call(place: i64, names: &mut Names, book: &Connection) -> String {
     // A name is a help here; where it cannot be read, the number has to do.
     let _ = names.learn(place, None, book);
     names.called(place).unwrap_or_else(|| format!("place {place}"))
@@ -333,9 +339,10 @@ fn call(place: i64, names: &mut Names, book: &Connection) -> String {
 /// # Errors
 /// A sentence, where the row is not what was recorded.
 pub(super) fn look(table: &str, sealer: &mut Sealer, row: &Row) -> rusqlite::Result<()> {
-    match sealer.look(&Cells::of(row))? {
+    let cells = Cells::of(row);
+    match sealer.look(&cells)? {
         Ok(_) => Ok(()),
-        Err(how) => Err(misread(format!("{} {}", called(table, sealer, row), told(how)))),
+        Err(how) => Err(misread(format!("{} {}", called(table, sealer, &cells), told(how)))),
     }
 }
 

@@ -46,6 +46,9 @@ struct Sight {
     walks: WalksOfOneName,
     /// The kinds that were read of all sites at once.
     shown: BTreeSet<Kind>,
+    /// Whether the book is so large that what is packed of patches is read in the place of facts: a
+    /// smaller one is proved fact by fact in no time.
+    is_large: bool,
 }
 
 /// Some whole sites, and the places whose visits are read with them.
@@ -95,12 +98,13 @@ impl<'book> Stretches<'book> {
         let further: Vec<Mutex<Connection>> = further.into_iter().map(Mutex::new).collect();
         read_sites(Which::All, &mut reader, &mut land)?;
         let patches_read = all_patches(&mut reader, &further)?;
+        let is_large = patches_read.len() > patches;
         add_patches(patches_read, Which::All, &mut reader, &mut land)?;
         read_terms(&Selection::default(), &mut reader, &mut land)?;
         let Reader { sound, shown, .. } = reader;
         let walks = WalksOfOneName::read(&view, &moment)?;
         land.tell_of_eyes(eyes_elsewhere(known_on, &moment)?);
-        let sight = Sight { view, walks, shown };
+        let sight = Sight { view, walks, shown, is_large };
         Ok(Self { book, moment, further, sight, sound, land, patches })
     }
 
@@ -204,9 +208,16 @@ impl Sight {
         let mut reader = Reader::of(book, &self.view, Soundness::default());
         reader.shown.clone_from(&self.shown);
         land.name_patches(&mut reader.names);
-        read_visits(places.which(), &mut reader, &mut land)?;
-        if let Places::Runs(_) = places {
-            reader.look_at_the_rest(&[places.which()])?;
+        match &places {
+            Places::Runs(runs) => {
+                let facts = match self.is_large {
+                    true => reader.believe_packs(runs)?,
+                    false => runs.clone(),
+                };
+                read_visits(Which::Within(&facts), &mut reader, &mut land)?;
+                reader.look_at_the_rest(&[places.which()])?;
+            }
+            Places::Single(_) => read_visits(places.which(), &mut reader, &mut land)?,
         }
         let mut ledger = land.into_ledger();
         self.walks.tell_apart(&mut ledger);

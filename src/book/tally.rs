@@ -116,7 +116,9 @@ impl Tallies {
         self.0.entry(topic).or_default()
     }
 
-    pub(super) fn write(self, book: &Connection) -> rusqlite::Result<()> {
+    /// Gives the places about which something came, in order.
+    pub(super) fn write(self, book: &Connection) -> rusqlite::Result<Vec<i64>> {
+        let mut places = Vec::new();
         let mut replace = book.prepare_cached(
             "INSERT OR REPLACE INTO tally (topic, subject, rows, digest) VALUES (?, ?, ?, ?)",
         )?;
@@ -126,7 +128,10 @@ impl Tallies {
             let mut tally = kept(&topic, book)?.unwrap_or_default();
             tally.join(coming);
             replace.execute(params![topic.name(), topic.subject(), tally.rows, tally.digest])?;
+            if let Topic::Place(place) = topic {
+                places.push(place);
+            }
         }
-        Ok(())
+        Ok(places)
     }
 }

@@ -188,8 +188,9 @@ impl<'book> Writer<'book> {
         Ok(insertion.execute(params_from_iter(row.values())))
     }
 
-    /// Keeps the count: whoever wrote facts ends with this.
-    pub(super) fn finish(self) -> Result<(), Failure> {
+    /// Keeps the count: whoever wrote facts ends with this. Gives the places that they are about, in
+    /// order.
+    pub(super) fn finish(self) -> Result<Vec<i64>, Failure> {
         Ok(self.tallies.write(self.book)?)
     }
 

@@ -141,16 +141,72 @@ fn a_patch_of_which_the_count_is_lost_is_missed_when_the_whole_book_is_read() {
     assert!(is_told(&trial));
 }
 
+/// The two patches with a cut each, and what every stretch says.
+fn two_cuts() -> (Trial, Vec<SiteFacts>) {
+    let mut trial = Trial::with_two_patches();
+    trial.record(1, cut("wood/bank", 40.0));
+    trial.record(2, cut("wood/ride", 50.0));
+    let told = in_stretches(&trial).unwrap();
+    (trial, told)
+}
+
+fn in_stretches(trial: &Trial) -> Result<Vec<SiteFacts>, BookError> {
+    Ok(sorted(trial.book.stretches(None, 1)?.each(Ledger::clone)?))
+}
+
+fn run(trial: &Trial, sql: &str) {
+    assert!(Connection::open(&trial.path).unwrap().execute(sql, []).unwrap() > 0, "{sql}");
+}
+
+const DAMAGE: [&str; 2] =
+    ["DELETE FROM cut WHERE taken_g = 50", "UPDATE cut SET taken_g = 5 WHERE 1"];
+
 #[test]
 fn a_cut_that_is_lost_or_changed_is_missed_in_any_stretch() {
-    for damage in ["DELETE FROM cut WHERE taken_g = 50", "UPDATE cut SET taken_g = 5 WHERE 1"] {
-        let mut trial = Trial::with_two_patches();
-        trial.record(1, cut("wood/bank", 40.0));
-        trial.record(2, cut("wood/ride", 50.0));
-        Connection::open(&trial.path).unwrap().execute(damage, []).unwrap();
-        let answer = trial.book.stretches(None, 1).unwrap().each(|_| ());
+    for damage in DAMAGE {
+        let (trial, _) = two_cuts();
+        run(&trial, "DELETE FROM packed");
+        run(&trial, damage);
+        let answer = in_stretches(&trial);
         let Err(BookError::Storage(StorageError::Unsound { .. })) = answer else {
             panic!("after {damage} it says {answer:?}");
         };
     }
+}
+
+#[test]
+fn what_was_packed_of_a_patch_stands_in_for_facts_that_are_damaged_since_and_verify_tells() {
+    for damage in DAMAGE {
+        let (trial, told) = two_cuts();
+        run(&trial, damage);
+        assert_eq!(in_stretches(&trial).unwrap(), told, "{damage}");
+        assert_ne!(trial.book.integrity().unwrap(), Vec::<String>::new(), "{damage}");
+    }
+}
+
+#[test]
+fn what_is_packed_is_dropped_at_will_and_never_believed_where_it_was_changed() {
+    let changes = [
+        ("DELETE FROM packed", 0),
+        ("UPDATE packed SET facts = x'00'", 2),
+        ("UPDATE packed SET digest = digest + 1", 2),
+        ("UPDATE packed SET facts = (SELECT facts FROM packed ORDER BY place LIMIT 1)", 1),
+        ("UPDATE packed SET form = form + 1", 0),
+        ("UPDATE packed SET of_digest = of_digest + 1", 0),
+    ];
+    for (change, wrong) in changes {
+        let (trial, told) = two_cuts();
+        run(&trial, change);
+        assert_eq!(in_stretches(&trial).unwrap(), told, "{change}");
+        assert_eq!(trial.book.integrity().unwrap().len(), wrong, "{change}");
+    }
+}
+
+#[test]
+fn what_is_packed_of_a_damaged_patch_is_not_made_anew_of_the_damage() {
+    let (mut trial, _) = two_cuts();
+    run(&trial, "UPDATE cut SET taken_g = 5 WHERE taken_g = 50");
+    trial.record(3, cut("wood/ride", 60.0));
+    let answer = in_stretches(&trial);
+    assert!(matches!(answer, Err(BookError::Storage(StorageError::Unsound { .. }))), "{answer:?}");
 }

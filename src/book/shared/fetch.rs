@@ -16,6 +16,7 @@ use super::working::{self, Reached};
 use crate::book::attendees::{self, Mark};
 use crate::book::day;
 use crate::book::eyes_elsewhere::eyes_elsewhere;
+use crate::book::packed::pack_anew;
 use crate::book::row::insertion;
 use crate::book::seal::{Sealer, Seals};
 use crate::book::sealing;
@@ -377,7 +378,7 @@ impl Taking {
             let what = format!("the quadrats of survey `{}` do not add up", FactId(id).short());
             return Err(Trouble::Damaged(what).into());
         }
-        self.tallies.write(copy)?;
+        pack_anew(self.tallies.write(copy)?, copy)?;
         Ok(())
     }
 }

@@ -212,7 +212,7 @@ pub(super) fn write_home(place: i64, home: i64, copy: &Connection) -> rusqlite::
 
 /// Takes everything out, for a working copy that is to be made anew.
 pub(super) fn empty(copy: &Connection) -> rusqlite::Result<()> {
-    let made = ["tally", "recognised"];
+    let made = ["tally", "recognised", "packed"];
     let facts = TABLES.iter().rev().map(|table| table.name);
     for table in facts.chain(made).chain(OWN_TABLES) {
         copy.execute(&format!("DELETE FROM main.\"{table}\""), [])?;

@@ -1,0 +1,335 @@
+//! What was seen, promised and done on a patch, kept once more in one row: an answer about every
+//! patch of a large book reads a tenth of the rows.
+//!
+//! Such a row is made of the facts and not believed past them. It counts only while the count of
+//! its place is what it was when the row was written, so that whatever is recorded about a patch by
+//! whichever way puts its row out of use; then the facts are read. Whoever records facts packs
+//! their patches anew.
+
+use std::ops::Range;
+use std::sync::LazyLock;
+
+use rusqlite::{Connection, params};
+use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
+
+use super::by_place::ByPlace;
+use super::envelope::ENVELOPE;
+use super::fields::Cells;
+use super::names::Names;
+use super::packing::{Packing, Unpacking, put_number};
+use super::parts::{PART_ROW, PARTS_IN_ORDER};
+use super::reader::{Run, Which, each_row};
+use super::seal::{SEALS, Sealer};
+use super::sound::{call, misread};
+use super::tables;
+use super::tally::{Tally, Topic, kept};
+use super::words::Words;
+use crate::records::{Kind, for_its_type};
+
+/// A table whose rows are packed.
+struct Section {
+    table: &'static str,
+    /// In the order in which readers take them.
+    columns: String,
+    /// The others, which only its checksums need.
+    rest: &'static str,
+    /// What stands behind the condition of a query.
+    order: &'static str,
+}
+
+static SECTIONS: LazyLock<Vec<Section>> = LazyLock::new(|| {
+    let parts = Section {
+        table: "part",
+        columns: PART_ROW.clone(),
+        rest: "ordinal, quadrats",
+        order: PARTS_IN_ORDER,
+    };
+    let kinds = [Kind::Survey, Kind::Glance, Kind::Hold, Kind::Cut, Kind::Clipping];
+    let of_kind = |kind: Kind| Section {
+        table: kind.name(),
+        columns: for_its_type!(kind, T => format!("{ENVELOPE}, {}", tables::columns::<T>())),
+        rest: "key",
+        order: "",
+    };
+    std::iter::once(parts).chain(kinds.into_iter().map(of_kind)).collect()
+});
+
+/// A row packed in another form is of another program, and not believed.
+static FORM: LazyLock<i64> = LazyLock::new(|| {
+    let all = SECTIONS.iter().map(|section| format!("{}: {}; ", section.table, section.columns));
+    xxh3_64(all.collect::<String>().as_bytes()).cast_signed()
+});
+
+/// A patch with more rows is left as it is: to pack it anew with each of them would take longer
+/// than it saves.
+const MOST_ROWS: i64 = 1000;
+/// Patches that are packed at once.
+const AT_ONCE: usize = 1000;
+
+/// What was packed of one patch, and may be believed.
+#[derive(Debug)]
+pub(super) struct Pack {
+    pub(super) place: i64,
+    /// Of the rows that are in it.
+    pub(super) tally: Tally,
+    facts: Vec<u8>,
+    /// How many rows of each table, and where in `facts` they lie.
+    sections: Vec<(u64, Range<usize>)>,
+}
+
+/// The number of the section of a table, and of its columns; `None` for a table whose rows are not
+/// packed.
+pub(super) fn section(table: &str) -> Option<(usize, usize)> {
+    let at = SECTIONS.iter().position(|section| section.table == table)?;
+    Some((at, SECTIONS[at].columns.split(',').count()))
+}
+
+impl Pack {
+    fn of(place: i64, Packed { tally, facts, .. }: Packed) -> Option<Self> {
+        let mut sections = Vec::with_capacity(SECTIONS.len());
+        let mut unpacking = Unpacking::of(&facts);
+        for _ in 0..SECTIONS.len() {
+            let (rows, bytes) = (unpacking.number()?, unpacking.counted()?.len());
+            let end = facts.len() - unpacking.left();
+            sections.push((rows, end - bytes..end));
+        }
+        Some(Self { place, tally, facts, sections })
+    }
+
+    /// Shows each row of a [`section`].
+    pub(super) fn each_row(
+        &self,
+        (section, columns): (usize, usize),
+        mut show: impl FnMut(Cells) -> rusqlite::Result<()>,
+    ) -> rusqlite::Result<()> {
+        let (rows, bytes) = &self.sections[section];
+        let mut unpacking = Unpacking::of(&self.facts[bytes.clone()]);
+        for _ in 0..*rows {
+            let mut values = Vec::with_capacity(columns);
+            for _ in 0..columns {
+                let value = unpacking.value();
+                values.push(value.ok_or_else(|| misread("what is packed of a patch".to_owned()))?);
+            }
+            show(Cells::of_values(values))?;
+        }
+        Ok(())
+    }
+}
+
+/// What is packed of the places in these runs and may be believed, in the order of its places; and
+/// the runs of all other places.
+pub(super) fn packed_in(
+    runs: &[Run],
+    book: &Connection,
+) -> rusqlite::Result<(Vec<Pack>, Vec<Run>)> {
+    let (mut packs, mut others) = (Vec::new(), Vec::new());
+    for &[first, last] in runs {
+        let mut next = Some(first);
+        each_current([first, last], book, |place, packed, seal| {
+            let is_whole = packed.seal(place) == seal;
+            if let Some(pack) = is_whole.then(|| Pack::of(place, packed)).flatten() {
+                others.extend(next.filter(|next| *next < place).map(|next| [next, place - 1]));
+                next = place.checked_add(1);
+                packs.push(pack);
+            }
+        })?;
+        others.extend(next.filter(|next| *next <= last).map(|next| [next, last]));
+    }
+    Ok((packs, others))
+}
+
+/// Shows each row about which nothing was recorded since, with its place and its checksum.
+fn each_current(
+    run: Run,
+    book: &Connection,
+    mut show: impl FnMut(i64, Packed, i64),
+) -> rusqlite::Result<()> {
+    // The sign keeps SQLite from taking the place for another type than the subject, and reading
+    // every tally for each place.
+    let mut statement = book.prepare_cached(
+        "SELECT place, of_rows, of_digest, packed.rows, packed.digest, facts, seal \
+         FROM packed CROSS JOIN tally ON topic = 'place' AND subject = +place \
+         WHERE place BETWEEN ? AND ? AND form = ? \
+           AND tally.rows = of_rows AND tally.digest = of_digest",
+    )?;
+    let mut rows = statement.query(params![run[0], run[1], *FORM])?;
+    while let Some(row) = rows.next()? {
+        let packed = Packed {
+            of: Tally { rows: row.get(1)?, digest: row.get(2)? },
+            tally: Tally { rows: row.get(3)?, digest: row.get(4)? },
+            facts: row.get(5)?,
+        };
+        show(row.get(0)?, packed, row.get(6)?);
+    }
+    Ok(())
+}
+
+/// Packs all patches of a book that has no packs yet. It may be damaged: what cannot be read is not
+/// packed.
+pub(super) fn pack_all(book: &Connection) -> rusqlite::Result<()> {
+    let mut places = book.prepare("SELECT no FROM place WHERE kind = 'patch' ORDER BY no")?;
+    let places = places.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<Vec<i64>>>();
+    if let Ok(places) = places {
+        let _ = pack(&places, book);
+    }
+    Ok(())
+}
+
+/// Packs what is known of those of these places that are patches.
+pub(super) fn pack_anew(mut places: Vec<i64>, book: &Connection) -> rusqlite::Result<()> {
+    places.sort_unstable();
+    places.dedup();
+    pack(&places, book)
+}
+
+/// The same of places that are in order.
+fn pack(places: &[i64], book: &Connection) -> rusqlite::Result<()> {
+    let mut replace = book.prepare_cached(
+        "INSERT OR REPLACE INTO packed \
+         (place, form, of_rows, of_digest, rows, digest, facts, seal) \
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+    )?;
+    let mut drop = book.prepare_cached("DELETE FROM packed WHERE place = ?")?;
+    for some in places.chunks(AT_ONCE) {
+        let mut made = made_of(some, book)?;
+        for place in some {
+            match made.remove(place) {
+                Some(made) => {
+                    let seal = made.seal(*place);
+                    let Packed { of, tally, facts } = made;
+                    replace.execute(params![
+                        place,
+                        *FORM,
+                        of.rows,
+                        of.digest,
+                        tally.rows,
+                        tally.digest,
+                        facts,
+                        seal
+                    ])?
+                }
+                None => drop.execute([place])?,
+            };
+        }
+    }
+    Ok(())
+}
+
+/// What is packed otherwise than it was recorded, a sentence each.
+pub(super) fn wrong(book: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut wrong = Vec::new();
+    let mut names = Names::default();
+    let places: Vec<i64> = book
+        .prepare("SELECT place FROM packed ORDER BY place")?
+        .query_map([], |row| row.get(0))?
+        .collect::<rusqlite::Result<_>>()?;
+    for some in places.chunks(AT_ONCE) {
+        let made = made_of(some, book)?;
+        let [Some(&first), Some(&last)] = [some.first(), some.last()] else { continue };
+        each_current([first, last], book, |place, packed, seal| {
+            let is_right = seal == packed.seal(place)
+                && made
+                    .get(&place)
+                    .is_some_and(|made| made.tally == packed.tally && made.facts == packed.facts);
+            if !is_right {
+                let place = call(place, &mut names, book);
+                wrong.push(format!("what is packed of {place} is not what was recorded of it"));
+            }
+        })?;
+    }
+    Ok(wrong)
+}
+
+/// A row of the table, without its place.
+struct Packed {
+    /// The count of the place when it was packed.
+    of: Tally,
+    /// Of what is packed.
+    tally: Tally,
+    facts: Vec<u8>,
+}
+
+impl Packed {
+    fn seal(&self, place: i64) -> i64 {
+        let Self { of, tally, facts } = self;
+        let numbers = [place, *FORM, of.rows, of.digest, tally.rows, tally.digest];
+        let head = numbers.map(i64::to_le_bytes).concat();
+        xxh3_64_with_seed(facts, xxh3_64(&head)).cast_signed()
+    }
+}
+
+/// A patch being packed.
+struct Making {
+    of: Tally,
+    tally: Tally,
+    /// The rows of each section so far.
+    sections: Vec<(u64, Packing)>,
+    is_sound: bool,
+}
+
+impl Making {
+    fn of(of: Tally) -> Self {
+        let sections = SECTIONS.iter().map(|_| (0, Packing::default())).collect();
+        Self { of, tally: Tally::default(), sections, is_sound: true }
+    }
+
+    fn done(self) -> Option<Packed> {
+        let mut facts = Vec::new();
+        for (rows, packing) in self.sections {
+            let bytes = packing.into_bytes();
+            put_number(&mut facts, rows);
+            put_number(&mut facts, bytes.len() as u64);
+            facts.extend_from_slice(&bytes);
+        }
+        self.is_sound.then_some(Packed { of: self.of, tally: self.tally, facts })
+    }
+}
+
+/// What is to be packed of these places, which are in order: nothing of a site, of a patch with too
+/// many rows, or of one with a row that is not what was recorded.
+fn made_of(places: &[i64], book: &Connection) -> rusqlite::Result<ByPlace<Packed>> {
+    let mut making = ByPlace::default();
+    let mut patches =
+        book.prepare_cached("SELECT no FROM place WHERE kind = 'patch' AND no BETWEEN ? AND ?")?;
+    for run in runs_of(places) {
+        for place in patches.query_map(run, |row| row.get(0))? {
+            let place = place?;
+            let of = kept(&Topic::Place(place), book)?;
+            making.extend(of.filter(|of| of.rows <= MOST_ROWS).map(|of| (place, Making::of(of))));
+        }
+    }
+    let mut patches: Vec<i64> = making.keys().copied().collect();
+    patches.sort_unstable();
+    let runs = runs_of(&patches);
+    let mut words = Words::default();
+    for (at, Section { table, columns, rest, order }) in SECTIONS.iter().enumerate() {
+        let packed = columns.split(',').count();
+        let columns = format!("{columns}, {rest}, {SEALS}");
+        let mut sealer = Sealer::of_list(&columns);
+        let Some(of_place) = sealer.place else { continue };
+        let select = format!("SELECT {columns} FROM {table}");
+        each_row(book, &mut words, Which::Within(&runs), [&select, order], |fields| {
+            let cells = fields.cells();
+            let Some(making) = making.get_mut(&cells.get(of_place)?.as_i64()?) else {
+                return Ok(());
+            };
+            match sealer.look(cells)? {
+                Ok(seals) => making.tally.add(seals),
+                Err(_) => making.is_sound = false,
+            }
+            let (rows, packing) = &mut making.sections[at];
+            *rows += 1;
+            for at in 0..packed {
+                packing.put(cells.get(at)?);
+            }
+            Ok(())
+        })?;
+    }
+    Ok(making.into_iter().filter_map(|(place, making)| Some((place, making.done()?))).collect())
+}
+
+/// Numbers that are in order, as runs of those that follow one another.
+fn runs_of(places: &[i64]) -> Vec<Run> {
+    let runs = places.chunk_by(|one, next| one.checked_add(1) == Some(*next));
+    runs.filter_map(|run| Some([*run.first()?, *run.last()?])).collect()
+}
