@@ -6,6 +6,7 @@ all of them. From the project's folder:
 
     python3 tests/mutants/mutants.py --each 24              # plant, build, run
     python3 tests/mutants/mutants.py --run                  # go on, and ask new tests too
+    python3 tests/mutants/mutants.py --run --only NAME      # ask a test again that was sharpened
 
 The copy lies under target/mutants and is built there, so that nothing built of src/ is ever taken
 for a build of the copy; src/ is never touched. What was planted is in target/mutants/planted.json,
