@@ -41,9 +41,10 @@ impl Book {
         }
     }
 
-    /// Says which part of the book the next decision is about, and what it may call a walk. Whoever decides about other sites of a book on a server at that time need
-    /// not wait for it then. What is recorded beyond that is recorded all the same, unless another
-    /// writes there at that very moment. Of a file that is all one.
+    /// Says which part of the book the next decision is about, and what it may call a walk. Whoever
+    /// decides about other sites of a book on a server at that time need not wait for it then. What
+    /// is recorded beyond that is recorded all the same, unless another writes there at that very
+    /// moment. Of a file that is all one.
     pub fn is_about(&mut self, scope: Scope, name: Option<&str>) {
         if let Some(shared) = &mut self.shared {
             shared.is_about(scope, name.map(str::to_owned));
