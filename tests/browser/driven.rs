@@ -14,6 +14,9 @@ use crate::chromium::Chromium;
 /// Longer nothing takes that ends at all.
 const PATIENCE: Duration = Duration::from_secs(20);
 
+/// What the browser answers of a page that is left while it is asked.
+const LEFT: &str = "Inspected target navigated or closed";
+
 /// The protocol's pipe is on the third and fourth descriptor.
 const PIPED: &str = "exec \"$0\" \"$@\" 3<&0 4>&1 </dev/null >/dev/null 2>&1";
 
@@ -49,6 +52,17 @@ impl Driven {
     }
 
     fn ask(&mut self, session: Option<&Tab>, method: &str, asked: Value) -> Value {
+        let said = self.try_to_ask(session, method, asked);
+        said.unwrap_or_else(|error| panic!("{method}: {error}"))
+    }
+
+    /// What the browser answers, or why it does not.
+    fn try_to_ask(
+        &mut self,
+        session: Option<&Tab>,
+        method: &str,
+        asked: Value,
+    ) -> Result<Value, Value> {
         self.sent += 1;
         let mut message = json!({ "id": self.sent, "method": method, "params": asked });
         if let Some(Tab(session)) = session {
@@ -63,8 +77,10 @@ impl Driven {
             assert_eq!(text.pop(), Some(0), "the browser is gone");
             let said: Value = serde_json::from_slice(&text).unwrap();
             if said["id"] == self.sent {
-                assert!(said["error"].is_null(), "{method}: {}", said["error"]);
-                return said["result"].clone();
+                return match said["error"].is_null() {
+                    true => Ok(said["result"].clone()),
+                    false => Err(said["error"].clone()),
+                };
             }
         }
     }
@@ -122,11 +138,22 @@ impl Driven {
 
     /// The value of an expression in the page; a promise is waited for.
     pub fn value(&mut self, tab: &Tab, expression: &str) -> Value {
+        let value = self.value_unless_left(tab, expression);
+        value.unwrap_or_else(|| panic!("{expression}: the page was left meanwhile"))
+    }
+
+    /// `None` where the page was being left as it was asked.
+    fn value_unless_left(&mut self, tab: &Tab, expression: &str) -> Option<Value> {
         let asked =
             json!({ "expression": expression, "awaitPromise": true, "returnByValue": true });
-        let said = self.of(tab, "Runtime.evaluate", asked);
-        assert!(said["exceptionDetails"].is_null(), "{expression}: {said:#}");
-        said["result"]["value"].clone()
+        match self.try_to_ask(Some(tab), "Runtime.evaluate", asked) {
+            Ok(said) => {
+                assert!(said["exceptionDetails"].is_null(), "{expression}: {said:#}");
+                Some(said["result"]["value"].clone())
+            }
+            Err(error) if error["message"] == LEFT => None,
+            Err(error) => panic!("{expression}: {error}"),
+        }
     }
 
     pub fn text(&mut self, tab: &Tab, selector: &str) -> String {
@@ -134,11 +161,13 @@ impl Driven {
         self.value(tab, &found).as_str().unwrap().to_owned()
     }
 
+    /// Waits until a condition holds, also across to another page.
     pub fn wait_for(&mut self, tab: &Tab, condition: &str) {
         let begun = Instant::now();
-        while self.value(tab, &format!("!!({condition})")) != true {
-            let seen = self.text(tab, "body");
-            assert!(begun.elapsed() < PATIENCE, "never: {condition}; the page says:\n{seen}");
+        while self.value_unless_left(tab, &format!("!!({condition})")) != Some(true.into()) {
+            if begun.elapsed() > PATIENCE {
+                panic!("never: {condition}; the page says:\n{}", self.text(tab, "body"));
+            }
             std::thread::sleep(Duration::from_millis(30));
         }
     }
