@@ -2,22 +2,11 @@
 //!
 //! The folders, in the order in which they may use each other (DEVELOPERS.md draws it).
 
-// Words and numbers
-pub mod estimate;
-pub mod records;
-pub mod units;
-
-// From facts to an answer
-pub mod assess;
-pub mod catalogue;
-pub mod crop;
-pub mod ground;
-pub mod pressure;
-pub mod regrowth;
-pub mod rehearsal;
-pub mod rules;
-pub mod sampling;
-pub mod walk;
+// Words and numbers, and from facts to an answer: a crate of its own, in `core/`
+pub use stintbook_core::{
+    assess, catalogue, crop, estimate, ground, pressure, records, regrowth, rehearsal, rules,
+    sampling, units, walk,
+};
 
 // In and out
 pub mod book;

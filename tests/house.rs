@@ -29,18 +29,20 @@ fn in_backticks(text: &str) -> BTreeSet<String> {
     text.split('`').skip(1).step_by(2).map(str::to_owned).collect()
 }
 
+/// Where each folder lies: in `src`, or in the crate of the core.
+fn folders() -> BTreeMap<String, PathBuf> {
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let core = source.join("core");
+    let entries = [&source, &core].into_iter().flat_map(|of| fs::read_dir(of).unwrap());
+    let folders = entries.map(|entry| entry.unwrap().path());
+    let folders = folders.filter(|path| path.is_dir() && *path != core);
+    folders.map(|it| (it.file_name().unwrap().to_str().unwrap().to_owned(), it)).collect()
+}
+
 /// The folders that each folder's files name after `crate::`.
 fn found() -> Arrows {
-    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
-    let folders = fs::read_dir(&source).unwrap().map(|entry| entry.unwrap().path());
-    let folders = folders.filter(|path| path.is_dir());
-    folders
-        .map(|folder| {
-            let name = folder.file_name().unwrap().to_str().unwrap().to_owned();
-            let used = rust_files(&folder).iter().flat_map(|file| uses(file)).collect();
-            (name, used)
-        })
-        .collect()
+    let used = |folder: &Path| rust_files(folder).iter().flat_map(|file| uses(file)).collect();
+    folders().into_iter().map(|(name, folder)| (name, used(&folder))).collect()
 }
 
 fn rust_files(folder: &Path) -> Vec<PathBuf> {
@@ -102,10 +104,10 @@ const WITHOUT_SENTENCES: [&str; 14] = [
 
 #[test]
 fn no_sentence_begins_outside_the_folder_that_words_answers() {
-    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let folders = folders();
     let mut read = 0;
     let mut found: Vec<String> = Vec::new();
-    for file in WITHOUT_SENTENCES.iter().flat_map(|folder| rust_files(&source.join(folder))) {
+    for file in WITHOUT_SENTENCES.iter().flat_map(|folder| rust_files(&folders[*folder])) {
         let text = fs::read_to_string(&file).unwrap();
         let begun = literals(&text).into_iter().inspect(|_| read += 1).filter(|it| is_sentence(it));
         found.extend(begun.map(|sentence| format!("{}: {sentence}", file.display())));
@@ -134,10 +136,10 @@ const NAMES: [&str; 3] = ["out of season", "code of practice", "cuts per season"
 
 #[test]
 fn no_prose_stands_among_figures() {
-    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let folders = folders();
     let mut read = 0;
     let mut found: Vec<String> = Vec::new();
-    let of_folder = |folder: &&str| rust_files(&source.join(folder));
+    let of_folder = |folder: &&str| rust_files(&folders[*folder]);
     let files = WITHOUT_PROSE.iter().flat_map(of_folder);
     for file in files.filter(|file| !file.ends_with("pressure/resistance.rs")) {
         let text = fs::read_to_string(&file).unwrap();

@@ -118,9 +118,11 @@ fn in_a_ring(mut imports: Imports) -> BTreeSet<String> {
 #[test]
 fn no_files_of_a_folder_import_each_other_in_a_ring() {
     let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
-    let folders = fs::read_dir(&source).unwrap().map(|entry| entry.unwrap().path());
+    let core = source.join("core");
+    let entries = [&source, &core].into_iter().flat_map(|of| fs::read_dir(of).unwrap());
+    let folders = entries.map(|entry| entry.unwrap().path());
     let mut looked_at = 0;
-    for folder in folders.filter(|path| path.is_dir()) {
+    for folder in folders.filter(|path| path.is_dir() && *path != core) {
         let imports = imports(&folder);
         looked_at += imports.len();
         let knotted = KNOTTED.iter().any(|name| folder.ends_with(name));

@@ -12,7 +12,7 @@ use super::found_growing::before_all;
 use super::full_season::full_season;
 use super::granted::all_granted;
 use super::page::{Block, Cell, Column, Document, Fact, Section, Table};
-use super::reasons::{decides, how_much_in_short, how_much_is_there, shrinks};
+use super::reasons::{because, decides, how_much_in_short, how_much_is_there, shrinks};
 use super::stress::Stress;
 use crate::assess::{Assessment, Evidence, Granted, PatchAdvice, WhySurvey};
 use crate::regrowth::{Share, State};
@@ -278,7 +278,7 @@ fn rules(patch: &Assessment) -> Section {
 }
 
 fn allows(patch: &Assessment, ceiling: &Ceiling) -> String {
-    let reason = ceiling.reason.to_string();
+    let reason = because(&ceiling.reason);
     let counted = ceiling.count.map(|count| goes_by(&patch.crop, ceiling.most, count.one_in()));
     match counted.filter(|counted| !reason.starts_with(&**counted)) {
         Some(counted) => format!("{counted}; {reason}"),

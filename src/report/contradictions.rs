@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::reasons::of_then;
+use super::reasons::{because, of_then};
 use crate::assess::{Contradiction, Contradicts, DayFigures};
 use crate::records::{Crop, CropField, FactId};
 use crate::rules::Reason;
@@ -54,7 +54,7 @@ fn what_was_cut(cuts: &[FactId], crop: &Crop, taken: f64, day: Date) -> String {
 
 fn allowed(ruling: &DayFigures, why_shut: Option<&Reason>, crop: &Crop) -> String {
     match why_shut {
-        Some(why) => format!("{} ({why})", of_then(ruling.morning)),
+        Some(why) => format!("{} ({})", of_then(ruling.morning), because(why)),
         None => {
             format!("{} was the most allowed", crop.show(ruling.take.allowed.unwrap_or(0.0)))
         }

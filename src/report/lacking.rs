@@ -1,7 +1,7 @@
 //! What a walk cannot have as it was wanted or promised; sentences without their full stops.
 
 use super::opening::conditions;
-use super::reasons::mostly;
+use super::reasons::{because, mostly};
 use crate::assess::{First, Lack, Shortage};
 use crate::records::Want;
 use crate::units::{Amount, spoken_day};
@@ -18,9 +18,10 @@ fn lack(lack: &Lack) -> String {
         Lack::Unlimited(patch) => format!("{patch}: no upper limit, so nothing to share out"),
         Lack::AllShut(why) => mostly(why),
         Lack::LessThanHeld { patch, crop, held, allowed, why } => format!(
-            "{patch}: {} was set aside, but by now no more than {} may go: {why}",
+            "{patch}: {} was set aside, but by now no more than {} may go: {}",
             crop.show(*held),
-            crop.show(*allowed)
+            crop.show(*allowed),
+            because(why)
         ),
     }
 }

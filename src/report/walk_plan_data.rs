@@ -1,5 +1,6 @@
 //! A plan of an outing for machines: JSON (`stintbook.walk-plan/2`) and GeoJSON.
 
+use super::reasons::because;
 use geo::Point;
 use jiff::civil::Date;
 use serde_json::json;
@@ -32,7 +33,7 @@ const STOP_COLUMNS: [Column<PlannedStop>; 13] = [
         let one_in = stop.found.one_in_for(stop.quota);
         goes_by_word(&stop.found.crop, Some(stop.quota), one_in).map(GoesBy::name)
     }),
-    Column::text("reason", |stop| stop.found.ruling.why().to_string()),
+    Column::text("reason", |stop| because(stop.found.ruling.why())),
     Column::yes("ask_first", |stop| stop.found.ask_first),
     Column::number("leg_m", |stop| stop.leg.0),
     Column::maybe_number("off_route_m", |stop| Some(stop.off_route?.0)),

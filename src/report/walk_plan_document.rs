@@ -5,7 +5,7 @@ use super::counting::goes_by;
 use super::lacking;
 use super::page::{Block, Cell, Column, Document, Section, Table};
 use super::plan_gap::gap_sentence;
-use super::reasons::mostly;
+use super::reasons::{because, mostly};
 use crate::assess::{PlannedStop, WalkPlan, WantMet};
 use crate::records::PatchName;
 use crate::units::{Amount, counted, listed, percent, spoken_day};
@@ -88,7 +88,7 @@ pub(super) fn stop_cells(stop: &PlannedStop) -> [String; 6] {
         found.crop.show(stop.quota),
         found.ruling.most.map_or("any".to_owned(), |most| found.crop.show(most)),
         goes_by(&found.crop, Some(stop.quota), found.one_in_for(stop.quota)),
-        found.ruling.why().to_string(),
+        because(found.ruling.why()),
     ]
 }
 

@@ -1,6 +1,7 @@
 //! Who may cut what where, for machines: JSON (`stintbook.walk-split/2`). Parties go by their
 //! number; what they are called is nobody else's business.
 
+use super::reasons::because;
 use jiff::civil::Date;
 
 use super::cautions;
@@ -88,7 +89,7 @@ fn stop(stop: &Stop) -> StopData<'_> {
         quota: InUnit(measure, stop.quota),
         one_in: stop.one_in,
         goes_by: goes_by_word(&stop.crop, Some(stop.quota), stop.one_in),
-        reason: stop.why.to_string(),
+        reason: because(&stop.why),
         people_at_once: stop.people_at_once,
         stays_standing: InUnit(measure, stop.stays_standing),
     }

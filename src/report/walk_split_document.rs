@@ -1,6 +1,7 @@
 //! Who may cut what where, in words and tables.
 
 use super::lacking::lacking;
+use super::reasons::because;
 use std::collections::BTreeMap;
 
 use super::cautions;
@@ -78,9 +79,9 @@ fn stops(briefing: &Briefing) -> Section {
 
 fn reason(stop: &Stop) -> String {
     if stop.stays_standing > 0.0 {
-        format!("{}; {} stays standing", stop.why, stop.crop.show(stop.stays_standing))
+        format!("{}; {} stays standing", because(&stop.why), stop.crop.show(stop.stays_standing))
     } else {
-        stop.why.to_string()
+        because(&stop.why)
     }
 }
 

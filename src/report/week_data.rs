@@ -1,6 +1,7 @@
 //! The week's answer for machines: JSON (`stintbook.week/1`) and CSV; as a map it is in
 //! `day_map`.
 
+use super::reasons::because;
 use geo::Point;
 use jiff::civil::Date;
 use serde_json::json;
@@ -32,7 +33,7 @@ pub(super) const COLUMNS: [Column<Assessment>; 23] = [
         goes_by_word(&patch.crop, patch.ruling.most, patch.ruling.one_in).map(GoesBy::name)
     }),
     Column::maybe_text("binding_rule", |patch| Some(binding(&patch.ruling)?.rule.to_owned())),
-    Column::maybe_text("reason", |patch| Some(binding(&patch.ruling)?.reason.to_string())),
+    Column::maybe_text("reason", |patch| Some(because(&binding(&patch.ruling)?.reason))),
     Column::maybe_day("opens_on", |patch| Some(patch.opening?.day)),
     Column::maybe_yes("opens_needs_survey", |patch| Some(patch.opening?.needs_survey)),
     Column::maybe_yes("opens_needs_permission", |patch| Some(patch.opening?.needs_permission)),
@@ -160,7 +161,7 @@ pub(super) fn ceilings<'a>(
         rule: ceiling.rule,
         most: InUnit(patch.measure(), ceiling.most.map(&rounded)),
         one_in: ceiling.count.and_then(Count::one_in),
-        reason: ceiling.reason.to_string(),
+        reason: because(&ceiling.reason),
     })
 }
 

@@ -1,6 +1,7 @@
 //! The week's answer in words and tables, for a terminal and for a page.
 
 use super::opening::conditions;
+use super::reasons::because;
 use jiff::civil::Date;
 
 use super::cautions;
@@ -158,9 +159,9 @@ fn reason(patch: &Assessment, detail: Detail) -> String {
         (None, _) => parts.push("no rule limits it".to_owned()),
         (Some(ceiling), Detail::All) if patch.is_open() => parts.push(ceiling.rule.to_owned()),
         (Some(ceiling), Detail::All) => {
-            parts.push(first_clause(&ceiling.reason.to_string()).to_owned())
+            parts.push(first_clause(&because(&ceiling.reason)).to_owned())
         }
-        (Some(ceiling), Detail::Why) => parts.push(ceiling.reason.to_string()),
+        (Some(ceiling), Detail::Why) => parts.push(because(&ceiling.reason)),
     }
     if let (Some(opening), Some(binding)) = (patch.opening, binding)
         && opening.waits_for != binding.rule

@@ -40,7 +40,7 @@ LOOKS = WORK / "looks.json"
 SCRATCH = WORK / "scratch"
 COPIED = ["src", "tests", "sites", "reports", "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md"]
 TESTS = [
-    "lib", "rules", "regrowth", "crop", "estimate", "model", "rulings", "trend", "feet", "recovery",
+    "core", "lib", "rules", "regrowth", "crop", "estimate", "model", "rulings", "trend", "feet", "recovery",
     "season_curve", "ground", "rings", "bands", "survey_plan", "advice", "assess", "evidence",
     "walk", "catalogue", "look_alikes", "own_crops", "intake", "exports", "sites", "report",
     "season_report", "report_sheet", "site_map", "reports", "rehearsal_site", "rehearsal", "oracle",
@@ -143,7 +143,7 @@ def candidates():
                 continue
             if text_opens or '"' in line or " where" in line:
                 continue
-            folder = name.split("/")[0]
+            folder = name.removeprefix("core/").split("/")[0]
             for span, code, says in swaps(line):
                 found.setdefault(folder, []).append({"file": name, "line": at, "span": span, "code": code, "says": says})
             for code, says in bodies(lines, at):
@@ -220,9 +220,10 @@ def plant(faults):
             "    fn min_or_max(self, on: bool, other: Self) -> Self { if on { self.max(other) } else { self.min(other) } }\n"
             "    fn max_or_min(self, on: bool, other: Self) -> Self { if on { self.min(other) } else { self.max(other) } }\n}\n"
         )
-    (TREE / "src" / "mutant.rs").write_text(SWITCH + extremes)
-    with (TREE / "src" / "lib.rs").open("a") as lib:
-        lib.write("\npub mod mutant;\n")
+    (TREE / "src" / "core" / "mutant.rs").write_text(SWITCH + extremes)
+    for lib, line in [("core/lib.rs", "pub mod mutant;"), ("lib.rs", "pub use stintbook_core::mutant;")]:
+        with (TREE / "src" / lib).open("a") as lib:
+            lib.write(f"\n{line}\n")
 
 
 def cargo(*words, **more):
@@ -255,7 +256,8 @@ def compilable(faults):
 
 def executables(tests):
     """Builds the tests; gives their executables by name."""
-    words = [word for test in tests for word in (["--lib"] if test == "lib" else ["--test", test])]
+    kinds = {"core": ["--lib"], "lib": ["--lib"]}
+    words = [word for test in tests for word in kinds.get(test, ["--test", test])]
     told = cargo("test", "--no-run", "--message-format=json", "--quiet", *words)
     if told.returncode:
         sys.exit(told.stderr[-3000:])
@@ -263,8 +265,8 @@ def executables(tests):
     for line in told.stdout.splitlines():
         made = json.loads(line)
         if made.get("executable") and made.get("profile", {}).get("test"):
-            kind = made["target"]["kind"][0]
-            found["lib" if kind == "lib" else made["target"]["name"]] = made["executable"]
+            name = made["target"]["name"]
+            found[{"stintbook_core": "core", "stintbook": "lib"}.get(name, name)] = made["executable"]
     return {test: found[test] for test in tests if test in found}
 
 

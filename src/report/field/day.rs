@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::texts::Texts;
 use crate::assess::{Assessment, Briefing};
 use crate::report::counting::goes_by_sentence;
-use crate::report::reasons::decides;
+use crate::report::reasons::{because, decides};
 use crate::rules::Verdict;
 use crate::units::spoken_day;
 
@@ -86,7 +86,7 @@ impl Day {
             said,
             by,
             n: stop.and_then(|stop| stop.one_in),
-            why: stop.map(|stop| texts.put(format!("{}.", stop.why))),
+            why: stop.map(|stop| texts.put(format!("{}.", because(&stop.why)))),
             then: None,
             ask: u8::from(patch.ask_first),
         }

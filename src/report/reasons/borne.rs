@@ -175,3 +175,43 @@ fn cap_of(cap: CodeCap) -> String {
     let n = 1.0 / cap.fraction;
     if (n - n.round()).abs() < 1e-6 { format!("1 in {n:.0}") } else { percent(cap.fraction) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pressure::MeasuredOn;
+    use crate::units::SquareMetres;
+
+    #[test]
+    fn cuts_of_a_season_are_told_up_to_the_last() {
+        assert_eq!(cuts_made(1, 3), "1 of 3 cuts made this season");
+        assert_eq!(cuts_made(2, 3), "2 of 3 cuts made this season; the next is the last");
+        assert_eq!(cuts_made(3, 3), "the stand has had its 3 cuts this season");
+    }
+
+    #[test]
+    fn feet_are_told_against_what_the_ground_bears() {
+        let lawn = TroddenGround {
+            area: SquareMetres(78.5),
+            underfoot: Some(Underfoot::Lawn),
+            measured_on: MeasuredOn::Harvestable,
+        };
+        let footfall = Footfall {
+            person_visits: 41,
+            visits_without_people: 1,
+            passes_per_100m2: Some(104.4),
+            part_of_limit: Some(0.121),
+        };
+        assert_eq!(
+            trodden(&footfall, &lawn),
+            "12 % of what this ground bears in a year, roughly: 104 passes on each 100 m², where \
+             860 would halve its cover (lawn); 1 visit without a number of people counted as one \
+             each"
+        );
+        let nobody = Footfall { passes_per_100m2: Some(0.0), ..Footfall::default() };
+        let said = "nobody is known to have trodden it in the last 365 days";
+        assert_eq!(trodden(&nobody, &lawn), said);
+        let bare = TroddenGround { underfoot: Some(Underfoot::Bare), ..lawn };
+        assert_eq!(trodden(&footfall, &bare), "feet do not wear bare ground");
+    }
+}

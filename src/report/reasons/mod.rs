@@ -4,7 +4,6 @@ mod agreed;
 mod borne;
 
 use std::collections::BTreeMap;
-use std::fmt;
 
 use crate::pressure::MeasuredOn;
 use crate::rules::{Ceiling, Reason, Reduction, Shrinks, Verdict};
@@ -13,22 +12,20 @@ use crate::units::percent;
 pub(super) use agreed::what_for;
 pub(super) use borne::{how_much_in_short, how_much_is_there};
 
-impl fmt::Display for Reason {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let untold = || match self {
-            Self::Unlimited => "no rule limits it".to_owned(),
-            _ => String::new(),
-        };
-        let told = agreed::told(self).or_else(|| borne::told(self)).unwrap_or_else(untold);
-        out.pad(&told)
-    }
+/// A reason in words.
+pub(super) fn because(reason: &Reason) -> String {
+    let untold = || match reason {
+        Reason::Unlimited => "no rule limits it".to_owned(),
+        _ => String::new(),
+    };
+    agreed::told(reason).or_else(|| borne::told(reason)).unwrap_or_else(untold)
 }
 
 /// Which rule decides and why, as a sentence.
 pub(super) fn decides(ceiling: &Ceiling) -> String {
     let mut rule = ceiling.rule.chars();
     let first: String = rule.next().into_iter().flat_map(char::to_uppercase).collect();
-    let reason = ceiling.reason.to_string();
+    let reason = because(&ceiling.reason);
     // What people write as a reason may end with a full stop of its own.
     format!("{first}{} decides: {}.", rule.as_str(), reason.trim_end_matches('.'))
 }
@@ -37,7 +34,7 @@ pub(super) fn decides(ceiling: &Ceiling) -> String {
 pub(super) fn mostly(reasons: &[Reason]) -> String {
     let mut counted: BTreeMap<String, usize> = BTreeMap::new();
     for reason in reasons {
-        *counted.entry(reason.to_string()).or_default() += 1;
+        *counted.entry(because(reason)).or_default() += 1;
     }
     let most = counted.into_iter().rev().max_by_key(|(_, times)| *times);
     most.map_or(String::new(), |(reason, _)| reason)

@@ -1,5 +1,6 @@
 //! Each stop on its own: what may be cut, why no more, by how many at once, and how.
 
+use crate::report::reasons::because;
 use std::collections::BTreeMap;
 
 use maud::{Markup, html};
@@ -128,7 +129,7 @@ fn facts(sheet: &WalkSheet, position: usize, stop: &Stop) -> Vec<(&'static str, 
     let every_stop = [
         ("Cut it so", crop.cut_method.value.to_string()),
         ("At once", at_once(sheet, stop)),
-        ("Why no more", format!("{}.", stop.why)),
+        ("Why no more", format!("{}.", because(&stop.why))),
     ];
     let all = note.into_iter().chain(every_stop).chain(turns).chain(rule).chain(rest);
     all.filter(|(_, text)| !text.is_empty()).collect()

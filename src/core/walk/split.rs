@@ -44,7 +44,7 @@ pub struct Split {
 /// cap; together they get the quota, less what [`Split::left`] tells.
 ///
 /// ```
-/// use stintbook::walk::{Claim, Weight, split};
+/// use stintbook_core::walk::{Claim, Weight, split};
 ///
 /// let claim = |party: &str, adults: u32| {
 ///     Claim { party: party.into(), weight: Weight::thousandths(1000 * adults), cap: None }

@@ -35,7 +35,7 @@ pub enum NameError {
 }
 
 /// A name that several bear, and the short id that tells one of them from the others.
-pub(crate) fn without_mark(text: &str) -> Option<(&str, &str)> {
+pub fn without_mark(text: &str) -> Option<(&str, &str)> {
     let (name, mark) = text.rsplit_once(' ')?;
     let is_mark = mark.len() == MARK && mark.chars().all(|c| c.is_ascii_hexdigit());
     (is_mark && !name.is_empty()).then_some((name, mark))

@@ -48,6 +48,7 @@ macro_rules! kinds {
         })+
 
         /// Does the same with a record of whichever kind: `of_any_kind!(record, it => it.gist())`.
+        #[macro_export]
         macro_rules! of_any_kind {
             ($d record:expr, $d it:ident => $d done:expr) => {
                 match $d record {
@@ -61,6 +62,7 @@ macro_rules! kinds {
 
         /// Does the same for any kind, with the type of its records:
         /// `for_its_type!(kind, T => T::NAME)`.
+        #[macro_export]
         macro_rules! for_its_type {
             ($d kind:expr, $d T:ident => $d done:expr) => {
                 match $d kind {
@@ -94,7 +96,7 @@ kinds! { $
     Emergency(Emergency),
 }
 
-pub(crate) use {for_its_type, of_any_kind};
+pub use {for_its_type, of_any_kind};
 
 impl Kind {
     /// One of it, as messages and tables call it: `cut`.

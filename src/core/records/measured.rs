@@ -3,14 +3,15 @@
 use super::column::{Column, Need};
 
 /// What units are called: a survey that counts them needs it.
-pub(crate) const UNIT: Column = Column::text(
+pub const UNIT: Column = Column::text(
     "unit",
     Need::Optional,
     "what was counted: a `rosette`, or a `handful`, `bunch` or `basket` of your own",
     "",
 );
 
-pub(crate) const MEASURED: [Column; 15] = [
+/// What a row of a survey may have been measured by, whatever its method.
+pub const MEASURED: [Column; 15] = [
     Column::text(
         "stratum",
         Need::Optional,

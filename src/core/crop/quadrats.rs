@@ -56,8 +56,8 @@ pub(super) fn account(strata: &[StratumSummary]) -> Option<Account> {
 /// `None` without strata, or where no stratum has a spread to judge doubt by.
 ///
 /// ```
-/// use stintbook::crop::{StratumSample, stratified_total};
-/// use stintbook::estimate::Sample;
+/// use stintbook_core::crop::{StratumSample, stratified_total};
+/// use stintbook_core::estimate::Sample;
 ///
 /// // Ten of a hundred square metres gave 40 g each on average, give or take 10 g.
 /// let sample = Sample { n: 10, mean: 40.0, sd: 10.0 };

@@ -173,7 +173,7 @@ impl Directory {
 }
 
 /// Whether a name begins with what was typed, however it was typed.
-pub(crate) fn begins(name: &str, typed: &str) -> bool {
+pub fn begins(name: &str, typed: &str) -> bool {
     let typed = folded(typed);
     !typed.is_empty() && folded(name).starts_with(&typed)
 }
@@ -252,7 +252,7 @@ impl Directory {
 }
 
 /// The name most like the one asked for, if any is like it at all.
-pub(crate) fn nearest(asked: &str, names: impl Iterator<Item = String>) -> Option<String> {
+pub fn nearest(asked: &str, names: impl Iterator<Item = String>) -> Option<String> {
     let asked = asked.to_lowercase();
     names
         .map(|name| (strsim::jaro_winkler(&asked, &name.to_lowercase()), name))
