@@ -8,7 +8,7 @@ use holding::Holding;
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
 use serde_json::Value;
-use stintbook::assess::{PatchAdvice, SurveyAdvice, WhySurvey, advise, assess, prepare};
+use stintbook::assess::{PatchAdvice, SurveyAdvice, WhySurvey, advise, assess, comeback, prepare};
 use stintbook::catalogue::Catalogue;
 use stintbook::records::{CropField, Ledger};
 use stintbook::report::{stress, survey_advice_csv, survey_advice_document, survey_advice_json};
@@ -104,6 +104,18 @@ fn doubt_is_worth_a_survey_only_where_it_costs_a_useful_amount() {
     let said = survey_advice_document(&poor).text(80);
     assert!(said.starts_with("No survey is worth its while on Thu 1 Apr 2027.\n"), "{said}");
     assert!(said.contains("1 patch is surveyed well enough."), "{said}");
+}
+
+#[test]
+fn a_test_of_recovery_is_advised_where_nobody_made_one_by_what_it_adds_on_average() {
+    let ledger =
+        Holding::new("marsh").patch("bank", CROP).surveyed(date(2027, 3, 31), 2000.0).ledger();
+    let prepared = prepare(&ledger, Catalogue::built_in(), ON).unwrap();
+    let worth = comeback(&prepared[0], ON).worth.unwrap();
+    let gain = worth.by_a_test.unwrap().on_average - worth.now;
+    let tests = advice(&ledger).tests;
+    assert!(gain > 50.0, "{worth:?}");
+    assert_eq!(tests.iter().map(|test| test.at_stake).collect::<Vec<_>>(), [Some(gain)]);
 }
 
 #[test]

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use stintbook::catalogue::{Catalogue, CatalogueProblem, read};
 use stintbook::records::{Crop, Habit, LookAlikeGrade, PlantPart, Sourced, Status};
 use stintbook::report::{Listed, crop_document, crop_json};
-use stintbook::units::Measure;
+use stintbook::units::{Amount, Measure};
 
 const SEA_BEET: &str = r#"
 [sea-beet-leaf]
@@ -214,6 +214,18 @@ fn a_recovery_from_a_cut_too_small_to_see_is_refused_with_the_reason() {
          expected a fraction over 0.05 and under 0.95: after a cut of 5 % or less the crop still \
          stands at 95 %, so the recovery says nothing"
     );
+}
+
+#[test]
+fn what_a_person_may_take_and_what_stays_on_a_square_metre_are_over_nothing() {
+    let with =
+        |line: &str| read("mine.toml", &SEA_BEET.replace("source.", &format!("{line}\nsource.")));
+    let beet = with("per_person_visit = \"20 g\"\nleave_per_m2 = 2.5").unwrap().remove(0);
+    assert_eq!(beet.per_person_visit.map(|it| it.value), Some(Amount::grams(20.0)));
+    assert_eq!(beet.leave_per_m2.map(|it| it.value), Some(2.5));
+    for nothing in ["per_person_visit = \"0 g\"", "leave_per_m2 = 0", "leave_per_m2 = inf"] {
+        with(nothing).unwrap_err();
+    }
 }
 
 #[test]

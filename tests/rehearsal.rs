@@ -101,6 +101,18 @@ fn rules_of_thumb_that_take_a_tenth_or_rest_harm_many() {
     }
 }
 
+#[test]
+fn eyes_that_see_more_from_year_to_year_take_more() {
+    let plots = Plots::new();
+    let taken = |drift_a_year| {
+        let counting = EyeErrors { drift_a_year, ..EyeErrors::NONE };
+        let cell = Cell { counting, ..Cell::new(Habit::FastLeaf, Practice::Fraction(0.01)) };
+        cell.score(&plots, Effort { patches: 50, ..EFFORT }).yielded.value
+    };
+    let [same, more] = [0.0, 1.5_f64.ln()].map(taken);
+    assert!(more > 1.2 * same, "{more} and {same}");
+}
+
 /// What a yearly test is worth where a crop recovers half as fast as
 /// its profile says.
 #[test]

@@ -10,7 +10,9 @@ use stintbook::crop::Extent;
 use stintbook::estimate::Estimate;
 use stintbook::records::*;
 use stintbook::regrowth::{Count, Course, Event, Eyes, Growth, History, Seen, State, Terms};
-use stintbook::rules::{Case, Promise, RULES, Reason, Verdict, reductions, rule_on};
+use stintbook::rules::{
+    Case, Promise, REFILLING_SHARE, RULES, Reason, Verdict, reductions, rule_on,
+};
 use stintbook::units::{Amount, Metres, SquareMetres};
 
 mod crops;
@@ -627,6 +629,63 @@ fn a_spent_patch_rests_and_says_when_it_opens() {
     assert!(opens > DAY);
     assert_eq!(trial.verdict(opens).0, Verdict::Open);
     assert_eq!(trial.verdict(opens.yesterday().unwrap()).0, Verdict::Resting);
+}
+
+#[test]
+fn an_opening_further_off_than_some_two_years_is_not_dated() {
+    let opens = |days| {
+        let mut trial = Trial::of(Habit::Slow, Recovery { take_fraction: 0.2, days });
+        trial.crop.smallest_useful = synthetic(Amount::grams(500.0)).unwrap();
+        trial.happens(DAY, cut(500.0, Taken::All));
+        trial.opens(DAY, "refilling share")
+    };
+    assert!(opens(1_000.0).is_some());
+    assert_eq!(opens(20_000.0), None);
+}
+
+#[test]
+fn where_nothing_stands_a_share_that_is_partly_spent_does_not_outlast_the_survey() {
+    let outlasts = |change_state: fn(State) -> State| {
+        let mut trial = Trial { change_state, ..Trial::new() };
+        trial.crop.smallest_useful = synthetic(Amount::grams(1_000.0)).unwrap();
+        trial.happens(DAY, cut(500.0, Taken::ByWeight));
+        trial.ask(DAY, |case| {
+            RULES.iter().find(|rule| rule.name() == REFILLING_SHARE).unwrap().outlasts_survey(case)
+        })
+    };
+    assert!(outlasts(|mut state| {
+        state.standing = 2_000.0;
+        state
+    }));
+    assert!(!outlasts(|mut state| {
+        state.standing = 0.0;
+        state
+    }));
+}
+
+#[test]
+fn why_a_share_is_small_is_told_of_what_stands_and_of_first_visits() {
+    let reason = |change_state: fn(State) -> State| {
+        let trial = Trial { change_state, ..Trial::new() };
+        trial.ask(DAY, |case| {
+            let rule = RULES.iter().find(|rule| rule.name() == REFILLING_SHARE).unwrap();
+            rule.ceiling(case).reason
+        })
+    };
+    let is_start = |change_state: fn(State) -> State| match reason(change_state) {
+        Reason::ShareLeft(left) => left.is_start,
+        other => panic!("{other:?}"),
+    };
+    assert!(is_start(|state| state));
+    assert!(!is_start(|mut state| {
+        state.visits = 100;
+        state
+    }));
+    let little = reason(|mut state| {
+        state.standing = 0.01 * state.base;
+        state
+    });
+    assert_eq!(little, Reason::LittleStands);
 }
 
 #[test]

@@ -140,6 +140,23 @@ fn ninety_days_are_one_part_of_the_year_and_ninety_one_are_not() {
     assert_eq!(apart, Trend::TooFew { matched: 2, surveys: 3 });
 }
 
+/// From April on four surveys lie within reach of each other, and from June on four; the two of
+/// June belong to one or the other. Those of June and August lie at both ends of nine years.
+#[test]
+fn a_part_of_the_year_whose_surveys_lie_at_both_ends_of_the_years_goes_first() {
+    let surveys = [
+        date(2020, 4, 1),
+        date(2029, 4, 1),
+        date(2029, 6, 5),
+        date(2029, 6, 8),
+        date(2020, 8, 1),
+        date(2020, 8, 10),
+    ]
+    .map(|day| survey(day, 500.0, 0.05));
+    let found = change(Trend::of(&surveys));
+    assert_eq!((found.surveys, found.parts_of_year), (6, 2));
+}
+
 #[test]
 fn points_that_lie_on_a_line_by_luck_are_no_surer_than_their_surveys() {
     let lucky = |relative_error| {

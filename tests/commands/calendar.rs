@@ -208,6 +208,12 @@ fn an_owner_sees_what_is_planned_by_day_and_amount_and_nobody_s_name() {
     for name in ["Ida", "Ann", "spring walk"] {
         assert!(!said.contains(name), "{name} is in:\n{said}");
     }
+    let early = "walk new early --on 2021-03-14 --leader Ida --site hill --want nettle-tops=1kg \
+                 --adults 2 --recorded-on 2021-03-10";
+    trial.run(early).done();
+    let planned = json(&trial, &format!("{ahead} --format json"));
+    let days = planned["visits"].as_array().unwrap().iter().map(|visit| &visit["day"]);
+    assert!(days.eq(["2021-03-14", "2021-03-20"]), "{planned}");
     let later = trial.run("calendar --on 2021-03-21 --site Hill --ahead \"2 weeks\"").done();
     has(&later, &["No walk and no box is planned on Hill from 21 Mar 2021 to 4 Apr 2021"]);
     let odd = trial.run("calendar --on 2021-03-21 --site Hill --ahead soon").wrong();

@@ -85,6 +85,8 @@ fn machines_get_the_odds_with_their_intervals_and_the_fan() {
     assert_eq!(patches.len(), 1);
     let weeks = json["weeks_ending"].as_array().unwrap().len();
     assert_eq!(patches[0]["part_of_twin"].as_array().unwrap().len(), weeks);
+    // All of it is wanted, and found each time.
+    assert_eq!(json["outcome"]["taken_mean_g"], 350.0, "{json}");
     assert!(json["changes"].as_array().unwrap().len() >= 4);
     let csv = trial.run(&format!("{ASK} --format csv")).done();
     has(&csv, &["site,patch,crop,dips,", "Hill,Bank,nettle-tops,"]);

@@ -224,6 +224,30 @@ proptest! {
     }
 }
 
+/// Twelve places, too many for every order to be looked at. From each to the nearest, then without
+/// crossings, the walk would be 309 m.
+#[test]
+fn a_good_order_is_kept_where_going_to_the_nearest_makes_a_longer_one() {
+    let places = [
+        (30.0, 0.0),
+        (30.0, 10.0),
+        (80.0, 10.0),
+        (70.0, 20.0),
+        (70.0, 30.0),
+        (90.0, 40.0),
+        (70.0, 50.0),
+        (60.0, 60.0),
+        (50.0, 90.0),
+        (40.0, 60.0),
+        (30.0, 60.0),
+        (0.0, 60.0),
+    ]
+    .map(|(x, y)| coord! { x: x, y: y });
+    let as_drawn: Vec<usize> = (0..places.len()).collect();
+    let found = walk(&places, &walking_order(&places, None), None);
+    assert!(found <= walk(&places, &as_drawn, None), "{found}");
+}
+
 fn walk(places: &[Coord], order: &[usize], start: Option<Coord>) -> f64 {
     let stops: Vec<Coord> = start.into_iter().chain(order.iter().map(|&n| places[n])).collect();
     stops.windows(2).map(|leg| (leg[0].x - leg[1].x).hypot(leg[0].y - leg[1].y)).sum()

@@ -187,6 +187,28 @@ fn a_plan_over_twenty_thousand_patches_is_within_a_hundredth_of_the_best() {
     }
 }
 
+/// Two crops to a cap, so that no two patches are alike. Each crop could have all of every cap to
+/// itself, and so both of them twice what there is: all that is wrong with that is told as a gap.
+#[test]
+fn beyond_four_thousand_pools_a_plan_says_how_much_might_still_be_met() {
+    const CAPS: usize = 2_001;
+    let crops = ["nettle", "mallow"];
+    let offers: Vec<Offer> = (0..2 * CAPS)
+        .map(|n| Offer { groups: vec![n / 2], ..offer(crops[n % 2], "leaf", 500.0, 10.0) })
+        .collect();
+    let caps = vec![Amount::grams(500.0); CAPS];
+    let planned = |each: f64| {
+        let demands = crops.map(|crop| of_crop(crop, "leaf", each));
+        plan(&Errand { group_limits: &caps, ..errand(&offers, &demands) }).unwrap()
+    };
+    let little = planned(1_000.0);
+    assert_eq!((&*little.shortfalls, little.gap.met), (&[0, 0][..], 0.0));
+    let all = planned(500.0 * CAPS as f64);
+    let taken: u64 = all.takes.iter().map(|take| take.amount).sum();
+    assert_eq!(taken, 500 * CAPS as u64);
+    assert!((all.gap.met - 1.0).abs() < 1e-9, "{:?}", all.gap);
+}
+
 /// Caps that several crops share tie 150 pools together: more than can be branched on.
 #[test]
 fn a_plan_over_many_shared_caps_ends_and_says_how_far_it_is_from_the_best() {

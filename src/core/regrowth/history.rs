@@ -26,7 +26,7 @@ pub struct History {
 }
 
 /// What happened on the ground as it was before a day.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 struct Earlier {
     until: Date,
     /// Empty where the patch was none of its own.
@@ -71,12 +71,6 @@ pub enum Seen {
     },
     /// The stand came to cover less ground: this part of what it did.
     Shrunk(f64),
-}
-
-impl PartialEq for History {
-    fn eq(&self, other: &Self) -> bool {
-        self.events() == other.events() && self.earlier == other.earlier
-    }
 }
 
 impl History {
