@@ -383,5 +383,9 @@ mod tests {
         assert_eq!(pieces.rich_text().as_deref(), Some("abcä"));
         assert_eq!(pieces.rich_text(), None);
         assert_eq!(Pieces::of(&[200, 0, 0, b'a']).rich_text(), None);
+        // What it looks like, four bytes, breaks off too; the next text lies behind it.
+        let mut pieces = Pieces::of(&[1, 0, 8, 1, 0, b'a', 9, 9]);
+        pieces.parts.push(&[9, 9, 1, 0, 0, b'b']);
+        assert_eq!([pieces.rich_text(), pieces.rich_text()].map(Option::unwrap), ["a", "b"]);
     }
 }

@@ -328,4 +328,10 @@ mod tests {
         assert_eq!(hint("cuts and surveys"), None);
         assert_eq!(hint("Sheet1"), None);
     }
+
+    #[test]
+    fn an_amount_is_none_in_a_table_that_has_no_column_of_amounts() {
+        assert_eq!(role_in(Kind::Cut, &[AMOUNT]), Some(Role::Amount));
+        assert_eq!(role_in(Kind::Visit, &[AMOUNT]), None);
+    }
 }

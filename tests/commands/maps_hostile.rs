@@ -1,6 +1,7 @@
 //! Maps that are made to do harm: each is refused in a sentence, soon, and within the memory that
 //! an honest map of the largest size may take.
 
+use std::fs;
 use std::io::Write;
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -63,6 +64,15 @@ fn a_packed_map_that_grows_without_end_is_refused() {
     let names: Vec<String> = (0..3000).map(name).collect();
     let many: Vec<(&str, &[u8])> = names.iter().map(|name| (name.as_str(), &b"x"[..])).collect();
     refused("many.kmz", &packed(&many), &["3000 files are packed in it"]);
+}
+
+#[test]
+fn a_map_larger_than_any_file_may_be_is_refused() {
+    let trial = Trial::on_hill();
+    let large = fs::File::create(trial.path("large.gpx")).unwrap();
+    large.set_len((64 << 20) + 1).unwrap();
+    let way_out = "large.gpx: it is larger than 64 MB; bring it in parts";
+    has(&trial.run("bring large.gpx --by Ida").wrong(), &[way_out]);
 }
 
 #[test]

@@ -303,3 +303,61 @@ fn in_degrees(local: &LocalMetres, shape: &Geometry) -> Geometry {
 fn distance(one: Coord, other: Coord) -> f64 {
     Euclidean.distance(one, other)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HERE: Point = Point(Coord { x: -20.0, y: 48.0 });
+
+    /// Pieces walked with a receiver that may be 3 m off, in metres.
+    fn straight(pieces: &[&[(f64, f64)]]) -> Result<Straight, Asked> {
+        let local = LocalMetres::at(HERE);
+        let lines = pieces.iter().map(|piece| local.degrees(&LineString::from(piece.to_vec())));
+        let walked = Walked { accuracy: 3.0, walked: true, closed: None };
+        walked.straight(MultiLineString::new(lines.collect()).into(), Kind::Patch, false)
+    }
+
+    /// Every ten metres round a square of 100 m, a metre in and out by turns.
+    fn round() -> Vec<(f64, f64)> {
+        let along = |n: i32| f64::from(n) * 10.0;
+        let off = |n: i32| f64::from(n % 2);
+        let south = (0..10).map(|n| (along(n), off(n)));
+        let east = (0..10).map(|n| (100.0 - off(n), along(n)));
+        let north = (0..10).map(|n| (100.0 - along(n), 100.0 - off(n)));
+        let west = (0..=10).map(|n| (off(n), 100.0 - along(n)));
+        south.chain(east).chain(north).chain(west).collect()
+    }
+
+    #[test]
+    fn a_walk_round_is_closed_and_thinned_to_what_the_receiver_knew() {
+        let found = straight(&[&round()]).unwrap();
+        let thinned = "thinned from 41 positions to 5, none off by more than 3 m";
+        assert_eq!(found.said, ["closed, its ends 0 m apart", thinned]);
+    }
+
+    #[test]
+    fn an_out_and_back_is_asked_about() {
+        let way = [(0.0, 0.0), (50.0, 1.0), (100.0, 0.0), (50.0, 2.0), (0.0, 0.5)];
+        assert_eq!(straight(&[&way]).unwrap_err(), Asked::Narrow);
+    }
+
+    #[test]
+    fn a_leap_out_and_back_is_dropped_and_a_step_three_times_as_long_as_usual_is_not() {
+        let mut round = round();
+        round.insert(5, (45.0, -300.0));
+        let found = straight(&[&round]).unwrap();
+        assert_eq!(found.said[0], "1 stray position dropped");
+        round[5] = (45.0, -32.0);
+        let found = straight(&[&round]).unwrap();
+        assert_eq!(found.said[0], "closed, its ends 0 m apart");
+    }
+
+    #[test]
+    fn pieces_are_joined_where_the_receiver_lost_its_way_and_not_over_a_field() {
+        let piece = |from: f64| [(from, 0.0), (from + 20.0, 50.0), (from + 40.0, 0.0)];
+        let found = straight(&[&piece(0.0), &piece(52.0), &piece(97.0), &piece(500.0)]).unwrap();
+        assert_eq!(found.said[0], "3 pieces joined, 12 m apart at most");
+        assert!(matches!(found.shape, Geometry::MultiLineString(lines) if lines.0.len() == 2));
+    }
+}

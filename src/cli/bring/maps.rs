@@ -1,6 +1,5 @@
 //! `stintbook bring` of maps: what they draw is shown, and recorded where wished.
 
-use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::slice;
 
@@ -8,7 +7,10 @@ use super::asked::Bring;
 use super::keyboard;
 use super::map_asked::{kind, signed};
 use super::mappings::Mappings;
-use crate::bring::{KeptMap, MapQuestion, MapShape, StraightMap, Told, UnclearMap, straighten_map};
+use super::tables::bytes;
+use crate::bring::{
+    KeptMap, MOST_BYTES, MapQuestion, MapShape, StraightMap, Told, UnclearMap, straighten_map,
+};
 use crate::cli::context::Context;
 use crate::cli::failure::{Failure, Status};
 use crate::cli::load::take_in;
@@ -20,9 +22,6 @@ use crate::maps::{self, Drawing, System};
 use crate::report::layout::{hanging, paragraph};
 use crate::report::{map_form, map_prompt, receipt};
 use crate::units::noun_for;
-
-/// The largest file, in bytes.
-const MOST: u64 = 64 << 20;
 
 /// A map that can be recorded, and what to keep for the next like it.
 struct Ready {
@@ -92,12 +91,15 @@ fn maps_among<'f>(
     let mut maps = Vec::new();
     let mut table = None;
     for file in files {
-        // What can be read once only, or is larger than any map may be, is a table's.
-        let is_larger = file.metadata().is_ok_and(|about| about.len() > MOST);
-        if !context.has_file(file) || is_larger {
+        // What can be read once only is a table's.
+        if !context.has_file(file) {
             return Ok(None);
         }
         let bytes = bytes(context, file)?;
+        // Whatever is too large, tables refuse.
+        if bytes.len() as u64 > MOST_BYTES {
+            return Ok(None);
+        }
         if maps::is_map(&file.to_string_lossy(), &bytes) {
             maps.push((file, bytes));
         } else {
@@ -324,23 +326,4 @@ fn proposal(map: &Ready, width: usize) -> String {
     list(&straight.remarks, "  - ", "    ");
     list(&straight.shown, "    ", "      ");
     said
-}
-
-/// All of a file that may be a map.
-///
-/// # Errors
-/// A file that cannot be read, or is too large.
-fn bytes(context: &Context, file: &Path) -> Result<Vec<u8>, Failure> {
-    let unread = |error| Failure::file("read", file, &error);
-    let mut bytes = Vec::new();
-    let opened = context.opened(file).map_err(unread)?;
-    opened.take(MOST + 1).read_to_end(&mut bytes).map_err(unread)?;
-    if bytes.len() as u64 > MOST {
-        return Err(Failure::wrong(format!(
-            "{} is larger than {} MB; bring it in parts",
-            file.display(),
-            MOST >> 20
-        )));
-    }
-    Ok(bytes)
 }

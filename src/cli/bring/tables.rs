@@ -213,7 +213,11 @@ impl Proposals<'_> {
     }
 }
 
-fn bytes(context: &Context, file: &Path) -> Result<Vec<u8>, Failure> {
+/// All of a file, or more of it than may be brought.
+///
+/// # Errors
+/// A file that cannot be read.
+pub fn bytes(context: &Context, file: &Path) -> Result<Vec<u8>, Failure> {
     let unread = |error| Failure::file("read", file, &error);
     let mut bytes = Vec::new();
     context
