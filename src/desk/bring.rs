@@ -307,3 +307,22 @@ fn without_options(text: &str) -> String {
     let kept = text.lines().filter(|line| !line.contains("--yes"));
     kept.collect::<Vec<_>>().join("\n")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_oldest_of_too_many_files_give_way() {
+        let words = String::new;
+        let seat = Seat { id: words(), token: words(), account: None, hand: words() };
+        let file = |bytes| Brought { name: words(), bytes: vec![0; bytes].into() };
+        let files = Files::default();
+        let hold = |bytes| files.hold(&seat, file(bytes)).unwrap();
+        let is_held = |id: &String| files.of(&seat, id).is_some();
+        let ids: Vec<String> = (0..=MOST_FILES).map(|_| hold(1)).collect();
+        assert!(!is_held(&ids[0]) && ids[1..].iter().all(is_held));
+        let large = hold(MOST_BYTES);
+        assert!(is_held(&large) && !ids.iter().any(is_held));
+    }
+}

@@ -1,4 +1,4 @@
-use stintbook::book::{NewFact, Refusal, Scope};
+use stintbook::book::{Decision, NewFact, Refusal, Scope};
 use stintbook::records::{Kind, Record, Replacement};
 
 use crate::trial::{
@@ -186,6 +186,18 @@ fn a_place_is_withdrawn_only_when_nothing_rests_on_it() {
         line.correction.as_ref().is_some_and(|it| it.replacement == Replacement::Withdrawn)
     }));
     assert_eq!(trial.book.integrity().unwrap(), Vec::<String>::new());
+}
+
+#[test]
+fn what_one_command_put_right_is_told_in_the_order_of_its_ids() {
+    let mut trial = Trial::with_two_patches();
+    let cuts = [1.0, 2.0].map(|grams| trial.record(1, cut("wood/bank", grams)));
+    let ids = [trial.new_id(), trial.new_id()];
+    let made = [(1, 0), (0, 1)].map(|(id, of)| correction(ids[id], cuts[of], None, day(2)));
+    trial.book.append(&[], &made).unwrap();
+    let acts = trial.book.decide(|moment| Err::<Decision<()>, _>(moment.acts_of("a keeper")));
+    let acts = acts.unwrap().unwrap_err().unwrap();
+    assert_eq!(acts[0].corrections.iter().map(|made| made.id).collect::<Vec<_>>(), ids);
 }
 
 #[test]

@@ -165,6 +165,17 @@ fn written_by(path: &Path) -> String {
 }
 
 #[test]
+fn a_book_beside_which_nothing_can_be_made_is_read_as_one_that_does_not_change() {
+    let Trial { book, path, folder, .. } = Trial::with_two_patches();
+    drop(book);
+    // What writers write ahead would be a file of that name.
+    let beside = folder.path().join("trial.book-wal");
+    std::os::unix::fs::symlink("no such folder/wal", beside).unwrap();
+    let book = Book::open_to_read(&path).unwrap();
+    assert_eq!(book.ledger(&Scope::All, None).unwrap().patches().count(), 2);
+}
+
+#[test]
 fn an_empty_book_takes_in_files_straight_and_is_written_ahead_from_then_on() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("new.book");

@@ -5,7 +5,7 @@ use stintbook::book::{
 };
 use stintbook::records::{Ending, FactId, Kind};
 
-use crate::trial::{Trial, cut, day, patch, patch_name, refusal, site};
+use crate::trial::{Trial, correction, cut, day, patch, patch_name, refusal, site};
 
 pub fn merge(into: &mut Book, from: &Book) -> Coming {
     let keep = |coming: &Coming, _: &Moment<'_>| Ok::<_, BookError>(Merged::Keep(coming.clone()));
@@ -91,6 +91,23 @@ fn a_cut_that_one_book_withdrew_and_the_other_put_right_counts_until_it_is_settl
     one.withdraw(4, right).unwrap();
     assert_eq!(one.book.clashes().unwrap(), []);
     assert_eq!(one.cuts_of("wood/bank", None), Vec::<f64>::new());
+}
+
+/// Withdrawals and what is settled of them come over together, six of each, in whatever order.
+#[test]
+fn what_is_settled_of_a_withdrawal_lies_with_its_patch_in_the_other_book_too() {
+    let [mut one, mut other] = parted();
+    for n in 0..6 {
+        let wrong = other.record(1, cut("wood/ride", 100.0));
+        let withdrawal = other.new_id();
+        other.book.append(&[], &[correction(withdrawal, wrong, None, day(2))]).unwrap();
+        other.correct(3, withdrawal, cut("wood/ride", f64::from(n)));
+    }
+    merge(&mut one.book, &other.book);
+    assert_eq!(all_of(&one), all_of(&other));
+    let file = rusqlite::Connection::open(&one.path).unwrap();
+    let nowhere = "SELECT count(*) FROM correction WHERE place = 0";
+    assert_eq!(file.query_row(nowhere, [], |row| row.get::<_, u32>(0)).unwrap(), 0);
 }
 
 #[test]

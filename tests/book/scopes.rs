@@ -176,6 +176,16 @@ fn facts_come_sorted_by_day_and_places_by_name() {
 }
 
 #[test]
+fn names_are_alike_in_either_case_beyond_ascii_too() {
+    let mut trial = Trial::new();
+    trial.record(0, site_at("Höhe", 0.0));
+    trial.record(0, patch("Höhe/Äsche", "nettle-shoot"));
+    for scope in [Scope::Site(site_name("HÖHE")), Scope::Patch(patch_name("höhe/äsche"))] {
+        assert_eq!(patches(&trial.book.ledger(&scope, None).unwrap()), ["Höhe/Äsche"]);
+    }
+}
+
+#[test]
 fn patches_are_found_as_people_call_them() {
     let trial = three_sites();
     let glade = trial.book.patch("glade").unwrap();

@@ -132,6 +132,12 @@ fn a_quadrat_goes_to_the_patch_it_lies_in_and_to_none_where_two_are_near() {
         .load("inside.csv", row(first + 0.0001).replace("3kg", "4kg").replace("09-01", "09-02"))
         .done();
     has(&trial.history(), &["some 3 kg on Hill/West", "some 4 kg on Hill/West"]);
+    // From now on nothing is cut there.
+    let zone = patch_of("Nest", "sloe", &square(first, SOUTH + 0.007));
+    let zone = zone.replace("\"patch\"", "\"zone\"").replace(", \"crop\": \"sloe\"", "");
+    trial.load("nest.geojson", places(&[zone])).done();
+    let said = trial.load("later.csv", row(first + 0.0001).replace("09-01", "09-03")).done();
+    has(&said, &["line 2: in no-take ground `Nest` of `Hill/West`, left out"]);
 }
 
 #[test]

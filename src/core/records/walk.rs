@@ -275,11 +275,12 @@ mod tests {
 
     #[test]
     fn parties_are_read_as_they_are_written() {
-        for text in ["2+1", "3", "0+4", "2+1=2.5"] {
+        for text in ["2+1", "3", "0+4", "2+1=2.5", "1000", "2=10000"] {
             assert_eq!(text.parse::<Party>().unwrap().to_string(), text);
         }
         assert_eq!("2+1".parse::<Party>().unwrap().weight(), 2.5);
-        for bad in ["", "0", "0+0", "-1", "two", "2+", "2+1=0", "2=NaN", "2=inf", "99999"] {
+        for bad in ["", "0", "0+0", "-1", "two", "2+", "2+1=0", "2=NaN", "2=inf", "1001", "2=10001"]
+        {
             assert!(bad.parse::<Party>().is_err(), "`{bad}` was taken");
         }
     }
