@@ -240,6 +240,35 @@ fn parts_lie_on_the_patch_bear_names_and_share_no_ground() {
 }
 
 #[test]
+fn a_point_drawn_anew_keeps_the_radius_that_it_had_and_a_line_its_width() {
+    let trial = Trial::on_hill();
+    let (west, south) = (WEST + 0.007, SOUTH + 0.007);
+    let point =
+        |east| format!("{{\"type\": \"Point\", \"coordinates\": [{}, {south}]}}", west + east);
+    let line = |east: f64| {
+        let (from, to) = (west + east, west + east + 0.0004);
+        format!(
+            "{{\"type\": \"LineString\", \"coordinates\": [[{from}, {SOUTH}], [{to}, {south}]]}}"
+        )
+    };
+    let clump = crate::hill::patch_with("Clump", "sloe", ", \"radius_m\": 5", &point(0.0));
+    let hedge = crate::hill::patch_with("Hedge", "sloe", ", \"width_m\": 2", &line(0.001));
+    trial.load("more.geojson", crate::hill::places(&[clump, hedge])).done();
+    let area = |patch: &str| {
+        let said = trial.run(&format!("check {patch} --on 2021-03-11 --format json")).out;
+        let answer: Value = serde_json::from_str(&said).unwrap();
+        answer["ground"]["footprint_m2"].as_f64().unwrap().round()
+    };
+    let before = ["clump", "hedge"].map(area);
+    assert_eq!(before[0], 79.0);
+    trial.write("clump.json", point(0.00002)).write("hedge.json", line(0.00102));
+    for patch in ["clump", "hedge"] {
+        trial.run(&format!("redraw {patch} {patch}.json {ON}")).done();
+    }
+    assert_eq!(["clump", "hedge"].map(area), before);
+}
+
+#[test]
 fn what_was_promised_on_a_split_patch_is_told_at_once_and_stays_due() {
     let trial = Trial::with_a_walk();
     trial.run("walk hold \"spring walk\" --on 2021-03-10 --recorded-on 2021-03-10").done();

@@ -191,6 +191,7 @@ fn a_geopackage_says_what_it_is_and_keeps_its_shapes_behind_the_header_of_the_st
         .map(Result::unwrap)
         .collect();
     assert_eq!(layers, ["sites", "zones", "patches", "landmarks"]);
+    has(&trial.history(), &["zone by Ida: edge on Hill"]);
     let gate: Vec<u8> = file.query_row("SELECT geom FROM landmarks", [], |row| row.get(0)).unwrap();
     assert_eq!(&gate[..8], b"GP\0\x01\xe6\x10\0\0");
     // A point: little-endian, kind 1, then longitude and latitude.

@@ -155,7 +155,8 @@ fn markdown_is_written_for_who_asks_for_it() {
     let said = trial.run("report hill --format md").done();
     has(&said, &["Written: reports/hill-2020-21.md"]);
     assert_eq!(trial.files("reports"), ["hill-2020-21.md"]);
-    has(&trial.read("reports/hill-2020-21.md"), &["# Hill, season 2020/21", "## Patch by patch"]);
+    let text = trial.read("reports/hill-2020-21.md");
+    has(&text, &["# Hill, season 2020/21", "- **2** days with a cut", "## Patch by patch"]);
 }
 
 #[test]

@@ -79,6 +79,9 @@ fn a_look_alike_found_stands_before_all_else_until_someone_clears_it() {
     let asked =
         trial.run("visit wood --look-alike \"green cheese\" --by Ida --on 2021-03-12").wrong();
     has(&asked, &["`green cheese` is not among the look-alikes", "lily of the valley", "--sure"]);
+    // Two patches of nettles have one among theirs, and it is named once.
+    let of_site = trial.run("visit hill/ --look-alike moss --by Ida --on 2021-03-12").wrong();
+    assert_eq!(of_site.matches("dead-nettles").count(), 1, "{of_site}");
     visit(&trial, "wood --look-alike \"lily of the valley\"", "2021-03-12");
     let first = "FATAL: lily of the valley was found growing on Hill/Wood on 12 Mar 2021, by Ida";
     let said = trial.run("check wood --on 2021-03-15").out;
