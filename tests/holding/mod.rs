@@ -6,11 +6,11 @@ use std::sync::Arc;
 
 use geo::{BoundingRect, MultiPolygon, Point, Rect};
 use jiff::civil::{Date, date};
-use stintbook::assess::{Assessment, PatchSeason, assess, prepare, season_of};
-use stintbook::catalogue::Catalogue;
-use stintbook::estimate::Sample;
-use stintbook::records::*;
-use stintbook::units::{Amount, Metres, Season, SquareMetres};
+use stintbook_core::assess::{Assessment, PatchSeason, assess, prepare, season_of};
+use stintbook_core::catalogue::Catalogue;
+use stintbook_core::estimate::Sample;
+use stintbook_core::records::*;
+use stintbook_core::units::{Amount, Metres, Season, SquareMetres};
 
 /// South-west corner and side of the square site, degrees.
 const CORNER: (f64, f64) = (-20.0, 47.0);

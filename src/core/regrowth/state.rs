@@ -315,7 +315,7 @@ impl State {
     ///
     /// What is left of the last survey's own doubt counts by Student t, and upwards by its
     /// variance more: quadrats are skewed, and a mean of a few that missed the dense spots is too
-    /// low more often than too high. `tests/bands.rs` simulates what the bounds hold.
+    /// low more often than too high. `tests/core/bands.rs` simulates what the bounds hold.
     pub fn eight_in_ten(&self) -> (f64, f64) {
         let survey = &self.last_survey.estimate;
         let measured = survey.log_variance().min(self.log_variance);
