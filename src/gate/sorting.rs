@@ -128,17 +128,13 @@ impl<'a> Sorting<'a> {
         }
         let id = made;
         let names = Names::of(&entry.record, &self.surroundings.known().names.former);
-        if let Some(fate) = self.fate_of_any(id, told.as_ref(), &entry, &names)? {
-            if goes_by_its_name(kind) || fate.file.as_ref() == Some(known_as) {
-                match fate.counts {
-                    true => sorted.known += 1,
-                    false => sorted.corrected_since += 1,
-                }
-                return Ok(());
+        let fate = self.fate_of_any(id, told.as_ref(), &entry, &names)?;
+        let is_own = |fate: &&Fate| goes_by_its_name(kind) || fate.file.as_ref() == Some(known_as);
+        if let Some(own) = fate.as_ref().filter(is_own) {
+            match own.counts {
+                true => sorted.known += 1,
+                false => sorted.corrected_since += 1,
             }
-            // The same words in another file: its own fact, if it is one.
-            sorted.digest = None;
-            self.add(sorted, entry, (self.gate.draw)());
             return Ok(());
         }
         let versions = self.versions(kind, &entry, &names, known_as)?;
@@ -151,7 +147,8 @@ impl<'a> Sorting<'a> {
             (Some(same), _) if same.counts() => sorted.known += 1,
             (Some(_), _) => sorted.corrected_since += 1,
             (None, Some(live)) => self.change(sorted, entry, live),
-            (None, None) if self.seen.contains_key(&id) => {
+            // The same words in another file, or twice in this one: its own fact, if it is one.
+            (None, None) if fate.is_some() || self.seen.contains_key(&id) => {
                 sorted.digest = None;
                 self.add(sorted, entry, (self.gate.draw)());
             }

@@ -90,6 +90,20 @@ fn a_renamed_file_is_known_by_its_old_name_only_while_it_is_said() {
 }
 
 #[test]
+fn a_row_that_stands_in_two_files_or_twice_in_one_is_known_once_it_is_said_to_be_another() {
+    let trial = Trial::on_hill();
+    let header = "patch,date,by,standing,recorded_on\n".to_owned();
+    let row = "Hill/Bank,2021-03-01,Ida,3kg,2021-03-01\n";
+    trial.load("one.csv", header.clone() + row).done();
+    trial.write("two.csv", header + row + row);
+    has(&trial.run("load two.csv").wrong(), &["is in the book already", "--again"]);
+    has(&trial.run("load two.csv --again").done(), &["two.csv: 2 glances"]);
+    for again in ["load two.csv", "load two.csv --again"] {
+        assert_eq!(trial.run(again).done(), "two.csv: nothing new; 2 known already\n");
+    }
+}
+
+#[test]
 fn what_two_files_of_one_command_both_tell_is_recorded_once_or_asked_about() {
     let trial = Trial::with_book();
     trial.write("places.geojson", places(&[site(), patch("Bank", "nettle-tops", 1)]));
