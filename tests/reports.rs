@@ -137,6 +137,26 @@ fn files(folder: &Path) -> BTreeMap<String, String> {
         .collect()
 }
 
+/// All of it but its figures, played with as few patches as can be.
+#[test]
+fn the_committed_proof_says_what_a_new_one_would() {
+    let folder = tempfile::tempdir().unwrap();
+    let made = Command::new(env!("CARGO_BIN_EXE_stintbook"))
+        .args(["rehearse", "--proof", "--runs", "2", "--reports"])
+        .arg(folder.path())
+        .output()
+        .unwrap();
+    assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+    let made = fs::read_to_string(folder.path().join("rehearsal-proof.md")).unwrap();
+    // Of a row of a table, what stands before its figures.
+    let words = |report: &str| -> Vec<String> {
+        let said = report.lines().map(|line| line.split('|').take(2).collect::<String>());
+        said.map(|line| line.replace(|c: char| c.is_ascii_digit(), "")).collect()
+    };
+    let committed = include_str!("../reports/rehearsal-proof.md");
+    assert_eq!(words(&made), words(committed), "run `cargo run -- rehearse --proof`");
+}
+
 /// A row of each table, played again.
 #[test]
 fn the_committed_proof_is_what_its_cells_come_to() {

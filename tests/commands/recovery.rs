@@ -15,6 +15,8 @@ fn left_after(second: &str) -> [f64; 2] {
          --by Ida --on 2027-03-15 --recorded-on 2027-03-15",
     );
     has(&begun.done(), &["best on 26 Apr 2027", "8 Apr 2027 on and by 24 May 2027"]);
+    let due = trial.run("--book demo.sqlite due --on 2027-04-15").done();
+    has(&due, &["Mon 26 Apr", "the second cut of the recovery test begun on 15 Mar 2027"]);
     let early = trial.run(
         "--book demo.sqlite recovery finish \"orchard floor\" 700g --uncut 1.4kg --by Ida \
          --on 2027-03-15 --recorded-on 2027-03-15",

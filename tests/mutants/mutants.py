@@ -255,8 +255,9 @@ def compilable(faults):
 
 def executables(tests):
     """Builds the tests; gives their executables by name."""
-    kinds = {"core-lib": ["--lib"], "lib": ["--lib"]}
-    words = [word for test in tests for word in kinds.get(test, ["--test", test])]
+    units = {"core-lib", "lib"}
+    words = ["--lib"] if units & set(tests) else []
+    words += [word for test in tests if test not in units for word in ("--test", test)]
     told = cargo("test", "--no-run", "--message-format=json", "--quiet", *words)
     if told.returncode:
         sys.exit(told.stderr[-3000:])

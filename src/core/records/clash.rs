@@ -269,6 +269,19 @@ mod tests {
         assert_eq!(stands(Kind::Permission, &[sale, unsaid]), id(4));
     }
 
+    #[test]
+    fn the_permission_for_fewer_crops_stands() {
+        let of = |crops: &[&str]| {
+            let Record::Permission(plain) = permission(None, None) else { unreachable!() };
+            let crops = crops.iter().map(|crop| (*crop).into()).collect();
+            Record::Permission(Permission { crops, ..plain })
+        };
+        let [all, two, one] = [(1, &[][..]), (2, &["sloe", "elder"]), (3, &["elder"])]
+            .map(|(n, crops)| says(n, 5, of(crops)));
+        assert_eq!(stands(Kind::Permission, &[all.clone(), two.clone()]), id(2));
+        assert_eq!(stands(Kind::Permission, &[all, two, one]), id(3));
+    }
+
     fn closure(patch: Option<&str>, to: Option<Date>) -> Record {
         Record::Closure(Closure {
             site: SiteName::new("wood").unwrap(),

@@ -99,3 +99,26 @@ fn distinct(names: impl Iterator<Item = String>, but: &str) -> Vec<String> {
     names.dedup();
     names
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_that_leads_to_two_places_leads_nowhere_and_of_two_that_lead_to_one_the_later_counts()
+    {
+        let called = |now: &str, month| Former {
+            fact: FactId(uuid::Uuid::nil()),
+            was: SiteName::new("hill").unwrap(),
+            now: SiteName::new(now).unwrap(),
+            since: Date::constant(2027, month, 1),
+        };
+        let since = |sites| {
+            let names = FormerNames { sites, ..FormerNames::default() };
+            names.site("Hill").map(|former| former.since.month())
+        };
+        assert_eq!(since(vec![called("terrace", 5), called("terrace", 3)]), Some(5));
+        assert_eq!(since(vec![called("terrace", 5), called("dell", 3)]), None);
+        assert_eq!(since(vec![]), None);
+    }
+}

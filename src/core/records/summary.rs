@@ -213,3 +213,21 @@ impl CoverSurvey {
         Some(CoverSummary { cover, full_cover: Sample::of(&self.full_cover)? })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Metres;
+
+    #[test]
+    fn what_was_found_along_a_hedge_is_told_by_the_metre_whatever_frame_was_laid() {
+        let found = |length, mean| {
+            let frame = Frame::Length(Metres(length));
+            let sample = Sample { n: 5, mean, sd: 1.0 };
+            let stratum = StratumSummary { name: "".into(), area: None, frame, sample };
+            MethodSummary::Quadrats(vec![stratum]).found()
+        };
+        assert_eq!(found(0.5, 10.0), Some((Yardstick::Metre, 20.0)));
+        assert_eq!(found(2.0, 30.0), Some((Yardstick::Metre, 15.0)));
+    }
+}

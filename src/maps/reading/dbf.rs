@@ -82,3 +82,27 @@ fn text(bytes: &[u8], codepage: Option<&[u8]>) -> String {
         _ => bytes.iter().copied().map(char::from).collect(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A row of one field.
+    fn read_one(form: u8, cell: &[u8], codepage: Option<&[u8]>) -> Option<Value> {
+        let fields = [Field { name: "said".to_owned(), form, width: cell.len() }];
+        read_row(&[b" ", cell].concat(), &fields, codepage).remove("said")
+    }
+
+    #[test]
+    fn cells_are_days_numbers_and_texts_of_the_page_that_is_said() {
+        assert_eq!(read_one(b'D', b"20270314", None), Some("2027-03-14".into()));
+        assert_eq!(read_one(b'D', b"2027", None), Some("2027".into()));
+        assert_eq!(read_one(b'N', b"  12 ", None), Some(12.into()));
+        assert_eq!(read_one(b'N', b"0.5", None), Some(0.5.into()));
+        assert_eq!(read_one(b'C', b"        ", None), None);
+        assert_eq!(read_one(b'C', "Zo\u{eb}".as_bytes(), None), Some("Zo\u{eb}".into()));
+        assert_eq!(read_one(b'C', b"Zo\xeb", None), Some("Zo\u{eb}".into()));
+        let as_it_says = read_one(b'C', "\u{eb}".as_bytes(), Some(b"ISO-8859-1"));
+        assert_eq!(as_it_says, Some("\u{c3}\u{ab}".into()));
+    }
+}

@@ -83,3 +83,16 @@ pub(super) fn said(node: Node, name: &'static str) -> Option<String> {
     let text = text.trim();
     (!text.is_empty()).then(|| text.to_owned())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn old_letters_are_read_where_the_file_declares_them() {
+        let declared = b"<?xml version=\"1.0\" encoding=\"ISO-8859-1\"?><a>Zo\xeb</a>";
+        assert!(decoded(declared).unwrap().ends_with("<a>Zo\u{eb}</a>"));
+        decoded(b"<a>Zo\xeb</a>").unwrap_err();
+        assert_eq!(decoded(b"\xff\xfeZ\0\xeb\0").unwrap(), "Z\u{eb}");
+    }
+}
