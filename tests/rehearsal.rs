@@ -319,6 +319,10 @@ fn who_asks_for_less_finds_it_more_often() {
     let parts = found.each_ref().map(Outcome::walks_found);
     assert!(parts[0] >= parts[1] && parts[1] > parts[2], "{parts:?}");
     assert!(found[0].any_dip.part() <= found[2].any_dip.part());
+    // What is found of the most goes up from the worst of seasons to the best.
+    let wants = || found[2].walks.iter().flat_map(|walk| &walk.wants);
+    assert!(wants().all(|want| want.found.is_sorted()));
+    assert!(wants().any(|want| want.found[0] < want.found[4]));
 }
 
 #[test]

@@ -158,25 +158,29 @@ fn run(trial: &Trial, sql: &str) {
     assert!(Connection::open(&trial.path).unwrap().execute(sql, []).unwrap() > 0, "{sql}");
 }
 
-const DAMAGE: [&str; 2] =
-    ["DELETE FROM cut WHERE taken_g = 50", "UPDATE cut SET taken_g = 5 WHERE 1"];
+/// And what is said of it.
+const DAMAGE: [(&str, &str); 2] = [
+    ("DELETE FROM cut WHERE taken_g = 50", "is not whole"),
+    ("UPDATE cut SET taken_g = 5 WHERE 1", "does not match its checksum"),
+];
 
 #[test]
 fn a_cut_that_is_lost_or_changed_is_missed_in_any_stretch() {
-    for damage in DAMAGE {
+    for (damage, said) in DAMAGE {
         let (trial, _) = two_cuts();
         run(&trial, "DELETE FROM packed");
         run(&trial, damage);
         let answer = in_stretches(&trial);
-        let Err(BookError::Storage(StorageError::Unsound { .. })) = answer else {
+        let Err(BookError::Storage(error @ StorageError::Unsound { .. })) = answer else {
             panic!("after {damage} it says {answer:?}");
         };
+        assert!(error.to_string().contains(said), "{error}");
     }
 }
 
 #[test]
 fn what_was_packed_of_a_patch_stands_in_for_facts_that_are_damaged_since_and_verify_tells() {
-    for damage in DAMAGE {
+    for (damage, _) in DAMAGE {
         let (trial, told) = two_cuts();
         run(&trial, damage);
         assert_eq!(in_stretches(&trial).unwrap(), told, "{damage}");

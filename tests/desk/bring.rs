@@ -52,6 +52,7 @@ fn a_notebook_is_shown_asked_about_and_recorded_where_it_is_wished() {
         page = replies(&mut ida, &page, reply);
     }
     assert!(asked.iter().any(|it| it.contains("Mill bnk")), "{asked:#?}");
+    assert!(page.body.contains("1 row cannot be read and would come back:"), "{}", page.body);
     assert_eq!(cuts(&desk), before, "nothing is recorded before it is wished");
     let done = ida.again(&page, "/bring/read", &[]);
     assert_eq!(done.status, 200);

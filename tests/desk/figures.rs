@@ -127,6 +127,7 @@ fn names_on_a_page_lead_to_what_they_name() {
     assert!(week.contains(link));
     let walks = desk.get("/walks").body;
     assert!(walks.contains("<a href=\"/walk?walk=creek+walk\">creek walk</a>"));
+    assert!(desk.get("/patch?patch=Mill+bnk").body.contains("did you mean"));
     // What else can be asked stands behind what is told in short, and before the rest.
     let patch = desk.get("/patch?patch=Wendlestow%2FMill+bank").body;
     let parts = ["<section id=\"said\"", "<nav class=\"besides\"", "<section id=\"fatal\""];

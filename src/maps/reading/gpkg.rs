@@ -161,19 +161,3 @@ fn plain(value: ValueRef) -> Option<Value> {
         ValueRef::Text(text) => Some(String::from_utf8_lossy(text).into_owned().into()),
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_file_that_takes_ten_thousand_steps_is_read_to_its_end() {
-        let mut made = Connection::open_in_memory().unwrap();
-        made.execute_batch("CREATE TABLE hedge (name)").unwrap();
-        let file = opened(&made.serialize(MAIN_DB).unwrap()).unwrap();
-        let counted = "WITH RECURSIVE n (n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM n LIMIT 10000) \
-                       SELECT count(*) FROM n";
-        let found: u32 = file.query_row(counted, [], |row| row.get(0)).unwrap();
-        assert_eq!(found, 10_000);
-    }
-}

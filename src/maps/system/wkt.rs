@@ -154,3 +154,26 @@ fn element(text: &str, deepest: usize) -> Option<(Element, &str)> {
 fn letters(text: &str) -> String {
     text.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_lowercase()).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_grid_is_known_by_its_figures_whatever_it_is_called() {
+        let grid = |unit: &str| {
+            definition(&format!(
+                "PROJCS[\"our own\", GEOGCS[\"GCS\", DATUM[\"D_WGS_1984\", SPHEROID[\"WGS_1984\", \
+                 6378137.0, 298.257223563]], PRIMEM[\"Greenwich\", 0.0], UNIT[\"Degree\", 0.0174]], \
+                 PROJECTION[\"Transverse_Mercator\"], PARAMETER[\"False_Easting\", 500000.0], \
+                 PARAMETER[\"Central_Meridian\", -21.0], PARAMETER[\"Scale_Factor\", 0.9996], \
+                 UNIT[{unit}]]"
+            ))
+        };
+        let told = grid("\"Meter\", 1.0").unwrap_or_else(|called| panic!("{called}"));
+        let wanted = "+proj=tmerc +lat_0=0 +lon_0=-21 +k=0.9996 +x_0=500000 +y_0=0 +to_meter=1 \
+                      +ellps=GRS80 +no_defs";
+        assert_eq!((&*told.called, told.definition.as_deref()), ("our own", Some(wanted)));
+        assert_eq!(grid("\"Meter\"").map(|told| told.called), Err("our own".to_owned()));
+    }
+}
