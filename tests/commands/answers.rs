@@ -287,3 +287,16 @@ fn what_a_permission_asks_is_held_against_the_party_and_its_way_of_cutting() {
     has(&trial.run("check bank --on 2021-03-15 --people 9").no(), &["NO PERMISSION", "8"]);
     has(&trial.run("check bank --on 2021-03-15 --method sickle").no(), &["NO PERMISSION"]);
 }
+
+#[test]
+fn a_check_in_full_tells_the_latest_records_first() {
+    let trial = Trial::with_a_surveyed_bank();
+    for day in [6, 4, 8] {
+        let on = format!("--on 2021-03-0{day} --recorded-on 2021-03-10");
+        trial.run(&format!("glance bank {day}kg --by Ida {on}")).done();
+    }
+    let said = trial.run("check bank --full --on 2021-03-10").out;
+    let told = ["2021-03-08", "2021-03-06", "2021-03-04", "2021-03-01  survey"];
+    let places = told.map(|line| said.find(&format!("  {line}")).unwrap());
+    assert!(places.is_sorted(), "{said}");
+}

@@ -68,6 +68,14 @@ fn what_lies_ahead_has_not_been_seen_yet() {
 }
 
 #[test]
+fn a_survey_along_a_line_does_not_fit_a_patch_that_is_none() {
+    let trial = Trial::on_hill();
+    let along = crate::hill::SURVEY.replace("frame_area_m2", "frame_length_m");
+    let said = trial.load("table.csv", along).wrong();
+    has(&said, &["table.csv, `frame`", "does not fit its patch", "nothing was recorded"]);
+}
+
+#[test]
 fn columns_that_are_missing_or_strange_are_named() {
     let trial = Trial::on_hill();
     refused(

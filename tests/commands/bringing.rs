@@ -61,6 +61,14 @@ fn rows_that_cannot_be_read_come_back_with_why_and_go_in_once_mended() {
     assert_eq!(unread.lines().count(), 3, "{unread}");
     let why = "`mass_g`: `lots` is not a number; expected a number of grams, 0 or more";
     has(&unread, &["Patch,Date,By,Mass g,Taken,why it was not read", "Ida,lots,part", why]);
+    // What was written there is kept, and what is the same is not written twice.
+    trial.write("notebook-unread.csv", "mended by hand\n");
+    for _ in 0..2 {
+        let said = trial.run("bring notebook.csv --yes --gaps leave").done();
+        has(&said, &["2 rows come back in notebook-unread-2.csv"]);
+    }
+    assert_eq!(trial.read("notebook-unread.csv"), "mended by hand\n");
+    assert_eq!(trial.read("notebook-unread-2.csv"), unread);
     let mended = unread.replace("Ida,lots", "Ida,\"250,5\"").replace("Bank,,", "Bank,6/4/2021,");
     trial.write("notebook-unread.csv", mended);
     // Neither the order of its days nor the mark of its numbers is asked anew.
