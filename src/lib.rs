@@ -10,8 +10,13 @@ pub use stintbook_core::{
 
 // In and out
 pub mod book;
+#[cfg(feature = "bring")]
 pub mod bring;
 pub mod cli;
+#[cfg(feature = "desk")]
+pub mod desk;
+#[cfg(not(feature = "desk"))]
+#[path = "desk/unbuilt.rs"]
 pub mod desk;
 pub mod gate;
 pub mod intake;

@@ -16,7 +16,7 @@ use super::reading::Source;
 use crate::assess::eyes_taught;
 use crate::book::{Book, Taught, is_on_a_server};
 use crate::catalogue::Catalogue;
-use crate::desk::{Asked, Brought, Told};
+use crate::desk::{Brought, Told};
 use crate::records::escaped;
 use crate::report::layout::NARROWEST;
 use crate::report::page::Document;
@@ -98,6 +98,7 @@ impl Context {
     }
 
     /// Whether there is such a file, and all of it can be read more than once.
+    #[cfg(feature = "bring")]
     pub fn has_file(&self, path: &Path) -> bool {
         self.sent_along(path).map_or_else(|| path.is_file(), |sent| sent.is_ok())
     }
@@ -203,12 +204,14 @@ impl Context {
     }
 
     /// Whether what is said is kept for who asked, and nobody sits at a keyboard.
+    #[cfg(feature = "bring")]
     pub fn is_kept(&self) -> bool {
         matches!(self.output, Output::Kept { .. })
     }
 
     /// Asks whoever keeps what is said.
-    pub fn asks(&self, asked: Asked) {
+    #[cfg(feature = "bring")]
+    pub fn asks(&self, asked: crate::desk::Asked) {
         if let Output::Kept { told, .. } = &self.output {
             told.lock().unwrap_or_else(PoisonError::into_inner).asked = Some(asked);
         }

@@ -16,14 +16,18 @@ mod progress;
 mod reading;
 mod recording;
 mod typed;
+#[cfg(not(all(feature = "bring", feature = "desk")))]
+mod unbuilt;
 mod unsettled;
 mod writing;
 
 // One file a command
+#[cfg(feature = "desk")]
 mod access;
 mod backup;
 mod blurred;
 mod boxes;
+#[cfg(feature = "bring")]
 mod bring;
 mod calendar;
 mod check;
@@ -55,6 +59,7 @@ mod rehearse;
 mod rehearse_plan;
 mod report;
 mod restore;
+#[cfg(feature = "desk")]
 mod serve;
 mod shell;
 mod signed;
@@ -74,6 +79,10 @@ use clap::CommandFactory;
 use commands::{Arguments, Command};
 use context::Context;
 use failure::{Failure, Status};
+#[cfg(not(feature = "bring"))]
+use unbuilt::bring;
+#[cfg(not(feature = "desk"))]
+use unbuilt::{access, serve};
 
 use crate::records::{Unfit, escaped};
 

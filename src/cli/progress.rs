@@ -8,8 +8,6 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 /// What is done sooner needs no bar.
 const PATIENCE: Duration = Duration::from_millis(500);
-/// How often a bar moves that waits for its next step.
-const TICK: Duration = Duration::from_millis(120);
 
 /// Counts steps, and shows them once it has taken a while.
 pub struct Progress {
@@ -31,7 +29,10 @@ impl Progress {
     }
 
     /// The same, for what is known beforehand to take long: shown from the beginning, and moving.
+    #[cfg(feature = "bring")]
     pub fn if_long(self, is_long: bool) -> Self {
+        /// How often it moves while it waits for its next step.
+        const TICK: Duration = Duration::from_millis(120);
         if let Ok(mut shown) = self.shown.try_lock()
             && is_long
             && !*shown

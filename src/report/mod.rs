@@ -8,8 +8,11 @@ mod blurred;
 mod box_packing;
 mod box_plan_data;
 mod box_plan_document;
+#[cfg(feature = "bring")]
 mod bringing;
+#[cfg(feature = "bring")]
 mod bringing_map;
+#[cfg(feature = "bring")]
 mod bringing_words;
 mod by_site;
 mod calendar;
@@ -96,10 +99,12 @@ pub use accounts::accounted;
 pub use blurred::{BLURRED_SCHEMA, blurred_csv, blurred_document, blurred_json, blurred_map};
 pub use box_plan_data::{BOX_PLAN_SCHEMA, box_plan_json};
 pub use box_plan_document::box_plan_document;
+#[cfg(feature = "bring")]
 pub use bringing::{
     Brought, bringing, bringing_form, bringing_numbered, bringing_prompt, bringing_refused,
     bringing_why,
 };
+#[cfg(feature = "bring")]
 pub use bringing_map::{map_form, map_prompt};
 pub use calendar_data::{CALENDAR_SCHEMA, calendar_json};
 pub use calendar_month::month_document;

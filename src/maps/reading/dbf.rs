@@ -2,8 +2,8 @@
 
 use serde_json::{Number, Value};
 
-use super::text::decoded;
 use crate::maps::Properties;
+use crate::maps::text::decoded;
 
 /// Bytes of the header before its fields, and of each field.
 const HEADER: usize = 32;

@@ -7,10 +7,10 @@ use serde::Deserialize;
 use serde_json::{Map, Value};
 
 use super::gathering::{Gathering, MOST_OF_ALL, MOST_POSITIONS};
-use super::text::decoded;
 use super::{Source, stem};
 use crate::maps::Properties;
 use crate::maps::system::System;
+use crate::maps::text::decoded;
 
 /// Members of a collection that hold for each of its features, where it has them.
 const SHARED: [&str; 3] = ["date", "by", "recorded_on"];

@@ -4,8 +4,9 @@ use geo::{Coord, Geometry, LineString, MultiLineString, Point};
 use roxmltree::Node;
 
 use super::gathering::Gathering;
-use super::text::{children, document, is, said};
 use crate::maps::Properties;
+use crate::maps::text::{children, document, is, said};
+use crate::maps::way::place;
 
 const SAID: [&str; 5] = ["name", "desc", "cmt", "type", "sym"];
 
@@ -65,18 +66,6 @@ fn track(track: Node, found: &mut Gathering) -> Result<(), String> {
 
 fn line(points: &[Node]) -> Result<LineString, String> {
     points.iter().map(|point| place(*point)).collect::<Result<Vec<Coord>, _>>().map(LineString)
-}
-
-fn place(point: Node) -> Result<Coord, String> {
-    let degrees = |name: &str| -> Option<f64> {
-        let value: f64 = point.attribute(name)?.trim().parse().ok()?;
-        value.is_finite().then_some(value)
-    };
-    let at = degrees("lon").zip(degrees("lat"));
-    at.map(|(x, y)| Coord { x, y }).ok_or_else(|| {
-        let line = point.document().text_pos_at(point.range().start).row;
-        format!("line {line}: a point has no longitude and latitude in degrees; mend or delete it")
-    })
 }
 
 /// What is said of it, with the day of its first point.

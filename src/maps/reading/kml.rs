@@ -4,8 +4,8 @@ use geo::{Coord, Geometry, GeometryCollection, LineString, Point, Polygon};
 use roxmltree::Node;
 
 use super::gathering::Gathering;
-use super::text::{children, document, is, said};
 use crate::maps::Properties;
+use crate::maps::text::{children, document, is, said};
 
 /// How deep shapes lie in each other at most.
 const DEEPEST: usize = 8;

@@ -14,13 +14,13 @@ mod gpkg;
 mod gpx;
 mod kml;
 mod shp;
-mod text;
 mod wkb;
 
 use geo::Geometry;
 
 use super::Properties;
 use super::system::System;
+use super::text;
 use gathering::Gathering;
 
 /// A file, and what lies beside it where it is one of several that belong together.

@@ -24,6 +24,7 @@ pub(super) fn decoded(bytes: &[u8]) -> Result<Cow<'_, str>, String> {
     }
 }
 
+#[cfg(feature = "bring")]
 /// The beginning of a file, as far as it is text.
 pub(super) fn lossy(bytes: &[u8]) -> Cow<'_, str> {
     utf_16(bytes).map_or_else(|| String::from_utf8_lossy(bytes), Cow::from)
@@ -75,6 +76,7 @@ pub(super) fn is(node: Node, name: &str) -> bool {
     node.is_element() && node.tag_name().name() == name
 }
 
+#[cfg(feature = "bring")]
 /// The text of the first such element, without blanks around it; `None` where it says nothing.
 pub(super) fn said(node: Node, name: &'static str) -> Option<String> {
     let child = children(node, name).next()?;
