@@ -89,6 +89,17 @@ fn what_is_at_stake_is_what_the_survey_then_allows() {
 }
 
 #[test]
+fn a_patch_that_nobody_surveyed_is_guessed_from_others_as_full_as_they_are_by_now() {
+    let of_never = |day, per_m2| {
+        let holding = Holding::new("marsh").patch("bank", CROP).surveyed(day, per_m2);
+        of(&advice(&holding.patch("never", CROP).ledger()), "never").at_stake.unwrap()
+    };
+    // Nettles stand some three times as high in April as in December.
+    let (then, now) = (of_never(date(2026, 12, 1), 400.0), of_never(ON, 400.0));
+    assert!((2.5..3.5).contains(&(then / now)), "{then} and {now}");
+}
+
+#[test]
 fn doubt_is_worth_a_survey_only_where_it_costs_a_useful_amount() {
     let old = ON.checked_sub(60.days()).unwrap();
     let stand = |per_m2| {

@@ -102,6 +102,8 @@ fn the_catalogue_is_listed_and_every_crop_of_it_shows_its_sources() {
     let names: Vec<&str> =
         list.lines().skip(1).filter_map(|line| line.split_whitespace().next()).collect();
     assert!(list.contains("ramsons-leaf") && names.len() > 20, "{list}");
+    let ramsons = list.lines().find(|line| line.trim_start().starts_with("ramsons-leaf"));
+    assert!(ramsons.unwrap().ends_with(" fatal"), "{list}");
     let json = trial.run("crops --format json").done();
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     let crops = json["crops"].as_array().unwrap();

@@ -48,6 +48,18 @@ fn the_growth_rate_brings_a_crop_back_in_its_recovery_interval() {
     close(regrow(0.5, 1.0, rate * 36.62), 0.95, 1e-5);
 }
 
+#[test]
+fn each_day_before_and_after_the_ground_changed_is_told_once() {
+    let terms = Terms::of(&crop(Habit::FastLeaf, FAST));
+    let surveyed = || History::new(vec![event(date(2027, 3, 1), Seen::Survey(survey_of(1e3)))]);
+    let history = surveyed().since(date(2027, 3, 20), surveyed());
+    let (growth, eyes) = (Growth::all_year(), Eyes::default());
+    let course = Course { terms: &terms, growth: &growth, eyes: &eyes, history: &history };
+    let days = course.days(date(2027, 3, 18), date(2027, 3, 22));
+    let days: Vec<i8> = days.iter().map(|state| state.day.day()).collect();
+    assert_eq!(days, [18, 19, 20, 21, 22]);
+}
+
 /// Maximum sustained yield rK/4 at K/2 (Schaefer 1954); r 1.1, K 1000 gives 275
 /// (MQMF manual, getMSY). Cutting half of what grows in a short time off K/2 nears it.
 #[test]

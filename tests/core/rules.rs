@@ -266,6 +266,12 @@ fn a_closure_shuts_its_patch_until_the_day_after_its_end() {
     }));
     assert_eq!(trial.verdict(DAY), (Verdict::Closed, "closure"));
     assert_eq!(trial.opens(DAY, "closure"), Some(date(2027, 4, 21)));
+    // That is the occupier's word, and says nothing of what the patch can bear.
+    let limits = trial.ask(DAY, |case| {
+        let ruling = rule_on(case);
+        (ruling.agreed(), ruling.bearable())
+    });
+    assert!(limits.0 == Some(0.0) && limits.1 > Some(1_000.0), "{limits:?}");
     assert_eq!(trial.verdict(date(2027, 4, 21)).0, Verdict::Open);
     trial.site.closures[0].record.patch = Some("another".into());
     assert_eq!(trial.verdict(DAY).0, Verdict::Open);
@@ -328,6 +334,11 @@ fn a_cap_for_the_visit_comes_back_the_next_day() {
     trial.happens(DAY, cut(400.0, Taken::ByWeight));
     assert_eq!(trial.most(DAY, "permission"), Some(0.0));
     assert_eq!(trial.opens(DAY, "permission"), Some(DAY.tomorrow().unwrap()));
+    // And before another begins, whichever was written down first.
+    let later = Permission { from: date(2027, 6, 1), ..trial.permission().clone() };
+    trial.site.permissions.push(fact(later));
+    trial.site.permissions.reverse();
+    assert_eq!(trial.opens(DAY, "permission"), Some(DAY.tomorrow().unwrap()));
 }
 
 /// BSBI code of conduct (2017): no more than one in twenty.
@@ -338,6 +349,16 @@ fn a_published_cap_holds_unless_the_occupier_lifts_it_in_writing() {
     let one_in = |trial: &Trial| trial.ask(DAY, |case| rule_on(case).one_in);
     assert_eq!(trial.verdict(DAY), (Verdict::Open, "code of practice"));
     assert_eq!(one_in(&trial), Some(20));
+    // Where nothing stands nothing was taken of it.
+    let bare = |mut state: State| {
+        state.standing = 0.0;
+        state
+    };
+    let nothing = Trial { change_state: bare, ..trial.clone() }.ask(DAY, |case| {
+        let ceilings = rule_on(case).ceilings;
+        ceilings.into_iter().find(|ceiling| ceiling.rule == "code of practice").unwrap().reason
+    });
+    assert_eq!(nothing, Reason::Code(CodeCap { fraction: 0.05 }, 0.0));
     trial.permission().lifts_code_cap = true;
     assert_eq!(trial.verdict(DAY), (Verdict::Open, "refilling share"));
     assert!(one_in(&trial).unwrap() < 20);
@@ -458,6 +479,25 @@ fn a_stand_that_has_had_its_cuts_rests_until_the_next_season() {
     assert_eq!(reasons, [1, 2, 3].map(|made| Reason::CutsMade { made, allowed: 3 }));
     assert_eq!(trial.verdict(DAY), (Verdict::Resting, "cuts per season"));
     assert_eq!(trial.opens(DAY, "cuts per season"), Some(date(2028, 3, 1)));
+}
+
+/// Before the first survey nobody knows what was allowed, and where too little stands nothing is.
+#[test]
+fn where_nothing_was_allowed_any_basket_is_a_cut_of_the_stand_and_an_empty_one_is_none() {
+    let is_shut = |trial: &Trial| trial.most(DAY, "cuts per season") == Some(0.0);
+    let baskets = |surveyed: Option<Date>, day| {
+        [0.0, 1.0].map(|amount| {
+            let mut trial = Trial::new();
+            trial.crop.cuts_per_season = synthetic(1);
+            if let Some(surveyed) = surveyed {
+                trial.happens(surveyed, Seen::Survey(survey_of(100.0, 0.2)));
+            }
+            trial.happens(day, cut(amount, Taken::ByWeight));
+            is_shut(&trial)
+        })
+    };
+    assert_eq!(baskets(None, date(2027, 2, 20)), [false, true]);
+    assert_eq!(baskets(Some(date(2027, 4, 1)), date(2027, 4, 5)), [false, true]);
 }
 
 /// What counts is the day, whoever came: two thirds of what was allowed in two baskets is a cut,

@@ -201,6 +201,16 @@ fn a_survey_needs_two_quadrats_in_each_stratum_and_all_their_areas() {
 }
 
 #[test]
+fn a_text_is_two_thousand_bytes_long_at_most() {
+    let by = |bytes: usize| {
+        let by = "A".repeat(bytes);
+        format!("patch,date,by,standing\nnorth wood/bank,2027-03-14,{by},3kg\n")
+    };
+    assert_eq!(world().read(by(2000)).unwrap().entries.len(), 1);
+    assert!(world().refused(by(2001)).contains("is 2001 bytes long"));
+}
+
+#[test]
 fn a_crop_is_measured_in_what_it_is_reckoned_in() {
     let header = "patch,date,by,mass_g,count,taken\n";
     assert_eq!(
@@ -283,6 +293,8 @@ fn a_position_finds_its_patch_or_says_why_not() {
     ] {
         assert_eq!(world().refused(glance(lon, lat)), told);
     }
+    // Where the day changes is a longitude.
+    assert!(world().refused(glance("180", "48")).contains("lies within 5 m of the position"));
     assert_eq!(
         world().refused(glance("1", "48").replace("nettle-tops", "netle-shoot")),
         "FILE, line 2, `crop`: no crop is called `netle-shoot`; did you mean `nettle-tops`?\n  \

@@ -111,4 +111,10 @@ mod tests {
             assert!(grid_reference(Point::new(lon, lat)).is_some(), "{lon}, {lat}");
         }
     }
+
+    #[test]
+    fn northings_are_counted_from_the_equator_and_in_the_south_from_ten_million_on() {
+        let north = |lat| transverse_mercator(0.0, lat).y.round();
+        assert_eq!([0.0, 1e-5, -1e-5].map(north), [0.0, 1.0, 9_999_999.0]);
+    }
 }
