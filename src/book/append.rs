@@ -61,11 +61,15 @@ impl Book {
         decide: impl FnOnce(&Moment<'_>) -> Result<Decision<T>, E>,
     ) -> Result<Result<T, E>, BookError> {
         self.written(|transaction, path| {
-            let decision = match decide(&Moment { book: transaction, path }) {
+            let moment = Moment::at(transaction, path);
+            let decision = match decide(&moment) {
                 Ok(decision) => decision,
                 Err(refusal) => return Ok((Err(refusal), false)),
             };
-            record(&decision.facts, &decision.corrections, transaction)?;
+            // A large load records about a patch several times: it is packed once, in the end.
+            let mut places = moment.told_of();
+            places.extend(record(&decision.facts, &decision.corrections, transaction)?);
+            pack_anew(places, transaction)?;
             for going in &decision.going {
                 attendees::let_go(transaction, going)?;
             }
@@ -89,17 +93,18 @@ impl Book {
         corrections: &[Correction],
     ) -> Result<(), BookError> {
         self.written(|transaction, _| {
-            record(facts, corrections, transaction)?;
+            pack_anew(record(facts, corrections, transaction)?, transaction)?;
             Ok(((), true))
         })
     }
 }
 
+/// Gives the places that more is now known of: they are still to be packed.
 pub(super) fn record(
     facts: &[NewFact],
     corrections: &[Correction],
     transaction: &Connection,
-) -> Result<(), Failure> {
+) -> Result<Vec<i64>, Failure> {
     let kinds: HashMap<FactId, Kind> = match corrections {
         [] => HashMap::new(),
         _ => facts.iter().map(|new| (new.fact.id, new.fact.record.kind())).collect(),
@@ -127,7 +132,7 @@ pub(super) fn record(
     let mut places = writer.finish()?;
     let corrections = settled.iter().map(|correction| (correction.id, correction.replaced));
     places.extend(seal_new_corrections(corrections, transaction)?);
-    Ok(pack_anew(places, transaction)?)
+    Ok(places)
 }
 
 fn kind_of(new: &NewFact) -> Kind {
@@ -163,8 +168,12 @@ pub(super) fn write_correction(
 }
 
 /// Writes down what another book put right, as it tells it: also of facts that this one does
-/// not have. Gives how many of them were new.
-pub(super) fn tell(told: &[(Kind, Correction)], book: &Connection) -> Result<usize, Failure> {
+/// not have. Gives how many of them were new, and the places that they are about: these are still to
+/// be packed.
+pub(super) fn tell(
+    told: &[(Kind, Correction)],
+    book: &Connection,
+) -> Result<(usize, Vec<i64>), Failure> {
     let mut new = Vec::new();
     for (kind, correction) in told {
         let known = book
@@ -176,6 +185,5 @@ pub(super) fn tell(told: &[(Kind, Correction)], book: &Connection) -> Result<usi
             new.push((correction.id, correction.replaced));
         }
     }
-    pack_anew(seal_new_corrections(new.iter().copied(), book)?, book)?;
-    Ok(new.len())
+    Ok((new.len(), seal_new_corrections(new.iter().copied(), book)?))
 }

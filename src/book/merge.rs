@@ -111,8 +111,12 @@ fn merge_in<T, E>(
     marks.retain(|mark| !known.iter().any(|ours| ours.id == mark.id));
     coming.forgotten = marks.len();
     let names = attendees::apply(&marks, ours)?;
-    Ok(match judge(&coming, &Moment { book: ours, path }) {
-        Ok(Merged::Keep(answer)) => (Ok((answer, names)), true),
+    let moment = Moment::at(ours, path);
+    Ok(match judge(&coming, &moment) {
+        Ok(Merged::Keep(answer)) => {
+            pack_anew(moment.told_of(), ours)?;
+            (Ok((answer, names)), true)
+        }
         Ok(Merged::Leave(answer)) => (Ok((answer, Vec::new())), false),
         Err(refusal) => (Err(refusal), false),
     })

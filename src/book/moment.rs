@@ -1,5 +1,6 @@
 //! The book at one moment, while nobody else can write.
 
+use std::cell::RefCell;
 use std::path::Path;
 
 use jiff::civil::Date;
@@ -27,6 +28,24 @@ use crate::records::{
 pub struct Moment<'book> {
     pub(super) book: &'book Connection,
     pub(super) path: &'book Path,
+    /// The places about which something was recorded at this moment.
+    told_of: RefCell<Vec<i64>>,
+}
+
+impl<'book> Moment<'book> {
+    pub(super) fn at(book: &'book Connection, path: &'book Path) -> Self {
+        Self { book, path, told_of: RefCell::default() }
+    }
+
+    /// The places about which something was recorded since the last time that this was asked: what
+    /// is packed of them is to be made anew.
+    pub(super) fn told_of(&self) -> Vec<i64> {
+        self.told_of.take()
+    }
+
+    fn now_told_of(&self, places: Vec<i64>) {
+        self.told_of.borrow_mut().extend(places);
+    }
 }
 
 /// Each gives a storage error where the book cannot be read, and a refusal where what was
@@ -121,7 +140,9 @@ impl Moment<'_> {
     /// # Errors
     /// As [`super::Book::append`].
     pub fn record(&self, facts: &[NewFact], corrections: &[Correction]) -> Result<(), BookError> {
-        record(facts, corrections, self.book).map_err(|failure| failure.at(self.path))
+        let places = record(facts, corrections, self.book);
+        self.now_told_of(places.map_err(|failure| failure.at(self.path))?);
+        Ok(())
     }
 
     /// As [`super::Book::clashes`].
@@ -151,7 +172,9 @@ impl Moment<'_> {
     /// # Errors
     /// A refusal of corrections that lead in a circle.
     pub fn tell(&self, told: &[(Kind, Correction)]) -> Result<usize, BookError> {
-        tell(told, self.book).map_err(|failure| failure.at(self.path))
+        let (new, places) = tell(told, self.book).map_err(|failure| failure.at(self.path))?;
+        self.now_told_of(places);
+        Ok(new)
     }
 
     /// The latest day on which anything happened; `None` in an empty book. Reads every fact.

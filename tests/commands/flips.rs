@@ -121,7 +121,7 @@ fn in_short(error: &StorageError) -> String {
 #[test]
 fn a_flipped_bit_changes_no_answer_in_silence() {
     let toll = flip(100, 1);
-    assert!(toll.harmless > 10 && toll.some + toll.all > 10, "{toll:?}");
+    assert!(toll.harmless > 10 && toll.some + toll.all > 5, "{toll:?}");
 }
 
 /// The same at length; prints what was said how often.
