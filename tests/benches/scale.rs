@@ -2,8 +2,8 @@
 //! any machine.
 //!
 //! `cargo bench --bench scale` takes books of 1,000 and 10,000 patches; `cargo bench --bench scale
-//! -- 100000 week load` others, and of the commands only those that begin so. Books and files are made once and kept beside the build. Nothing passes or
-//! fails here.
+//! -- 100000 week load` others, and of the commands only those that begin so. Books and files are
+//! made once and kept beside the build. Nothing passes or fails here.
 
 #![expect(clippy::unwrap_used, clippy::print_stdout, reason = "a benchmark may stop at once")]
 
@@ -86,12 +86,13 @@ fn table(ground: &Ground, patches: usize, wanted: &Wanted) {
     };
     show(SCAN, &mut || scan);
     let patch = &format!("site 0/patch {}", patches.min(100) / 2);
-    let asked: [(&str, &[&str]); 7] = [
+    let asked: [(&str, &[&str]); 8] = [
         ("week", &["week", "--format", "csv"]),
         ("week --site", &["week", "--site", "site 3", "--format", "csv"]),
         ("check", &["check", patch]),
         ("survey advise --site", &["survey", "advise", "--site", "site 3"]),
         ("report of a site", &["report", "site 3", "--season", "2026/27"]),
+        ("walk plan, 20 kg of a crop", &["walk", "plan", "--want", "ramsons-leaf=20kg"]),
         ("pressure", &["pressure", "--format", "csv"]),
         ("verify", &["verify"]),
     ];
