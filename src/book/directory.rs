@@ -6,7 +6,7 @@ use super::error::{BookError, Failure};
 use super::fields::Fields;
 use super::former;
 use super::names::{Names, patch_name, site_name};
-use super::namesakes;
+use super::namesakes::{self, AnyCase};
 use super::open::Book;
 use super::sound::places_are_sound;
 use super::view::View;
@@ -94,7 +94,7 @@ fn live_site_names(
         }
     }
     let marks = if clause.is_empty() {
-        let named = found.iter().map(|(place, name)| (*place, name.to_string()));
+        let named = found.iter().map(|(place, name)| (*place, AnyCase::from(name)));
         Some(namesakes::marks(named, "site", book)?)
     } else {
         None
@@ -138,7 +138,7 @@ fn known_patches(
         }
     }
     if clause.is_empty() {
-        let named = found.iter().map(|(place, known)| (*place, known.name.to_string()));
+        let named = found.iter().map(|(place, known)| (*place, AnyCase::from(&known.name)));
         let marks = namesakes::marks(named, "patch", book)?;
         for (place, known) in &mut found {
             if let Some(id) = marks.get(place) {

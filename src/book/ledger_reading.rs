@@ -1,8 +1,13 @@
 //! The facts of places, each read into the arrangement that becomes a ledger.
 
+use std::collections::HashMap;
+
+use rayon::prelude::*;
+
 use super::arrange::Arrangement;
-use super::namesakes;
+use super::namesakes::{self, AnyCase};
 use super::other_sites::call_as_now;
+use super::packed::{Pack, section};
 use super::parts::Parts;
 use super::reader::{Reader, Which};
 use super::scope::Selection;
@@ -10,7 +15,7 @@ use super::tables;
 use super::whole_surveys::PartsLookedAt;
 use crate::records::{
     Clipping, Closure, CropOverride, Cut, Emergency, Fact, Glance, Hold, Landmark, Patch,
-    Permission, Redraw, Site, Survey, SurveySummary, Visit, Walk, Zone,
+    Permission, Recorded, Redraw, Site, SiteName, Survey, SurveySummary, Visit, Walk, Zone,
 };
 
 /// The sites, then the patches, each in the order of their names; from here on the reader knows
@@ -50,8 +55,14 @@ pub(super) fn add_patches(
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
     tell_patches_apart(&mut patches, which, reader)?;
-    patches.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
+    let mut of_site: HashMap<SiteName, Vec<(i64, Fact<Patch>)>> = HashMap::new();
     for (place, patch) in patches {
+        of_site.entry(patch.record.name.site().clone()).or_default().push((place, patch));
+    }
+    of_site.par_iter_mut().for_each(|(_, patches)| {
+        patches.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
+    });
+    for (place, patch) in of_site.into_values().flatten() {
         reader.names.call_patch(place, patch.record.name.clone());
         ledger.add_patch(place, patch);
     }
@@ -64,7 +75,7 @@ fn tell_sites_apart(
     reader: &Reader,
 ) -> rusqlite::Result<()> {
     if let Which::All = which {
-        let named = sites.iter().map(|(place, site)| (*place, site.record.name.to_string()));
+        let named = sites.iter().map(|(place, site)| (*place, AnyCase::from(&site.record.name)));
         let marks = namesakes::marks(named, "site", reader.book)?;
         for (place, site) in sites.iter_mut() {
             if let Some(id) = marks.get(place) {
@@ -87,7 +98,8 @@ fn tell_patches_apart(
     reader: &Reader,
 ) -> rusqlite::Result<()> {
     if let Which::All = which {
-        let named = patches.iter().map(|(place, patch)| (*place, patch.record.name.to_string()));
+        let named =
+            patches.iter().map(|(place, patch)| (*place, AnyCase::from(&patch.record.name)));
         let marks = namesakes::marks(named, "patch", reader.book)?;
         for (place, patch) in patches.iter_mut() {
             if let Some(id) = marks.get(place) {
@@ -180,6 +192,7 @@ pub(super) fn read_visits(
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
+    make_room(&reader.packs, ledger);
     let mut parts = Parts::read(which, reader)?;
     reader.each::<Survey>(which, |place, survey| {
         let Some(patch) = ledger.patch(place) else { return };
@@ -194,8 +207,12 @@ pub(super) fn read_visits(
             })
         }));
     })?;
-    let mut looked_at = PartsLookedAt::of(reader.book)?;
+    let mut looked_at = None;
     for survey in ledger.redrawn().flat_map(|patch| &mut patch.changes.surveys) {
+        let looked_at = match &mut looked_at {
+            Some(looked_at) => looked_at,
+            none => none.insert(PartsLookedAt::of(reader.book)?),
+        };
         looked_at.look(survey.id)?;
         tables::fill(&mut survey.record.method, survey.id, reader.book)?;
     }
@@ -220,4 +237,15 @@ pub(super) fn read_visits(
             patch.clippings.push(clipping);
         }
     })
+}
+
+/// For what is packed of patches, so that it need not be moved when more of it comes.
+fn make_room(packs: &[Pack], ledger: &mut Arrangement) {
+    let [Some(surveys), Some(cuts)] = [Survey::NAME, Cut::NAME].map(section) else { return };
+    for pack in packs {
+        if let Some(patch) = ledger.patch(pack.place) {
+            patch.surveys.reserve_exact(pack.rows(surveys));
+            patch.cuts.reserve_exact(pack.rows(cuts));
+        }
+    }
 }

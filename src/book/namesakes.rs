@@ -5,6 +5,7 @@
 //! it follows from the facts alone, in every book that has them.
 
 use std::collections::{BTreeSet, HashMap};
+use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -205,16 +206,15 @@ fn mark(
 }
 
 /// Of all places of a book, those that bear another's name, with what tells them apart.
-/// `names` must be the names of all that count, a patch's with that of its site.
-pub(super) fn marks(
-    names: impl Iterator<Item = (i64, String)>,
+/// `names` must be the names of all that count.
+pub(super) fn marks<'n>(
+    names: impl ExactSizeIterator<Item = (i64, AnyCase<'n>)>,
     table: &str,
     book: &Connection,
 ) -> rusqlite::Result<HashMap<i64, FactId>> {
-    let mut keepers: HashMap<String, i64> = HashMap::new();
-    let mut several: HashMap<String, Vec<i64>> = HashMap::new();
+    let mut keepers: HashMap<AnyCase, i64> = HashMap::with_capacity(names.len());
+    let mut several: HashMap<AnyCase, Vec<i64>> = HashMap::new();
     for (place, name) in names {
-        let name = name.to_ascii_lowercase();
         match keepers.get(&name) {
             None => {
                 keepers.insert(name, place);
@@ -232,6 +232,39 @@ pub(super) fn marks(
         }
     }
     Ok(marks)
+}
+
+/// A name that is the same in any case of ASCII letters, as SQLite compares it; a patch's with that
+/// of its site.
+pub(super) struct AnyCase<'n>([&'n str; 2]);
+
+impl<'n> From<&'n SiteName> for AnyCase<'n> {
+    fn from(name: &'n SiteName) -> Self {
+        Self([name.as_str(), ""])
+    }
+}
+
+impl<'n> From<&'n PatchName> for AnyCase<'n> {
+    fn from(name: &'n PatchName) -> Self {
+        Self([name.site().as_str(), name.patch()])
+    }
+}
+
+impl PartialEq for AnyCase<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        self.0.iter().zip(other.0).all(|(one, other)| one.eq_ignore_ascii_case(other))
+    }
+}
+
+impl Eq for AnyCase<'_> {}
+
+impl Hash for AnyCase<'_> {
+    fn hash<H: Hasher>(&self, hasher: &mut H) {
+        for name in self.0 {
+            name.bytes().for_each(|byte| hasher.write_u8(byte.to_ascii_lowercase()));
+            hasher.write_u8(b'/');
+        }
+    }
 }
 
 /// A walk among others of its name.

@@ -96,6 +96,11 @@ impl Pack {
         Some(Self { place, tally, facts, sections })
     }
 
+    /// How many rows of a [`section`] are in it; no more than anyone packs, if it should say so.
+    pub(super) fn rows(&self, (section, _): (usize, usize)) -> usize {
+        self.sections[section].0.min(MOST_ROWS.cast_unsigned()) as usize
+    }
+
     /// Shows each row of a [`section`].
     pub(super) fn each_row(
         &self,

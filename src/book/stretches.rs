@@ -254,8 +254,9 @@ fn all_patches(
         let found = read(Which::Rows(run), &mut part)?;
         Ok((found, part.sound))
     });
-    let mut all = Vec::new();
-    for (found, sound) in parts.collect::<rusqlite::Result<Vec<(Vec<_>, Soundness)>>>()? {
+    let parts = parts.collect::<rusqlite::Result<Vec<(Vec<_>, Soundness)>>>()?;
+    let mut all = Vec::with_capacity(parts.iter().map(|(found, _)| found.len()).sum());
+    for (found, sound) in parts {
         all.extend(found);
         reader.sound.join(sound);
     }

@@ -112,7 +112,7 @@ fn assessed(patch: &Prepared, case: &Case, ruling: Ruling) -> Assessment {
         centre: patch.centre(),
         distance: None,
         ground: patch.ground.clone(),
-        opening: if is_open { None } else { opening(case) },
+        opening: if is_open { None } else { opening(case, &ruling) },
         closing: if is_open { closing(case) } else { None },
         state: case.state,
         share: case.share(),

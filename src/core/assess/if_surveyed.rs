@@ -51,9 +51,10 @@ pub(super) fn limit_on(case: &Case, day: Date) -> f64 {
 }
 
 fn opens(case: &Case) -> Option<Date> {
-    if rule_on(case).verdict == Verdict::Open {
+    let ruling = rule_on(case);
+    if ruling.verdict == Verdict::Open {
         return Some(case.day);
     }
-    let opening = opening(case)?;
+    let opening = opening(case, &ruling)?;
     (!opening.needs_survey && !opening.needs_permission).then_some(opening.day)
 }

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use crate::regrowth::State;
-use crate::rules::{Case, HOLDS, RULES, Rule, SURVEY, Verdict, room_beside_promises};
+use crate::rules::{Case, HOLDS, RULES, Rule, Ruling, SURVEY, Verdict, room_beside_promises};
 
 /// The first day on which a shut patch may be cut, if nothing happens till then.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,16 +78,17 @@ pub(super) fn outlook(case: &Case, day: Date) -> Outlook {
 const MOST_STEPS: usize = 24;
 
 /// `None` where no day is known: nothing but a survey, a permission or a person's decision
-/// can open the patch.
-pub(super) fn opening(case: &Case) -> Option<Opening> {
+/// can open the patch. The ruling is that of the case.
+pub(super) fn opening(case: &Case, ruling: &Ruling) -> Option<Opening> {
     let useful = case.smallest_useful();
     // Nobody reads why a later day is shut.
     let case = &Case { in_words: false, ..*case };
     let mut later = *case;
+    let ruled = RULES.into_iter().zip(&ruling.ceilings);
+    let shut = ruled.filter(|(_, ceiling)| !ceiling.allows(useful));
+    let mut shut_by: Vec<&dyn Rule> = shut.map(|(rule, _)| rule).collect();
     let mut waits_for = "";
     for _ in 0..MOST_STEPS {
-        let mut shut_by: Vec<&dyn Rule> =
-            RULES.into_iter().filter(|rule| !rule.ceiling(&later).allows(useful)).collect();
         let needs_survey = is_shut_by(&shut_by, SURVEY);
         let needs_permission = later.day > case.day && needs_new_permission(&shut_by, &later);
         if needs_permission {
@@ -117,6 +118,8 @@ pub(super) fn opening(case: &Case) -> Option<Opening> {
             return None;
         }
         later = case.on(day);
+        let is_shut = |rule: &&dyn Rule| !rule.ceiling(&later).allows(useful);
+        shut_by = RULES.into_iter().filter(is_shut).collect();
     }
     None
 }

@@ -82,11 +82,25 @@ impl<'a> PatchIndex<'a> {
     /// Every pair of patches of one crop that share ground, and how much; the first of a
     /// pair is the earlier one. Pieces under [`SLIVER`](super::SLIVER) are not shared ground.
     pub fn overlaps(&self) -> Vec<(usize, usize, SquareMetres)> {
-        let with_later = |n| {
-            let later = self.shared_with(n, move |other| other > n);
-            later.into_iter().map(move |(other, area)| (n, other, area))
-        };
-        (0..self.patches.len()).flat_map(with_later).collect()
+        let meeting = self.boxes.intersection_candidates_with_other_tree(&self.boxes);
+        let meeting = meeting.map(|(one, other)| (one.data, other.data));
+        let is_same_crop =
+            |(one, other): &(usize, usize)| self.patch(*one).crop == self.patch(*other).crop;
+        let pairs = meeting.chain(self.over_the_antimeridian()).filter(|(one, other)| one < other);
+        let pairs: BTreeSet<(usize, usize)> = pairs.filter(is_same_crop).collect();
+        let shared = pairs.into_iter().map(|(one, other)| (one, other, self.shared(one, other)));
+        shared.filter(|(.., shared)| shared.0 > 0.0).collect()
+    }
+
+    /// Pairs of which one was written down from the other side of the antimeridian.
+    fn over_the_antimeridian(&self) -> impl Iterator<Item = (usize, usize)> {
+        self.boxes.iter().flat_map(|boxed| {
+            let (lower, upper) = (boxed.geom().lower(), boxed.geom().upper());
+            let turned = turned(Rect::new(lower, upper)).skip(1);
+            let others = turned
+                .flat_map(|bounds| self.boxes.locate_in_envelope_intersecting(&envelope(bounds)));
+            others.map(|other| (boxed.data, other.data))
+        })
     }
 
     /// The other patches of the same crop that share ground with one, and how much.
@@ -106,9 +120,13 @@ impl<'a> PatchIndex<'a> {
         beside
             .into_iter()
             .filter(|&other| wanted(other) && self.patch(other).crop == one.patch.crop)
-            .map(|other| (other, shared_ground(one.outline(), self.patches[other].outline())))
+            .map(|other| (other, self.shared(position, other)))
             .filter(|(_, shared)| shared.0 > 0.0)
             .collect()
+    }
+
+    fn shared(&self, one: usize, other: usize) -> SquareMetres {
+        shared_ground(self.patches[one].outline(), self.patches[other].outline())
     }
 
     /// Positions of the patches whose boxes meet one, each once, in order.

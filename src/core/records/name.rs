@@ -48,7 +48,8 @@ pub(super) fn marked(name: &str, id: FactId) -> Arc<str> {
 /// The text with each accent in one character with its letter, where there is such a one
 /// (Unicode normalization form C, <https://unicode.org/reports/tr15/>).
 pub fn composed(text: &str) -> String {
-    text.nfc().collect()
+    // A letter of ASCII has no accent, and a book has a hundred thousand names of such.
+    if text.is_ascii() { text.to_owned() } else { text.nfc().collect() }
 }
 
 /// The text with each accent in a character of its own (form D).

@@ -160,6 +160,10 @@ impl History {
 
     /// The same history with further events.
     pub fn with(&self, more: impl IntoIterator<Item = Event>) -> Self {
+        let mut more = more.into_iter().peekable();
+        if more.peek().is_none() {
+            return self.clone();
+        }
         let events = self.events().iter().cloned().chain(more).collect();
         Self { earlier: self.earlier.clone(), ..Self::new(events) }
     }

@@ -2,7 +2,7 @@
 
 use geo::{Contains, Destination, Distance, Geodesic, LinesIter, Point};
 use proptest::prelude::*;
-use stintbook_core::ground::PatchIndex;
+use stintbook_core::ground::{PatchIndex, footprint_area};
 use stintbook_core::records::{Footprint, Patch};
 use stintbook_core::units::Metres;
 
@@ -123,6 +123,22 @@ fn patches_of_one_crop_that_share_ground_are_found_with_how_much() {
     assert_near(found[1].2.0, 8.0, 0.001);
     assert_eq!(index.overlaps_of(4).iter().map(|&(n, _)| n).collect::<Vec<_>>(), [0]);
     assert_eq!(index.overlaps_of(2), []);
+}
+
+#[test]
+fn patches_share_ground_from_whichever_side_of_the_antimeridian_they_were_written_down() {
+    let square = |west: f64| {
+        let corners = [(0.0, 0.0), (2e-4, 0.0), (2e-4, 1e-4), (0.0, 1e-4)];
+        let ring = geo::LineString::from_iter(corners.map(|(east, lat)| (west + east, lat)));
+        Footprint::Area(geo::Polygon::new(ring, vec![]).into())
+    };
+    for written in [[179.9999, -180.0001], [-180.0001, 179.9999]] {
+        let patches = written.map(|west| patch("spit", "sea-beet", square(west)));
+        let index = PatchIndex::new(&patches);
+        let [(0, 1, shared)] = index.overlaps()[..] else { panic!("they are one ground") };
+        assert_near(shared.0, footprint_area(&patches[0].footprint).0, 0.01);
+        assert_eq!(index.overlaps_of(1), [(0, shared)]);
+    }
 }
 
 #[test]
