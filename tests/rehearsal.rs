@@ -189,6 +189,15 @@ fn a_curve_of_the_season_sends_fewer_away_from_full_patches_even_if_it_is_four_w
     }
 }
 
+#[test]
+fn a_stand_dips_where_less_than_half_of_what_would_be_there_stands() {
+    let dips = |standing| {
+        let (full, undisturbed, store) = (1.0, 1.0, 1.0);
+        Stand { full, rate_per_day: 0.1, standing, undisturbed, slow_from_few: 0.0, store }.dips()
+    };
+    assert_eq!([0.5, 0.499].map(dips), [false, true]);
+}
+
 /// Share h every T days, E = e^(rT): peak ((1−h)E − 1)/((1−h)(E − 1)), trough
 /// ((1−h)E − 1)/(E − 1); the fast leaf at T = 7.
 #[test]

@@ -180,11 +180,12 @@ fn a_cut_that_is_lost_or_changed_is_missed_in_any_stretch() {
 
 #[test]
 fn what_was_packed_of_a_patch_stands_in_for_facts_that_are_damaged_since_and_verify_tells() {
-    for (damage, _) in DAMAGE {
+    for (damage, said) in DAMAGE {
         let (trial, told) = two_cuts();
         run(&trial, damage);
         assert_eq!(in_stretches(&trial).unwrap(), told, "{damage}");
-        assert_ne!(trial.book.integrity().unwrap(), Vec::<String>::new(), "{damage}");
+        let wrong = trial.book.integrity().unwrap();
+        assert!(wrong.iter().any(|wrong| wrong.contains(said)), "{wrong:?}");
     }
 }
 

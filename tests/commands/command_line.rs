@@ -236,3 +236,10 @@ fn every_number_that_is_typed_wrong_is_told_what_would_be_right() {
         assert!(!told.contains("literal") && !told.contains("digit found"), "`{words}`: {told}");
     }
 }
+
+#[test]
+fn the_help_of_load_lists_what_it_reads() {
+    let said = Trial::new().run("load --help").done();
+    has(&said, &["GeoJSON files with sites, zones, patches, redraws and landmarks;"]);
+    has(&said, &["permissions, closures, overrides, walks, surveys,", "visits or emergencies"]);
+}

@@ -104,6 +104,17 @@ fn a_row_that_stands_in_two_files_or_twice_in_one_is_known_once_it_is_said_to_be
 }
 
 #[test]
+fn what_two_people_cut_alike_on_one_day_is_two_cuts_and_of_one_person_it_is_asked_about() {
+    let trial = Trial::on_hill();
+    let header = "patch,date,by,mass_g,taken,recorded_on\n";
+    let cut = |by: &str| format!("Hill/Bank,2021-03-01,{by},300,part,2021-03-01\n");
+    trial.write("one.csv", header.to_owned() + &cut("Ida") + &cut("Bea"));
+    trial.write("two.csv", header.to_owned() + &cut("ida"));
+    has(&trial.run("load one.csv two.csv").wrong(), &["by ida is there twice", "--again"]);
+    has(&trial.run("load one.csv").done(), &["one.csv: 2 cuts"]);
+}
+
+#[test]
 fn what_two_files_of_one_command_both_tell_is_recorded_once_or_asked_about() {
     let trial = Trial::with_book();
     trial.write("places.geojson", places(&[site(), patch("Bank", "nettle-tops", 1)]));
