@@ -1,6 +1,8 @@
 //! The columns of a data format: one list makes the JSON objects, the CSV and the GeoJSON
 //! properties alike.
 
+use std::io;
+
 use jiff::civil::Date;
 use serde_json::Value;
 
@@ -171,7 +173,7 @@ pub(super) fn csv<'a, T: Measured + 'a>(
 pub(super) fn csv_headings<T>(columns: &[Column<T>]) -> Result<String, csv::Error> {
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record(columns.iter().flat_map(Column::headings))?;
-    Ok(text(&table.into_inner().map_err(csv::IntoInnerError::into_error)?))
+    text(table)
 }
 
 /// The line of each row.
@@ -180,23 +182,23 @@ pub(super) fn csv_lines<'a, T: Measured + 'a>(
     rows: impl IntoIterator<Item = &'a T>,
 ) -> Result<Vec<String>, csv::Error> {
     let mut table = csv::Writer::from_writer(Vec::new());
-    let mut lines = Vec::new();
-    let mut start = 0;
+    let mut ends = Vec::new();
     for row in rows {
         for column in columns {
             column.write_cells(row, &mut table)?;
         }
         table.write_record(None::<&[u8]>)?;
         table.flush()?;
-        let written = table.get_ref();
-        lines.push(text(&written[start..]));
-        start = written.len();
+        ends.push(table.get_ref().len());
     }
-    Ok(lines)
+    let all = text(table)?;
+    let starts = std::iter::once(0).chain(ends.iter().copied());
+    Ok(starts.zip(&ends).map(|(start, end)| all[start..*end].to_owned()).collect())
 }
 
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
+fn text(table: csv::Writer<Vec<u8>>) -> Result<String, csv::Error> {
+    let bytes = table.into_inner().map_err(csv::IntoInnerError::into_error)?;
+    String::from_utf8(bytes).map_err(|error| io::Error::other(error).into())
 }
 
 impl<T> Column<T> {
