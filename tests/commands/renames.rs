@@ -168,3 +168,15 @@ fn a_walk_goes_to_the_site_that_was_meant_whatever_it_is_called_by_now() {
     has(&trial.run("walk list").done(), &["Moor and Height"]);
     assert_eq!(taken("spring walk"), before);
 }
+
+#[test]
+fn a_map_tells_of_the_site_that_bears_its_name_now_and_not_of_the_one_that_did() {
+    let trial = Trial::on_hill();
+    let north = |feature: String| feature.replace(",48.0", ",48.1").replace(",48]", ",48.1]");
+    trial.load("dell.geojson", places(&[north(site().replace("Hill", "Dell"))])).done();
+    rename(&trial, "site by Ida: Hill", "Ridge", "");
+    rename(&trial, "site by Ida: Dell", "Hill", "");
+    let map = places(&[north(site()), north(patch("New", "sloe", 1))]);
+    has(&trial.load("new.geojson", map).done(), &["1 patch"]);
+    has(&trial.history(), &["patch by Ida: Hill/New, sloe", "patch by Ida: Ridge/Bank"]);
+}

@@ -184,12 +184,23 @@ def chosen(each, seed):
     return taken
 
 
+def files_of(folder, name):
+    whole = folder / name
+    found = whole.rglob("*") if whole.is_dir() else [whole]
+    return {file.relative_to(folder) for file in found if file.is_file()}
+
+
 def copy(names):
-    TREE.mkdir(parents=True, exist_ok=True)
+    """Writes what differs and nothing else: cargo builds anew what was written since it last built."""
     for name in names:
-        to = TREE / name
-        shutil.rmtree(to) if to.is_dir() else to.unlink(missing_ok=True)
-        (shutil.copytree if (ROOT / name).is_dir() else shutil.copy2)(ROOT / name, to)
+        wanted = files_of(ROOT, name)
+        for file in files_of(TREE, name) - wanted:
+            (TREE / file).unlink()
+        for file in wanted:
+            to = TREE / file
+            if not to.is_file() or to.read_bytes() != (ROOT / file).read_bytes():
+                to.parent.mkdir(parents=True, exist_ok=True)
+                shutil.copyfile(ROOT / file, to)
 
 
 def plant(faults):
