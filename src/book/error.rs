@@ -402,10 +402,10 @@ impl StorageError {
                     path,
                     what: format!("its tables are not those of a book ({})", without_sql(error)),
                 },
-                rusqlite::Error::FromSqlConversionFailure(_, _, misread) => {
-                    Self::Damaged { path, what: misread.to_string() }
-                }
-                other => Self::Other { path, cause: without_sql(other) },
+                other => match misread(other) {
+                    Some(what) => Self::Damaged { path, what },
+                    None => Self::Other { path, cause: without_sql(other) },
+                },
             },
         }
     }
@@ -414,10 +414,19 @@ impl StorageError {
 impl StorageError {
     /// What went wrong in a file that was named before.
     pub(super) fn in_few_words(error: &rusqlite::Error) -> String {
-        match error {
-            rusqlite::Error::FromSqlConversionFailure(_, _, misread) => misread.to_string(),
-            other => without_sql(other),
+        misread(error).unwrap_or_else(|| without_sql(error))
+    }
+}
+
+/// What a value is not that it should be, where that is what is wrong.
+fn misread(error: &rusqlite::Error) -> Option<String> {
+    match error {
+        rusqlite::Error::FromSqlConversionFailure(_, _, misread) => Some(misread.to_string()),
+        rusqlite::Error::InvalidColumnType(_, column, found) => {
+            let found = found.to_string().to_lowercase();
+            Some(format!("column `{column}` holds a value of the wrong type ({found})"))
         }
+        _ => None,
     }
 }
 

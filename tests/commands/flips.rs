@@ -120,8 +120,8 @@ fn in_short(error: &StorageError) -> String {
 
 #[test]
 fn a_flipped_bit_changes_no_answer_in_silence() {
-    let toll = flip(100, 1);
-    assert!(toll.harmless > 10 && toll.some + toll.all > 5, "{toll:?}");
+    let toll = flip(200, 1);
+    assert!(toll.harmless > 20 && toll.some + toll.all > 20, "{toll:?}");
 }
 
 /// The same at length; prints what was said how often.
