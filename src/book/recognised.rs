@@ -42,6 +42,23 @@ pub struct Recognised {
 }
 
 impl Book {
+    /// Whether files of all these names have been recognised: if not, nobody need sum their bytes.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn has_recognised(&self, files: &[String]) -> Result<bool, BookError> {
+        let has_all = || {
+            let mut known = self.connection.prepare("SELECT 1 FROM recognised WHERE file = ?")?;
+            for file in files {
+                if !known.exists([file])? {
+                    return Ok(false);
+                }
+            }
+            Ok(true)
+        };
+        has_all().map_err(|error: rusqlite::Error| Failure::from(error).at(&self.path))
+    }
+
     /// What comes of these files, where all of them are recognised. `reader` stands for what
     /// files are read by beside the book: another makes other marks.
     ///

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::args::words;
 use super::context::Context;
 use super::failure::{Failure, Status};
-use super::reading::{Source, apart, marks, read_maps, read_tables};
+use super::reading::{Source, apart, marks, names, read_maps, read_tables};
 use super::recording::Answered;
 use super::walk;
 use crate::book::Book;
@@ -77,6 +77,7 @@ pub fn take_in(
     let sources: Vec<Source> = sources.iter().map(Source::held).collect::<Result<_, _>>()?;
     let (maps, tables) = apart(&sources)?;
     if formerly.is_none()
+        && book.has_recognised(&names(&maps, &tables))?
         && let Some(marks) = marks(&maps, &tables)
         && let Some(known) = gate.known_again(book, &marks)?
     {

@@ -53,6 +53,11 @@ pub fn apart(sources: &[Source]) -> Result<(Vec<&Source>, Vec<&Source>), Turned>
     Ok((first, tables))
 }
 
+/// What the files are called, in the order in which they are taken in.
+pub fn names(maps: &[&Source], tables: &[&Source]) -> Vec<String> {
+    maps.iter().chain(tables).map(|source| source.name()).collect()
+}
+
 /// What the files are known again by, in the order in which they are taken in; `None` where any
 /// is no plain file.
 pub fn marks(maps: &[&Source], tables: &[&Source]) -> Option<Vec<FileMark>> {
@@ -77,7 +82,7 @@ pub fn read_tables(
     let read: Vec<_> = tables.par_iter().map(|source| read_one(source, &surroundings)).collect();
     for read in read {
         match read? {
-            Ok(file) => found.push(file),
+            Ok(FileRead { delivery, .. }) => found.push(delivery),
             Err(refused) => problems.push(refused),
         }
     }
@@ -91,17 +96,21 @@ pub fn read_maps(
     places: &mut Places,
     catalogue: &Catalogue,
 ) -> Result<Vec<Delivery>, Turned> {
-    let mut waiting = maps.iter().copied().collect::<VecDeque<_>>();
+    let ahead = read_by_themselves(maps, &Surroundings::of(places, catalogue));
+    let mut waiting = maps.iter().copied().zip(ahead).collect::<VecDeque<_>>();
     let mut found = Vec::new();
     let mut refused = Vec::new();
-    while let Some(source) = waiting.pop_front() {
-        let outcome = read_one(source, &Surroundings::of(places, catalogue))?;
+    while let Some((source, ahead)) = waiting.pop_front() {
+        let outcome = match ahead {
+            Some(file) => Ok(file),
+            None => read_one(source, &Surroundings::of(places, catalogue))?,
+        };
         match outcome {
-            Ok(file) => {
-                places.learn(&file.entries);
-                found.push(file);
+            Ok(FileRead { delivery, .. }) => {
+                places.learn(&delivery.entries);
+                found.push(delivery);
                 // What this file brought may be what others lacked.
-                waiting.extend(refused.drain(..).map(|(source, _)| source));
+                waiting.extend(refused.drain(..).map(|(source, _)| (source, None)));
             }
             Err(problems) => refused.push((source, problems)),
         }
@@ -113,10 +122,30 @@ pub fn read_maps(
     }
 }
 
+/// Of several maps those that say the same whatever the others bring, read all at the same time;
+/// `None` for every other, which is to be read in its turn.
+fn read_by_themselves(maps: &[&Source], surroundings: &Surroundings) -> Vec<Option<FileRead>> {
+    match maps {
+        [_] => vec![None],
+        several => several
+            .par_iter()
+            .map(|source| {
+                read_one(source, surroundings).ok()?.ok().filter(|file| file.is_by_itself)
+            })
+            .collect(),
+    }
+}
+
+/// A file as it reads, and whether it reads so whatever places there are.
+struct FileRead {
+    delivery: Delivery,
+    is_by_itself: bool,
+}
+
 fn read_one(
     source: &Source,
     surroundings: &Surroundings,
-) -> Result<Result<Delivery, Problems>, Turned> {
+) -> Result<Result<FileRead, Problems>, Turned> {
     let name = source.name();
     let (head, rest) = source.opened()?;
     let is_of_amends = is_of_amends(&String::from_utf8_lossy(&head));
@@ -124,12 +153,15 @@ fn read_one(
     if is_of_amends {
         let amends = read_amends(&name, &mut whole);
         let (file, digest) = (Some(name.as_str().into()), whole.finish().ok());
-        return Ok(amends.map(|amends| Delivery { file, digest, amends, ..Delivery::default() }));
+        let delivery = |amends| Delivery { file, digest, amends, ..Delivery::default() };
+        return Ok(amends.map(|amends| FileRead { delivery: delivery(amends), is_by_itself: true }));
     }
     let intake = read(&name, &mut whole, surroundings.known());
-    Ok(intake.map(|intake| Delivery {
-        digest: whole.finish().ok(),
-        ..Delivery::of_file(name.as_str().into(), intake)
+    Ok(intake.map(|intake| {
+        let is_by_itself = intake.is_by_itself;
+        let read = Delivery::of_file(name.as_str().into(), intake);
+        let delivery = Delivery { digest: whole.finish().ok(), ..read };
+        FileRead { delivery, is_by_itself }
     }))
 }
 

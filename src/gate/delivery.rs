@@ -57,7 +57,7 @@ impl Delivery {
 
     /// What a reader made of a file of that name.
     pub fn of_file(name: Arc<str>, intake: Intake) -> Self {
-        let Intake { entries, remarks } = intake;
+        let Intake { entries, remarks, .. } = intake;
         Self { file: Some(name), entries, remarks, ..Self::default() }
     }
 

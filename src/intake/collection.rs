@@ -1,6 +1,6 @@
 //! A GeoJSON file (RFC 7946): a collection of sites, no-take zones and patches.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use geo::{BoundingRect, Geometry, Intersects, Rect};
 use serde_json::{Map, Value};
@@ -14,7 +14,9 @@ use super::problem::{Finding, Place, quoted};
 use super::sheet::entry;
 use super::tally::{Reported, Tally};
 use super::{shape, value};
-use crate::records::{Directory, Entry, Kind, KnownPatch, Land, Record, SiteName, folded};
+use crate::records::{
+    Directory, Entry, Kind, KnownPatch, Land, PatchName, Record, SiteName, folded,
+};
 
 const EXPECTED: &str = "an object of type `FeatureCollection` with a list `features`";
 
@@ -128,15 +130,16 @@ fn read_features(
 
 /// The names, with those of patches among the entries.
 fn with_patches_of(entries: &[Entry], names: &Directory) -> Directory {
-    let mut names = names.clone();
-    for entry in entries {
-        let Record::Patch(patch) = &entry.record else { continue };
-        if !names.patches.iter().any(|known| known.name == patch.name) {
+    let known: HashSet<&PatchName> = names.patches.iter().map(|known| &known.name).collect();
+    let new = entries.iter().filter_map(|entry| match &entry.record {
+        Record::Patch(patch) if !known.contains(&patch.name) => {
             let (name, crop) = (patch.name.clone(), patch.crop.clone());
-            names.patches.push(KnownPatch { name, crop, id: None });
+            Some(KnownPatch { name, crop, id: None })
         }
-    }
-    names
+        _ => None,
+    });
+    let patches = names.patches.iter().cloned().chain(new).collect();
+    Directory { patches, ..names.clone() }
 }
 
 /// Reads the one feature of a place that is being corrected.

@@ -1,6 +1,6 @@
 //! What the book, the catalogue and the ground know, as far as a file needs it.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 use std::fmt;
 use std::sync::Arc;
@@ -84,6 +84,8 @@ pub(super) struct Gazetteer<'a> {
     renamed: RefCell<HashMap<String, (Found<'a>, String)>>,
     /// What was said of names that the file has.
     said: RefCell<BTreeSet<String>>,
+    /// Whether any place was asked for.
+    is_asked: Cell<bool>,
 }
 
 /// What a former name led to.
@@ -101,8 +103,8 @@ impl<'a> Gazetteer<'a> {
             patches.entry(folded(&patch.name.to_string())).or_default().push(patch);
         }
         let sites = known.names.sites.iter().map(|site| (folded(site.as_str()), site)).collect();
-        let (last, renamed, said) = Default::default();
-        let mut gazetteer = Self { known, sites, patches, last, renamed, said };
+        let (last, renamed, said, is_asked) = Default::default();
+        let mut gazetteer = Self { known, sites, patches, last, renamed, said, is_asked };
         gazetteer.learn_told();
         gazetteer
     }
@@ -127,7 +129,13 @@ impl<'a> Gazetteer<'a> {
         }
     }
 
+    /// Whether any place was asked for: if none was, a file says the same whatever places there are.
+    pub fn is_asked(&self) -> bool {
+        self.is_asked.get()
+    }
+
     pub fn directory(&self) -> &'a Directory {
+        self.is_asked.set(true);
         self.known.names
     }
 
@@ -136,10 +144,12 @@ impl<'a> Gazetteer<'a> {
     where
         'a: 'b,
     {
+        self.is_asked.set(true);
         Gazetteer::new(Known { names, ..self.known })
     }
 
     pub fn site(&self, asked: &str) -> Result<&'a SiteName, NotFound> {
+        self.is_asked.set(true);
         let wanted = folded(asked);
         if let Some(site) = self.sites.get(&wanted) {
             return Ok(site);
@@ -157,6 +167,7 @@ impl<'a> Gazetteer<'a> {
     }
 
     pub fn patch(&self, asked: &str) -> Result<&'a KnownPatch, NotFound> {
+        self.is_asked.set(true);
         let mut last = self.last.borrow_mut();
         if let Some((_, patch)) = last.as_ref().filter(|(called, _)| called == asked) {
             return Ok(patch);
@@ -207,10 +218,12 @@ impl<'a> Gazetteer<'a> {
     }
 
     pub fn place(&self, crop: &str, at: &GpsPoint) -> Placed {
+        self.is_asked.set(true);
         self.known.placer.place(crop, at)
     }
 
     pub fn site_bounds(&self, site: &SiteName) -> Option<Rect> {
+        self.is_asked.set(true);
         self.known.placer.site_bounds(site)
     }
 }

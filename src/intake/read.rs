@@ -25,7 +25,8 @@ pub fn read(file: &str, text: impl Read, known: Known<'_>) -> Result<Intake, Pro
     let known = Gazetteer::new(known);
     let entries = read_any(text, &known, &mut tally).unwrap_or_default();
     known.said().into_iter().for_each(|said| tally.remark(said));
-    tally.close(file, entries)
+    let intake = tally.close(file, entries)?;
+    Ok(Intake { is_by_itself: !known.is_asked(), ..intake })
 }
 
 /// Everything that is wrong with a file, for those who bring the rest of it; empty where all of

@@ -16,6 +16,8 @@ pub struct Intake {
     /// What was done with the file's rows that its owner may not expect:
     /// "line 14: 3 m outside `north wood/bank`, taken to it".
     pub remarks: Vec<String>,
+    /// Whether it says the same whatever places there are: it names none but its own.
+    pub is_by_itself: bool,
 }
 
 /// The problem has been noted; whoever asked need say nothing more.
@@ -78,7 +80,7 @@ impl Tally {
         if self.more_remarks > 0 {
             self.remarks.push(format!("and {} more remarks like these", self.more_remarks));
         }
-        Ok(Intake { entries, remarks: self.remarks })
+        Ok(Intake { entries, remarks: self.remarks, is_by_itself: false })
     }
 
     pub fn into_problems(self, file: &str) -> Problems {

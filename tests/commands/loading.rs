@@ -184,6 +184,32 @@ fn a_mended_file_that_kept_its_day_of_recording_does_not_change_what_was_known_t
 }
 
 #[test]
+fn maps_of_one_command_that_rest_on_each_other_make_the_same_book_in_any_order() {
+    let down = |text: String| text.replace("Hill", "Down").replace(",48", ",49");
+    let told: Vec<String> = ["a b c", "c b a", "b c a"]
+        .map(|order| {
+            let trial = Trial::with_book();
+            trial.write("a.geojson", places(&[site(), patch("Bank", "sloe", 1)]));
+            // Its site comes from another map, in another case; that one has a patch of its own.
+            let far = patch("Scar", "sloe", 2).replace("Hill", "HILL");
+            trial.write("b.geojson", places(&[far]));
+            trial.write("c.geojson", places(&[site(), patch("Bank", "sloe", 1)].map(down)));
+            let files = order.split(' ').map(|file| format!(" {file}.geojson"));
+            let said = trial.run(&format!("load{}", files.collect::<String>())).done();
+            has(&said, &["a.geojson: 1 site, 1 patch", "b.geojson: 1 patch"]);
+            has(&said, &["c.geojson: 1 site, 1 patch"]);
+            let mut known: Vec<String> = trial.history().lines().map(str::to_owned).collect();
+            known.sort();
+            known.join("\n")
+        })
+        .into();
+    for patch in ["Hill/Bank", "Hill/Scar", "Down/Bank"] {
+        has(&told[0], &[patch]);
+    }
+    assert!(told.iter().all(|other| *other == told[0]));
+}
+
+#[test]
 fn one_bad_file_keeps_the_good_ones_out_too() {
     let trial = Trial::on_hill();
     let history = trial.history();
