@@ -45,6 +45,7 @@ mod packing;
 mod parts;
 mod places;
 mod reader;
+mod ready;
 mod recognised;
 mod row;
 mod schema;

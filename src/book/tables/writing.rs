@@ -7,15 +7,15 @@ use jiff::civil::Date;
 
 use super::{footprint, survey};
 use crate::book::error::Failure;
-use crate::book::places::Places;
 use crate::book::row::NewRow;
 use crate::records::{Columns, Footprint, Giver, PatchName, SiteName, SurveyMethod, Written};
 use crate::units::{Amount, Metres, SquareMetres};
 
 /// A row being filled with the fields of a record.
-pub(in crate::book) struct Writing<'w, 'a, 'book> {
+pub(in crate::book) struct Writing<'w, 'a> {
     pub(in crate::book) row: &'w mut NewRow<'a>,
-    pub(in crate::book) places: &'w mut Places<'book>,
+    /// The number of the site on which a new patch lies.
+    pub(in crate::book) on_site: Option<i64>,
 }
 
 /// How each form is written: `to` is the [`Writing`], `value` is written, and `columns` are what
@@ -37,13 +37,13 @@ macro_rules! gives {
     };
 }
 
-impl<'a> Giver<'a> for Writing<'_, 'a, '_> {
+impl<'a> Giver<'a> for Writing<'_, 'a> {
     type Error = Failure;
 
     gives! { to, columns, value:
         new_site[1]: SiteName = to.row.text(value.as_str());
         new_patch[2]: PatchName = {
-            to.row.whole(to.places.site(value.site())?);
+            to.row.maybe_whole(to.on_site);
             to.row.text(value.patch())
         };
         // What a record is about stands in its envelope.
@@ -81,6 +81,6 @@ impl<'a> Giver<'a> for Writing<'_, 'a, '_> {
     }
 }
 
-impl Writing<'_, '_, '_> {
+impl Writing<'_, '_> {
     fn is_in_envelope<T>(&self, _: &T) {}
 }
