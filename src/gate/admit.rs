@@ -14,7 +14,7 @@ use super::limits::{Held, NewCutRuled, hold_against_limits};
 use super::places::{Places, Surroundings};
 use super::plausible::slip;
 use super::sorted::{Change, Fresh, Sorted};
-use super::sorting::Sorting;
+use super::sorting::{Sorting, ids_of_all};
 use super::turned::{Question, Turned};
 use crate::book::{Attendee, Decision, Going, Moment, NewFact};
 use crate::intake::{Amend, Problem, Problems};
@@ -59,19 +59,18 @@ impl Gate<'_> {
         entries: Vec<Entry>,
     ) -> Result<Decision<Admitted>, Turned> {
         let typed = entries.into_iter().map(Delivery::typed).collect();
-        self.decide(moment, answers, places, typed, |_, _| Ok(Vec::new()))
+        self.decide(moment, answers, places, typed, Tables::none())
     }
 
     /// What is to be recorded of deliveries of maps, or typed, which were read against `read`, and
-    /// of those of tables, which are asked for once the places among the others are recorded.
-    /// `tables` has the places as they are then, and whether these are the ones that were read.
+    /// of those of tables, which are taken in once the places among the others are recorded.
     pub(super) fn decide(
         &self,
         moment: &Moment,
         answers: &Answers,
         read: Places,
         mut deliveries: Vec<Delivery>,
-        tables: impl FnOnce(&Places, bool) -> Result<Vec<Delivery>, Turned>,
+        tables: Tables,
     ) -> Result<Decision<Admitted>, Turned> {
         let mut questions = Vec::new();
         let mut names = self.first_look(&mut deliveries, &read, moment, answers, &mut questions)?;
@@ -81,7 +80,14 @@ impl Gate<'_> {
         let surroundings = Surroundings::of(&read, self.catalogue);
         let mut sorting = Sorting::new(self, answers, moment, &surroundings)?;
         let is_told = told.iter().any(|(new, _)| *new > 0);
-        let Arrival { mut sorted, places } = arrive(deliveries, &read, is_told, &mut sorting)?;
+        let Tables { ahead, anew } = tables;
+        let mut made = Vec::new();
+        let Arrival { mut sorted, places } = rayon::in_place_scope(|others| {
+            if let Some(Ok(ahead)) = &ahead {
+                others.spawn(|_| made = ids_of_all(ahead, &surroundings));
+            }
+            arrive(deliveries, &read, is_told, &mut sorting)
+        })?;
         let is_as_read = places.is_none();
         let places = match places {
             None => &read,
@@ -92,14 +98,18 @@ impl Gate<'_> {
                 &places_since
             }
         };
-        let mut deliveries = tables(places, is_as_read)?;
+        let (mut deliveries, made) = match ahead {
+            Some(ahead) if is_as_read => (ahead?, made),
+            _ => (anew(places)?, Vec::new()),
+        };
+        let mut made = made.into_iter();
         names.extend(self.first_look(&mut deliveries, places, moment, answers, &mut questions)?);
         for delivery in &mut deliveries {
             let number = sorted.len();
             let (file, remarks) = (delivery.file.clone(), std::mem::take(&mut delivery.remarks));
             let digest = delivery.digest;
             let mut of_file = Sorted { file, digest, remarks, ..Sorted::default() };
-            sorting.sort(number, delivery, &|_| true, &mut of_file)?;
+            sorting.sort(number, delivery, &|_| true, made.next(), &mut of_file)?;
             sorted.push(of_file);
             told.push((0, 0));
         }
@@ -255,6 +265,20 @@ impl Gate<'_> {
             }
         }
         if cannot_be.is_empty() { Ok(()) } else { Err(Turned::Problems(cannot_be)) }
+    }
+}
+
+/// Deliveries of tables.
+pub(super) struct Tables<'a> {
+    /// As they read against the places that maps were read against and brought.
+    pub ahead: Option<Result<Vec<Delivery>, Turned>>,
+    /// Reads them against the places as they are, where these are others.
+    pub anew: &'a dyn Fn(&Places) -> Result<Vec<Delivery>, Turned>,
+}
+
+impl Tables<'_> {
+    pub fn none() -> Self {
+        Self { ahead: None, anew: &|_| Ok(Vec::new()) }
     }
 }
 

@@ -5,7 +5,7 @@
 //! nobody else can write. Else it is read again; and where others keep changing the places, in
 //! the end while they wait.
 
-use super::admit::Admitted;
+use super::admit::{Admitted, Tables};
 use super::delivery::{Answers, Delivery};
 use super::gatekeeper::Gate;
 use super::places::Places;
@@ -65,10 +65,7 @@ impl Gate<'_> {
                 if moment.places_mark()? != mark {
                     return Err(Stopped::PlacesChanged);
                 }
-                let tables = |places: &Places, is_as_read: bool| match is_as_read {
-                    true => ahead,
-                    false => tables(places),
-                };
+                let tables = Tables { ahead: Some(ahead), anew: &tables };
                 let decision = self.decide(moment, answers, places, maps, tables)?;
                 Ok(self.recognise_from_now(moment, decision)?)
             })?;
@@ -81,8 +78,8 @@ impl Gate<'_> {
         book.decide(|moment| {
             let mut places = Places::of(moment.directory()?, moment.ledger(&Scope::All)?);
             let maps = maps(&mut places)?;
-            let decision =
-                self.decide(moment, answers, places, maps, |places, _| tables(places))?;
+            let tables = Tables { ahead: None, anew: &tables };
+            let decision = self.decide(moment, answers, places, maps, tables)?;
             self.recognise_from_now(moment, decision)
         })?
     }
@@ -100,7 +97,7 @@ impl Gate<'_> {
     ) -> Result<Admitted, Turned> {
         book.decide(|moment| {
             let (places, deliveries) = bring(moment)?;
-            self.decide(moment, answers, places, deliveries, |_, _| Ok(Vec::new()))
+            self.decide(moment, answers, places, deliveries, Tables::none())
         })?
     }
 }

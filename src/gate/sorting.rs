@@ -60,7 +60,8 @@ impl<'a> Sorting<'a> {
         Ok(Self { gate, answers, moment, surroundings, is_empty, seen, told, questions, sites_now })
     }
 
-    /// Sorts the entries of a delivery that are of these kinds; the others stay in it.
+    /// Sorts the entries of a delivery that are of these kinds; the others stay in it. `made` has
+    /// the id of each, where they are made already.
     ///
     /// # Errors
     /// An entry that an earlier delivery tells otherwise; a book that cannot be read.
@@ -69,6 +70,7 @@ impl<'a> Sorting<'a> {
         number: usize,
         delivery: &mut Delivery,
         kinds: &dyn Fn(Kind) -> bool,
+        made: Option<Vec<FactId>>,
         sorted: &mut Sorted,
     ) -> Result<(), Turned> {
         let known_as = delivery.known_as().cloned();
@@ -78,6 +80,13 @@ impl<'a> Sorting<'a> {
         }
         let mut entries = delivery.entries.extract_if(.., of_kinds);
         let surroundings = self.surroundings;
+        if let Some(made) = made {
+            entries.zip(made).try_for_each(|(entry, id)| {
+                self.sort_one(sorted, number, known_as.as_ref(), entry, None, id)
+            })?;
+            delivery.entries = Vec::new();
+            return Ok(());
+        }
         let mut some = self.next_of(&mut entries);
         let mut ids = ids_of(&some, surroundings);
         while !some.is_empty() {
@@ -391,11 +400,23 @@ fn written_among(entry: &Entry, surroundings: &Surroundings) -> String {
     written(entry, surroundings.measure_of(&entry.record))
 }
 
-/// The id of each entry: the one that it bears, or one made of what it says.
+/// The ids of the entries of each delivery, none of them on a site that is called otherwise.
+pub(super) fn ids_of_all(deliveries: &[Delivery], surroundings: &Surroundings) -> Vec<Vec<FactId>> {
+    let ids = |delivery: &Delivery| made_by_all(&delivery.entries, |entry| id(entry, surroundings));
+    deliveries.iter().map(ids).collect()
+}
+
 fn ids_of(entries: &[(Entry, Option<Entry>)], surroundings: &Surroundings) -> Vec<FactId> {
-    let id = |(entry, _): &(Entry, Option<Entry>)| {
-        entry.id.unwrap_or_else(|| id_of(entry, &written_among(entry, surroundings)))
-    };
+    made_by_all(entries, |(entry, _)| id(entry, surroundings))
+}
+
+/// The id of the entry: the one that it bears, or one made of what it says.
+fn id(entry: &Entry, surroundings: &Surroundings) -> FactId {
+    entry.id.unwrap_or_else(|| id_of(entry, &written_among(entry, surroundings)))
+}
+
+/// By all cores, where there are many.
+fn made_by_all<E: Sync>(entries: &[E], id: impl Fn(&E) -> FactId + Sync + Send) -> Vec<FactId> {
     if entries.len() < MANY {
         entries.iter().map(id).collect()
     } else {
