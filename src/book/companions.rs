@@ -19,6 +19,9 @@ pub(super) fn companions(
     let mut eyes = BTreeSet::new();
     for &patch in wanted {
         let observers = observers_of(patch, view, book)?;
+        if observers.is_empty() {
+            continue;
+        }
         if let Some(crop) = crop_of(patch, view, book)? {
             eyes.extend(observers.into_iter().map(|observer| (crop.clone(), observer)));
         }

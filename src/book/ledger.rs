@@ -11,7 +11,7 @@ use super::error::{BookError, Failure};
 use super::eyes_elsewhere::eyes_elsewhere;
 use super::ledger_reading::{read_places, read_sites, read_terms, read_visits, read_walks};
 use super::namesakes::{self, WalksOfOneName};
-use super::neighbours::with_neighbours;
+use super::neighbours::Boxes;
 use super::open::Book;
 use super::reader::{Reader, Which};
 use super::scope::{
@@ -65,22 +65,28 @@ fn walks(book: &Connection, known_on: Option<Date>) -> Result<Ledger, Failure> {
 
 fn ledger(book: &Connection, scope: &Scope, known_on: Option<Date>) -> Result<Ledger, Failure> {
     // One transaction, so that all tables are read as they stood at one moment.
-    ledger_at(&*book.unchecked_transaction()?, scope, known_on)
+    ledger_at(&*book.unchecked_transaction()?, scope, known_on, &Boxes::default())
 }
 
-/// The same within a transaction that is open already.
+/// The same within a transaction that is open already. The boxes must be those of that day.
 pub(super) fn ledger_at(
     moment: &Connection,
     scope: &Scope,
     known_on: Option<Date>,
+    boxes: &Boxes,
 ) -> Result<Ledger, Failure> {
     let mut view = View::read(moment, known_on)?;
-    let selection = select(scope, &mut view, moment)?;
+    let selection = select(scope, &mut view, moment, boxes)?;
     let sound = std::mem::take(&mut view.sound);
     read(&selection, Reader::of(moment, &view, sound))
 }
 
-fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection, Failure> {
+fn select(
+    scope: &Scope,
+    view: &mut View,
+    book: &Connection,
+    boxes: &Boxes,
+) -> Result<Selection, Failure> {
     let (sites, wanted, mut patches) = match scope {
         Scope::All => return Ok(Selection::default()),
         // Eyes are learnt by the crop, and only patches of one crop contest each other's ground.
@@ -101,7 +107,7 @@ fn select(scope: &Scope, view: &mut View, book: &Connection) -> Result<Selection
         }
     };
     // On their ground what was asked for may be contested.
-    let near = with_neighbours(&sites, view, book)?;
+    let near = boxes.with_neighbours(&sites, view, book)?;
     let (sites, theirs) = match (scope, wanted.as_slice()) {
         (Scope::Patch(_), &[patch]) => {
             let of_crop = "crop IN (SELECT crop FROM patch WHERE place = ?2)";
@@ -248,7 +254,7 @@ mod tests {
         let mut book = Book::create(&folder.path().join("trial.sqlite")).unwrap();
         book.append(&facts(), &[]).unwrap();
         let mut view = View::read(&book.connection, None)?;
-        let selection = select(scope, &mut view, &book.connection)?;
+        let selection = select(scope, &mut view, &book.connection, &Boxes::default())?;
         let sound = std::mem::take(&mut view.sound);
         let mut reader = Reader::of(&book.connection, &view, sound);
         read_places(&selection, &mut reader, &mut Arrangement::default())?;

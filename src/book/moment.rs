@@ -15,6 +15,7 @@ use super::error::{BookError, Failure};
 use super::fields::bytes;
 use super::history::{fact, fact_of, holds_ever, last_patch_named, named, versions};
 use super::ledger::ledger_at;
+use super::neighbours::Boxes;
 use super::places::{PlacesMark, places_mark};
 use super::scope::Scope;
 use super::view::View;
@@ -30,11 +31,13 @@ pub struct Moment<'book> {
     pub(super) path: &'book Path,
     /// The places about which something was recorded at this moment.
     told_of: RefCell<Vec<i64>>,
+    /// Of the sites as they are now.
+    boxes: RefCell<Boxes>,
 }
 
 impl<'book> Moment<'book> {
     pub(super) fn at(book: &'book Connection, path: &'book Path) -> Self {
-        Self { book, path, told_of: RefCell::default() }
+        Self { book, path, told_of: RefCell::default(), boxes: RefCell::default() }
     }
 
     /// The places about which something was recorded since the last time that this was asked: what
@@ -53,7 +56,8 @@ impl<'book> Moment<'book> {
 impl Moment<'_> {
     /// As [`super::Book::ledger`].
     pub fn ledger(&self, scope: &Scope) -> Result<Ledger, BookError> {
-        ledger_at(self.book, scope, None).map_err(|failure| failure.at(self.path))
+        let boxes = self.boxes.borrow();
+        ledger_at(self.book, scope, None, &boxes).map_err(|failure| failure.at(self.path))
     }
 
     /// As [`super::Book::directory`].
@@ -141,6 +145,10 @@ impl Moment<'_> {
     /// As [`super::Book::append`].
     pub fn record(&self, facts: &[NewFact], corrections: &[Correction]) -> Result<(), BookError> {
         let places = record(facts, corrections, self.book);
+        let is_site = |new: &NewFact| new.fact.record.kind() == Kind::Site;
+        if !corrections.is_empty() || facts.iter().any(is_site) {
+            self.boxes.take();
+        }
         self.now_told_of(places.map_err(|failure| failure.at(self.path))?);
         Ok(())
     }
@@ -172,6 +180,7 @@ impl Moment<'_> {
     /// # Errors
     /// A refusal of corrections that lead in a circle.
     pub fn tell(&self, told: &[(Kind, Correction)]) -> Result<usize, BookError> {
+        self.boxes.take();
         let (new, places) = tell(told, self.book).map_err(|failure| failure.at(self.path))?;
         self.now_told_of(places);
         Ok(new)

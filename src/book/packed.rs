@@ -18,7 +18,7 @@ use super::fields::Cells;
 use super::names::Names;
 use super::packing::{Packing, Unpacking, put_number};
 use super::parts::{PART_ROW, PARTS_IN_ORDER};
-use super::reader::{Run, Which, each_row};
+use super::reader::{Run, Which, each_row, runs_of};
 use super::seal::{SEALS, Sealer};
 use super::sound::{call, misread};
 use super::tables;
@@ -331,10 +331,4 @@ fn made_of(places: &[i64], book: &Connection) -> rusqlite::Result<ByPlace<Packed
         })?;
     }
     Ok(making.into_iter().filter_map(|(place, making)| Some((place, making.done()?))).collect())
-}
-
-/// Numbers that are in order, as runs of those that follow one another.
-fn runs_of(places: &[i64]) -> Vec<Run> {
-    let runs = places.chunk_by(|one, next| one.checked_add(1) == Some(*next));
-    runs.filter_map(|run| Some([*run.first()?, *run.last()?])).collect()
 }

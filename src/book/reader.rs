@@ -115,23 +115,35 @@ pub(super) fn each_row(
     [select, order]: [&str; 2],
     mut read: impl FnMut(&mut Fields) -> rusqlite::Result<()>,
 ) -> rusqlite::Result<()> {
-    let condition = match which {
-        Which::All => "",
-        Which::About(_) => "WHERE place = ?",
-        Which::Within(_) => "WHERE place BETWEEN ? AND ?",
-        Which::Rows(_) => "WHERE rowid BETWEEN ? AND ?",
-    };
-    let mut statement = book.prepare_cached(&format!("{select} {condition} {order}"))?;
+    let query = |condition: &str| book.prepare_cached(&format!("{select} {condition} {order}"));
     match which {
-        Which::All => each_row_of(&mut statement, [], words, &mut read),
-        Which::About(places) => places
-            .iter()
-            .try_for_each(|place| each_row_of(&mut statement, [place], words, &mut read)),
+        Which::All => each_row_of(&mut *query("")?, [], words, &mut read),
+        Which::About(places) => match runs_of(places).as_slice() {
+            // Patches of a site are mostly numbered one after the other.
+            runs if runs.len() < places.len() => {
+                each_row(book, words, Which::Within(runs), [select, order], read)
+            }
+            _ => {
+                let mut statement = query("WHERE place = ?")?;
+                places
+                    .iter()
+                    .try_for_each(|place| each_row_of(&mut statement, [place], words, &mut read))
+            }
+        },
         Which::Within(runs) => {
+            let mut statement = query("WHERE place BETWEEN ? AND ?")?;
             runs.iter().try_for_each(|run| each_row_of(&mut statement, *run, words, &mut read))
         }
-        Which::Rows(run) => each_row_of(&mut statement, run, words, &mut read),
+        Which::Rows(run) => {
+            each_row_of(&mut *query("WHERE rowid BETWEEN ? AND ?")?, run, words, &mut read)
+        }
     }
+}
+
+/// Numbers that are in order, as runs of those that follow one another.
+pub(super) fn runs_of(places: &[i64]) -> Vec<Run> {
+    let runs = places.chunk_by(|one, next| one.checked_add(1) == Some(*next));
+    runs.filter_map(|run| Some([*run.first()?, *run.last()?])).collect()
 }
 
 fn each_row_of(
