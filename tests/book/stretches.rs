@@ -5,7 +5,7 @@ use rusqlite::Connection;
 use stintbook::book::{BookError, Scope, StorageError};
 use stintbook::records::{FactId, Ledger, PatchFacts, SiteFacts};
 
-use crate::trial::{Trial, cut, day, glance, patch, site, survey};
+use crate::trial::{Trial, cut, day, fact, glance, patch, site, survey};
 
 const SITES: [&str; 4] = ["wood", "shore", "heath", "fen"];
 
@@ -170,11 +170,18 @@ fn a_cut_that_is_lost_or_changed_is_missed_in_any_stretch() {
         let (trial, _) = two_cuts();
         run(&trial, "DELETE FROM packed");
         run(&trial, damage);
-        let answer = in_stretches(&trial);
-        let Err(BookError::Storage(error @ StorageError::Unsound { .. })) = answer else {
-            panic!("after {damage} it says {answer:?}");
-        };
-        assert!(error.to_string().contains(said), "{error}");
+        let handed_over = std::cell::Cell::new(0);
+        let in_turn = trial.book.stretches(None, 1).unwrap().in_turn(|_| {
+            handed_over.set(handed_over.get() + 1);
+            Ok(())
+        });
+        for answer in [in_stretches(&trial).map(|_| ()), in_turn] {
+            let Err(BookError::Storage(error @ StorageError::Unsound { .. })) = answer else {
+                panic!("after {damage} it says {answer:?}");
+            };
+            assert!(error.to_string().contains(said), "{error}");
+        }
+        assert_eq!(handed_over.get(), 0, "of a damaged book nothing is handed over");
     }
 }
 
@@ -205,6 +212,25 @@ fn what_is_packed_is_dropped_at_will_and_never_believed_where_it_was_changed() {
         assert_eq!(in_stretches(&trial).unwrap(), told, "{change}");
         assert_eq!(trial.book.integrity().unwrap().len(), wrong, "{change}");
     }
+}
+
+/// Whoever records one more cut of such a patch would pack all of them anew.
+#[test]
+fn a_patch_of_more_than_a_thousand_rows_is_read_from_its_facts() {
+    let mut trial = Trial::with_two_patches();
+    let cuts = |trial: &mut Trial, many: usize| {
+        let cuts: Vec<_> = (0..many)
+            .map(|n| fact(trial.new_id(), day(1), cut("wood/bank", 10.0 + n as f64)))
+            .collect();
+        trial.book.append(&cuts, &[]).unwrap();
+        let packed = "SELECT count(*) FROM packed WHERE place = (SELECT place FROM cut LIMIT 1)";
+        let file = Connection::open(&trial.path).unwrap();
+        let packed = file.query_row(packed, [], |row| row.get::<_, i64>(0)).unwrap();
+        (packed, in_stretches(trial).unwrap()[0].patches[0].cuts.len())
+    };
+    // The patch itself is a row too.
+    assert_eq!(cuts(&mut trial, 999), (1, 999));
+    assert_eq!(cuts(&mut trial, 1), (0, 1000));
 }
 
 #[test]

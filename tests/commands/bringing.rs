@@ -1,11 +1,13 @@
 //! `bring`: tables of any make, shown first, never guessed at.
 
+use std::fs;
 use std::io::Write;
 use std::process::{Command, Stdio};
 
 use crate::hill::{LIFTED, PERMISSION, SURVEY, patch, places, site};
 use crate::said::has;
 use crate::trial::Trial;
+use crate::workbooks::{Put, ods};
 
 const NOTEBOOK: &str = "\u{feff}Our cuts;;;;\n\n\
     Patch;Date;By;Mass g;Taken\n\
@@ -76,6 +78,33 @@ fn rows_that_cannot_be_read_come_back_with_why_and_go_in_once_mended() {
     let history = trial.history();
     has(&history, &["2021-04-05", "250 g"]);
     has(&history, &["2021-04-06", "200 g"]);
+}
+
+#[test]
+fn rows_that_come_back_again_lie_beside_the_others_and_over_nothing() {
+    let trial = Trial::on_hill();
+    let row = "Hill/Bank;5/4/2021;Ida;lots;part\n";
+    trial.write("notebook-unread.csv", NOTEBOOK.to_owned() + row);
+    // A file that is no text is nobody's mended rows.
+    trial.write("notebook-unread-2.csv", [0xff, 0xfe, 0x00]);
+    let said = trial.run("bring notebook-unread.csv --yes").done();
+    has(&said, &["2 cuts", "1 row comes back in notebook-unread-3.csv"]);
+    assert_eq!(fs::read(trial.path("notebook-unread-2.csv")).unwrap(), [0xff, 0xfe, 0x00]);
+    has(&trial.read("notebook-unread-3.csv"), &["Ida,lots,part"]);
+}
+
+/// What a sheet is called names no folder.
+#[test]
+fn rows_of_a_sheet_come_back_under_its_name() {
+    use Put::{Day, Number, Text};
+    let trial = Trial::on_hill();
+    let row = |mass| vec![Text("Hill/Bank"), Day(2021, 4, 2), Text("Ida"), mass, Text("part")];
+    let header = ["Patch", "Date", "By", "Mass g", "Taken"].map(Text).to_vec();
+    let rows = vec![header, row(Number(300.0)), row(Text("lots"))];
+    trial.write("log.ods", ods(&[("Cuts/April", rows)]));
+    let said = trial.run("bring log.ods --yes").done();
+    has(&said, &["1 cut", "1 row comes back in log-Cuts-April-unread.csv"]);
+    has(&trial.read("log-Cuts-April-unread.csv"), &["lots"]);
 }
 
 #[test]

@@ -8,7 +8,7 @@ use stintbook_core::estimate::Estimate;
 use stintbook_core::records::{Habit, Recovery, Taken};
 use stintbook_core::regrowth::{Event, Eyes, Growth, Play, Seen, Share, Terms};
 use stintbook_core::rehearsal::proof::{
-    BY_THE_BOOK, COMPANIES, Cell, Company, Effort, Plots, Strain, site_taper,
+    BY_THE_BOOK, COMPANIES, Cell, Company, Drawn, Effort, Plots, Score, Strain, site_taper,
 };
 
 use crate::crops::crop;
@@ -98,12 +98,19 @@ proptest! {
 #[test]
 fn patches_of_a_site_that_do_not_speak_fare_as_others_do() {
     let plots = Plots::new();
-    let alone = Cell::new(Habit::SlowLeaf, BY_THE_BOOK[1]);
+    let cell = Cell::new(Habit::SlowLeaf, BY_THE_BOOK[0]);
+    let alone = Cell { strain: Strain::HalfRate, ..cell };
     let of_a_site = Cell { company: Company::Four { speak: false }, ..alone };
-    let [alone, of_a_site] = [alone, of_a_site].map(|cell| cell.score(&plots, EFFORT).yielded);
-    let apart = (alone.value - of_a_site.value).abs();
-    assert!(apart < 3.0 * alone.error.hypot(of_a_site.error), "{alone:?}, {of_a_site:?}");
-    assert_ne!(alone, of_a_site);
+    let [alone, of_a_site] = [alone, of_a_site].map(|cell| cell.score(&plots, EFFORT));
+    let figures: [fn(&Score) -> Drawn; 3] =
+        [|score| score.yielded, |score| score.dips, |score| score.refused];
+    for figure in figures {
+        let [alone, of_a_site] = [&alone, &of_a_site].map(figure);
+        let apart = (alone.value - of_a_site.value).abs();
+        assert!(apart < 3.0 * alone.error.hypot(of_a_site.error), "{alone:?}, {of_a_site:?}");
+        assert!(alone.value > 0.0, "{alone:?}");
+        assert_ne!(alone, of_a_site);
+    }
 }
 
 #[test]

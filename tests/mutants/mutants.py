@@ -5,6 +5,7 @@ Each planted fault asks a switch that an environment variable sets, so that one 
 all of them. From the project's folder:
 
     python3 tests/mutants/mutants.py --each 24              # plant, build, run
+    python3 tests/mutants/mutants.py --of gate/,book/pack   # all faults of some files
     python3 tests/mutants/mutants.py --run                  # go on, and ask new tests too
     python3 tests/mutants/mutants.py --run --only NAME      # ask a test again that was sharpened
 
@@ -166,13 +167,16 @@ def named():
     return found
 
 
-def chosen(each, seed):
+def chosen(each, seed, of=()):
     """Those with a name, and so many of each folder, at most one on a line, spread over its files
-    by chance."""
+    by chance; or as many as there are of files whose names contain one of these."""
     chance, taken = random.Random(seed), named()
     of_names = {(fault["file"], fault["line"]) for fault in taken}
     for folder, all_of_it in sorted(candidates().items()):
         chance.shuffle(all_of_it)
+        if of:
+            each = len(all_of_it)
+            all_of_it = [fault for fault in all_of_it if any(name in fault["file"] for name in of)]
         lines, kept = set(of_names), []
         for fault in all_of_it:
             if (fault["file"], fault["line"]) not in lines and len(kept) < each:
@@ -370,6 +374,7 @@ def save(path, what):
 def main():
     asks = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     asks.add_argument("--each", type=int, default=24, help="faults for each folder of src")
+    asks.add_argument("--of", default="", help="parts of names of files: all their faults, in the place of some of each")
     asks.add_argument("--seed", type=int, default=2027)
     asks.add_argument("--run", action="store_true", help="go on with what was planted before")
     asks.add_argument("--tests", default=",".join(TESTS), help="test files")
@@ -385,7 +390,7 @@ def main():
         copy(name for name in COPIED if name != "src")
     else:
         LOOKS.unlink(missing_ok=True)
-        faults, fates = compilable(chosen(asked.each, asked.seed)), {}
+        faults, fates = compilable(chosen(asked.each, asked.seed, [name for name in asked.of.split(",") if name])), {}
         save(PLANTED, faults)
         save(FATES, fates)
     built = executables(asked.tests.split(","))

@@ -29,7 +29,11 @@ struct Layer {
 }
 
 pub(super) fn read(source: &Source, found: &mut Gathering) -> Result<(), String> {
-    let file = opened(source.bytes).map_err(|error| broken(&error))?;
+    read_within(MOST_STEPS, source, found)
+}
+
+fn read_within(steps: u32, source: &Source, found: &mut Gathering) -> Result<(), String> {
+    let file = opened(source.bytes, steps).map_err(|error| broken(&error))?;
     let layers = layers(&file).map_err(|error| {
         format!("it is no GeoPackage: {error}; if it is a book, `stintbook merge` takes it in")
     })?;
@@ -48,7 +52,7 @@ fn broken(error: &rusqlite::Error) -> String {
     format!("it cannot be read as a GeoPackage: {error}; save it anew")
 }
 
-fn opened(bytes: &[u8]) -> rusqlite::Result<Connection> {
+fn opened(bytes: &[u8], most_steps: u32) -> rusqlite::Result<Connection> {
     let mut file = Connection::open_in_memory()?;
     let mut bytes = bytes.to_vec();
     // One that was left with a log beside it says so; in memory there is none.
@@ -70,7 +74,7 @@ fn opened(bytes: &[u8]) -> rusqlite::Result<Connection> {
         STEPS_AT_ONCE,
         Some(move || {
             steps += 1;
-            steps > MOST_STEPS
+            steps > most_steps
         }),
     )?;
     file.execute_batch(
@@ -159,5 +163,36 @@ fn plain(value: ValueRef) -> Option<Value> {
         ValueRef::Integer(whole) => Some(whole.into()),
         ValueRef::Real(real) => serde_json::Number::from_f64(real).map(Value::Number),
         ValueRef::Text(text) => Some(String::from_utf8_lossy(text).into_owned().into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One layer, whose system is in a table or view that is made so.
+    fn map(systems: &str) -> Vec<u8> {
+        let mut file = Connection::open_in_memory().unwrap();
+        let layer = "CREATE TABLE ground (geom); \
+                     CREATE TABLE gpkg_geometry_columns (table_name, column_name, srs_id); \
+                     INSERT INTO gpkg_geometry_columns VALUES ('ground', 'geom', 0);";
+        let named = "gpkg_spatial_ref_sys (srs_id, organization, organization_coordsys_id, \
+                     definition)";
+        file.execute_batch(&format!("{layer} CREATE {}", systems.replace("{}", named))).unwrap();
+        file.serialize(MAIN_DB).unwrap().to_vec()
+    }
+
+    #[test]
+    fn a_map_that_sends_its_reader_in_circles_is_given_up() {
+        let read = |bytes: &[u8]| {
+            let source = Source { name: "a file", bytes, beside: &[], system: None };
+            read_within(20, &source, &mut Gathering::new("GeoPackage"))
+        };
+        let for_ever = "VIEW {} AS WITH RECURSIVE n (at) AS (SELECT 1 UNION ALL \
+                        SELECT at + 1 FROM n) SELECT at, 'EPSG', 4326, '' FROM n";
+        let said = read(&map(for_ever)).unwrap_err();
+        assert!(said.contains("interrupted"), "{said}");
+        let once = "VIEW {} AS SELECT 0, 'EPSG', 4326, ''";
+        assert_eq!(read(&map(once)), Ok(()));
     }
 }

@@ -105,6 +105,27 @@ fn too_little_to_be_of_use_is_taken_elsewhere() {
     assert_eq!((found.takes.len(), found.shortfalls), (1, vec![0]));
 }
 
+/// Of 70 g the nettles can give no more than 60, and of anything more no less than 100: then the
+/// sorrel gives less than it might.
+#[test]
+fn where_a_crop_cannot_add_up_to_its_part_it_may_also_give_more() {
+    let nettle = |limit, groups: &[usize]| Offer {
+        least: 50.0,
+        groups: groups.to_vec(),
+        ..offer("nettle", "leaf", limit, 10.0)
+    };
+    let offers = [
+        nettle(200.0, &[0]),
+        nettle(200.0, &[0]),
+        nettle(60.0, &[]),
+        offer("sorrel", "leaf", 70.0, 10.0),
+    ];
+    let demands = [of_crop("nettle", "leaf", 40.0), of_role("leaf", 100.0)];
+    let group_limits = [Amount::grams(60.0)];
+    let found = plan(&Errand { group_limits: &group_limits, ..errand(&offers, &demands) }).unwrap();
+    assert_eq!(found.shortfalls, [0, 0], "{found:?}");
+}
+
 #[test]
 fn what_falls_short_is_told_with_other_crops_of_the_role() {
     let offers = [

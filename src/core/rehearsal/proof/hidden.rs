@@ -172,3 +172,42 @@ impl Hidden {
 pub(super) fn a_week_after(day: Date) -> Date {
     day.checked_add(WEEK_DAYS.days()).unwrap_or(Date::MAX)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Asparagus in its season of 26 weeks, cut for six and a half and then for two, four and six
+    /// more: the published losses from a year to the next are those beside `BORNE`.
+    #[test]
+    fn plants_that_remember_lose_what_asparagus_lost_to_longer_cutting() {
+        const SEASON_WEEKS: u32 = 26;
+        const UNTIL_JUNE: f64 = 6.5;
+        let stand = |standing| Stand {
+            full: 100.0,
+            rate_per_day: 0.1,
+            standing,
+            undisturbed: 100.0,
+            slow_from_few: 0.0,
+            store: 1.0,
+        };
+        let left = |cut_weeks: f64| {
+            let mut held_down = HeldDown::default();
+            let cut = cut_weeks / f64::from(SEASON_WEEKS);
+            for (standing, part) in [(0.0, cut), (100.0, 1.0 - cut)] {
+                held_down.see(&stand(standing), 180.0 * part);
+            }
+            held_down.leaves(1.0)
+        };
+        assert_eq!(left(UNTIL_JUNE), 1.0);
+        for (longer, lost) in [(2.0, 0.16), (4.0, 0.29), (6.0, 0.44)] {
+            let found = 1.0 - left(UNTIL_JUNE + longer);
+            assert!((found - lost).abs() < 0.02, "{longer} weeks longer: {found}, not {lost}");
+        }
+        // A year in which nobody cuts gives back a quarter of what is wanting.
+        let mut left_alone = HeldDown::default();
+        left_alone.see(&stand(100.0), 180.0);
+        assert!((left_alone.leaves(0.6) - 0.7).abs() < 1e-12);
+        assert_eq!(HeldDown::default().leaves(0.6), 0.6);
+    }
+}

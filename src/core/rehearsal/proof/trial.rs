@@ -396,3 +396,20 @@ fn days_since_first(day: Date) -> f64 {
 fn a_year_after(day: Date) -> Date {
     day.saturating_add(1.year())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rehearsal::proof::Strain;
+
+    #[test]
+    fn three_tenths_are_ripe_on_the_first_day_of_a_season_and_all_from_the_sixth_week_on() {
+        let world = Strain::Unripe.world(Habit::OnceAYear, EyeErrors::NONE);
+        let ripe = |weeks: i64| world.ripe_on(FIRST_DAY.saturating_add((7 * weeks).days()));
+        for (weeks, part) in [(0, 0.3), (1, 0.44), (4, 0.86), (5, 1.0), (9, 1.0), (-1, 1.0)] {
+            assert!((ripe(weeks) - part).abs() < 1e-12, "{weeks} weeks: {}", ripe(weeks));
+        }
+        let at_once = Strain::None.world(Habit::OnceAYear, EyeErrors::NONE);
+        assert_eq!(at_once.ripe_on(FIRST_DAY), 1.0);
+    }
+}
