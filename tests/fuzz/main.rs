@@ -222,11 +222,23 @@ fn typed_words(times: u64) {
 fn books(times: u64) {
     let whole = fs::read(DEMO.book()).unwrap();
     let folder = tempfile::tempdir().unwrap();
-    feed("book", &[whole], times, |bytes| {
-        let thread = format!("{:?}.sqlite", std::thread::current().id());
-        let name: String = thread.chars().filter(|c| c.is_alphanumeric() || *c == '.').collect();
-        readers::book(bytes, &folder.path().join(name))
-    });
+    let own = |name: &str| {
+        let own = format!("{name}{:?}.sqlite", std::thread::current().id());
+        let own: String = own.chars().filter(|c| c.is_alphanumeric() || *c == '.').collect();
+        folder.path().join(own)
+    };
+    feed("book", &[whole], times, |bytes| readers::book(bytes, &own("book")));
+    let packs = packed(&DEMO.book());
+    assert!(packs.iter().all(|pack| readers::packs(pack, &own("packs"))), "a pack is refused");
+    feed("packs", &packs, times, |bytes| readers::packs(bytes, &own("packs")));
+}
+
+/// What is packed of the patches of a book.
+fn packed(book: &Path) -> Vec<Vec<u8>> {
+    let book = rusqlite::Connection::open(book).unwrap();
+    let mut packs = book.prepare("SELECT facts FROM packed").unwrap();
+    let packs = packs.query_map([], |row| row.get(0)).unwrap();
+    packs.collect::<Result<_, _>>().unwrap()
 }
 
 /// Lines that people type; none of them writes outside its folder.
