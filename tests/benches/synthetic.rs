@@ -20,7 +20,7 @@ use stintbook::records::{
 use stintbook::units::{Amount, Measure, SquareMetres};
 use uuid::Uuid;
 
-const PATCHES_PER_SITE: usize = 100;
+pub const PATCHES_PER_SITE: usize = 100;
 const PATCHES_PER_FILE: usize = 100 * PATCHES_PER_SITE;
 const QUADRATS_PER_SURVEY: usize = 10;
 const LAST_DAY: Date = date(2027, 3, 14);

@@ -6,9 +6,13 @@ use std::process::{Command, Stdio};
 
 use fastrand::Rng;
 
-use crate::synthetic::{Size, write_files};
+use crate::synthetic::{PATCHES_PER_SITE, Size, write_files};
+use stintbook::book::STRETCH;
 
 const BOOKS: u64 = 200;
+/// Every so many books one has more patches than are read at once, so that it is answered from
+/// what is packed of them.
+const LARGE_EVERY: u64 = 20;
 /// The day on which all is asked, so that the clock has no say.
 const ASKED: &str = "2027-03-15";
 
@@ -56,11 +60,14 @@ impl Program<'_> {
 /// How many answers there were that are no refusals, and those that differ.
 fn compare(seed: u64, before: &Path, now: &Path) -> (usize, Vec<String>) {
     let mut random = Rng::with_seed(seed);
-    let patches = random.usize(1..30);
+    let (patches, surveys_each, cuts_each) = match seed % LARGE_EVERY {
+        0 => (random.usize(STRETCH + 1..STRETCH + 200), 1, 2),
+        _ => (random.usize(1..30), 3, 12),
+    };
     let size = Size {
         patches,
-        surveys: random.usize(0..3 * patches + 1),
-        cuts: random.usize(0..12 * patches + 1),
+        surveys: random.usize(0..surveys_each * patches + 1),
+        cuts: random.usize(0..cuts_each * patches + 1),
     };
     let folder = tempfile::tempdir().unwrap();
     let programs = [("before", before), ("now", now)].map(|(name, path)| {
@@ -75,7 +82,7 @@ fn compare(seed: u64, before: &Path, now: &Path) -> (usize, Vec<String>) {
         }
         program
     });
-    let patch = format!("site 0/patch {}", random.usize(0..patches));
+    let patch = format!("site 0/patch {}", random.usize(0..patches.min(PATCHES_PER_SITE)));
     let (mut answers, mut apart) = (0, Vec::new());
     for asked in ASKED_OF_EACH {
         let words: Vec<String> = asked
