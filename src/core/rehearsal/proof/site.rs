@@ -166,3 +166,21 @@ impl Add for Fate {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_fate_of_a_site_is_that_of_all_its_patches_together() {
+        let fate = |times: u32| Fate {
+            years: 6 * times,
+            years_with_a_dip: times,
+            taken: 20.0 * f64::from(times),
+            best: 50.0 * f64::from(times),
+            visits_when_full: 90 * times,
+            refused_when_full: 7 * times,
+        };
+        assert_eq!(fate(1) + fate(3), fate(4));
+    }
+}
