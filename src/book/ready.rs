@@ -1,7 +1,9 @@
-//! Rows made ready by all cores, for one alone writes.
+//! Rows made ready by one thread while another, which alone may, writes.
+
+use std::sync::mpsc;
+use std::thread;
 
 use foldhash::HashMap;
-use rayon::prelude::*;
 
 use super::append::NewFact;
 use super::envelope::ENVELOPE;
@@ -10,6 +12,12 @@ use super::row::NewRow;
 use super::seal::{Sealer, Seals};
 use super::tables::{self, Seat, SummedParts, Summing, Writing};
 use crate::records::{Kind, Listed, of_any_kind};
+
+/// Rows that are made ready at once.
+const AT_ONCE: usize = 2048;
+
+/// How many times as many are ready before the writer takes them.
+const AHEAD: usize = 2;
 
 /// The columns of a kind that are sealed, in the order in which a row has them.
 pub(super) fn sealed_columns<T: Listed>() -> String {
@@ -81,13 +89,36 @@ impl Readying {
     }
 }
 
-/// Makes the rows of deeds ready, each about the place of that number.
-pub(super) fn ready_all<'a>(deeds: &[(i64, &'a NewFact)]) -> Vec<Result<Ready<'a>, Failure>> {
-    let ready = |readying: &mut Readying, (place, new): &(i64, &'a NewFact)| {
+/// Hands over the rows of deeds, each about the place of that number, some at a time and in their
+/// order: while some are written, another thread makes the next ready. It is one of its own, since
+/// those that are there for all may be busy with what is to be written next.
+pub(super) fn each_ready<'a>(
+    deeds: &[(i64, &'a NewFact)],
+    put: &mut impl FnMut(Vec<Result<Ready<'a>, Failure>>) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    let (first, rest) = deeds.split_at(deeds.len().min(AT_ONCE));
+    if rest.is_empty() {
+        return put(ready_some(first));
+    }
+    thread::scope(|threads| {
+        let (hand_over, handed) = mpsc::sync_channel(AHEAD);
+        let make_ready = move || {
+            // Nobody takes any more where one could not be written.
+            let _ = rest.chunks(AT_ONCE).try_for_each(|some| hand_over.send(ready_some(some)));
+        };
+        let spawned = thread::Builder::new().spawn_scoped(threads, make_ready);
+        put(ready_some(first))?;
+        match spawned {
+            Ok(_) => handed.iter().try_for_each(put),
+            Err(_) => rest.chunks(AT_ONCE).map(ready_some).try_for_each(put),
+        }
+    })
+}
+
+fn ready_some<'a>(deeds: &[(i64, &'a NewFact)]) -> Vec<Result<Ready<'a>, Failure>> {
+    let mut readying = Readying::default();
+    let ready = |(place, new): &(i64, &'a NewFact)| {
         readying.ready(new, Belongs { place: *place, on_site: None })
     };
-    match deeds {
-        [only] => vec![ready(&mut Readying::default(), only)],
-        several => several.par_iter().map_init(Readying::default, ready).collect(),
-    }
+    deeds.iter().map(ready).collect()
 }

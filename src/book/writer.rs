@@ -11,7 +11,7 @@ use super::checks;
 use super::error::{Failure, Refusal};
 use super::fields::bytes;
 use super::places::Places;
-use super::ready::{Belongs, Ready, Readying, ready_all, sealed_columns};
+use super::ready::{Belongs, Ready, Readying, each_ready, sealed_columns};
 use super::row::insertion;
 use super::seal::SEALS;
 use super::tables::{PartWriter, Seat};
@@ -19,9 +19,6 @@ use super::tally::Tallies;
 use crate::records::{
     Correction, FactId, Kind, Land, Listed, Record, Replacement, for_its_type, of_any_kind,
 };
-
-/// Rows that are made ready at once, while those before them are written.
-const AT_ONCE: usize = 2048;
 
 /// Writes facts. Whoever is done ends with [`Writer::finish`]: what is not counted is taken for
 /// damaged.
@@ -107,28 +104,15 @@ impl<'book> Writer<'book> {
         };
         deeds.sort_unstable_by_key(|(place, new)| (*place, new.fact.id));
         let mut with_rows: Vec<&NewFact> = Vec::new();
-        let mut chunks = deeds.chunks(AT_ONCE);
-        let mut ready = chunks.next().map(ready_all).unwrap_or_default();
-        while !ready.is_empty() {
-            let now = std::mem::take(&mut ready);
-            let next = chunks.next();
-            let put_all = || -> Result<(), Failure> {
-                for ready in now {
-                    let ready = ready?;
-                    if self.put(&ready)? {
-                        with_rows.push(ready.new);
-                    }
+        each_ready(&deeds, &mut |rows| {
+            for ready in rows {
+                let ready = ready?;
+                if self.put(&ready)? {
+                    with_rows.push(ready.new);
                 }
-                Ok(())
-            };
-            match next {
-                None => put_all()?,
-                Some(next) => rayon::in_place_scope(|others| {
-                    others.spawn(|_| ready = ready_all(next));
-                    put_all()
-                })?,
             }
-        }
+            Ok(())
+        })?;
         // These lie by their surveys, wherever those are.
         with_rows.sort_unstable_by_key(|new| new.fact.id);
         with_rows.into_iter().try_for_each(|new| self.write_quadrats(new))
