@@ -4,6 +4,7 @@ use std::collections::VecDeque;
 use std::fs::{self, File};
 use std::io::{self, IsTerminal, Read};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, LazyLock};
 
 use indicatif::{MultiProgress, ProgressBar, ProgressStyle};
@@ -79,7 +80,19 @@ pub fn read_tables(
 ) -> Result<Vec<Delivery>, Turned> {
     let surroundings = Surroundings::of(places, catalogue);
     let (mut found, mut problems) = (Vec::new(), Vec::new());
-    let read: Vec<_> = tables.par_iter().map(|source| read_one(source, &surroundings)).collect();
+    let unread = AtomicUsize::new(tables.len());
+    let read_one = |source: &&Source| {
+        let mut read = read_one(source, &surroundings);
+        let is_last = unread.fetch_sub(1, Ordering::Relaxed) == 1;
+        if let Ok(Ok(FileRead { delivery, .. })) = &mut read
+            && !is_last
+        {
+            // Else a core would wait for the longest of them.
+            delivery.make_ids(&surroundings);
+        }
+        read
+    };
+    let read: Vec<_> = tables.par_iter().map(read_one).collect();
     for read in read {
         match read? {
             Ok(FileRead { delivery, .. }) => found.push(delivery),

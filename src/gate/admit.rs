@@ -14,7 +14,7 @@ use super::limits::{Held, NewCutRuled, hold_against_limits};
 use super::places::{Places, Surroundings};
 use super::plausible::slip;
 use super::sorted::{Change, Fresh, Sorted};
-use super::sorting::{Sorting, ids_of_all};
+use super::sorting::{Sorting, with_ids_beside};
 use super::turned::{Question, Turned};
 use crate::book::{Attendee, Decision, Going, Moment, NewFact};
 use crate::intake::{Amend, Problem, Problems};
@@ -80,14 +80,13 @@ impl Gate<'_> {
         let surroundings = Surroundings::of(&read, self.catalogue);
         let mut sorting = Sorting::new(self, answers, moment, &surroundings)?;
         let is_told = told.iter().any(|(new, _)| *new > 0);
-        let Tables { ahead, anew } = tables;
-        let mut made = Vec::new();
-        let Arrival { mut sorted, places } = rayon::in_place_scope(|others| {
-            if let Some(Ok(ahead)) = &ahead {
-                others.spawn(|_| made = ids_of_all(ahead, &surroundings));
-            }
-            arrive(deliveries, &read, is_told, &mut sorting)
-        })?;
+        let Tables { mut ahead, anew } = tables;
+        let arrive = || arrive(deliveries, &read, is_told, &mut sorting);
+        let arrived = match &mut ahead {
+            Some(Ok(ahead)) => with_ids_beside(ahead, &surroundings, arrive),
+            _ => arrive(),
+        };
+        let Arrival { mut sorted, places } = arrived?;
         let is_as_read = places.is_none();
         let places = match places {
             None => &read,
@@ -98,18 +97,17 @@ impl Gate<'_> {
                 &places_since
             }
         };
-        let (mut deliveries, made) = match ahead {
-            Some(ahead) if is_as_read => (ahead?, made),
-            _ => (anew(places)?, Vec::new()),
+        let mut deliveries = match ahead {
+            Some(ahead) if is_as_read => ahead?,
+            _ => anew(places)?,
         };
-        let mut made = made.into_iter();
         names.extend(self.first_look(&mut deliveries, places, moment, answers, &mut questions)?);
         for delivery in &mut deliveries {
             let number = sorted.len();
             let (file, remarks) = (delivery.file.clone(), std::mem::take(&mut delivery.remarks));
             let digest = delivery.digest;
             let mut of_file = Sorted { file, digest, remarks, ..Sorted::default() };
-            sorting.sort(number, delivery, &|_| true, made.next(), &mut of_file)?;
+            sorting.sort(number, delivery, &|_| true, &mut of_file)?;
             sorted.push(of_file);
             told.push((0, 0));
         }

@@ -58,7 +58,7 @@ pub(super) fn arrive(
         &|_| true,
     ] {
         for (number, (delivery, sorted)) in deliveries.iter_mut().zip(&mut sorted).enumerate() {
-            sorting.sort(number, delivery, kinds, None, sorted)?;
+            sorting.sort(number, delivery, kinds, sorted)?;
         }
         let holds_back = sorting.answers.replace.is_none()
             && sorted.iter().any(|sorted| !sorted.changed.is_empty());

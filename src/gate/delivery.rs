@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use crate::book::Attendee;
 use crate::intake::{Amend, Intake};
-use crate::records::Entry;
+use crate::records::{Entry, FactId};
 
 /// What one file brings, or one hand at the keyboard.
 #[derive(Debug, Default)]
@@ -19,6 +19,8 @@ pub struct Delivery {
     pub digest: Option<u128>,
     /// In the order in which they stand.
     pub entries: Vec<Entry>,
+    /// The ids that its entries get, each as the file calls its place, where they are made already.
+    pub made: Option<Vec<FactId>>,
     /// What parties of walks among it are called.
     pub names: Vec<Attendee>,
     /// What another book put right or withdrew.

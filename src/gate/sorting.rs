@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use foldhash::HashMap;
+use rayon::ThreadPoolBuilder;
 use rayon::prelude::*;
 
 use super::called::{goes_by_its_name, is_called_so, own_name};
@@ -60,8 +61,7 @@ impl<'a> Sorting<'a> {
         Ok(Self { gate, answers, moment, surroundings, is_empty, seen, told, questions, sites_now })
     }
 
-    /// Sorts the entries of a delivery that are of these kinds; the others stay in it. `made` has
-    /// the id of each, where they are made already.
+    /// Sorts the entries of a delivery that are of these kinds; the others stay in it.
     ///
     /// # Errors
     /// An entry that an earlier delivery tells otherwise; a book that cannot be read.
@@ -70,7 +70,6 @@ impl<'a> Sorting<'a> {
         number: usize,
         delivery: &mut Delivery,
         kinds: &dyn Fn(Kind) -> bool,
-        made: Option<Vec<FactId>>,
         sorted: &mut Sorted,
     ) -> Result<(), Turned> {
         let known_as = delivery.known_as().cloned();
@@ -78,6 +77,7 @@ impl<'a> Sorting<'a> {
         if self.is_empty {
             sorted.facts.reserve(delivery.entries.len());
         }
+        let made = delivery.made.take().filter(|_| self.sites_now.is_empty());
         let mut entries = delivery.entries.extract_if(.., of_kinds);
         let surroundings = self.surroundings;
         if let Some(made) = made {
@@ -400,10 +400,35 @@ fn written_among(entry: &Entry, surroundings: &Surroundings) -> String {
     written(entry, surroundings.measure_of(&entry.record))
 }
 
-/// The ids of the entries of each delivery, none of them on a site that is called otherwise.
-pub(super) fn ids_of_all(deliveries: &[Delivery], surroundings: &Surroundings) -> Vec<Vec<FactId>> {
-    let ids = |delivery: &Delivery| made_by_all(&delivery.entries, |entry| id(entry, surroundings));
-    deliveries.iter().map(ids).collect()
+impl Delivery {
+    /// Makes the ids of its entries, for whoever has time before they are sorted. The surroundings
+    /// must be those among which they will be.
+    pub fn make_ids(&mut self, surroundings: &Surroundings) {
+        self.made = Some(made_by_all(&self.entries, |entry| id(entry, surroundings)));
+    }
+}
+
+/// What `meanwhile` gives, and makes the ids that are not made yet; none of a few, which are soon
+/// made. All cores but one make them, in a pool of their own: `meanwhile` needs the common one.
+pub(super) fn with_ids_beside<T>(
+    deliveries: &mut [Delivery],
+    surroundings: &Surroundings,
+    meanwhile: impl FnOnce() -> T,
+) -> T {
+    let is_large =
+        |delivery: &&mut Delivery| delivery.made.is_none() && delivery.entries.len() >= MANY;
+    let large: Vec<&mut Delivery> = deliveries.iter_mut().filter(is_large).collect();
+    if large.is_empty() {
+        return meanwhile();
+    }
+    let others = rayon::current_num_threads().saturating_sub(1).max(1);
+    let Ok(others) = ThreadPoolBuilder::new().num_threads(others).build() else {
+        return meanwhile();
+    };
+    others.in_place_scope(|others| {
+        others.spawn(|_| large.into_iter().for_each(|delivery| delivery.make_ids(surroundings)));
+        meanwhile()
+    })
 }
 
 fn ids_of(entries: &[(Entry, Option<Entry>)], surroundings: &Surroundings) -> Vec<FactId> {
