@@ -94,14 +94,21 @@ pub fn list<'a>(title: &str, items: impl Iterator<Item = &'a str>, width: usize)
 
 /// No line ends between a number and its unit: no-break spaces stand there.
 pub fn held_together(text: &str) -> String {
-    let units = UNITS.iter().flat_map(|unit| UNIT_ENDS.map(|end| format!("{unit}{end}")));
-    let held = units.fold(text.to_owned(), |text, unit| {
-        text.replace(&format!(" {unit}"), &format!("{UNBROKEN}{unit}"))
-    });
-    match held.rsplit_once(' ') {
-        Some((text, unit)) if UNITS.contains(&unit) => format!("{text}{UNBROKEN}{unit}"),
-        _ => held,
+    let mut held = String::with_capacity(text.len() + UNBROKEN.len());
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once(' ') {
+        held += before;
+        held += if begins_with_a_unit(after) { UNBROKEN } else { " " };
+        rest = after;
     }
+    held + rest
+}
+
+fn begins_with_a_unit(text: &str) -> bool {
+    UNITS.iter().any(|unit| {
+        let behind = text.strip_prefix(unit);
+        behind.is_some_and(|behind| behind.is_empty() || behind.starts_with(UNIT_ENDS))
+    })
 }
 
 /// The cells of the widest text, at most `most` and at least `least`, whatever `most` is.
