@@ -10,7 +10,7 @@ use crate::said::{Said, unfolded};
 
 pub struct Trial {
     folder: tempfile::TempDir,
-    /// Where its books lie that were brought onto a server, by the names of their files.
+    /// The databases of its books that were brought onto a server, by the names of their files.
     #[cfg(feature = "shared")]
     brought: std::sync::Mutex<std::collections::BTreeMap<String, String>>,
     #[cfg(feature = "shared")]
@@ -115,11 +115,12 @@ impl Trial {
     pub fn begin_anew(&self, name: &str) {
         #[cfg(feature = "shared")]
         if let Some(cluster) = self.may_be_brought.then(crate::cluster::cluster).flatten() {
-            let from = self.bring_book("stintbook.sqlite");
-            let (_, from) = from.split_once(":///").unwrap();
-            let database = cluster.copy_of(from.split('?').next().unwrap());
-            let address = cluster.address(&database, "postgres");
-            self.brought.lock().unwrap().insert(name.to_owned(), address);
+            self.bring_book("stintbook.sqlite");
+            let mut brought = self.brought.lock().unwrap();
+            let copy = cluster.copy_of(&brought["stintbook.sqlite"]);
+            if let Some(before) = brought.insert(name.to_owned(), copy) {
+                cluster.drop(&before);
+            }
             return;
         }
         for end in ["", "-wal", "-shm"] {
@@ -158,7 +159,8 @@ impl Trial {
 
     #[cfg(feature = "shared")]
     fn brought_to(&self, name: &str) -> Option<String> {
-        self.brought.lock().unwrap().get(name).cloned()
+        let database = self.brought.lock().unwrap().get(name)?.clone();
+        Some(crate::cluster::cluster()?.address(&database, "postgres"))
     }
 
     /// Brings a book into a database of its own, unless it is there; gives its address.
@@ -166,14 +168,8 @@ impl Trial {
     fn bring_book(&self, name: &str) -> String {
         let Some(cluster) = crate::cluster::cluster() else { return name.to_owned() };
         let mut brought = self.brought.lock().unwrap();
-        let address = brought.entry(name.to_owned()).or_insert_with(|| {
-            let address = cluster.address(&cluster.database(), "postgres");
-            let mut copy = Command::new(env!("CARGO_BIN_EXE_stintbook"));
-            copy.arg("copy").arg(self.path(name)).arg(&address);
-            Said::by(copy.env("XDG_CACHE_HOME", self.path(".cache"))).done();
-            address
-        });
-        address.clone()
+        let bring = || cluster.with_book(&self.path(name));
+        cluster.address(brought.entry(name.to_owned()).or_insert_with(bring), "postgres")
     }
 
     /// Everything that the book was ever told.
@@ -190,11 +186,16 @@ impl Trial {
     }
 }
 
-/// What the commands wrote is held against its schemas.
+/// What the commands wrote is held against its schemas, and its databases are taken away.
 impl Drop for Trial {
     fn drop(&mut self) {
-        if !std::thread::panicking() {
-            crate::schemas::hold_files(self.folder.path());
+        if std::thread::panicking() {
+            return;
+        }
+        crate::schemas::hold_files(self.folder.path());
+        #[cfg(feature = "shared")]
+        for database in self.brought.lock().unwrap().values() {
+            crate::cluster::cluster().unwrap().drop(database);
         }
     }
 }

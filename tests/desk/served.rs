@@ -254,9 +254,7 @@ fn address_of(folder: &Path) -> Option<String> {
     if let Ok(address) = std::fs::read_to_string(&told) {
         return Some(address);
     }
-    let address = cluster.address(&cluster.database(), "postgres");
-    let copied = stintbook(folder, &["copy", BOOK, &address]);
-    assert!(copied.status.success(), "{copied:?}");
+    let address = cluster.address(&cluster.with_book(&folder.join(BOOK)), "postgres");
     std::fs::write(told, &address).unwrap();
     Some(address)
 }

@@ -1,13 +1,16 @@
 //! A PostgreSQL server of one's own, in a temporary folder on a socket. It ends with the tests.
 
+use std::collections::HashMap;
 use std::fs;
 use std::io::Write;
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
-use std::sync::{LazyLock, Mutex};
+use std::sync::{Arc, LazyLock, Mutex, OnceLock};
 use std::time::{Duration, Instant};
+
+use xxhash_rust::xxh3::xxh3_128;
 
 /// Where distributions keep the server's programs, besides the search path.
 const ELSEWHERE: [&str; 2] = ["/usr/lib/postgresql", "/usr/pgsql"];
@@ -39,6 +42,8 @@ pub struct Cluster {
     folder: tempfile::TempDir,
     programs: PathBuf,
     server: Mutex<Child>,
+    /// Databases that others are copied from, by what the file says whose book they have.
+    brought: Mutex<HashMap<u128, Arc<OnceLock<String>>>>,
 }
 
 impl Cluster {
@@ -79,7 +84,8 @@ impl Cluster {
         let file = data.join("postgresql.conf");
         fs::write(&file, fs::read_to_string(&file).unwrap() + &own + settings).unwrap();
         let server = launch(&programs, &data);
-        let cluster = Self { folder, programs, server: Mutex::new(server) };
+        let brought = Mutex::default();
+        let cluster = Self { folder, programs, server: Mutex::new(server), brought };
         cluster.wait();
         cluster
     }
@@ -171,16 +177,13 @@ impl Cluster {
 
     /// A database of the caller's own, empty.
     pub fn database(&self) -> String {
-        static LAST: AtomicU32 = AtomicU32::new(0);
-        let name = format!("trial_{}", LAST.fetch_add(1, Ordering::Relaxed));
-        self.sql("postgres", &format!("CREATE DATABASE {name}"));
-        name
+        self.copy_of("template1")
     }
 
-    /// Another database with what that one holds.
+    /// A database of the caller's own with what that one holds.
     pub fn copy_of(&self, database: &str) -> String {
-        let copy = self.database();
-        self.sql("postgres", &format!("DROP DATABASE {copy}"));
+        static LAST: AtomicU32 = AtomicU32::new(0);
+        let copy = format!("trial_{}", LAST.fetch_add(1, Ordering::Relaxed));
         // Whoever was in it a moment ago may not be gone yet.
         let until = Instant::now() + Duration::from_secs(10);
         while !self.answers("postgres", &format!("CREATE DATABASE {copy} TEMPLATE {database}")) {
@@ -188,6 +191,31 @@ impl Cluster {
             std::thread::sleep(Duration::from_millis(20));
         }
         copy
+    }
+
+    /// Takes a database away: a thousand files, which else are written to the disk.
+    pub fn drop(&self, database: &str) {
+        self.sql("postgres", &format!("DROP DATABASE {database} WITH (FORCE)"));
+    }
+
+    /// A database of the caller's own with the book of that file. Laying one out takes four times
+    /// as long as copying it, so files that say the same are brought once.
+    pub fn with_book(&self, file: &Path) -> String {
+        let key = xxh3_128(&fs::read(file).unwrap());
+        let brought = self.brought.lock().unwrap().entry(key).or_default().clone();
+        self.copy_of(brought.get_or_init(|| {
+            let database = self.database();
+            let cache = tempfile::tempdir().unwrap();
+            let copied = Command::new(env!("CARGO_BIN_EXE_stintbook"))
+                .arg("copy")
+                .arg(file)
+                .arg(self.address(&database, OWNER))
+                .env("XDG_CACHE_HOME", cache.path())
+                .output()
+                .unwrap();
+            assert!(copied.status.success(), "{}", String::from_utf8_lossy(&copied.stderr));
+            database
+        }))
     }
 
     /// Where its programs lie.

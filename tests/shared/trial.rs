@@ -28,46 +28,41 @@ pub fn demo() -> &'static Path {
 impl Trial {
     /// In an empty database; `None` where no server is installed.
     pub fn empty() -> Option<Self> {
-        cluster().map(Self::empty_on)
+        cluster().map(|cluster| Self::on(cluster, cluster.database()))
     }
 
     /// With the demo's book.
     pub fn of_demo() -> Option<Self> {
-        Some(Self::empty()?.with(demo()))
+        cluster().map(|cluster| Self::with_book(cluster, demo()))
     }
 
     /// The same on a server that nobody else uses.
     pub fn of_demo_alone() -> Option<Self> {
-        Some(Self::empty_on(own_cluster()?).with(demo()))
+        own_cluster().map(|cluster| Self::with_book(cluster, demo()))
     }
 
     /// With a book of five sites.
     pub fn of_five_sites() -> Option<Self> {
-        let trial = Self::empty()?;
-        let file = five_sites(&trial);
-        Some(trial.with(&file))
+        cluster().map(|cluster| Self::with_book(cluster, five_sites()))
     }
 
     /// The same on a server that nobody else uses.
     pub fn of_five_sites_alone() -> Option<Self> {
-        let trial = Self::empty_on(own_cluster()?);
-        let file = five_sites(&trial);
-        Some(trial.with(&file))
+        own_cluster().map(|cluster| Self::with_book(cluster, five_sites()))
     }
 
     /// With the demo's book, on that server.
     pub fn of_demo_on(cluster: Cluster) -> Self {
-        Self::empty_on(Box::leak(Box::new(cluster))).with(demo())
-    }
-
-    fn empty_on(cluster: &'static Cluster) -> Self {
-        Self { cluster, database: cluster.database(), folder: tempfile::tempdir().unwrap() }
+        Self::with_book(Box::leak(Box::new(cluster)), demo())
     }
 
     /// With the book of that file in the database.
-    fn with(self, file: &Path) -> Self {
-        self.run(&format!("copy {} {}", file.display(), self.address("postgres"))).done();
-        self
+    fn with_book(cluster: &'static Cluster, file: &Path) -> Self {
+        Self::on(cluster, cluster.with_book(file))
+    }
+
+    fn on(cluster: &'static Cluster, database: String) -> Self {
+        Self { cluster, database, folder: tempfile::tempdir().unwrap() }
     }
 
     pub fn address(&self, role: &str) -> String {
@@ -120,9 +115,18 @@ impl Trial {
     }
 }
 
-/// The demo's three sites, and two of a plainly synthetic land on the open sea.
-fn five_sites(trial: &Trial) -> PathBuf {
-    let file = trial.path("five.sqlite");
+/// The demo's three sites, and two of a plainly synthetic land on the open sea; made once.
+fn five_sites() -> &'static Path {
+    static FIVE: LazyLock<(tempfile::TempDir, PathBuf)> = LazyLock::new(|| {
+        let folder = tempfile::tempdir().unwrap();
+        let file = make_five_sites(folder.path());
+        (folder, file)
+    });
+    &FIVE.1
+}
+
+fn make_five_sites(folder: &Path) -> PathBuf {
+    let file = folder.join("five.sqlite");
     fs::copy(demo(), &file).unwrap();
     for (number, site) in ["North moor", "South moor"].into_iter().enumerate() {
         let south = 48.0 + number as f64;
@@ -164,9 +168,10 @@ fn five_sites(trial: &Trial) -> PathBuf {
         for (name, text) in
             [("places.geojson", places), ("surveys.csv", surveys), ("permission.csv", permission)]
         {
-            fs::write(trial.path(name), text).unwrap();
+            fs::write(folder.join(name), text).unwrap();
             // So far from the others that it is asked whether the place is right.
-            trial.on_file(&file, &format!("load {name} --sure --on 2027-03-14")).done();
+            let mut load = command(folder, &format!("load {name} --sure --on 2027-03-14"));
+            Said::by(load.env("STINTBOOK", &file)).done();
         }
     }
     file
