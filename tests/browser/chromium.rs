@@ -53,13 +53,14 @@ impl Chromium {
 
     /// What a script says of a page by calling `tell` once.
     pub fn told(&self, page: &Page, script: &str, screen: Screen) -> String {
-        let tried = page.path.with_extension("tried.htm");
+        let folder = tempfile::tempdir().unwrap();
+        let tried = folder.path().join("tried.htm");
         fs::write(&tried, with_script(&page.text, script)).unwrap();
         let dom = match screen {
             Screen::Laptop => self.dom(&tried, &[]),
             Screen::DarkLaptop => self.dom(&tried, &["--blink-settings=preferredColorScheme=0"]),
             Screen::Phone => {
-                let framed = page.path.with_extension("framed.htm");
+                let framed = folder.path().join("framed.htm");
                 fs::write(&framed, phone(&tried)).unwrap();
                 self.dom(&framed, &[])
             }

@@ -26,6 +26,8 @@ mod valid;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 
+use rayon::prelude::*;
+
 /// What a test needs that may be missing, or how it went.
 pub type Outcome = Result<(), Missing>;
 
@@ -126,10 +128,10 @@ fn main() -> ExitCode {
         return ExitCode::SUCCESS;
     }
     let wanted = TESTS
-        .iter()
+        .par_iter()
         .filter(|(name, _)| asked.is_empty() || asked.iter().any(|word| name.contains(word)));
-    let passed: Vec<bool> = wanted.map(|(name, test)| passes(name, *test)).collect();
-    if passed.iter().all(|passed| *passed) { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+    let passed = wanted.map(|(name, test)| passes(name, *test)).reduce(|| true, |a, b| a && b);
+    if passed { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
 fn passes(name: &str, test: fn() -> Outcome) -> bool {
