@@ -119,7 +119,7 @@ impl Trial {
             let mut brought = self.brought.lock().unwrap();
             let copy = cluster.copy_of(&brought["stintbook.sqlite"]);
             if let Some(before) = brought.insert(name.to_owned(), copy) {
-                cluster.drop(&before);
+                cluster.take_away(&before);
             }
             return;
         }
@@ -195,7 +195,7 @@ impl Drop for Trial {
         crate::schemas::hold_files(self.folder.path());
         #[cfg(feature = "shared")]
         for database in self.brought.lock().unwrap().values() {
-            crate::cluster::cluster().unwrap().drop(database);
+            crate::cluster::cluster().unwrap().take_away(database);
         }
     }
 }

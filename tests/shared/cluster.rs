@@ -194,7 +194,7 @@ impl Cluster {
     }
 
     /// Takes a database away: a thousand files, which else are written to the disk.
-    pub fn drop(&self, database: &str) {
+    pub fn take_away(&self, database: &str) {
         self.sql("postgres", &format!("DROP DATABASE {database} WITH (FORCE)"));
     }
 
