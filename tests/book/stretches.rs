@@ -4,6 +4,7 @@ use proptest::prelude::*;
 use rusqlite::Connection;
 use stintbook::book::{BookError, Scope, StorageError};
 use stintbook::records::{FactId, Ledger, PatchFacts, SiteFacts};
+use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
 use crate::trial::{Trial, cut, day, fact, glance, patch, site, survey};
 
@@ -40,7 +41,8 @@ fn told(deeds: &[(Deed, usize, i32)]) -> Trial {
     }
     for (n, (deed, which, on)) in deeds.iter().enumerate() {
         if let Deed::NewPatch = deed {
-            let name = format!("{}/patch {n}", SITES[which % SITES.len()]);
+            // The last by name comes first.
+            let name = format!("{}/patch {}", SITES[which % SITES.len()], deeds.len() - n);
             trial.record(0, patch(&name, "nettle-shoot"));
             patches.push(name);
             continue;
@@ -212,6 +214,27 @@ fn what_is_packed_is_dropped_at_will_and_never_believed_where_it_was_changed() {
         assert_eq!(in_stretches(&trial).unwrap(), told, "{change}");
         assert_eq!(trial.book.integrity().unwrap().len(), wrong, "{change}");
     }
+}
+
+/// Whoever writes one by hand can make its checksum fit, but cannot make it of the facts.
+#[test]
+fn verify_tells_of_a_pack_that_says_something_else_under_a_checksum_that_fits() {
+    let (trial, _) = two_cuts();
+    let file = Connection::open(&trial.path).unwrap();
+    let (numbers, mut facts): (Vec<i64>, Vec<u8>) = file
+        .query_row(
+            "SELECT place, form, of_rows, of_digest, rows, digest, facts FROM packed LIMIT 1",
+            [],
+            |row| Ok(((0..6).map(|at| row.get(at)).collect::<Result<_, _>>()?, row.get(6)?)),
+        )
+        .unwrap();
+    facts.push(0);
+    let head: Vec<u8> = numbers.iter().flat_map(|number| number.to_le_bytes()).collect();
+    let seal = xxh3_64_with_seed(&facts, xxh3_64(&head)).cast_signed();
+    let forge = "UPDATE packed SET facts = ?, seal = ? WHERE place = ?";
+    file.execute(forge, rusqlite::params![facts, seal, numbers[0]]).unwrap();
+    let wrong = trial.book.integrity().unwrap();
+    assert!(matches!(&wrong[..], [wrong] if wrong.contains("what is packed of")), "{wrong:?}");
 }
 
 /// Whoever records one more cut of such a patch would pack all of them anew.

@@ -10,9 +10,9 @@ use crate::synthetic::{PATCHES_PER_SITE, Size, write_files};
 use stintbook::book::STRETCH;
 
 const BOOKS: u64 = 200;
-/// Every so many books one has more patches than are read at once, so that it is answered from
-/// what is packed of them.
-const LARGE_EVERY: u64 = 20;
+/// Every so many books one has a few more patches than are read at once, so that it is answered
+/// from what is packed of them.
+const LARGE_EVERY: u64 = 25;
 /// The day on which all is asked, so that the clock has no say.
 const ASKED: &str = "2027-03-15";
 
@@ -61,7 +61,7 @@ impl Program<'_> {
 fn compare(seed: u64, before: &Path, now: &Path) -> (usize, Vec<String>) {
     let mut random = Rng::with_seed(seed);
     let (patches, surveys_each, cuts_each) = match seed % LARGE_EVERY {
-        0 => (random.usize(STRETCH + 1..STRETCH + 200), 1, 2),
+        0 => (random.usize(STRETCH + 1..STRETCH + 40), 1, 2),
         _ => (random.usize(1..30), 3, 12),
     };
     let size = Size {
