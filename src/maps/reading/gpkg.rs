@@ -123,6 +123,14 @@ fn system(layer: &Layer, source: &Source) -> Result<System, String> {
 }
 
 impl Layer {
+    /// What its columns are called, in their order: a name that is no text is an error here, and
+    /// no panic as it would be of the statement that reads them.
+    fn columns(&self, file: &Connection) -> rusqlite::Result<Vec<String>> {
+        // Columns of SQLite's own making are hidden; computed ones are not.
+        let names = "SELECT name FROM pragma_table_xinfo(?) WHERE hidden <> 1 ORDER BY cid";
+        file.prepare(names)?.query_map([&self.table], |row| row.get(0))?.collect()
+    }
+
     fn read(
         &self,
         file: &Connection,
@@ -132,7 +140,7 @@ impl Layer {
         let table = self.table.replace('"', "\"\"");
         let statement = file.prepare(&format!("SELECT * FROM \"{table}\""));
         let mut statement = statement.map_err(|error| broken(&error))?;
-        let names: Vec<String> = statement.column_names().map(str::to_owned).collect();
+        let names = self.columns(file).map_err(|error| broken(&error))?;
         let mut rows = statement.query([]).map_err(|error| broken(&error))?;
         while let Some(row) = rows.next().map_err(|error| broken(&error))? {
             let mut shape = None;
@@ -170,6 +178,8 @@ fn plain(value: ValueRef) -> Option<Value> {
 mod tests {
     use super::*;
 
+    const ONCE: &str = "VIEW {} AS SELECT 0, 'EPSG', 4326, ''";
+
     /// One layer, whose system is in a table or view that is made so.
     fn map(systems: &str) -> Vec<u8> {
         let mut file = Connection::open_in_memory().unwrap();
@@ -192,7 +202,16 @@ mod tests {
                         SELECT at + 1 FROM n) SELECT at, 'EPSG', 4326, '' FROM n";
         let said = read(&map(for_ever)).unwrap_err();
         assert!(said.contains("interrupted"), "{said}");
-        let once = "VIEW {} AS SELECT 0, 'EPSG', 4326, ''";
-        assert_eq!(read(&map(once)), Ok(()));
+        assert_eq!(read(&map(ONCE)), Ok(()));
+    }
+
+    #[test]
+    fn a_column_whose_name_is_no_text_is_refused() {
+        let mut bytes = map(ONCE);
+        let at = bytes.windows(6).position(|word| word == b"(geom)").unwrap();
+        bytes[at + 1] = 0xff;
+        let source = Source { name: "a file", bytes: &bytes, beside: &[], system: None };
+        let said = read(&source, &mut Gathering::new("GeoPackage")).unwrap_err();
+        assert!(said.contains("cannot be read as a GeoPackage"), "{said}");
     }
 }
