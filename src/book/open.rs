@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{LazyLock, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, SystemTime};
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 
 use super::address::Address;
@@ -165,6 +166,8 @@ fn connect(path: &Path, mode: OpenFlags) -> rusqlite::Result<Connection> {
     connection.busy_timeout(PATIENCE)?;
     connection.set_prepared_statement_cache_capacity(STATEMENTS);
     connection.pragma_update(None, "foreign_keys", true)?;
+    // Else some queries are planned anew whenever another value is bound, though the plan is the same.
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
     Ok(connection)
 }
 
