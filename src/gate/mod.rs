@@ -26,6 +26,7 @@ mod doubles;
 mod fit;
 mod lay;
 mod limits;
+mod making_ids;
 mod plausible;
 
 // What is done to what was recorded

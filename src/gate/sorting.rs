@@ -6,19 +6,18 @@
 use std::sync::Arc;
 
 use foldhash::HashMap;
-use rayon::ThreadPoolBuilder;
-use rayon::prelude::*;
 
 use super::called::{goes_by_its_name, is_called_so, own_name};
 use super::delivery::{Answers, Delivery};
 use super::gatekeeper::Gate;
 use super::identity::{id_of, id_of_change, id_of_correction, of_the_same_words};
+use super::making_ids::{ids_of, written_among};
 use super::naming::{Names, on_its_site};
 use super::places::Surroundings;
 use super::sorted::{Change, Fresh, Sorted};
 use super::turned::{Question, Turned};
 use crate::book::{BookError, Fate, Moment};
-use crate::intake::{diff, written};
+use crate::intake::diff;
 use crate::records::{
     Correction, Cut, Entry, Fact, FactId, HistoryLine, Kind, Record, Replacement, SiteName,
 };
@@ -26,11 +25,9 @@ use crate::records::{
 /// Behind the key of what was said to be another than one alike.
 const TOLD_APART: &str = " #2";
 
-/// From so many entries on, their ids are made by all cores.
-const MANY: usize = 2000;
 /// Entries whose ids are made at once, while those before them are sorted: a file may bring a
 /// million.
-const AT_ONCE: usize = 16 * MANY;
+const AT_ONCE: usize = 32_000;
 
 /// Sorts the deliveries of one command, one after the other.
 pub(super) struct Sorting<'a> {
@@ -393,59 +390,6 @@ impl<'a> Sorting<'a> {
 
     fn written(&self, entry: &Entry) -> String {
         written_among(entry, self.surroundings)
-    }
-}
-
-fn written_among(entry: &Entry, surroundings: &Surroundings) -> String {
-    written(entry, surroundings.measure_of(&entry.record))
-}
-
-impl Delivery {
-    /// Makes the ids of its entries, for whoever has time before they are sorted. The surroundings
-    /// must be those among which they will be.
-    pub fn make_ids(&mut self, surroundings: &Surroundings) {
-        self.made = Some(made_by_all(&self.entries, |entry| id(entry, surroundings)));
-    }
-}
-
-/// What `meanwhile` gives, and makes the ids that are not made yet; none of a few, which are soon
-/// made. All cores but one make them, in a pool of their own: `meanwhile` needs the common one.
-pub(super) fn with_ids_beside<T>(
-    deliveries: &mut [Delivery],
-    surroundings: &Surroundings,
-    meanwhile: impl FnOnce() -> T,
-) -> T {
-    let is_large =
-        |delivery: &&mut Delivery| delivery.made.is_none() && delivery.entries.len() >= MANY;
-    let large: Vec<&mut Delivery> = deliveries.iter_mut().filter(is_large).collect();
-    if large.is_empty() {
-        return meanwhile();
-    }
-    let others = rayon::current_num_threads().saturating_sub(1).max(1);
-    let Ok(others) = ThreadPoolBuilder::new().num_threads(others).build() else {
-        return meanwhile();
-    };
-    others.in_place_scope(|others| {
-        others.spawn(|_| large.into_iter().for_each(|delivery| delivery.make_ids(surroundings)));
-        meanwhile()
-    })
-}
-
-fn ids_of(entries: &[(Entry, Option<Entry>)], surroundings: &Surroundings) -> Vec<FactId> {
-    made_by_all(entries, |(entry, _)| id(entry, surroundings))
-}
-
-/// The id of the entry: the one that it bears, or one made of what it says.
-fn id(entry: &Entry, surroundings: &Surroundings) -> FactId {
-    entry.id.unwrap_or_else(|| id_of(entry, &written_among(entry, surroundings)))
-}
-
-/// By all cores, where there are many.
-fn made_by_all<E: Sync>(entries: &[E], id: impl Fn(&E) -> FactId + Sync + Send) -> Vec<FactId> {
-    if entries.len() < MANY {
-        entries.iter().map(id).collect()
-    } else {
-        entries.par_iter().map(id).collect()
     }
 }
 
