@@ -210,6 +210,32 @@ fn maps_of_one_command_that_rest_on_each_other_make_the_same_book_in_any_order()
 }
 
 #[test]
+fn a_file_of_thousands_makes_the_same_facts_as_its_rows_in_two_small_ones() {
+    let header = "patch,date,by,standing,recorded_on\n";
+    let rows: Vec<String> = (0..3000)
+        .map(|n| {
+            let day = format!("2021-{:02}-{:02}", 1 + n / 25 % 4, 1 + n % 25);
+            format!("Hill/Bank,{day},Eye {},{}g,{day}\n", n / 100, 900 + n)
+        })
+        .collect();
+    let (one, other) = rows.split_at(1500);
+    let large = Trial::on_hill();
+    has(&large.load("all.csv", header.to_owned() + &rows.concat()).done(), &["3000 glances"]);
+    let small = Trial::on_hill();
+    for (file, rows) in [("one.csv", one), ("other.csv", other)] {
+        has(&small.load(file, header.to_owned() + &rows.concat()).done(), &["1500 glances"]);
+    }
+    let facts = |trial: &Trial| {
+        let mut facts: Vec<String> = trial.history().lines().map(str::to_owned).collect();
+        facts.sort();
+        facts
+    };
+    assert!(facts(&large).len() > 3000);
+    assert!(facts(&large) == facts(&small));
+    has(&large.run("verify").done(), &["The book is whole"]);
+}
+
+#[test]
 fn one_bad_file_keeps_the_good_ones_out_too() {
     let trial = Trial::on_hill();
     let history = trial.history();
