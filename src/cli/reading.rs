@@ -110,15 +110,17 @@ pub fn read_maps(
     catalogue: &Catalogue,
 ) -> Result<Vec<Delivery>, Turned> {
     let ahead = read_by_themselves(maps, &Surroundings::of(places, catalogue));
+    // What they call a site goes before what one was called earlier.
+    ahead.iter().flatten().for_each(|file| places.learn(&file.delivery.entries));
     let mut waiting = maps.iter().copied().zip(ahead).collect::<VecDeque<_>>();
     let mut found = Vec::new();
     let mut refused = Vec::new();
     while let Some((source, ahead)) = waiting.pop_front() {
-        let outcome = match ahead {
-            Some(file) => Ok(file),
-            None => read_one(source, &Surroundings::of(places, catalogue))?,
-        };
-        match outcome {
+        if let Some(FileRead { delivery, .. }) = ahead {
+            found.push(delivery);
+            continue;
+        }
+        match read_one(source, &Surroundings::of(places, catalogue))? {
             Ok(FileRead { delivery, .. }) => {
                 places.learn(&delivery.entries);
                 found.push(delivery);

@@ -180,3 +180,23 @@ fn a_map_tells_of_the_site_that_bears_its_name_now_and_not_of_the_one_that_did()
     has(&trial.load("new.geojson", map).done(), &["1 patch"]);
     has(&trial.history(), &["patch by Ida: Hill/New, sloe", "patch by Ida: Ridge/Bank"]);
 }
+
+#[test]
+fn a_map_of_patches_goes_to_the_site_of_another_map_and_not_to_one_that_was_called_so() {
+    for order in ["site.geojson patches.geojson", "patches.geojson site.geojson"] {
+        let trial = Trial::on_hill();
+        rename(&trial, "site by Ida: Hill", "Ridge", "");
+        // Drawn since, to the north of what has another name by now.
+        let north = |feature: String| {
+            let map = places(&[feature.replace(",48.0", ",48.1").replace(",48]", ",48.1]")]);
+            map.replace("2020-01-02", "2021-03-14")
+        };
+        trial.write("site.geojson", north(site()));
+        trial.write("patches.geojson", north(patch("New", "sloe", 1)));
+        has(&trial.run(&format!("load {order}")).done(), &["1 "]);
+        let history = trial.history();
+        for patch in ["patch by Ida: Hill/New, sloe", "patch by Ida: Ridge/Bank"] {
+            has(&history, &[patch]);
+        }
+    }
+}
