@@ -215,10 +215,11 @@ fn told_place(id: FactId, kind: Kind, book: &Connection) -> rusqlite::Result<Opt
     book.prepare_cached(&sql)?.query_row(params![bytes(&id)], |row| row.get(0)).optional()
 }
 
-/// The only columns that must differ from row to row are ids.
+/// The only columns that must differ from row to row are ids, and ids at their places.
 pub(super) fn recorded_twice(id: FactId, error: rusqlite::Error) -> Failure {
+    use rusqlite::ffi::{SQLITE_CONSTRAINT_PRIMARYKEY, SQLITE_CONSTRAINT_UNIQUE};
     match error.sqlite_extended_error_code() {
-        Some(code) if code == rusqlite::ffi::SQLITE_CONSTRAINT_UNIQUE => {
+        Some(SQLITE_CONSTRAINT_PRIMARYKEY | SQLITE_CONSTRAINT_UNIQUE) => {
             Refusal::AlreadyRecorded(id).into()
         }
         _ => error.into(),

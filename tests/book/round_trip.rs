@@ -554,6 +554,29 @@ fn a_bad_fact_in_the_middle_leaves_nothing_recorded() {
     }
 }
 
+/// The first two thousand are made ready by the thread that writes, the others by another.
+#[test]
+fn a_bad_fact_leaves_nothing_recorded_wherever_it_stands_among_thousands() {
+    let history = |trial: &Trial| trial.book.history(&Scope::All).unwrap();
+    for at in [0, 2500, 4999] {
+        let mut trial = Trial::with_two_patches();
+        let before = history(&trial);
+        let facts: Vec<NewFact> =
+            (0..5000).map(|_| fact(trial.new_id(), day(1), cut("wood/bank", 1.0))).collect();
+        let mut without_amount = facts.clone();
+        without_amount[at].fact.record = cut("wood/bank", f64::NAN);
+        refusal(trial.book.append(&without_amount, &[]));
+        assert_eq!(history(&trial), before);
+        trial.book.append(&facts[at..=at], &[]).unwrap();
+        let before = history(&trial);
+        assert_eq!(
+            refusal(trial.book.append(&facts, &[])),
+            Refusal::AlreadyRecorded(facts[at].fact.id)
+        );
+        assert_eq!(history(&trial), before);
+    }
+}
+
 #[test]
 fn a_record_of_a_place_the_book_does_not_know_is_refused_by_name() {
     let mut trial = Trial::with_two_patches();
