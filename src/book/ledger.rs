@@ -162,115 +162,17 @@ fn with(mut places: BTreeSet<i64>, more: impl IntoIterator<Item = i64>) -> Vec<i
     places.into_iter().collect()
 }
 
+/// Of every kind of fact: what is kept of a place counts all of them, and one that nobody read would
+/// be missed.
 fn read(selection: &Selection, mut reader: Reader) -> Result<Ledger, Failure> {
     let mut ledger = Arrangement::default();
     read_places(selection, &mut reader, &mut ledger)?;
     read_terms(selection, &mut reader, &mut ledger)?;
     read_visits(selection.patches(), &mut reader, &mut ledger)?;
-    reader.look_at_the_rest(&selection.sites_and_patches())?;
     let Reader { view, sound, mut names, book, .. } = reader;
     sound.settle(selection, &mut names, book)?;
     let mut ledger = ledger.into_ledger();
     WalksOfOneName::read(view, book)?.tell_apart(&mut ledger);
     ledger.eyes_elsewhere = eyes_elsewhere(view.on(), book)?;
     Ok(ledger)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::book::NewFact;
-    use crate::records::{
-        Closure, Cut, Fact, FactId, Footprint, Glance, Patch, PatchName, Record, Site, SiteName,
-        Taken, Zone,
-    };
-    use crate::units::{Amount, Metres};
-    use geo::{Geometry, MultiPolygon, Point, Rect};
-    use jiff::civil::date;
-    use uuid::Uuid;
-
-    /// One of each kind that is told in a single row, closures of a site and of a patch.
-    fn facts() -> Vec<NewFact> {
-        let site = SiteName::new("wood").unwrap();
-        let bank: PatchName = "wood/bank".parse().unwrap();
-        let (day, centre) = (date(2027, 3, 1), Point::new(-20.0, 45.0));
-        let boundary = Rect::new((-20.1, 44.9), (-19.9, 45.1)).to_polygon();
-        let closure = |patch: Option<&str>| {
-            let (site, patch, reason) = (site.clone(), patch.map(Into::into), "nests".into());
-            Record::Closure(Closure { site, patch, from: day, to: None, reason })
-        };
-        let records = vec![
-            Record::Site(Site {
-                name: site.clone(),
-                boundary: MultiPolygon(vec![boundary]),
-                occupier: None,
-                protected: None,
-                cautions: None,
-            }),
-            Record::Patch(Patch {
-                name: bank.clone(),
-                crop: "nettle-shoot".into(),
-                footprint: Footprint::Disc { centre, radius: Metres(4.0) },
-                underfoot: None,
-                note: None,
-            }),
-            Record::Zone(Zone {
-                site: site.clone(),
-                name: "path".into(),
-                shape: Geometry::Point(centre),
-                buffer: Metres(1.0),
-                reason: None,
-            }),
-            closure(None),
-            closure(Some("bank")),
-            Record::Glance(Glance { patch: bank.clone(), standing: Amount::grams(900.0) }),
-            Record::Cut(Cut {
-                patch: bank,
-                amount: Amount::grams(300.0),
-                taken: Taken::All,
-                people: None,
-                method: None,
-                walk: None,
-            }),
-        ];
-        let new = |(record, number): (Record, u128)| NewFact {
-            key: number.to_string(),
-            fact: Fact {
-                id: FactId(Uuid::from_u128(number)),
-                happened_on: day,
-                recorded_on: day,
-                by: "a leader".into(),
-                file: None,
-                record,
-            },
-        };
-        records.into_iter().zip(1..).map(new).collect()
-    }
-
-    /// What the soundness of a part says where only places are asked for, and then perhaps all
-    /// that nobody asks for is looked at.
-    fn settled(scope: &Scope, rest: bool) -> Result<(), Failure> {
-        let folder = tempfile::tempdir().unwrap();
-        let mut book = Book::create(&folder.path().join("trial.sqlite")).unwrap();
-        book.append(&facts(), &[]).unwrap();
-        let mut view = View::read(&book.connection, None)?;
-        let selection = select(scope, &mut view, &book.connection, &Boxes::default())?;
-        let sound = std::mem::take(&mut view.sound);
-        let mut reader = Reader::of(&book.connection, &view, sound);
-        read_places(&selection, &mut reader, &mut Arrangement::default())?;
-        if rest {
-            reader.look_at_the_rest(&selection.sites_and_patches())?;
-        }
-        let Reader { sound, mut names, book, .. } = reader;
-        sound.settle(&selection, &mut names, book)
-    }
-
-    #[test]
-    fn a_kind_that_nobody_asks_for_makes_no_place_look_damaged() {
-        let bank = Scope::Patch("wood/bank".parse().unwrap());
-        for scope in [Scope::All, Scope::Site(SiteName::new("wood").unwrap()), bank] {
-            assert!(matches!(settled(&scope, false), Err(Failure::Unsound(_))), "{scope:?}");
-            settled(&scope, true).unwrap();
-        }
-    }
 }

@@ -1,7 +1,5 @@
 //! Reading the facts of a kind, all of them or those about certain places.
 
-use std::collections::BTreeSet;
-
 use rusqlite::{Connection, Params, Statement};
 
 use super::envelope::{ENVELOPE, Envelope};
@@ -13,7 +11,7 @@ use super::sound::Soundness;
 use super::tables;
 use super::view::View;
 use super::words::Words;
-use crate::records::{Fact, Kind, Listed, for_its_type};
+use crate::records::{Fact, Listed};
 
 /// Which facts of a kind to read.
 #[derive(Clone, Copy, Debug)]
@@ -37,8 +35,6 @@ pub(super) struct Reader<'a> {
     pub(super) names: Names,
     pub(super) words: Words,
     pub(super) sound: Soundness,
-    /// The kinds shown so far.
-    pub(super) shown: BTreeSet<Kind>,
     /// What is packed of places that no query is asked about.
     pub(super) packs: Vec<Pack>,
 }
@@ -46,8 +42,8 @@ pub(super) struct Reader<'a> {
 impl<'a> Reader<'a> {
     /// `sound` is what was found so far, beside the view.
     pub(super) fn of(book: &'a Connection, view: &'a View, sound: Soundness) -> Self {
-        let (names, words, shown) = (Names::default(), Words::default(), BTreeSet::new());
-        Self { book, view, names, words, sound, shown, packs: Vec::new() }
+        let (names, words) = (Names::default(), Words::default());
+        Self { book, view, names, words, sound, packs: Vec::new() }
     }
 
     /// Believes what is packed of places in these runs, in the place of facts that are read next.
@@ -70,8 +66,7 @@ impl<'a> Reader<'a> {
         let table = T::NAME;
         let columns = format!("{ENVELOPE}, {}, key, {SEALS}", tables::columns::<T>());
         let select = format!("SELECT {columns} FROM {table}");
-        let Self { book, view, names, words, sound, shown, packs } = self;
-        shown.insert(T::KIND);
+        let Self { book, view, names, words, sound, packs } = self;
         let mut take = |fields: &mut Fields| {
             let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
             let place = envelope.place;
@@ -92,18 +87,6 @@ impl<'a> Reader<'a> {
                 None => Ok(()),
             }
         })
-    }
-
-    /// Looks at the facts of all kinds that `each` has not shown yet: nobody asks for them, but
-    /// they are in the count of what was recorded of these places.
-    pub(super) fn look_at_the_rest(&mut self, which: &[Which]) -> rusqlite::Result<()> {
-        let shown = self.shown.clone();
-        for kind in Kind::ALL.into_iter().filter(|kind| !shown.contains(kind)) {
-            for places in which {
-                for_its_type!(kind, T => self.each::<T>(*places, |_, _| ()))?;
-            }
-        }
-        Ok(())
     }
 }
 

@@ -20,7 +20,7 @@ use super::reader::{Reader, Run, Which};
 use super::scope::Selection;
 use super::sound::Soundness;
 use super::view::View;
-use crate::records::{Fact, Kind, Ledger, Patch};
+use crate::records::{Fact, Ledger, Patch};
 
 /// Of about so many patches a stretch keeps a processor busy for some milliseconds.
 pub const STRETCH: usize = 400;
@@ -44,8 +44,6 @@ pub struct Stretches<'book> {
 struct Sight {
     view: View,
     walks: WalksOfOneName,
-    /// The kinds that were read of all sites at once.
-    shown: BTreeSet<Kind>,
     /// Whether the book is so large that what is packed of patches is read in the place of facts: a
     /// smaller one is proved fact by fact in no time.
     is_large: bool,
@@ -62,15 +60,6 @@ struct Stretch {
 enum Places {
     Runs(Vec<Run>),
     Single(Vec<i64>),
-}
-
-impl Places {
-    fn which(&self) -> Which<'_> {
-        match self {
-            Self::Runs(runs) => Which::Within(runs),
-            Self::Single(places) => Which::About(places),
-        }
-    }
 }
 
 impl Book {
@@ -101,10 +90,10 @@ impl<'book> Stretches<'book> {
         let is_large = patches_read.len() > patches;
         add_patches(patches_read, Which::All, &mut reader, &mut land)?;
         read_terms(&Selection::default(), &mut reader, &mut land)?;
-        let Reader { sound, shown, .. } = reader;
+        let sound = reader.sound;
         let walks = WalksOfOneName::read(&view, &moment)?;
         land.tell_of_eyes(eyes_elsewhere(known_on, &moment)?);
-        let sight = Sight { view, walks, shown, is_large };
+        let sight = Sight { view, walks, is_large };
         Ok(Self { book, moment, further, sight, sound, land, patches })
     }
 
@@ -206,7 +195,6 @@ impl Sight {
     fn read(&self, stretch: Stretch, book: &Connection) -> Result<(Ledger, Soundness), Failure> {
         let Stretch { mut land, places } = stretch;
         let mut reader = Reader::of(book, &self.view, Soundness::default());
-        reader.shown.clone_from(&self.shown);
         land.name_patches(&mut reader.names);
         match &places {
             Places::Runs(runs) => {
@@ -215,9 +203,8 @@ impl Sight {
                     false => runs.clone(),
                 };
                 read_visits(Which::Within(&facts), &mut reader, &mut land)?;
-                reader.look_at_the_rest(&[places.which()])?;
             }
-            Places::Single(_) => read_visits(places.which(), &mut reader, &mut land)?,
+            Places::Single(places) => read_visits(Which::About(places), &mut reader, &mut land)?,
         }
         let mut ledger = land.into_ledger();
         self.walks.tell_apart(&mut ledger);
@@ -260,7 +247,6 @@ fn all_patches(
         all.extend(found);
         reader.sound.join(sound);
     }
-    reader.shown.insert(Kind::Patch);
     Ok(all)
 }
 

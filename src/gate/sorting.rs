@@ -74,7 +74,8 @@ impl<'a> Sorting<'a> {
         if self.is_empty {
             sorted.facts.reserve(delivery.entries.len());
         }
-        let made = delivery.made.take().filter(|_| self.sites_now.is_empty());
+        // Of a table, which has nothing that a map could call otherwise than its site is called now.
+        let made = delivery.made.take();
         let mut entries = delivery.entries.extract_if(.., of_kinds);
         let surroundings = self.surroundings;
         if let Some(made) = made {

@@ -2,13 +2,13 @@ use geo::{
     Geometry, GeometryCollection, LineString, MultiLineString, MultiPoint, MultiPolygon, Point,
     Polygon, point,
 };
-use stintbook::book::{NewFact, Refusal, Scope};
+use stintbook::book::{BookError, NewFact, Refusal, Scope};
 use stintbook::records::{
     Answer, Basis, Clipping, Closure, Counted, CoverClass, CoverQuadrat, CoverSurvey, CropField,
     CropOverride, Cut, Emergency, Fact, Footprint, Frame, Glance, GpsPoint, Hold, JudgedQuadrat,
-    JudgedSurvey, Kind, Landmark, LandmarkKind, Patch, Permission, Placement, Purpose, Quadrat,
-    Record, Redraw, Site, SquarePlace, Stage, Stratum, Survey, SurveyMethod, SurveySummary, Taken,
-    TestDesign, Trouble, Underfoot, UnitSurvey, Visit, Walk, Zone,
+    JudgedSurvey, Kind, Landmark, LandmarkKind, Ledger, Patch, Permission, Placement, Purpose,
+    Quadrat, Record, Redraw, Site, SquarePlace, Stage, Stratum, Survey, SurveyMethod,
+    SurveySummary, Taken, TestDesign, Trouble, Underfoot, UnitSurvey, Visit, Walk, Zone,
 };
 use stintbook::units::{Amount, Metres, SquareMetres};
 
@@ -426,6 +426,14 @@ fn a_ledger_holds_every_kind_with_what_the_quadrats_come_to() {
     let facts = as_facts(&mut trial, every_kind());
     trial.book.append(&facts, &[]).unwrap();
     let ledger = trial.book.ledger(&Scope::All, None).unwrap();
+    let mut in_turn = Vec::new();
+    let stretches = trial.book.stretches(None, 1).unwrap();
+    let each = |stretch: &Ledger| -> Result<(), BookError> {
+        in_turn.extend(stretch.sites.iter().cloned());
+        Ok(())
+    };
+    stretches.in_turn(each).unwrap();
+    assert_eq!(in_turn, ledger.sites);
     let mut seen: Vec<Fact<Record>> = Vec::new();
     let mut summaries: Vec<Fact<SurveySummary>> = Vec::new();
     for site in ledger.sites {
