@@ -255,6 +255,25 @@ fn ground_that_two_patches_of_other_names_claim_is_promised_from_neither() {
     has(&trial.run("verify").done(), &["The book is whole"]);
 }
 
+/// Whichever book heard of which first, so that all name the same.
+#[test]
+fn of_several_patches_that_claim_the_same_ground_the_first_by_name_is_named() {
+    let (trial, una) = two_books();
+    let eve = "--book eve.sqlite";
+    trial.copy_book("eve.sqlite");
+    for (book, name) in [("", "Slope"), (una, "Steep"), (eve, "Ascent")] {
+        trial.write("drawn.geojson", places(&[patch(name, "nettle-tops", 7)]));
+        trial.run(&format!("load drawn.geojson {book}")).done();
+    }
+    for file in ["una.sqlite", "eve.sqlite"] {
+        trial.run(&format!("merge {file}")).done();
+    }
+    for (patch, other) in [("ascent", "Slope"), ("slope", "Ascent"), ("steep", "Ascent")] {
+        let said = trial.run(&format!("check {patch} --on 2021-03-20")).no();
+        has(&said, &["NOT KNOWN", &format!("Hill/{other} claims the same ground")]);
+    }
+}
+
 /// What is set aside, by walk, in grams, and what may go beside it.
 fn set_aside(trial: &Trial, name: &str, more: &str) {
     let new = format!("walk new \"{name}\" --site hill --adults 3 --want nettle-tops=6kg {more}");

@@ -34,12 +34,10 @@ pub(super) fn contested(ledger: &Ledger, on: Date) -> HashMap<FactId, PatchName>
     let mut found: HashMap<FactId, PatchName> = HashMap::new();
     for Claim { patches, .. } in claims(ledger, on) {
         let [(one, first), (other, second)] = patches;
-        // Of several the first by name, so that every book names the same.
+        // Of several the first: they come in the order of their names, so that every book names the
+        // same.
         for (claimed, by) in [(one, &second.name), (other, &first.name)] {
-            let named = found.entry(claimed).or_insert_with(|| by.clone());
-            if by < named {
-                named.clone_from(by);
-            }
+            found.entry(claimed).or_insert_with(|| by.clone());
         }
     }
     found
