@@ -52,6 +52,21 @@ fn two_patches_can_change_names_in_one_command() {
 }
 
 #[test]
+fn what_puts_a_patch_right_in_the_same_command_stands_behind_it() {
+    let mut trial = Trial::with_two_patches();
+    let wrong = fact(trial.new_id(), day(1), patch("wood/slope", "nettle-shoot"));
+    let right = fact(trial.new_id(), day(1), patch("wood/terrace", "nettle-shoot"));
+    let made = [correction(trial.new_id(), wrong.fact.id, Some(right.fact.id), day(1))];
+    let turned_round = trial.book.append(&[right.clone(), wrong.clone()], &made);
+    let asked = wrong.fact.id.short();
+    assert_eq!(refusal(turned_round), Refusal::UnknownFact { asked, near: None });
+    trial.book.append(&[wrong, right], &made).unwrap();
+    trial.record(2, cut("wood/terrace", 100.0));
+    assert_eq!(trial.cuts_of("wood/terrace", None), [100.0]);
+    assert_eq!(trial.book.ledger(&Scope::All, None).unwrap().patches().count(), 3);
+}
+
+#[test]
 fn a_correction_may_move_a_cut_to_another_patch() {
     let mut trial = Trial::with_two_patches();
     let wrong = trial.record(1, cut("wood/bank", 100.0));

@@ -1,11 +1,11 @@
-use stintbook::book::{Refusal, Scope};
+use stintbook::book::{Decision, Moment, Refusal, Scope};
 use stintbook::records::{
     Closure, CropField, CropOverride, FactId, Ledger, Permission, Record, Zone,
 };
 use stintbook::units::Metres;
 
 use crate::trial::{
-    Trial, cut, day, fact, glance, patch, patch_name, refusal, site_at, site_name, survey,
+    Trial, cut, day, fact, glance, patch, patch_name, refusal, site, site_at, site_name, survey,
 };
 
 /// Three sites; `first eyes` and `second eyes` glance, here and there.
@@ -199,4 +199,23 @@ fn patches_are_found_as_people_call_them() {
     assert!(matches!(refusal(trial.book.patch("one")), Refusal::NotFound(_)));
     let directory = trial.book.directory().unwrap();
     assert_eq!((directory.sites.len(), directory.patches.len()), (3, 9));
+}
+
+/// Another's patches may lie on the ground of a site, and the boxes that tell are kept meanwhile.
+#[test]
+fn a_site_that_is_recorded_in_the_midst_of_a_decision_is_a_neighbour_from_then_on() {
+    let mut trial = Trial::with_two_patches();
+    let heath: Vec<_> = [site("heath"), patch("heath/bank", "nettle-shoot")]
+        .map(|record| fact(trial.new_id(), day(1), record))
+        .into();
+    let around =
+        |moment: &Moment| patches(&moment.ledger(&Scope::Patch(patch_name("wood/bank"))).unwrap());
+    let found = trial.book.decide(|moment| {
+        let before = around(moment);
+        moment.record(&heath, &[]).unwrap();
+        Err::<Decision<()>, _>((before, around(moment)))
+    });
+    let (before, since) = found.unwrap().unwrap_err();
+    assert_eq!(before, ["wood/bank", "wood/ride"]);
+    assert_eq!(since, ["heath/bank", "wood/bank", "wood/ride"]);
 }

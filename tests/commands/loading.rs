@@ -171,6 +171,31 @@ fn a_changed_file_says_what_changed_and_is_recorded_only_when_told_to() {
     assert_eq!(trial.run("load cuts.csv").done(), "cuts.csv: nothing new; 2 known already\n");
 }
 
+/// Of more sites than are ruled at once, whose new cuts are recorded as they are ruled.
+#[test]
+fn cuts_on_twenty_sites_are_put_right_by_one_file() {
+    let trial = Trial::with_book();
+    let names: Vec<String> = ('A'..='T').map(|letter| format!("Hill {letter}")).collect();
+    let on_site = |(name, north): (&String, u32)| {
+        let moved = |feature: String| {
+            feature.replace("Hill", name).replace(",48", &format!(",{}", 30 + north))
+        };
+        [site(), patch("Bank", "nettle-tops", 1)].map(moved)
+    };
+    let land: Vec<String> = names.iter().zip(0..).flat_map(on_site).collect();
+    trial.load("land.geojson", places(&land)).done();
+    let cuts = |grams: u32| {
+        let rows = names.iter().map(|name| format!("{name}/Bank,2021-03-10,Ida,{grams},part\n"));
+        format!("patch,date,by,mass_g,taken\n{}", rows.collect::<String>())
+    };
+    trial.load("cuts.csv", cuts(400)).done();
+    trial.load("cuts.csv", cuts(350)).wrong();
+    has(&trial.run("load cuts.csv --replace").done(), &["20 changed"]);
+    let history = trial.history();
+    assert_eq!(history.matches("cut by Ida: 350 g").count(), 20);
+    assert_eq!(history.matches("NO LONGER COUNTS").count(), 20);
+}
+
 #[test]
 fn a_mended_file_that_kept_its_day_of_recording_does_not_change_what_was_known_then() {
     let trial = Trial::with_a_surveyed_bank();

@@ -93,6 +93,19 @@ fn a_file_that_was_written_when_patch_and_site_were_called_otherwise_adds_nothin
     has(&trial.run("cut bank 100g --part --by Ida --on 2021-03-16").done(), &["Down/Terrace"]);
 }
 
+/// The rows of the table bear no ids: they are known by what they say, as the patch was called when
+/// they were loaded.
+#[test]
+fn a_table_that_comes_with_the_map_that_renames_its_patch_is_known() {
+    let trial = two_books();
+    rename(&trial, "patch by Ida: Hill/Bank", "Terrace", UNA);
+    trial.run(&format!("export una --whole {UNA}")).done();
+    trial.write("cuts.csv", CUTS.replace("Hill/Bank", "Hill/Terrace"));
+    let files = "una/places.geojson una/corrections.csv cuts.csv";
+    has(&trial.run(&format!("load {files} --replace")).done(), &["cuts.csv: nothing new; 1 known"]);
+    assert_eq!(answers(&trial, "").1, ["Ida: 400 g from Hill/Terrace"]);
+}
+
 #[test]
 fn two_patches_that_changed_names_keep_what_was_recorded_on_each_in_both_books() {
     let trial = two_books();
