@@ -123,6 +123,24 @@ fn two_patches_that_changed_names_keep_what_was_recorded_on_each_in_both_books()
 }
 
 #[test]
+fn two_sites_that_changed_names_keep_what_holds_on_each_in_both_books() {
+    let trial = Trial::with_a_surveyed_bank();
+    let dell = site().replace("Hill", "Dell").replace(",48", ",49");
+    trial.load("dell.geojson", places(&[dell])).done();
+    trial.copy_book("una.sqlite");
+    let day = "--from 2021-03-18 --on 2021-03-10 --recorded-on 2021-03-10";
+    trial.run(&format!("close hill --why flood --by Una {day} {UNA}")).done();
+    rename(&trial, "site by Ida: Hill", "Moor", "");
+    rename(&trial, "site by Ida: Dell", "Hill", "");
+    let said = told(&trial, UNA, "");
+    has(&said, &["`Hill` is called `Moor` since 12 Mar 2021"]);
+    has(&trial.run("check moor/bank --on 2021-03-20").no(), &["CLOSED", "flood"]);
+    told(&trial, "", UNA);
+    assert_eq!(answers(&trial, UNA), answers(&trial, ""));
+    has(&trial.history(), &["closure by Una: Moor"]);
+}
+
+#[test]
 fn a_new_patch_may_not_lie_on_one_that_bore_its_name_before() {
     let trial = two_books();
     rename(&trial, "patch by Ida: Hill/Bank", "Terrace", "");
