@@ -105,7 +105,7 @@ impl Pack {
     pub(super) fn each_row(
         &self,
         (section, columns): (usize, usize),
-        mut show: impl FnMut(Cells) -> rusqlite::Result<()>,
+        show: &mut dyn FnMut(Cells) -> rusqlite::Result<()>,
     ) -> rusqlite::Result<()> {
         let (rows, bytes) = &self.sections[section];
         let mut unpacking = Unpacking::of(&self.facts[bytes.clone()]);
@@ -313,7 +313,7 @@ fn made_of(places: &[i64], book: &Connection) -> rusqlite::Result<ByPlace<Packed
         let mut sealer = Sealer::of_list(&columns);
         let Some(of_place) = sealer.place else { continue };
         let select = format!("SELECT {columns} FROM {table}");
-        each_row(book, &mut words, Which::Within(&runs), [&select, order], |fields| {
+        each_row(book, &mut words, Which::Within(&runs), [&select, order], &mut |fields| {
             let cells = fields.cells();
             let Some(making) = making.get_mut(&cells.get(of_place)?.as_i64()?) else {
                 return Ok(());

@@ -41,16 +41,15 @@ impl Parts {
         };
         if let Some(section) = section("part") {
             for pack in &*packs {
-                pack.each_row(section, |cells| take(&mut Fields::of_cells(cells, words)))?;
+                pack.each_row(section, &mut |cells| take(&mut Fields::of_cells(cells, words)))?;
             }
         }
         let mut sealer = Sealer::of_list(&columns);
-        each_row(book, words, which, [&select, PARTS_IN_ORDER], |fields| {
-            match sound.see("part", &mut sealer, fields.cells())? {
-                Some(_) => take(fields),
-                None => Ok(()),
-            }
-        })?;
+        let mut see = |fields: &mut Fields| match sound.see("part", &mut sealer, fields.cells())? {
+            Some(_) => take(fields),
+            None => Ok(()),
+        };
+        each_row(book, words, which, [&select, PARTS_IN_ORDER], &mut see)?;
         // Of every place it is either packed or in rows, and in order.
         parts.sort_by_key(|part| part.place);
         Ok(Self { parts, at: 0 })

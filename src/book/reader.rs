@@ -77,18 +77,21 @@ impl<'a> Reader<'a> {
         };
         if let Some(section) = section(table) {
             for pack in &*packs {
-                pack.each_row(section, |cells| take(&mut Fields::of_cells(cells, words)))?;
+                pack.each_row(section, &mut |cells| take(&mut Fields::of_cells(cells, words)))?;
             }
         }
         let mut sealer = Sealer::of_list(&columns);
-        each_row(book, words, which, [&select, ""], |fields| {
-            match sound.see(table, &mut sealer, fields.cells())? {
-                Some(_) => take(fields),
-                None => Ok(()),
-            }
-        })
+        let mut see = |fields: &mut Fields| match sound.see(table, &mut sealer, fields.cells())? {
+            Some(_) => take(fields),
+            None => Ok(()),
+        };
+        each_row(book, words, which, [&select, ""], &mut see)
     }
 }
+
+/// Takes the rows of a query one after the other. It is called as it is, since two dozen kinds of
+/// row would else have all of the query's code once each.
+type Take<'a> = dyn FnMut(&mut Fields) -> rusqlite::Result<()> + 'a;
 
 /// Shows `read` the rows of a query, given by what stands before and behind its condition.
 pub(super) fn each_row(
@@ -96,11 +99,11 @@ pub(super) fn each_row(
     words: &mut Words,
     which: Which,
     [select, order]: [&str; 2],
-    mut read: impl FnMut(&mut Fields) -> rusqlite::Result<()>,
+    read: &mut Take,
 ) -> rusqlite::Result<()> {
     let query = |condition: &str| book.prepare_cached(&format!("{select} {condition} {order}"));
     match which {
-        Which::All => each_row_of(&mut *query("")?, [], words, &mut read),
+        Which::All => each_row_of(&mut *query("")?, [], words, read),
         Which::About(places) => match runs_of(places).as_slice() {
             // Patches of a site are mostly numbered one after the other.
             runs if runs.len() < places.len() => {
@@ -110,15 +113,15 @@ pub(super) fn each_row(
                 let mut statement = query("WHERE place = ?")?;
                 places
                     .iter()
-                    .try_for_each(|place| each_row_of(&mut statement, [place], words, &mut read))
+                    .try_for_each(|place| each_row_of(&mut statement, [place], words, read))
             }
         },
         Which::Within(runs) => {
             let mut statement = query("WHERE place BETWEEN ? AND ?")?;
-            runs.iter().try_for_each(|run| each_row_of(&mut statement, *run, words, &mut read))
+            runs.iter().try_for_each(|run| each_row_of(&mut statement, *run, words, read))
         }
         Which::Rows(run) => {
-            each_row_of(&mut *query("WHERE rowid BETWEEN ? AND ?")?, run, words, &mut read)
+            each_row_of(&mut *query("WHERE rowid BETWEEN ? AND ?")?, run, words, read)
         }
     }
 }
@@ -133,7 +136,7 @@ fn each_row_of(
     statement: &mut Statement,
     values: impl Params,
     words: &mut Words,
-    read: &mut impl FnMut(&mut Fields) -> rusqlite::Result<()>,
+    read: &mut Take,
 ) -> rusqlite::Result<()> {
     let mut rows = statement.query(values)?;
     while let Some(row) = rows.next()? {

@@ -228,7 +228,7 @@ impl<T: Form> Form for Vec<T> {
     }
 
     fn schema() -> Value {
-        json!({ "type": "array", "items": T::schema() })
+        super::shape::array_of(T::schema())
     }
 }
 

@@ -29,12 +29,16 @@ pub trait Member: Sized {
 
 impl<T: Form> Member for T {
     fn put(self, name: &str, members: &mut Members) {
-        members.insert(name.to_owned(), self.value());
+        put(name, self.value(), members);
     }
 
     fn declare(name: &str, about: &str, shape: &mut Shape) {
         shape.add(name, T::schema(), about);
     }
+}
+
+fn put(name: &str, value: Value, members: &mut Members) {
+    members.insert(name.to_owned(), value);
 }
 
 /// `most_g` for grams, `most_count` for pieces.
@@ -51,7 +55,7 @@ pub struct InUnit<T>(pub Measure, pub T);
 
 impl<T: Form> Member for InUnit<T> {
     fn put(self, name: &str, members: &mut Members) {
-        members.insert(in_unit(name, self.0), self.1.value());
+        put(&in_unit(name, self.0), self.1.value(), members);
     }
 
     fn declare(name: &str, about: &str, shape: &mut Shape) {

@@ -76,6 +76,11 @@ pub fn closed(texts: &[&str]) -> Value {
     json!({ "type": "string", "enum": texts })
 }
 
+/// Several of these.
+pub fn array_of(items: Value) -> Value {
+    json!({ "type": "array", "items": items })
+}
+
 /// The same, or null.
 pub fn or_null(mut schema: Value) -> Value {
     if schema.get("$ref").is_some() || schema.get("allOf").is_some() {
