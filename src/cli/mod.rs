@@ -36,6 +36,7 @@ mod copy;
 mod correct;
 mod crops;
 mod cut;
+#[cfg(feature = "bring")]
 mod darwin_core;
 mod demo;
 mod digest;
@@ -79,10 +80,10 @@ use clap::CommandFactory;
 use commands::{Arguments, Command};
 use context::Context;
 use failure::{Failure, Status};
-#[cfg(not(feature = "bring"))]
-use unbuilt::bring;
 #[cfg(not(feature = "desk"))]
 use unbuilt::{access, serve};
+#[cfg(not(feature = "bring"))]
+use unbuilt::{bring, darwin_core};
 
 use crate::records::{Unfit, escaped};
 

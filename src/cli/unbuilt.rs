@@ -30,6 +30,22 @@ pub mod bring {
     }
 }
 
+#[cfg(not(feature = "bring"))]
+pub mod darwin_core {
+    use crate::cli::context::Context;
+    use crate::cli::failure::Failure;
+    use crate::ground::Blur;
+
+    pub fn archive(
+        _: &Context,
+        _: Option<&str>,
+        _: Option<Blur>,
+        _: bool,
+    ) -> Result<Vec<u8>, Failure> {
+        Err(super::unbuilt("export --format dwca", "bring"))
+    }
+}
+
 #[cfg(not(feature = "desk"))]
 pub mod access {
     pub use super::Unbuilt as AccessAsked;
