@@ -13,6 +13,7 @@ use super::open::Book;
 use super::packed::pack_anew;
 use super::row::NewRow;
 use super::sealing::seal_new_corrections;
+use super::to_pack::ToPack;
 use super::writer::{Writer, recorded_twice};
 use crate::records::{Correction, Fact, FactId, Kind, Record, Replacement};
 
@@ -67,9 +68,8 @@ impl Book {
                 Err(refusal) => return Ok((Err(refusal), false)),
             };
             // A large load records about a patch several times: it is packed once, in the end.
-            let mut places = moment.told_of();
-            places.extend(record(&decision.facts, &decision.corrections, transaction)?);
-            pack_anew(places, transaction)?;
+            moment.take_down(&decision.facts, &decision.corrections)?;
+            moment.end()?;
             for going in &decision.going {
                 attendees::let_go(transaction, going)?;
             }
@@ -93,18 +93,21 @@ impl Book {
         corrections: &[Correction],
     ) -> Result<(), BookError> {
         self.written(|transaction, _| {
-            pack_anew(record(facts, corrections, transaction)?, transaction)?;
+            let mut to_pack = ToPack::default();
+            record(facts, corrections, transaction, &mut to_pack)?;
+            pack_anew(to_pack, transaction)?;
             Ok(((), true))
         })
     }
 }
 
-/// Gives the places that more is now known of: they are still to be packed.
+/// The places that more is now known of are still to be packed.
 pub(super) fn record(
     facts: &[NewFact],
     corrections: &[Correction],
     transaction: &Connection,
-) -> Result<Vec<i64>, Failure> {
+    to_pack: &mut ToPack,
+) -> Result<(), Failure> {
     let kinds: HashMap<FactId, Kind> = match corrections {
         [] => HashMap::new(),
         _ => facts.iter().map(|new| (new.fact.id, new.fact.record.kind())).collect(),
@@ -123,16 +126,16 @@ pub(super) fn record(
     }
     let mut in_order: Vec<&NewFact> = facts.iter().collect();
     in_order.sort_by_key(|new| kind_of(new));
-    let mut writer = Writer::new(transaction, corrections);
+    let mut writer = Writer::new(transaction, corrections, to_pack);
     for of_kind in in_order.chunk_by(|one, other| kind_of(one) == kind_of(other)) {
         writer.write_all(of_kind)?;
     }
     checks::names_are_free(&in_order, transaction)?;
     checks::corrections_fit(&settled, transaction)?;
-    let mut places = writer.finish()?;
+    writer.finish()?;
     let corrections = settled.iter().map(|correction| (correction.id, correction.replaced));
-    places.extend(seal_new_corrections(corrections, transaction)?);
-    Ok(places)
+    to_pack.places.extend(seal_new_corrections(corrections, transaction)?);
+    Ok(())
 }
 
 fn kind_of(new: &NewFact) -> Kind {

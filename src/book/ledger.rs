@@ -18,6 +18,7 @@ use super::scope::{
     PlaceKeys, Scope, Selection, live_places, patch_named, places_of_crops, site_named,
     sites_of_walks,
 };
+use super::to_pack::ToPack;
 use super::view::View;
 use crate::records::Ledger;
 
@@ -65,20 +66,23 @@ fn walks(book: &Connection, known_on: Option<Date>) -> Result<Ledger, Failure> {
 
 fn ledger(book: &Connection, scope: &Scope, known_on: Option<Date>) -> Result<Ledger, Failure> {
     // One transaction, so that all tables are read as they stood at one moment.
-    ledger_at(&*book.unchecked_transaction()?, scope, known_on, &Boxes::default())
+    let moment = book.unchecked_transaction()?;
+    ledger_at(&moment, scope, known_on, &Boxes::default(), &ToPack::default())
 }
 
-/// The same within a transaction that is open already. The boxes must be those of that day.
+/// The same within a transaction that is open already. The boxes must be those of that day. What is
+/// in hand of patches is not read.
 pub(super) fn ledger_at(
     moment: &Connection,
     scope: &Scope,
     known_on: Option<Date>,
     boxes: &Boxes,
+    in_hand: &ToPack,
 ) -> Result<Ledger, Failure> {
     let mut view = View::read(moment, known_on)?;
     let selection = select(scope, &mut view, moment, boxes)?;
     let sound = std::mem::take(&mut view.sound);
-    read(&selection, Reader::of(moment, &view, sound))
+    read(&selection, Reader::of(moment, &view, sound), in_hand)
 }
 
 fn select(
@@ -139,7 +143,8 @@ pub(super) fn site_alone(site: i64, moment: &Connection) -> Result<Ledger, Failu
     let mut view = View::read(moment, None)?;
     let (sites, _, patches) = whole_sites([site], &view, moment)?;
     let sound = std::mem::take(&mut view.sound);
-    read(&Selection::of(PlaceKeys { sites, patches }), Reader::of(moment, &view, sound))
+    let selection = Selection::of(PlaceKeys { sites, patches });
+    read(&selection, Reader::of(moment, &view, sound), &ToPack::default())
 }
 
 /// Sites with all their patches: which are wanted, and which are read.
@@ -164,11 +169,18 @@ fn with(mut places: BTreeSet<i64>, more: impl IntoIterator<Item = i64>) -> Vec<i
 
 /// Of every kind of fact: what is kept of a place counts all of them, and one that nobody read would
 /// be missed.
-fn read(selection: &Selection, mut reader: Reader) -> Result<Ledger, Failure> {
+fn read(selection: &Selection, mut reader: Reader, in_hand: &ToPack) -> Result<Ledger, Failure> {
     let mut ledger = Arrangement::default();
     read_places(selection, &mut reader, &mut ledger)?;
     read_terms(selection, &mut reader, &mut ledger)?;
-    read_visits(selection.patches(), &mut reader, &mut ledger)?;
+    let patches = selection.patches();
+    match patches {
+        Which::About(places) => {
+            let others = reader.take_from_hand(places, in_hand);
+            read_visits(Which::About(&others), &mut reader, &mut ledger)?;
+        }
+        _ => read_visits(patches, &mut reader, &mut ledger)?,
+    }
     let Reader { view, sound, mut names, book, .. } = reader;
     sound.settle(selection, &mut names, book)?;
     let mut ledger = ledger.into_ledger();

@@ -25,6 +25,7 @@ use super::open::Book;
 use super::packed::pack_anew;
 use super::places::Places;
 use super::sealing::{self, seal_new_corrections};
+use super::to_pack::ToPack;
 use super::words::Words;
 use super::writer::Writer;
 use crate::records::{Correction, FactId, Kind, Record};
@@ -114,7 +115,7 @@ fn merge_in<T, E>(
     let moment = Moment::at(ours, path);
     Ok(match judge(&coming, &moment) {
         Ok(Merged::Keep(answer)) => {
-            pack_anew(moment.told_of(), ours)?;
+            moment.end()?;
             (Ok((answer, names)), true)
         }
         Ok(Merged::Leave(answer)) => (Ok((answer, Vec::new())), false),
@@ -126,7 +127,8 @@ fn take_in(ours: &Connection, theirs: &Connection) -> Result<Coming, Failure> {
     let mut coming = Coming::default();
     let places = numbers(ours, theirs)?;
     let sites_of_patches = sites_of_patches(theirs)?;
-    let mut writer = Writer::new(ours, &[]);
+    let mut to_pack = ToPack::default();
+    let mut writer = Writer::new(ours, &[], &mut to_pack);
     for kind in Kind::ALL {
         let known = digests(kind, ours)?;
         for (id, digest) in digests(kind, theirs)? {
@@ -167,9 +169,9 @@ fn take_in(ours: &Connection, theirs: &Connection) -> Result<Coming, Failure> {
         }
     }
     let corrections = take_in_corrections(ours, theirs)?;
-    let mut places = writer.finish()?;
-    places.extend(seal_new_corrections(corrections.iter().copied(), ours)?);
-    pack_anew(places, ours)?;
+    writer.finish()?;
+    to_pack.places.extend(seal_new_corrections(corrections.iter().copied(), ours)?);
+    pack_anew(to_pack, ours)?;
     coming.corrections.extend(corrections.into_iter().map(|(id, _)| id));
     coming.corrections.sort();
     coming.corrections.dedup();

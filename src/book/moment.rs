@@ -16,8 +16,10 @@ use super::fields::bytes;
 use super::history::{fact, fact_of, holds_ever, last_patch_named, named, versions};
 use super::ledger::ledger_at;
 use super::neighbours::Boxes;
+use super::packed::pack_anew;
 use super::places::{PlacesMark, places_mark};
 use super::scope::Scope;
+use super::to_pack::ToPack;
 use super::view::View;
 use crate::records::{
     Clash, Correction, Directory, FactId, HistoryLine, Kind, KnownPatch, Ledger, PatchName,
@@ -30,24 +32,33 @@ pub struct Moment<'book> {
     pub(super) book: &'book Connection,
     pub(super) path: &'book Path,
     /// The places about which something was recorded at this moment.
-    told_of: RefCell<Vec<i64>>,
+    to_pack: RefCell<ToPack>,
     /// Of the sites as they are now.
     boxes: RefCell<Boxes>,
 }
 
 impl<'book> Moment<'book> {
+    /// As [`Self::record`].
+    pub(super) fn take_down(
+        &self,
+        facts: &[NewFact],
+        corrections: &[Correction],
+    ) -> Result<(), Failure> {
+        let is_site = |new: &NewFact| new.fact.record.kind() == Kind::Site;
+        if !corrections.is_empty() || facts.iter().any(is_site) {
+            self.boxes.take();
+        }
+        record(facts, corrections, self.book, &mut self.to_pack.borrow_mut())
+    }
+
     pub(super) fn at(book: &'book Connection, path: &'book Path) -> Self {
-        Self { book, path, told_of: RefCell::default(), boxes: RefCell::default() }
+        Self { book, path, to_pack: RefCell::default(), boxes: RefCell::default() }
     }
 
-    /// The places about which something was recorded since the last time that this was asked: what
-    /// is packed of them is to be made anew.
-    pub(super) fn told_of(&self) -> Vec<i64> {
-        self.told_of.take()
-    }
-
-    fn now_told_of(&self, places: Vec<i64>) {
-        self.told_of.borrow_mut().extend(places);
+    /// Packs anew what is known of places about which something was recorded at this moment: nothing
+    /// may be recorded any more.
+    pub(super) fn end(self) -> Result<(), Failure> {
+        Ok(pack_anew(self.to_pack.take(), self.book)?)
     }
 }
 
@@ -57,7 +68,8 @@ impl Moment<'_> {
     /// As [`super::Book::ledger`].
     pub fn ledger(&self, scope: &Scope) -> Result<Ledger, BookError> {
         let boxes = self.boxes.borrow();
-        ledger_at(self.book, scope, None, &boxes).map_err(|failure| failure.at(self.path))
+        let in_hand = self.to_pack.borrow();
+        ledger_at(self.book, scope, None, &boxes, &in_hand).map_err(|failure| failure.at(self.path))
     }
 
     /// As [`super::Book::directory`].
@@ -144,13 +156,7 @@ impl Moment<'_> {
     /// # Errors
     /// As [`super::Book::append`].
     pub fn record(&self, facts: &[NewFact], corrections: &[Correction]) -> Result<(), BookError> {
-        let places = record(facts, corrections, self.book);
-        let is_site = |new: &NewFact| new.fact.record.kind() == Kind::Site;
-        if !corrections.is_empty() || facts.iter().any(is_site) {
-            self.boxes.take();
-        }
-        self.now_told_of(places.map_err(|failure| failure.at(self.path))?);
-        Ok(())
+        self.take_down(facts, corrections).map_err(|failure| failure.at(self.path))
     }
 
     /// As [`super::Book::clashes`].
@@ -182,7 +188,7 @@ impl Moment<'_> {
     pub fn tell(&self, told: &[(Kind, Correction)]) -> Result<usize, BookError> {
         self.boxes.take();
         let (new, places) = tell(told, self.book).map_err(|failure| failure.at(self.path))?;
-        self.now_told_of(places);
+        self.to_pack.borrow_mut().places.extend(places);
         Ok(new)
     }
 

@@ -9,20 +9,24 @@
 use std::ops::Range;
 use std::sync::LazyLock;
 
+use rusqlite::types::ToSqlOutput;
 use rusqlite::{Connection, params};
 use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
+use super::bundle::{self, Bundle, Bundles, Bundling};
 use super::by_place::ByPlace;
 use super::envelope::ENVELOPE;
 use super::fields::Cells;
 use super::names::Names;
-use super::packing::{Packing, Unpacking, put_number};
+use super::packing::Unpacking;
 use super::parts::{PART_ROW, PARTS_IN_ORDER};
 use super::reader::{Run, Which, each_row, runs_of};
-use super::seal::{SEALS, Sealer};
+use super::row::as_kept;
+use super::seal::{SEALS, Sealer, Seals};
 use super::sound::{call, misread};
 use super::tables;
 use super::tally::{Tally, Topic, kept};
+use super::to_pack::ToPack;
 use super::words::Words;
 use crate::records::{Kind, for_its_type};
 
@@ -77,6 +81,36 @@ pub(super) struct Pack {
     sections: Vec<(u64, Range<usize>)>,
 }
 
+/// What is packed of a row that is about to be written.
+#[derive(Debug)]
+pub(super) struct WrittenSection {
+    section: usize,
+    /// Where the columns that are packed are among those that are written.
+    columns: Vec<usize>,
+}
+
+impl WrittenSection {
+    /// `None` for a table whose rows are not packed. `written` is a list of all columns of a row, as
+    /// a query has it.
+    pub(super) fn of(table: &str, written: &str) -> Option<Self> {
+        let (section, _) = section(table)?;
+        let columns = SECTIONS[section].columns.split(", ");
+        let at = |column| written.split(", ").position(|written| written == column);
+        Some(Self { section, columns: columns.map(at).collect::<Option<_>>()? })
+    }
+
+    /// Packs a row that has these values, and these checksums.
+    pub(super) fn pack(
+        &self,
+        values: &[ToSqlOutput],
+        seals: Seals,
+        bundles: &mut Bundles,
+    ) -> rusqlite::Result<()> {
+        let packed = self.columns.iter().map(|at| as_kept(&values[*at]));
+        bundles.of_section(self.section).add(seals, packed)
+    }
+}
+
 /// The number of the section of a table, and of its columns; `None` for a table whose rows are not
 /// packed.
 pub(super) fn section(table: &str) -> Option<(usize, usize)> {
@@ -84,8 +118,19 @@ pub(super) fn section(table: &str) -> Option<(usize, usize)> {
     Some((at, SECTIONS[at].columns.split(',').count()))
 }
 
+/// Of a place of which nothing is packed yet: an empty bundle for each section.
+pub(super) fn no_bundles() -> Vec<Bundle> {
+    SECTIONS.iter().map(|_| Bundle::default()).collect()
+}
+
 impl Pack {
-    fn of(place: i64, Packed { tally, facts, .. }: Packed) -> Option<Self> {
+    /// Of what there is of each section of the place.
+    pub(super) fn of_bundles(place: i64, bundles: &[Bundle]) -> Option<Self> {
+        let (tally, facts) = bundle::joined(bundles);
+        Self::of(place, tally, facts)
+    }
+
+    fn of(place: i64, tally: Tally, facts: Vec<u8>) -> Option<Self> {
         let mut sections = Vec::with_capacity(SECTIONS.len());
         let mut unpacking = Unpacking::of(&facts);
         for _ in 0..SECTIONS.len() {
@@ -132,7 +177,8 @@ pub(super) fn packed_in(
         let mut next = Some(first);
         each_current([first, last], book, |place, packed, seal| {
             let is_whole = packed.seal(place) == seal;
-            if let Some(pack) = is_whole.then(|| Pack::of(place, packed)).flatten() {
+            let pack = is_whole.then(|| Pack::of(place, packed.tally, packed.facts));
+            if let Some(pack) = pack.flatten() {
                 others.extend(next.filter(|next| *next < place).map(|next| [next, place - 1]));
                 next = place.checked_add(1);
                 packs.push(pack);
@@ -175,20 +221,16 @@ pub(super) fn pack_all(book: &Connection) -> rusqlite::Result<()> {
     let mut places = book.prepare("SELECT no FROM place WHERE kind = 'patch' ORDER BY no")?;
     let places = places.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<Vec<i64>>>();
     if let Ok(places) = places {
-        let _ = pack(&places, book);
+        let _ = pack_anew(ToPack::of(places), book);
     }
     Ok(())
 }
 
-/// Packs what is known of those of these places that are patches.
-pub(super) fn pack_anew(mut places: Vec<i64>, book: &Connection) -> rusqlite::Result<()> {
+/// Packs what is known of those of the places that are patches.
+pub(super) fn pack_anew(mut to_pack: ToPack, book: &Connection) -> rusqlite::Result<()> {
+    let mut places = std::mem::take(&mut to_pack.places);
     places.sort_unstable();
     places.dedup();
-    pack(&places, book)
-}
-
-/// The same of places that are in order.
-fn pack(places: &[i64], book: &Connection) -> rusqlite::Result<()> {
     let mut replace = book.prepare_cached(
         "INSERT OR REPLACE INTO packed \
          (place, form, of_rows, of_digest, rows, digest, facts, seal) \
@@ -196,12 +238,17 @@ fn pack(places: &[i64], book: &Connection) -> rusqlite::Result<()> {
     )?;
     let mut drop = book.prepare_cached("DELETE FROM packed WHERE place = ?")?;
     for some in places.chunks(AT_ONCE) {
-        let mut made = made_of(some, book)?;
+        let others: Vec<i64> = some.iter().copied().filter(|place| !to_pack.has(*place)).collect();
+        let mut made = made_of(&others, book)?;
         for place in some {
-            match made.remove(place) {
-                Some(made) => {
-                    let seal = made.seal(*place);
-                    let Packed { of, tally, facts } = made;
+            let packed = match to_pack.take(*place) {
+                Some(bundles) => count_to_pack(*place, book)?.map(|of| Packed::of(of, &bundles)),
+                None => made.remove(place),
+            };
+            match packed {
+                Some(packed) => {
+                    let seal = packed.seal(*place);
+                    let Packed { of, tally, facts } = packed;
                     replace.execute(params![
                         place,
                         *FORM,
@@ -218,6 +265,11 @@ fn pack(places: &[i64], book: &Connection) -> rusqlite::Result<()> {
         }
     }
     Ok(())
+}
+
+/// The count of a patch, where it does not have too many rows to be packed.
+fn count_to_pack(place: i64, book: &Connection) -> rusqlite::Result<Option<Tally>> {
+    Ok(kept(&Topic::Place(place), book)?.filter(|of| of.rows <= MOST_ROWS))
 }
 
 /// What is packed otherwise than it was recorded, a sentence each.
@@ -255,6 +307,12 @@ struct Packed {
 }
 
 impl Packed {
+    /// Of what there is of each section.
+    fn of(of: Tally, bundles: &[Bundle]) -> Self {
+        let (tally, facts) = bundle::joined(bundles);
+        Self { of, tally, facts }
+    }
+
     fn seal(&self, place: i64) -> i64 {
         let Self { of, tally, facts } = self;
         let numbers = [place, *FORM, of.rows, of.digest, tally.rows, tally.digest];
@@ -266,27 +324,20 @@ impl Packed {
 /// A patch being packed.
 struct Making {
     of: Tally,
-    tally: Tally,
-    /// The rows of each section so far.
-    sections: Vec<(u64, Packing)>,
+    /// Of each section so far.
+    sections: Vec<Bundling>,
     is_sound: bool,
 }
 
 impl Making {
     fn of(of: Tally) -> Self {
-        let sections = SECTIONS.iter().map(|_| (0, Packing::default())).collect();
-        Self { of, tally: Tally::default(), sections, is_sound: true }
+        let sections = SECTIONS.iter().map(|_| Bundling::default()).collect();
+        Self { of, sections, is_sound: true }
     }
 
     fn done(self) -> Option<Packed> {
-        let mut facts = Vec::new();
-        for (rows, packing) in self.sections {
-            let bytes = packing.into_bytes();
-            put_number(&mut facts, rows);
-            put_number(&mut facts, bytes.len() as u64);
-            facts.extend_from_slice(&bytes);
-        }
-        self.is_sound.then_some(Packed { of: self.of, tally: self.tally, facts })
+        let bundles: Vec<Bundle> = self.sections.into_iter().map(Bundling::done).collect();
+        self.is_sound.then(|| Packed::of(self.of, &bundles))
     }
 }
 
@@ -299,8 +350,7 @@ fn made_of(places: &[i64], book: &Connection) -> rusqlite::Result<ByPlace<Packed
     for run in runs_of(places) {
         for place in patches.query_map(run, |row| row.get(0))? {
             let place = place?;
-            let of = kept(&Topic::Place(place), book)?;
-            making.extend(of.filter(|of| of.rows <= MOST_ROWS).map(|of| (place, Making::of(of))));
+            making.extend(count_to_pack(place, book)?.map(|of| (place, Making::of(of))));
         }
     }
     let mut patches: Vec<i64> = making.keys().copied().collect();
@@ -318,16 +368,11 @@ fn made_of(places: &[i64], book: &Connection) -> rusqlite::Result<ByPlace<Packed
             let Some(making) = making.get_mut(&cells.get(of_place)?.as_i64()?) else {
                 return Ok(());
             };
-            match sealer.look(cells)? {
-                Ok(seals) => making.tally.add(seals),
-                Err(_) => making.is_sound = false,
-            }
-            let (rows, packing) = &mut making.sections[at];
-            *rows += 1;
-            for at in 0..packed {
-                packing.put(cells.get(at)?);
-            }
-            Ok(())
+            let Ok(seals) = sealer.look(cells)? else {
+                making.is_sound = false;
+                return Ok(());
+            };
+            making.sections[at].add(seals, (0..packed).map(|at| cells.get(at)))
         })?;
     }
     Ok(making.into_iter().filter_map(|(place, making)| Some((place, making.done()?))).collect())

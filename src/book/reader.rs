@@ -9,6 +9,7 @@ use super::packed::{Pack, packed_in, section};
 use super::seal::{SEALS, Sealer};
 use super::sound::Soundness;
 use super::tables;
+use super::to_pack::ToPack;
 use super::view::View;
 use super::words::Words;
 use crate::records::{Fact, Listed};
@@ -50,9 +51,21 @@ impl<'a> Reader<'a> {
     /// Gives the runs of all other places.
     pub(super) fn believe_packs(&mut self, runs: &[Run]) -> rusqlite::Result<Vec<Run>> {
         let (packs, others) = packed_in(runs, self.book)?;
+        self.believe(packs);
+        Ok(others)
+    }
+
+    /// Takes what is in hand of these places, in the place of facts that are read next. Gives all
+    /// others.
+    pub(super) fn take_from_hand(&mut self, places: &[i64], in_hand: &ToPack) -> Vec<i64> {
+        let (packs, others) = in_hand.packs(places);
+        self.believe(packs);
+        others
+    }
+
+    fn believe(&mut self, packs: Vec<Pack>) {
         packs.iter().for_each(|pack| self.sound.believe(pack.place, pack.tally));
         self.packs = packs;
-        Ok(others)
     }
 
     /// Shows each fact of the kind to `keep`, with the number of the place it is about, but

@@ -17,6 +17,16 @@ pub(super) fn insertion(table: &str, columns: &str) -> String {
     format!("INSERT INTO {table} ({columns}) VALUES ({marks})")
 }
 
+/// A value that is about to be written, as SQLite keeps it. It must be of the type that its column
+/// keeps: SQLite makes a real number of a whole one.
+pub(super) fn as_kept<'v>(value: &'v ToSqlOutput) -> rusqlite::Result<ValueRef<'v>> {
+    match value {
+        ToSqlOutput::Borrowed(value) => Ok(*value),
+        ToSqlOutput::Owned(value) => Ok(value.into()),
+        _ => Err(rusqlite::Error::ToSqlConversionFailure("no plain value".into())),
+    }
+}
+
 /// The values of a row to be written, in the order of its columns.
 pub(super) struct NewRow<'a> {
     kind: Kind,
@@ -40,11 +50,8 @@ impl<'a> NewRow<'a> {
 
     /// The value at a position, as SQLite keeps it.
     pub(super) fn value(&self, at: usize) -> Value {
-        match self.values.get(at) {
-            Some(ToSqlOutput::Borrowed(value)) => (*value).try_into().unwrap_or(Value::Null),
-            Some(ToSqlOutput::Owned(value)) => value.clone(),
-            _ => Value::Null,
-        }
+        let value = self.values.get(at).and_then(|value| as_kept(value).ok());
+        value.and_then(|value| value.try_into().ok()).unwrap_or(Value::Null)
     }
 
     pub(super) fn text(&mut self, text: &'a str) {

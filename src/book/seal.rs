@@ -9,6 +9,7 @@ use rusqlite::{Connection, Row};
 use xxhash_rust::xxh3::xxh3_64;
 
 use super::fields::Cells;
+use super::row::as_kept;
 
 /// Columns that are words, in whatever table; every other bears on a limit.
 const WORDS: [&str; 7] = ["key", "file", "note", "reason", "source", "occupier", "why"];
@@ -104,14 +105,9 @@ impl Sealer {
         self.seals_of(|at| row.get_ref(at))
     }
 
-    /// Of a row that is about to be written, its values in the order of the columns. They must be
-    /// of the types that the table keeps: SQLite makes a real number of a whole one.
+    /// Of a row that is about to be written, its values in the order of the columns.
     pub(super) fn seals_of_values(&mut self, values: &[ToSqlOutput]) -> rusqlite::Result<Seals> {
-        self.seals_of(|at| match &values[at] {
-            ToSqlOutput::Borrowed(value) => Ok(*value),
-            ToSqlOutput::Owned(value) => Ok(value.into()),
-            _ => Err(rusqlite::Error::InvalidColumnIndex(at)),
-        })
+        self.seals_of(|at| as_kept(&values[at]))
     }
 
     fn seals_of<'v>(

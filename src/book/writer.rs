@@ -10,12 +10,14 @@ use super::append::NewFact;
 use super::checks;
 use super::error::{Failure, Refusal};
 use super::fields::bytes;
+use super::packed::section;
 use super::places::Places;
-use super::ready::{Belongs, Ready, Readying, each_ready, sealed_columns};
+use super::ready::{Belongs, Deed, Ready, ReadyRows, Readying, each_ready, sealed_columns};
 use super::row::insertion;
 use super::seal::SEALS;
 use super::tables::{PartWriter, Seat};
 use super::tally::Tallies;
+use super::to_pack::ToPack;
 use crate::records::{
     Correction, FactId, Kind, Land, Listed, Record, Replacement, for_its_type, of_any_kind,
 };
@@ -30,6 +32,7 @@ pub(super) struct Writer<'book> {
     readying: Readying,
     inserting: HashMap<Kind, Inserting<'book>>,
     tallies: Tallies,
+    to_pack: &'book mut ToPack,
     /// Made with the first survey.
     parts: Option<PartWriter<'book>>,
 }
@@ -49,7 +52,11 @@ impl<'book> Inserting<'book> {
 }
 
 impl<'book> Writer<'book> {
-    pub(super) fn new(book: &'book Connection, corrections: &[Correction]) -> Self {
+    pub(super) fn new(
+        book: &'book Connection,
+        corrections: &[Correction],
+        to_pack: &'book mut ToPack,
+    ) -> Self {
         let replaced_by = corrections
             .iter()
             .filter_map(|correction| match correction.replacement {
@@ -64,6 +71,7 @@ impl<'book> Writer<'book> {
             readying: Readying::default(),
             inserting: HashMap::new(),
             tallies: Tallies::default(),
+            to_pack,
             parts: None,
         }
     }
@@ -87,6 +95,9 @@ impl<'book> Writer<'book> {
             _ => None,
         };
         let ready = self.readying.ready(new, Belongs { place, on_site })?;
+        if section(new.fact.record.kind().name()).is_some() {
+            self.to_pack.is_to_be_read(place);
+        }
         match self.put(&ready)? {
             true => self.write_quadrats(new),
             false => Ok(()),
@@ -99,17 +110,20 @@ impl<'book> Writer<'book> {
     pub(super) fn write_all(&mut self, facts: &[&NewFact]) -> Result<(), Failure> {
         let are_deeds = facts.first().is_some_and(|new| new.fact.record.kind().is_deed());
         // Where a place is not known, whoever writes says so.
-        let Some(Ok(mut deeds)) = are_deeds.then(|| self.places_of(facts)) else {
+        let Some(Ok(mut deeds)) = are_deeds.then(|| self.deeds(facts)) else {
             return facts.iter().try_for_each(|new| self.write(new));
         };
-        deeds.sort_unstable_by_key(|(place, new)| (*place, new.fact.id));
+        deeds.sort_unstable_by_key(|deed| (deed.place, deed.new.fact.id));
         let mut with_rows: Vec<&NewFact> = Vec::new();
-        each_ready(&deeds, &mut |rows| {
+        each_ready(&deeds, &mut |ReadyRows { rows, bundles }| {
             for ready in rows {
                 let ready = ready?;
                 if self.put(&ready)? {
                     with_rows.push(ready.new);
                 }
+            }
+            for (place, section, bundle) in bundles {
+                self.to_pack.take_in(place, section, bundle);
             }
             Ok(())
         })?;
@@ -118,8 +132,12 @@ impl<'book> Writer<'book> {
         with_rows.into_iter().try_for_each(|new| self.write_quadrats(new))
     }
 
-    fn places_of<'f>(&mut self, facts: &[&'f NewFact]) -> Result<Vec<(i64, &'f NewFact)>, Failure> {
-        facts.iter().map(|new| Ok((self.place_of_any(new)?, *new))).collect()
+    fn deeds<'f>(&mut self, facts: &[&'f NewFact]) -> Result<Vec<Deed<'f>>, Failure> {
+        let deed = |new: &&'f NewFact| {
+            let place = self.place_of_any(new)?;
+            Ok(Deed { place, new, is_packed: self.to_pack.has(place) })
+        };
+        facts.iter().map(deed).collect()
     }
 
     fn place_of_any(&mut self, new: &NewFact) -> Result<i64, Failure> {
@@ -164,10 +182,10 @@ impl<'book> Writer<'book> {
         }
     }
 
-    /// Keeps the count: whoever wrote facts ends with this. Gives the places that they are about, in
-    /// order.
-    pub(super) fn finish(self) -> Result<Vec<i64>, Failure> {
-        Ok(self.tallies.write(self.book)?)
+    /// Keeps the count: whoever wrote facts ends with this.
+    pub(super) fn finish(self) -> Result<(), Failure> {
+        self.to_pack.places.extend(self.tallies.write(self.book)?);
+        Ok(())
     }
 
     fn place_of<T: Listed>(&mut self, record: &T, id: FactId) -> Result<i64, Failure> {
@@ -176,12 +194,20 @@ impl<'book> Writer<'book> {
                 Some(&replaced) => self.place_of_fact::<T>(replaced),
                 None => match told_place(id, T::KIND, self.book)? {
                     Some(place) => Ok(place),
-                    None => Ok(self.places.found(T::KIND)?),
+                    None => self.found(T::KIND),
                 },
             },
             (_, Some(patch)) => self.places.patch(record.site(), patch),
             (_, None) => self.places.site(record.site()),
         }
+    }
+
+    fn found(&mut self, kind: Kind) -> Result<i64, Failure> {
+        let place = self.places.found(kind)?;
+        if kind == Kind::Patch {
+            self.to_pack.is_new(place);
+        }
+        Ok(place)
     }
 
     fn place_of_fact<T: Listed>(&self, id: FactId) -> Result<i64, Failure> {

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "what fails here fails a test")]
 
+mod amid;
 mod corrections;
 mod files;
 mod known_on;

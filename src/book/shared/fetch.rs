@@ -21,6 +21,7 @@ use crate::book::row::insertion;
 use crate::book::seal::{Sealer, Seals};
 use crate::book::sealing;
 use crate::book::tally::Tallies;
+use crate::book::to_pack::ToPack;
 use crate::book::trouble::Trouble;
 use crate::records::{EyeTold, FactId, Kind};
 
@@ -378,7 +379,7 @@ impl Taking {
             let what = format!("the quadrats of survey `{}` do not add up", FactId(id).short());
             return Err(Trouble::Damaged(what).into());
         }
-        pack_anew(self.tallies.write(copy)?, copy)?;
+        pack_anew(ToPack::of(self.tallies.write(copy)?), copy)?;
         Ok(())
     }
 }

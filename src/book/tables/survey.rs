@@ -8,10 +8,12 @@ use super::amounts;
 use super::measured::{self, METHODS};
 use super::part::{self, StoredSample, read_parts};
 use super::quadrat::{self, Measurement};
+use crate::book::bundle::Bundles;
 use crate::book::error::{Failure, Refusal};
 use crate::book::fields::Fields;
+use crate::book::packed::WrittenSection;
 use crate::book::row::{NewRow, insertion};
-use crate::book::seal::{SEALS, Sealer};
+use crate::book::seal::{SEALS, Sealer, Seals};
 use crate::book::tally::{Tallies, Tally};
 use crate::records::{FactId, Kind, SurveyMethod};
 
@@ -43,7 +45,6 @@ pub(in crate::book) struct PartWriter<'book> {
     part: Statement<'book>,
     amounts: Statement<'book>,
     quadrat: Statement<'book>,
-    part_sealer: Sealer,
 }
 
 /// The parts of a survey with what is kept of their quadrats.
@@ -51,6 +52,7 @@ pub(in crate::book) struct SummedParts(Vec<SummedPart>);
 
 struct SummedPart {
     part: StoredSample,
+    seals: Seals,
     /// The sum of its quadrats' checksums.
     quadrats: i64,
     /// All of them; `None` where each has a row.
@@ -59,16 +61,26 @@ struct SummedPart {
 
 /// Sums up what surveys measured.
 pub(in crate::book) struct Summing {
+    part: Sealer,
+    /// What is packed of a part.
+    section: Option<WrittenSection>,
     amounts: Sealer,
     quadrat: Sealer,
 }
 
 impl Summing {
     pub(in crate::book) fn new() -> Self {
-        let quadrat = Sealer::of_list(&quadrat::columns());
-        Self { amounts: Sealer::of_list(amounts::COLUMNS), quadrat }
+        let part = part::columns();
+        Self {
+            section: WrittenSection::of("part", &part),
+            part: Sealer::of_list(&part),
+            amounts: Sealer::of_list(amounts::COLUMNS),
+            quadrat: Sealer::of_list(&quadrat::columns()),
+        }
     }
 
+    /// Packs the parts too, where that is wanted.
+    ///
     /// # Errors
     /// A refusal of a survey without a quadrat, or with a number that is none.
     pub(in crate::book) fn sum_up(
@@ -76,6 +88,7 @@ impl Summing {
         method: &SurveyMethod,
         seat: Seat,
         key: &str,
+        mut bundles: Option<&mut Bundles>,
     ) -> Result<SummedParts, Failure> {
         let (parts, measurements) = (parts(method), measured::measurements(method));
         if parts.is_empty() || parts.len() != measurements.len() {
@@ -96,7 +109,14 @@ impl Summing {
                     tally.add(self.quadrat.seals_of_values(row.values())?);
                 }
             }
-            summed.push(SummedPart { part, quadrats: tally.digest, amounts });
+            let quadrats = tally.digest;
+            let mut row = NewRow::of(Kind::Survey, key);
+            part::write(&seat, ordinal, &part, quadrats, &mut row)?;
+            let seals = self.part.seals_of_values(row.values())?;
+            if let (Some(bundles), Some(section)) = (&mut bundles, &self.section) {
+                section.pack(row.values(), seals, bundles)?;
+            }
+            summed.push(SummedPart { part, seals, quadrats, amounts });
         }
         Ok(SummedParts(summed))
     }
@@ -106,7 +126,6 @@ impl<'book> PartWriter<'book> {
     pub(in crate::book) fn of(book: &'book Connection) -> rusqlite::Result<Self> {
         let (part, quadrat) = (part::columns(), quadrat::columns());
         Ok(Self {
-            part_sealer: Sealer::of_list(&part),
             part: book.prepare(&insertion("part", &format!("{part}, {SEALS}")))?,
             amounts: book.prepare(&insertion("amounts", amounts::COLUMNS))?,
             quadrat: book.prepare(&insertion("quadrat", &quadrat))?,
@@ -122,11 +141,10 @@ impl<'book> PartWriter<'book> {
         key: &str,
         tallies: &mut Tallies,
     ) -> Result<bool, Failure> {
-        for (SummedPart { part, quadrats, amounts }, ordinal) in parts.iter().zip(1_i64..) {
+        for (SummedPart { part, seals, quadrats, amounts }, ordinal) in parts.iter().zip(1_i64..) {
             let mut row = NewRow::of(Kind::Survey, key);
             part::write(&seat, ordinal, part, *quadrats, &mut row)?;
-            let seals = self.part_sealer.seals_of_values(row.values())?;
-            tallies.count_new("part", seat.place, seals, |_| Ok(Value::Null))?;
+            tallies.count_new("part", seat.place, *seals, |_| Ok(Value::Null))?;
             row.whole(seals.limit);
             row.whole(seals.words);
             self.part.execute(params_from_iter(row.values()))?;
