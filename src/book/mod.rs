@@ -26,6 +26,7 @@ mod first;
 mod former;
 mod hand;
 mod history;
+mod indexes;
 mod integrity;
 mod last_told;
 mod ledger;

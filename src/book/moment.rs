@@ -14,6 +14,7 @@ use super::directory::{patch, whole_directory};
 use super::error::{BookError, Failure};
 use super::fields::bytes;
 use super::history::{fact, fact_of, holds_ever, last_patch_named, named, versions};
+use super::indexes::{PutOff, put_off};
 use super::ledger::ledger_at;
 use super::neighbours::Boxes;
 use super::packed::pack_anew;
@@ -33,6 +34,8 @@ pub struct Moment<'book> {
     pub(super) path: &'book Path,
     /// The places about which something was recorded at this moment.
     to_pack: RefCell<ToPack>,
+    /// The indexes that are to be made when it ends.
+    put_off: RefCell<Vec<PutOff>>,
     /// Of the sites as they are now.
     boxes: RefCell<Boxes>,
 }
@@ -52,12 +55,21 @@ impl<'book> Moment<'book> {
     }
 
     pub(super) fn at(book: &'book Connection, path: &'book Path) -> Self {
-        Self { book, path, to_pack: RefCell::default(), boxes: RefCell::default() }
+        Self {
+            book,
+            path,
+            to_pack: RefCell::default(),
+            put_off: RefCell::default(),
+            boxes: RefCell::default(),
+        }
     }
 
-    /// Packs anew what is known of places about which something was recorded at this moment: nothing
-    /// may be recorded any more.
+    /// Packs anew what is known of places about which something was recorded at this moment, and
+    /// makes what was put off: nothing may be recorded any more.
     pub(super) fn end(self) -> Result<(), Failure> {
+        for indexes in self.put_off.take() {
+            indexes.make(self.book)?;
+        }
         Ok(pack_anew(self.to_pack.take(), self.book)?)
     }
 }
@@ -157,6 +169,17 @@ impl Moment<'_> {
     /// As [`super::Book::append`].
     pub fn record(&self, facts: &[NewFact], corrections: &[Correction]) -> Result<(), BookError> {
         self.take_down(facts, corrections).map_err(|failure| failure.at(self.path))
+    }
+
+    /// Says that very many facts of a kind will be recorded. In a book that has none of them yet,
+    /// nothing is looked up among them before the decision is made.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be written.
+    pub fn expects_many(&self, kind: Kind) -> Result<(), BookError> {
+        let indexes = put_off(kind, self.book).map_err(|error| self.storage(error))?;
+        self.put_off.borrow_mut().extend(indexes);
+        Ok(())
     }
 
     /// As [`super::Book::clashes`].

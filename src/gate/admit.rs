@@ -10,7 +10,7 @@ use super::delivery::{Answers, Delivery};
 use super::doubles::doubles;
 use super::fit::unfit;
 use super::gatekeeper::Gate;
-use super::limits::{Held, NewCutRuled, hold_against_limits};
+use super::limits::{Held, MANY, NewCutRuled, hold_against_limits};
 use super::making_ids::with_ids_beside;
 use super::places::{Places, Surroundings};
 use super::plausible::slip;
@@ -209,6 +209,9 @@ impl Gate<'_> {
         if cuts.is_empty() {
             let answer = Admitted { sorted, facts: ids, ..Admitted::default() };
             return Ok(Decision::new(others, of_others, answer));
+        }
+        if others.len() > MANY && of_others.is_empty() {
+            moment.expects_many(Kind::Survey)?;
         }
         moment.record(&others, &of_others)?;
         drop(others);

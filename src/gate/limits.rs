@@ -14,7 +14,9 @@ use super::turned::{Question, Turned};
 use crate::assess::{CutRuling, NewCut, Prepared, UnknownCrop, prepare, rule_cuts, stood_before};
 use crate::book::{Moment, NewFact, Scope};
 use crate::catalogue::Catalogue;
-use crate::records::{Correction, Crop, Cut, FactId, Ledger, PatchName, Record, SiteName, Taken};
+use crate::records::{
+    Correction, Crop, Cut, FactId, Kind, Ledger, PatchName, Record, SiteName, Taken,
+};
 use crate::regrowth::State;
 use crate::units::is_over;
 
@@ -24,8 +26,8 @@ const BEYOND_BELIEF_Z: f64 = 2.0;
 /// Ledgers that are ruled at once; twice as many are held in memory.
 const AT_ONCE: usize = 16;
 
-/// From so many cuts on, only some are told of.
-const MANY: usize = 10_000;
+/// From so many cuts on, only some are told of. So many facts of one kind are recorded as very many.
+pub(super) const MANY: usize = 10_000;
 
 /// Of so many cuts, those that are told of each site.
 const MOST_OF_A_SITE: usize = 10;
@@ -92,6 +94,9 @@ pub(super) fn hold_against_limits(
         held: Vec::new(),
         more_over: 0,
     };
+    if are_many && corrections.is_empty() {
+        moment.expects_many(Kind::Cut)?;
+    }
     let mut groups = scopes.chunks(AT_ONCE);
     let mut ready = groups.next().map(|group| desk.read(group)).transpose()?;
     let mut ruled_before = None;

@@ -2,12 +2,13 @@
 
 use proptest::prelude::*;
 use rusqlite::Connection;
-use stintbook::book::{BookError, Decision, NewFact, Scope};
-use stintbook::records::{Clipping, Hold, Ledger, Record, Taken, TestDesign, WalkName};
+use stintbook::book::{BookError, Decision, NewFact, Refusal, Scope};
+use stintbook::records::{Clipping, Hold, Kind, Ledger, Record, Taken, TestDesign, WalkName};
 use stintbook::units::{Amount, SquareMetres};
 
 use crate::trial::{
-    Trial, correction, cut, day, fact, glance, id, patch, patch_name, site, site_name, survey,
+    Trial, correction, cut, day, fact, glance, id, patch, patch_name, refusal, site, site_name,
+    survey,
 };
 
 const SITES: [&str; 2] = ["wood", "shore"];
@@ -152,4 +153,50 @@ proptest! {
         let packed = file.query_row("SELECT count(*) FROM packed", [], |row| row.get::<_, i64>(0));
         prop_assert_eq!(packed.unwrap(), PATCHES.len() as i64);
     }
+}
+
+/// Everything in the file that is no row of a table.
+fn layout(trial: &Trial) -> Vec<(String, Option<String>)> {
+    let file = Connection::open(&trial.path).unwrap();
+    let mut parts = file.prepare("SELECT name, sql FROM sqlite_schema ORDER BY name").unwrap();
+    let parts = parts.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap();
+    parts.collect::<Result<_, _>>().unwrap()
+}
+
+fn record_many(trial: &mut Trial, cuts: &[NewFact]) -> Result<(), BookError> {
+    let decided: Result<(), BookError> = trial.book.decide(|moment| {
+        moment.expects_many(Kind::Cut)?;
+        moment.record(cuts, &[])?;
+        Ok(Decision::new(Vec::new(), Vec::new(), ()))
+    })?;
+    decided
+}
+
+#[test]
+fn a_book_that_many_cuts_came_into_at_first_finds_them_as_any_other() {
+    let mut trial = Trial::with_two_patches();
+    let before = layout(&trial);
+    assert!(before.iter().any(|(name, _)| name == "cut_by_id"));
+    let cuts = [33, 31, 32].map(|n| fact(id(n), day(1), cut("wood/bank", n as f64)));
+    record_many(&mut trial, &cuts).unwrap();
+    assert_eq!(layout(&trial), before);
+    assert_eq!(trial.cuts_of("wood/bank", None), [31.0, 32.0, 33.0]);
+    assert_eq!(trial.book.integrity().unwrap(), Vec::<String>::new());
+
+    // There are some now.
+    record_many(&mut trial, &[fact(id(34), day(2), cut("wood/ride", 5.0))]).unwrap();
+    assert_eq!(layout(&trial), before);
+    assert_eq!(trial.book.integrity().unwrap(), Vec::<String>::new());
+}
+
+#[test]
+fn of_many_cuts_that_come_at_first_one_that_is_recorded_twice_is_named_and_none_stays() {
+    let mut trial = Trial::with_two_patches();
+    let before = layout(&trial);
+    let at = |n: u128, name: &str| fact(id(n), day(1), cut(name, 10.0));
+    let cuts = [at(31, "wood/bank"), at(32, "wood/bank"), at(32, "wood/ride")];
+    let refused = refusal(record_many(&mut trial, &cuts));
+    assert!(matches!(refused, Refusal::AlreadyRecorded(twice) if twice == id(32)), "{refused}");
+    assert!(trial.cuts_of("wood/bank", None).is_empty());
+    assert_eq!(layout(&trial), before);
 }

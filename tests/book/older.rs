@@ -4,8 +4,10 @@
 use std::path::Path;
 
 use rusqlite::Connection;
-use stintbook::book::{Book, Scope};
+use stintbook::book::{Book, Refusal, Scope};
 use stintbook::records::Purpose;
+
+use crate::trial::{cut, day, fact, refusal};
 
 fn a_book_of_the_third_layout(path: &Path) {
     let file = Connection::open(path).unwrap();
@@ -53,6 +55,25 @@ fn a_book_of_the_third_layout_keeps_ids_names_and_holds_and_can_prove_itself() {
     let names = book.attendees(&"spring walk".parse().unwrap()).unwrap();
     let names: Vec<(u32, &str)> = names.iter().map(|one| (one.party, one.name.as_str())).collect();
     assert_eq!(names, [(1, "Ann"), (2, "Bj\u{f6}rk")]);
+}
+
+#[test]
+fn a_cut_of_an_older_book_is_not_recorded_once_more_elsewhere() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("old.book");
+    a_book_of_the_third_layout(&path);
+    let mut book = Book::open(&path).unwrap();
+    let ledger = book.ledger(&Scope::All, None).unwrap();
+    let named = |name: &str| {
+        let found = ledger.patches().find(|(_, facts)| facts.patch.record.name.patch() == name);
+        found.unwrap().1
+    };
+    let (bank, wood) = (named("Bank"), named("Wood"));
+    let elsewhere = cut(&wood.patch.record.name.to_string(), 5.0);
+    let again = fact(bank.cuts[0].id, day(90), elsewhere);
+    let refused = refusal(book.append(&[again], &[]));
+    assert!(matches!(refused, Refusal::AlreadyRecorded(id) if id == bank.cuts[0].id), "{refused}");
+    assert_eq!(book.ledger(&Scope::All, None).unwrap(), ledger);
 }
 
 #[test]
