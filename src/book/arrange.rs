@@ -4,16 +4,16 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::by_place::ByPlace;
 use super::names::Names;
-use crate::records::{
-    EyeTold, Fact, GroundChanges, Ledger, Patch, PatchFacts, Site, SiteFacts, SiteName,
-};
+use crate::records::{EyeTold, Fact, Ledger, PatchFacts, Site, SiteFacts, SiteName};
 
 /// A ledger being filled.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Arrangement {
     ledger: Ledger,
     site_at: HashMap<SiteName, usize>,
-    /// By the place's number, the site's position and the patch's on it.
+    /// The number of each patch, where the patch is in the ledger.
+    places: Vec<Vec<i64>>,
+    /// By that number, the site's position and the patch's on it.
     patch_at: ByPlace<(usize, usize)>,
 }
 
@@ -30,16 +30,17 @@ impl Arrangement {
 
     /// The numbers of the patches, in order.
     pub(super) fn places(&self) -> Vec<i64> {
-        let mut places: Vec<i64> = self.patch_at.keys().copied().collect();
+        let mut places = self.places.concat();
         places.sort_unstable();
         places
     }
 
     /// Tells what the patches are called.
     pub(super) fn name_patches(&self, names: &mut Names) {
-        for (&place, &(site, patch)) in &self.patch_at {
-            let patch = &self.ledger.sites[site].patches[patch];
-            names.call_patch(place, patch.patch.record.name.clone());
+        for (site, places) in self.ledger.sites.iter().zip(&self.places) {
+            for (patch, &place) in site.patches.iter().zip(places) {
+                names.call_patch(place, patch.patch.record.name.clone());
+            }
         }
     }
 
@@ -54,7 +55,7 @@ impl Arrangement {
         let mut copy = Self::default();
         for (site, wanted) in by_site {
             let site = &self.ledger.sites[site];
-            copy.put_site(SiteFacts {
+            let bare = SiteFacts {
                 site: site.site.clone(),
                 zones: site.zones.clone(),
                 permissions: site.permissions.clone(),
@@ -65,14 +66,14 @@ impl Arrangement {
                 overrides: site.overrides.clone(),
                 walks: site.walks.clone(),
                 patches: Vec::new(),
-            });
-            for (place, patch) in wanted {
-                let of_patch = &site.patches[patch];
-                copy.add_patch(place, of_patch.patch.clone());
-                if let Some(copied) = copy.patch(place) {
-                    copied.changes = of_patch.changes.clone();
-                }
-            }
+            };
+            let copied = |(_, patch): &(i64, usize)| PatchFacts {
+                changes: site.patches[*patch].changes.clone(),
+                ..PatchFacts::of(site.patches[*patch].patch.clone())
+            };
+            let patches = wanted.iter().map(copied).collect();
+            let places = wanted.iter().map(|(place, _)| *place).collect();
+            copy.put_site(SiteFacts { patches, ..bare }, places);
         }
         copy
     }
@@ -81,7 +82,7 @@ impl Arrangement {
     /// numbered together: so the book is read from its beginning to its end.
     pub(super) fn split(self, patches: usize) -> Vec<Self> {
         let mut sites = self.sites_with_places();
-        sites.sort_by_key(|(_, places)| places.iter().map(|(_, place)| *place).min());
+        sites.sort_by_cached_key(|(_, places)| places.iter().copied().min());
         in_parts(sites, patches)
     }
 
@@ -93,22 +94,20 @@ impl Arrangement {
     }
 
     fn sites_with_places(self) -> Vec<SiteWithPlaces> {
-        let mut places: Vec<Vec<(usize, i64)>> = vec![Vec::new(); self.ledger.sites.len()];
-        for (&place, &(site, patch)) in &self.patch_at {
-            places[site].push((patch, place));
-        }
-        self.ledger.sites.into_iter().zip(places).collect()
+        self.ledger.sites.into_iter().zip(self.places).collect()
     }
 
-    fn put_site(&mut self, site: SiteFacts) -> usize {
+    /// A site with its patches, and their numbers.
+    fn put_site(&mut self, site: SiteFacts, places: Vec<i64>) {
         let at = self.ledger.sites.len();
         self.site_at.insert(site.site.record.name.clone(), at);
+        self.patch_at.extend(places.iter().zip(0..).map(|(place, patch)| (*place, (at, patch))));
         self.ledger.sites.push(site);
-        at
+        self.places.push(places);
     }
 
     pub(super) fn add_site(&mut self, site: Fact<Site>) {
-        self.put_site(SiteFacts {
+        let site = SiteFacts {
             site,
             zones: Vec::new(),
             permissions: Vec::new(),
@@ -119,22 +118,21 @@ impl Arrangement {
             overrides: Vec::new(),
             walks: Vec::new(),
             patches: Vec::new(),
-        });
+        };
+        self.put_site(site, Vec::new());
     }
 
-    pub(super) fn add_patch(&mut self, place: i64, patch: Fact<Patch>) {
-        let Some(&at) = self.site_at.get(patch.record.name.site()) else { return };
-        let patches = &mut self.ledger.sites[at].patches;
-        self.patch_at.insert(place, (at, patches.len()));
-        patches.push(PatchFacts {
-            patch,
-            changes: GroundChanges::default(),
-            surveys: Vec::new(),
-            glances: Vec::new(),
-            holds: Vec::new(),
-            cuts: Vec::new(),
-            clippings: Vec::new(),
-        });
+    /// All patches of a site, with their numbers.
+    pub(super) fn add_patches(
+        &mut self,
+        site: &SiteName,
+        places: Vec<i64>,
+        patches: Vec<PatchFacts>,
+    ) {
+        let Some(&at) = self.site_at.get(site) else { return };
+        self.patch_at.extend(places.iter().zip(0..).map(|(place, patch)| (*place, (at, patch))));
+        self.ledger.sites[at].patches = patches;
+        self.places[at] = places;
     }
 
     /// The patches whose ground changed.
@@ -174,12 +172,12 @@ impl Arrangement {
     /// Of one site with patches of these numbers.
     #[cfg(test)]
     pub(super) fn of_places(places: impl Iterator<Item = i64>) -> Self {
-        Self { patch_at: places.map(|place| (place, (0, 0))).collect(), ..Self::default() }
+        Self { places: vec![places.collect()], ..Self::default() }
     }
 }
 
-/// A site, and of each of its patches the position on it and the number.
-type SiteWithPlaces = (SiteFacts, Vec<(usize, i64)>);
+/// A site, and the numbers of its patches.
+type SiteWithPlaces = (SiteFacts, Vec<i64>);
 
 fn in_parts(sites: Vec<SiteWithPlaces>, patches: usize) -> Vec<Arrangement> {
     let mut parts: Vec<Arrangement> = Vec::new();
@@ -188,8 +186,7 @@ fn in_parts(sites: Vec<SiteWithPlaces>, patches: usize) -> Vec<Arrangement> {
             parts.push(Arrangement::default());
         }
         if let Some(part) = parts.last_mut() {
-            let at = part.put_site(site);
-            part.patch_at.extend(places.into_iter().map(|(patch, place)| (place, (at, patch))));
+            part.put_site(site, places);
         }
     }
     parts

@@ -15,7 +15,8 @@ use super::tables;
 use super::whole_surveys::PartsLookedAt;
 use crate::records::{
     Clipping, Closure, CropOverride, Cut, Emergency, Fact, Glance, Hold, Landmark, Patch,
-    Permission, Recorded, Redraw, Site, SiteName, Survey, SurveySummary, Visit, Walk, Zone,
+    PatchFacts, Permission, Recorded, Redraw, Site, SiteName, Survey, SurveySummary, Visit, Walk,
+    Zone,
 };
 
 /// The sites, then the patches, each in the order of their names; from here on the reader knows
@@ -26,8 +27,7 @@ pub(super) fn read_places(
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
     read_sites(selection.sites(), reader, ledger)?;
-    let mut patches = Vec::new();
-    reader.each(selection.patches(), |place, patch| patches.push((place, patch)))?;
+    let patches = read_patches(selection.patches(), reader)?;
     add_patches(patches, selection.patches(), reader, ledger)
 }
 
@@ -47,24 +47,47 @@ pub(super) fn read_sites(
     Ok(())
 }
 
+/// Patches with their numbers, by the site that they lie on.
+pub(super) type PatchesOfSites = HashMap<SiteName, Vec<(i64, Fact<Patch>)>>;
+
+/// Patches of the sites that the reader knows.
+pub(super) fn read_patches(which: Which, reader: &mut Reader) -> rusqlite::Result<PatchesOfSites> {
+    let mut of_site = PatchesOfSites::new();
+    reader.each(which, |place, patch: Fact<Patch>| {
+        let site = patch.record.name.site();
+        match of_site.get_mut(site) {
+            Some(patches) => patches.push((place, patch)),
+            None => {
+                of_site.insert(site.clone(), vec![(place, patch)]);
+            }
+        }
+    })?;
+    Ok(of_site)
+}
+
 /// Takes in the patches that were read, all of those.
 pub(super) fn add_patches(
-    mut patches: Vec<(i64, Fact<Patch>)>,
+    mut patches: PatchesOfSites,
     which: Which,
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
     tell_patches_apart(&mut patches, which, reader)?;
-    let mut of_site: HashMap<SiteName, Vec<(i64, Fact<Patch>)>> = HashMap::new();
-    for (place, patch) in patches {
-        of_site.entry(patch.record.name.site().clone()).or_default().push((place, patch));
-    }
-    of_site.par_iter_mut().for_each(|(_, patches)| {
+    let arranged = patches.into_par_iter().map(|(site, mut patches)| {
         patches.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
+        let without_facts = |(place, patch)| (place, PatchFacts::of(patch));
+        let (places, patches): (Vec<i64>, Vec<PatchFacts>) =
+            patches.into_iter().map(without_facts).unzip();
+        (site, places, patches)
     });
-    for (place, patch) in of_site.into_values().flatten() {
-        reader.names.call_patch(place, patch.record.name.clone());
-        ledger.add_patch(place, patch);
+    let arranged: Vec<_> = arranged.collect();
+    for (_, places, patches) in &arranged {
+        for (&place, facts) in places.iter().zip(patches) {
+            reader.names.call_patch(place, facts.patch.record.name.clone());
+        }
+    }
+    for (site, places, patches) in arranged {
+        ledger.add_patches(&site, places, patches);
     }
     Ok(())
 }
@@ -93,22 +116,28 @@ fn tell_sites_apart(
 }
 
 fn tell_patches_apart(
-    patches: &mut [(i64, Fact<Patch>)],
+    patches: &mut PatchesOfSites,
     which: Which,
     reader: &Reader,
 ) -> rusqlite::Result<()> {
     if let Which::All = which {
-        let named =
-            patches.iter().map(|(place, patch)| (*place, AnyCase::from(&patch.record.name)));
-        let marks = namesakes::marks(named, "patch", reader.book)?;
-        for (place, patch) in patches.iter_mut() {
+        // No two sites are called alike by now.
+        let of_one_name = patches.par_iter().flat_map_iter(|(_, patches)| {
+            let named = patches.iter().map(|(place, patch)| (*place, (&patch.record.name).into()));
+            namesakes::of_one_name(named)
+        });
+        let marks = namesakes::marks_of(of_one_name.collect(), "patch", reader.book)?;
+        if marks.is_empty() {
+            return Ok(());
+        }
+        for (place, patch) in patches.values_mut().flatten() {
             if let Some(id) = marks.get(place) {
                 patch.record.name = patch.record.name.told_apart_by(*id);
             }
         }
         return Ok(());
     }
-    for (place, patch) in patches {
+    for (place, patch) in patches.values_mut().flatten() {
         let name = patch.record.name.clone();
         let view = Some(reader.view);
         patch.record.name = namesakes::shown_patch(*place, name, view, reader.book)?;

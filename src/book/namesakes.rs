@@ -212,6 +212,13 @@ pub(super) fn marks<'n>(
     table: &str,
     book: &Connection,
 ) -> rusqlite::Result<HashMap<i64, FactId>> {
+    marks_of(of_one_name(names), table, book)
+}
+
+/// Places that bear one name together.
+pub(super) fn of_one_name<'n>(
+    names: impl ExactSizeIterator<Item = (i64, AnyCase<'n>)>,
+) -> Vec<Vec<i64>> {
     let mut keepers: HashMap<AnyCase, i64> = HashMap::with_capacity(names.len());
     let mut several: HashMap<AnyCase, Vec<i64>> = HashMap::new();
     for (place, name) in names {
@@ -223,8 +230,17 @@ pub(super) fn marks<'n>(
             Some(&other) => several.entry(name).or_insert_with(|| vec![other]).push(place),
         }
     }
+    several.into_values().collect()
+}
+
+/// What tells places apart that bear one name together.
+pub(super) fn marks_of(
+    of_one_name: Vec<Vec<i64>>,
+    table: &str,
+    book: &Connection,
+) -> rusqlite::Result<HashMap<i64, FactId>> {
     let mut marks = HashMap::new();
-    for places in several.into_values() {
+    for places in of_one_name {
         for place in &places {
             if let Some(id) = mark(*place, places.clone(), table, book)? {
                 marks.insert(*place, id);

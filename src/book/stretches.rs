@@ -11,7 +11,9 @@ use rusqlite::{Connection, Transaction};
 use super::arrange::Arrangement;
 use super::error::{BookError, Failure};
 use super::eyes_elsewhere::eyes_elsewhere;
-use super::ledger_reading::{add_patches, read_sites, read_terms, read_visits};
+use super::ledger_reading::{
+    PatchesOfSites, add_patches, read_patches, read_sites, read_terms, read_visits,
+};
 use super::names::Names;
 use super::namesakes::WalksOfOneName;
 use super::one_moment::at_one_moment;
@@ -20,7 +22,7 @@ use super::reader::{Reader, Run, Which};
 use super::scope::Selection;
 use super::sound::Soundness;
 use super::view::View;
-use crate::records::{Fact, Ledger, Patch};
+use crate::records::Ledger;
 
 /// Of about so many patches a stretch keeps a processor busy for some milliseconds.
 pub const STRETCH: usize = 400;
@@ -86,9 +88,9 @@ impl<'book> Stretches<'book> {
         let mut land = Arrangement::default();
         let further: Vec<Mutex<Connection>> = further.into_iter().map(Mutex::new).collect();
         read_sites(Which::All, &mut reader, &mut land)?;
-        let patches_read = all_patches(&mut reader, &further)?;
-        let is_large = patches_read.len() > patches;
-        add_patches(patches_read, Which::All, &mut reader, &mut land)?;
+        let of_sites = all_patches(&mut reader, &further)?;
+        let is_large = of_sites.values().map(Vec::len).sum::<usize>() > patches;
+        add_patches(of_sites, Which::All, &mut reader, &mut land)?;
         read_terms(&Selection::default(), &mut reader, &mut land)?;
         let sound = reader.sound;
         let walks = WalksOfOneName::read(&view, &moment)?;
@@ -218,19 +220,13 @@ fn own_of(further: &[Mutex<Connection>]) -> MutexGuard<'_, Connection> {
     further[own].lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Every patch that counts, with its number, read by all threads that may read; the reader knows
-/// the sites already.
+/// Every patch that counts, read by all threads that may read; the reader knows the sites already.
 fn all_patches(
     reader: &mut Reader,
     further: &[Mutex<Connection>],
-) -> rusqlite::Result<Vec<(i64, Fact<Patch>)>> {
-    let read = |which: Which, reader: &mut Reader| -> rusqlite::Result<_> {
-        let mut found = Vec::new();
-        reader.each(which, |place, patch| found.push((place, patch)))?;
-        Ok(found)
-    };
+) -> rusqlite::Result<PatchesOfSites> {
     if further.is_empty() {
-        return read(Which::All, reader);
+        return read_patches(Which::All, reader);
     }
     let (view, names) = (reader.view, reader.names.clone());
     let runs = runs_of_patches(further.len(), reader.book)?;
@@ -238,13 +234,15 @@ fn all_patches(
         let book = own_of(further);
         let mut part = Reader::of(&book, view, Soundness::default());
         part.names = names.clone();
-        let found = read(Which::Rows(run), &mut part)?;
+        let found = read_patches(Which::Rows(run), &mut part)?;
         Ok((found, part.sound))
     });
-    let parts = parts.collect::<rusqlite::Result<Vec<(Vec<_>, Soundness)>>>()?;
-    let mut all = Vec::with_capacity(parts.iter().map(|(found, _)| found.len()).sum());
+    let parts = parts.collect::<rusqlite::Result<Vec<(PatchesOfSites, Soundness)>>>()?;
+    let mut all = PatchesOfSites::new();
     for (found, sound) in parts {
-        all.extend(found);
+        for (site, patches) in found {
+            all.entry(site).or_default().extend(patches);
+        }
         reader.sound.join(sound);
     }
     Ok(all)

@@ -90,15 +90,8 @@ impl Holding {
             underfoot: None,
             note: None,
         };
-        self.site.patches.push(PatchFacts {
-            patch: fact(100 + n as u128, date(2020, 1, 1), patch),
-            changes: GroundChanges::default(),
-            surveys: vec![],
-            glances: vec![],
-            holds: vec![],
-            cuts: vec![],
-            clippings: vec![],
-        });
+        let patch = fact(100 + n as u128, date(2020, 1, 1), patch);
+        self.site.patches.push(PatchFacts::of(patch));
         self
     }
 

@@ -89,6 +89,19 @@ pub struct GroundChanges {
 }
 
 impl PatchFacts {
+    /// A patch of which nothing more is known.
+    pub fn of(patch: Fact<Patch>) -> Self {
+        Self {
+            patch,
+            changes: GroundChanges::default(),
+            surveys: Vec::new(),
+            glances: Vec::new(),
+            holds: Vec::new(),
+            cuts: Vec::new(),
+            clippings: Vec::new(),
+        }
+    }
+
     /// The ground at the end of a day, which it had last where it is a patch no longer.
     pub fn ground_on(&self, day: Date) -> &Footprint {
         let drawn = self.changes.redraws.iter().rev().filter(|fact| fact.happened_on <= day);

@@ -9,8 +9,8 @@ use uuid::Uuid;
 use crate::assess::{Prepared, prepare};
 use crate::catalogue::{Catalogue, read};
 use crate::records::{
-    Basis, Fact, FactId, Footprint, GroundChanges, Habit, Ledger, NameError, Patch, PatchFacts,
-    PatchName, Permission, Site, SiteFacts, SiteName,
+    Basis, Fact, FactId, Footprint, Habit, Ledger, NameError, Patch, PatchFacts, PatchName,
+    Permission, Site, SiteFacts, SiteName,
 };
 use crate::regrowth::Growth;
 use crate::units::Metres;
@@ -97,16 +97,7 @@ fn ledger(catalogue: &Catalogue) -> Result<Ledger, NameError> {
                 underfoot: None,
                 note: None,
             };
-            let (surveys, glances, cuts) = Default::default();
-            Ok(PatchFacts {
-                patch: fact(patch),
-                changes: GroundChanges::default(),
-                surveys,
-                glances,
-                holds: vec![],
-                cuts,
-                clippings: vec![],
-            })
+            Ok(PatchFacts::of(fact(patch)))
         })
         .collect();
     let (zones, closures, overrides) = Default::default();
