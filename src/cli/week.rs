@@ -188,36 +188,37 @@ impl WeekQuestion {
         &self,
         context: &Context,
         book: &Book,
-        wanted: &Wanted,
-        make: impl Fn(Found) -> Result<T, Failure> + Sync,
+        make: impl Fn(&[Prepared]) -> Result<T, Failure> + Sync,
     ) -> Result<Vec<T>, Failure> {
         let (on, catalogue) = (context.on, context.catalogue()?);
         let book = book.stretches(self.as_known_on, STRETCH)?;
         let shared = shared_by_all(&book, catalogue, on)?;
-        let made = book.each(|ledger| {
-            let prepared = prepare_part(ledger, catalogue, on, &shared)?;
-            make(self.assess(&prepared, wanted, on))
-        })?;
+        let made = book.each(|ledger| make(&prepare_part(ledger, catalogue, on, &shared)?))?;
         made.into_iter().collect()
     }
 
-    /// Prints the line of every patch. A stretch's are made where it is read: to hold all
-    /// assessments of a large book would take more memory and time than anything else.
+    /// Prints the line of every patch. Each is made where its patch is read and assessed: to hold
+    /// all assessments of a large book would take more memory and time than anything else.
     fn lines_of_all(
         &self,
         context: &Context,
         book: &Book,
         wanted: &Wanted,
     ) -> Result<Status, Failure> {
-        let lines = self.of_all(context, book, wanted, |Found { patches, .. }| {
-            let lines = week_csv_lines(&patches).map_err(Failure::wrong)?;
-            Ok(patches.iter().map(WeekPlace::of).zip(lines).collect::<Vec<_>>())
+        let lines = self.of_all(context, book, |prepared| {
+            let assess = self.assessing(prepared, wanted, context.on);
+            let mut places = Vec::with_capacity(prepared.len());
+            let patches = prepared.iter().filter_map(assess);
+            let patches = patches.inspect(|patch| places.push(WeekPlace::of(patch)));
+            let lines = week_csv_lines(patches).map_err(Failure::wrong)?;
+            Ok((places, lines))
         })?;
-        let mut lines: Vec<(WeekPlace, String)> = lines.into_iter().flatten().collect();
-        lines.par_sort_by(|(one, _), (other, _)| one.cmp(other));
+        let of_all = lines.iter().flat_map(|(places, lines)| places.iter().zip(lines.iter()));
+        let mut lines: Vec<(&WeekPlace, &str)> = of_all.collect();
+        lines.par_sort_by_key(|(place, _)| *place);
         context.print(&week_csv_headings().map_err(Failure::wrong)?)?;
         for some in lines.chunks(PRINTED_AT_ONCE) {
-            context.print(&some.iter().map(|(_, line)| line.as_str()).collect::<String>())?;
+            context.print(&some.iter().map(|(_, line)| *line).collect::<String>())?;
         }
         Ok(Status::Done)
     }
@@ -228,7 +229,8 @@ impl WeekQuestion {
         book: &Book,
         wanted: &Wanted,
     ) -> Result<Found, Failure> {
-        let found = self.of_all(context, book, wanted, Ok)?;
+        let assess = |prepared: &[Prepared]| Ok(self.assess(prepared, wanted, context.on));
+        let found = self.of_all(context, book, assess)?;
         let patches = found.iter().map(|found| found.patches.len()).sum();
         let mut all = Found { patches: Vec::with_capacity(patches), places: Vec::new(), known: 0 };
         for Found { patches, places, known } in found {
@@ -240,30 +242,42 @@ impl WeekQuestion {
     }
 
     fn assess(&self, prepared: &[Prepared], wanted: &Wanted, on: Date) -> Found {
-        let distances = distances(prepared, self);
-        let kept = prepared.par_iter().filter(|patch| patch.is_kept_on(on));
-        let asked = kept.filter(|patch| wanted.has(patch));
-        let found = asked.filter_map(|patch| {
-            let name = &patch.facts.patch.record.name;
-            let distance = match &distances {
-                None => None,
-                Some(near) => Some(*near.get(name)?),
-            };
-            let assess = match self.format {
-                // These give every rule's reason.
-                Format::Json | Format::Geojson => assess_case,
-                _ => assess_case_in_brief,
-            };
-            let case = patch.case(on, self.people, self.method.as_deref());
-            let found = assess(patch, &Case { purpose: self.purpose, ..case });
-            Some(Assessment { distance, ..found })
-        });
+        // Stretches are assessed side by side already.
+        let all = prepared.par_iter().with_min_len(STRETCH);
+        let found = all.filter_map(self.assessing(prepared, wanted, on));
         let patches: Vec<Assessment> = found.collect();
         let places = match self.format {
             Format::Geojson => places_of(prepared, &patches, on),
             _ => Vec::new(),
         };
         Found { patches, places, known: prepared.len() }
+    }
+
+    /// Assesses one of the patches; `None` where it is not asked about.
+    fn assessing<'q>(
+        &'q self,
+        prepared: &[Prepared],
+        wanted: &'q Wanted,
+        on: Date,
+    ) -> impl Fn(&Prepared) -> Option<Assessment> + Sync + use<'q> {
+        let distances = distances(prepared, self);
+        let assess = match self.format {
+            // These give every rule's reason.
+            Format::Json | Format::Geojson => assess_case,
+            _ => assess_case_in_brief,
+        };
+        move |patch| {
+            if !patch.is_kept_on(on) || !wanted.has(patch) {
+                return None;
+            }
+            let distance = match &distances {
+                None => None,
+                Some(near) => Some(*near.get(&patch.facts.patch.record.name)?),
+            };
+            let case = patch.case(on, self.people, self.method.as_deref());
+            let found = assess(patch, &Case { purpose: self.purpose, ..case });
+            Some(Assessment { distance, ..found })
+        }
     }
 
     /// Why a week is empty, in one sentence; nothing of one that is not.

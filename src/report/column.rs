@@ -1,6 +1,7 @@
 //! The columns of a data format: one list makes the JSON objects, the CSV and the GeoJSON
 //! properties alike.
 
+use std::borrow::Borrow;
 use std::io;
 
 use jiff::civil::Date;
@@ -166,7 +167,7 @@ pub(super) fn csv<'a, T: Measured + 'a>(
     columns: &[Column<T>],
     rows: impl IntoIterator<Item = &'a T>,
 ) -> Result<String, csv::Error> {
-    Ok(csv_headings(columns)? + &csv_lines(columns, rows)?.concat())
+    Ok(csv_headings(columns)? + csv_lines(columns, rows)?.together())
 }
 
 /// The line of names.
@@ -177,23 +178,41 @@ pub(super) fn csv_headings<T>(columns: &[Column<T>]) -> Result<String, csv::Erro
 }
 
 /// The line of each row.
-pub(super) fn csv_lines<'a, T: Measured + 'a>(
+pub(super) fn csv_lines<T: Measured>(
     columns: &[Column<T>],
-    rows: impl IntoIterator<Item = &'a T>,
-) -> Result<Vec<String>, csv::Error> {
+    rows: impl IntoIterator<Item: Borrow<T>>,
+) -> Result<Lines, csv::Error> {
     let mut table = csv::Writer::from_writer(Vec::new());
     let mut ends = Vec::new();
     for row in rows {
         for column in columns {
-            column.write_cells(row, &mut table)?;
+            column.write_cells(row.borrow(), &mut table)?;
         }
         table.write_record(None::<&[u8]>)?;
         table.flush()?;
         ends.push(table.get_ref().len());
     }
-    let all = text(table)?;
-    let starts = std::iter::once(0).chain(ends.iter().copied());
-    Ok(starts.zip(&ends).map(|(start, end)| all[start..*end].to_owned()).collect())
+    Ok(Lines { text: text(table)?, ends })
+}
+
+/// Lines in one text: a large book has a hundred thousand of them.
+#[derive(Debug)]
+pub struct Lines {
+    text: String,
+    ends: Vec<usize>,
+}
+
+impl Lines {
+    /// One after the other.
+    pub fn iter(&self) -> impl Iterator<Item = &str> {
+        let starts = std::iter::once(0).chain(self.ends.iter().copied());
+        starts.zip(&self.ends).map(|(start, end)| &self.text[start..*end])
+    }
+
+    /// All of them.
+    pub fn together(&self) -> &str {
+        &self.text
+    }
 }
 
 fn text(table: csv::Writer<Vec<u8>>) -> Result<String, csv::Error> {

@@ -1,13 +1,17 @@
 //! The week's answer for machines: JSON (`stintbook.week/1`) and CSV; as a map it is in
 //! `day_map`.
 
+use std::borrow::Borrow;
+
 use super::reasons::because;
 use geo::Point;
 use jiff::civil::Date;
 use serde_json::json;
 
 use super::cautions;
-use super::column::{Column, Columned, Line, Measured, csv_headings, csv_lines, for_a_spreadsheet};
+use super::column::{
+    Column, Columned, Line, Lines, Measured, csv_headings, csv_lines, for_a_spreadsheet,
+};
 use super::counting::{GoesBy, goes_by_word};
 use crate::assess::{Assessment, CropTotal, WeekAnswer};
 use crate::json::{Declared, Degrees, Flat, Form, Geometry, InUnit, Shape, object, written};
@@ -117,7 +121,7 @@ pub(super) fn declared() -> Declared {
 /// # Errors
 /// The CSV writer's own, which writing into memory has no cause for.
 pub fn week_csv(answer: &WeekAnswer) -> Result<String, csv::Error> {
-    Ok(week_csv_headings()? + &week_csv_lines(&answer.patches)?.concat())
+    Ok(week_csv_headings()? + week_csv_lines(&answer.patches)?.together())
 }
 
 /// Its first line.
@@ -132,7 +136,9 @@ pub fn week_csv_headings() -> Result<String, csv::Error> {
 ///
 /// # Errors
 /// As [`week_csv`].
-pub fn week_csv_lines(patches: &[Assessment]) -> Result<Vec<String>, csv::Error> {
+pub fn week_csv_lines(
+    patches: impl IntoIterator<Item: Borrow<Assessment>>,
+) -> Result<Lines, csv::Error> {
     csv_lines(&csv_columns(), patches)
 }
 

@@ -32,12 +32,20 @@ impl fmt::Display for Unfit {
     }
 }
 
+/// So many bytes of text are looked at together.
+const AT_ONCE: usize = 256;
+
 /// The text with `<U+001B>` for each letter that plain text does not have; `kept` ones stay.
 pub fn escaped<'t>(text: &'t str, kept: &[char]) -> Cow<'t, str> {
     let unfit = |letter: char| Unfit::of(letter).filter(|_| !kept.contains(&letter));
     // Most text is plain English on lines, and tables are long.
-    let is_ascii = |byte: u8| matches!(byte, b' '..=b'~') || byte == b'\n' && kept.contains(&'\n');
-    if text.bytes().all(is_ascii) || text.chars().all(|letter| unfit(letter).is_none()) {
+    let keeps_lines = kept.contains(&'\n');
+    let is_plain = |byte: &u8| matches!(byte, b' '..=b'~') | (keeps_lines & (*byte == b'\n'));
+    // With no way out before the end, so that many bytes are looked at as one.
+    let are_plain = |bytes: &[u8]| bytes.iter().fold(true, |all, byte| all & is_plain(byte));
+    if text.as_bytes().chunks(AT_ONCE).all(are_plain)
+        || text.chars().all(|letter| unfit(letter).is_none())
+    {
         return Cow::Borrowed(text);
     }
     let mut clean = String::with_capacity(text.len() + 8);
