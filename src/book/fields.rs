@@ -9,6 +9,7 @@ use rusqlite::Row;
 use rusqlite::types::{FromSqlError, FromSqlResult, Type, ValueRef};
 use uuid::Uuid;
 
+use super::packing::Unpacking;
 use super::words::Words;
 use super::{day, shape};
 use crate::records::FactId;
@@ -27,9 +28,9 @@ struct Misread {
     expected: &'static str,
 }
 
-/// Every value of one row, of a query or of a pack. To ask SQLite for one takes a third of the time that a whole book takes
-/// to read, so each is asked for once.
-#[derive(Debug)]
+/// Every value of one row of a query. To ask SQLite for one takes a third of the time that a whole
+/// book takes to read, so each is asked for once.
+#[derive(Debug, Default)]
 pub(super) struct Cells<'row> {
     row: Option<&'row Row<'row>>,
     values: Vec<ValueRef<'row>>,
@@ -47,11 +48,6 @@ impl<'row> Cells<'row> {
         Self { row: Some(row), values }
     }
 
-    /// Of a row that is packed.
-    pub(super) fn of_values(values: Vec<ValueRef<'row>>) -> Self {
-        Self { row: None, values }
-    }
-
     pub(super) fn get(&self, at: usize) -> rusqlite::Result<ValueRef<'row>> {
         self.values.get(at).copied().ok_or_else(|| rusqlite::Error::InvalidColumnIndex(at))
     }
@@ -64,6 +60,8 @@ impl<'row> Cells<'row> {
 /// The columns of one row, taken from left to right.
 pub(super) struct Fields<'row, 'words> {
     cells: Cells<'row>,
+    /// Of a row that is packed, whose cells are empty: each value is unpacked as it is taken.
+    packed: Option<&'words mut Unpacking<'row>>,
     next: usize,
     words: &'words mut Words,
 }
@@ -75,13 +73,15 @@ impl<'row, 'words> Fields<'row, 'words> {
 
     /// From the column of that number on.
     pub(super) fn after(next: usize, row: &'row Row<'row>, words: &'words mut Words) -> Self {
-        Self { next, ..Self::of_cells(Cells::of(row), words) }
+        Self { cells: Cells::of(row), packed: None, next, words }
     }
 
-    pub(super) fn of_cells(cells: Cells<'row>, words: &'words mut Words) -> Self {
-        Self { cells, next: 0, words }
+    /// Of the row that is packed next.
+    pub(super) fn packed(packed: &'words mut Unpacking<'row>, words: &'words mut Words) -> Self {
+        Self { cells: Cells::default(), packed: Some(packed), next: 0, words }
     }
 
+    /// What a row is proved by. One that is packed is not proved by itself, and has none.
     pub(super) fn cells(&self) -> &Cells<'row> {
         &self.cells
     }
@@ -164,7 +164,7 @@ impl<'row, 'words> Fields<'row, 'words> {
 
     pub(super) fn maybe_amount(&mut self) -> rusqlite::Result<Option<Amount>> {
         if let Some(grams) = self.maybe_number()? {
-            self.next += 1;
+            self.pass(1)?;
             return Ok(Some(Amount::grams(grams)));
         }
         Ok(self.maybe_number()?.map(Amount::count))
@@ -216,8 +216,17 @@ impl<'row, 'words> Fields<'row, 'words> {
     }
 
     /// Leaves out so many columns.
-    pub(super) fn pass(&mut self, columns: usize) {
+    pub(super) fn pass(&mut self, columns: usize) -> rusqlite::Result<()> {
         self.next += columns;
+        match &mut self.packed {
+            Some(packed) => (0..columns).try_for_each(|_| packed.take_value().map(|_| ())),
+            None => Ok(()),
+        }
+    }
+
+    /// Leaves out what is left of so many columns.
+    pub(super) fn pass_rest(&mut self, columns: usize) -> rusqlite::Result<()> {
+        self.pass(columns.saturating_sub(self.next))
     }
 
     fn take<T>(
@@ -225,7 +234,10 @@ impl<'row, 'words> Fields<'row, 'words> {
         expected: &'static str,
         read: impl FnOnce(ValueRef<'row>) -> FromSqlResult<T>,
     ) -> rusqlite::Result<T> {
-        let value = self.cells.get(self.next)?;
+        let value = match &mut self.packed {
+            Some(packed) => packed.take_value()?,
+            None => self.cells.get(self.next)?,
+        };
         self.next += 1;
         read(value).map_err(|_| self.misread(expected))
     }

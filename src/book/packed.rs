@@ -16,14 +16,14 @@ use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 use super::bundle::{self, Bundle, Bundles, Bundling};
 use super::by_place::ByPlace;
 use super::envelope::ENVELOPE;
-use super::fields::Cells;
+use super::fields::Fields;
 use super::names::Names;
 use super::packing::Unpacking;
 use super::parts::{PART_ROW, PARTS_IN_ORDER};
-use super::reader::{Run, Which, each_row, runs_of};
+use super::reader::{Run, Take, Which, each_row, runs_of};
 use super::row::as_kept;
 use super::seal::{SEALS, Sealer, Seals};
-use super::sound::{call, misread};
+use super::sound::call;
 use super::tables;
 use super::tally::{Tally, Topic, kept};
 use super::to_pack::ToPack;
@@ -146,21 +146,19 @@ impl Pack {
         self.sections[section].0.min(MOST_ROWS.cast_unsigned()) as usize
     }
 
-    /// Shows each row of a [`section`].
+    /// Shows `read` each row of a [`section`].
     pub(super) fn each_row(
         &self,
         (section, columns): (usize, usize),
-        show: &mut dyn FnMut(Cells) -> rusqlite::Result<()>,
+        words: &mut Words,
+        read: &mut Take,
     ) -> rusqlite::Result<()> {
         let (rows, bytes) = &self.sections[section];
         let mut unpacking = Unpacking::of(&self.facts[bytes.clone()]);
         for _ in 0..*rows {
-            let mut values = Vec::with_capacity(columns);
-            for _ in 0..columns {
-                let value = unpacking.value();
-                values.push(value.ok_or_else(|| misread("what is packed of a patch".to_owned()))?);
-            }
-            show(Cells::of_values(values))?;
+            let mut fields = Fields::packed(&mut unpacking, words);
+            read(&mut fields)?;
+            fields.pass_rest(columns)?;
         }
         Ok(())
     }

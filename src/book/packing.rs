@@ -2,6 +2,8 @@
 
 use rusqlite::types::ValueRef;
 
+use super::sound::misread;
+
 /// Of so many texts the last are told by how long ago they came: days, people, ways of cutting.
 const RECENT: usize = 16;
 
@@ -111,6 +113,14 @@ impl<'b> Unpacking<'b> {
                     .then(|| ValueRef::Text(self.recent[(self.texts - 1 - ago) % RECENT]))?
             }
         })
+    }
+
+    /// The same.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub(super) fn take_value(&mut self) -> rusqlite::Result<ValueRef<'b>> {
+        self.value().ok_or_else(|| misread("what is packed of a patch".to_owned()))
     }
 
     /// What [`put_number`] wrote.

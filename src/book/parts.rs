@@ -41,7 +41,7 @@ impl Parts {
         };
         if let Some(section) = section("part") {
             for pack in &*packs {
-                pack.each_row(section, &mut |cells| take(&mut Fields::of_cells(cells, words)))?;
+                pack.each_row(section, words, &mut take)?;
             }
         }
         let mut sealer = Sealer::of_list(&columns);

@@ -77,8 +77,6 @@ impl<'a> Reader<'a> {
         mut keep: impl FnMut(i64, Fact<T>),
     ) -> rusqlite::Result<()> {
         let table = T::NAME;
-        let columns = format!("{ENVELOPE}, {}, key, {SEALS}", tables::columns::<T>());
-        let select = format!("SELECT {columns} FROM {table}");
         let Self { book, view, names, words, sound, packs } = self;
         let mut take = |fields: &mut Fields| {
             let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
@@ -90,9 +88,14 @@ impl<'a> Reader<'a> {
         };
         if let Some(section) = section(table) {
             for pack in &*packs {
-                pack.each_row(section, &mut |cells| take(&mut Fields::of_cells(cells, words)))?;
+                pack.each_row(section, words, &mut take)?;
             }
         }
+        if let Which::Within([]) = which {
+            return Ok(());
+        }
+        let columns = format!("{ENVELOPE}, {}, key, {SEALS}", tables::columns::<T>());
+        let select = format!("SELECT {columns} FROM {table}");
         let mut sealer = Sealer::of_list(&columns);
         let mut see = |fields: &mut Fields| match sound.see(table, &mut sealer, fields.cells())? {
             Some(_) => take(fields),
@@ -104,7 +107,7 @@ impl<'a> Reader<'a> {
 
 /// Takes the rows of a query one after the other. It is called as it is, since two dozen kinds of
 /// row would else have all of the query's code once each.
-type Take<'a> = dyn FnMut(&mut Fields) -> rusqlite::Result<()> + 'a;
+pub(super) type Take<'a> = dyn FnMut(&mut Fields) -> rusqlite::Result<()> + 'a;
 
 /// Shows `read` the rows of a query, given by what stands before and behind its condition.
 pub(super) fn each_row(

@@ -49,7 +49,7 @@ pub(super) fn read_any(fields: &mut Fields) -> rusqlite::Result<Option<Footprint
     match fields.maybe_text()? {
         Some(form) => of_form(form, fields).map(Some),
         None => {
-            fields.pass(4);
+            fields.pass(4)?;
             Ok(None)
         }
     }
