@@ -74,6 +74,8 @@ const AT_ONCE: usize = 1000;
 #[derive(Debug)]
 pub(super) struct Pack {
     pub(super) place: i64,
+    /// The count of its place, where the book keeps it with the pack.
+    pub(super) of: Option<Tally>,
     /// Of the rows that are in it.
     pub(super) tally: Tally,
     facts: Vec<u8>,
@@ -127,10 +129,10 @@ impl Pack {
     /// Of what there is of each section of the place.
     pub(super) fn of_bundles(place: i64, bundles: &[Bundle]) -> Option<Self> {
         let (tally, facts) = bundle::joined(bundles);
-        Self::of(place, tally, facts)
+        Self::of(place, None, tally, facts)
     }
 
-    fn of(place: i64, tally: Tally, facts: Vec<u8>) -> Option<Self> {
+    fn of(place: i64, of: Option<Tally>, tally: Tally, facts: Vec<u8>) -> Option<Self> {
         let mut sections = Vec::with_capacity(SECTIONS.len());
         let mut unpacking = Unpacking::of(&facts);
         for _ in 0..SECTIONS.len() {
@@ -138,7 +140,7 @@ impl Pack {
             let end = facts.len() - unpacking.left();
             sections.push((rows, end - bytes..end));
         }
-        Some(Self { place, tally, facts, sections })
+        Some(Self { place, of, tally, facts, sections })
     }
 
     /// How many rows of a [`section`] are in it; no more than anyone packs, if it should say so.
@@ -175,7 +177,8 @@ pub(super) fn packed_in(
         let mut next = Some(first);
         each_current([first, last], book, |place, packed, seal| {
             let is_whole = packed.seal(place) == seal;
-            let pack = is_whole.then(|| Pack::of(place, packed.tally, packed.facts));
+            let pack =
+                is_whole.then(|| Pack::of(place, Some(packed.of), packed.tally, packed.facts));
             if let Some(pack) = pack.flatten() {
                 others.extend(next.filter(|next| *next < place).map(|next| [next, place - 1]));
                 next = place.checked_add(1);

@@ -11,6 +11,8 @@ use super::by_place::ByPlace;
 use super::error::{Failure, StorageError};
 use super::fields::Cells;
 use super::names::Names;
+use super::packed::Pack;
+use super::reader::Run;
 use super::scope::Selection;
 use super::seal::{Broken, Sealer, Seals, columns_of};
 use super::sealing::Quadrats;
@@ -76,6 +78,52 @@ impl Soundness {
         }
         self.broken.extend(other.broken);
         self.wrong.extend(other.wrong);
+    }
+
+    /// Of how many places that something was found of `elsewhere` all has now been found, where
+    /// what was found of the places in packs and in the runs beside them is what was kept of them.
+    /// `None` where anything is amiss: [`Self::settle`] knows what.
+    pub(super) fn adds_up(
+        &self,
+        elsewhere: &Self,
+        packs: &[Pack],
+        beside: &[Run],
+        book: &Connection,
+    ) -> rusqlite::Result<Option<usize>> {
+        let (mut own, mut others) = (0, 0);
+        let mut is_kept = |place: i64, kept: Tally| {
+            let mut found = Tally::default();
+            for (of, met) in [(self, &mut own), (elsewhere, &mut others)] {
+                if let Some(tally) = of.found.get(&place) {
+                    found.join(*tally);
+                    *met += 1;
+                }
+            }
+            found == kept
+        };
+        let kept_with = |pack: &Pack| pack.of.is_some_and(|of| is_kept(pack.place, of));
+        let mut all_kept = packs.iter().all(kept_with);
+        let mut tallies = book.prepare_cached(
+            "SELECT subject, rows, digest FROM tally \
+             WHERE topic = 'place' AND subject BETWEEN ? AND ?",
+        )?;
+        for run in beside {
+            let mut rows = tallies.query(*run)?;
+            while let Some(row) = rows.next()? {
+                all_kept &= is_kept(row.get(0)?, Tally { rows: row.get(1)?, digest: row.get(2)? });
+            }
+        }
+        let is_all = all_kept && own == self.found.len() && self.is_clean();
+        Ok(is_all.then_some(others))
+    }
+
+    fn is_clean(&self) -> bool {
+        self.broken.is_empty() && self.wrong.is_empty()
+    }
+
+    /// Whether nothing is amiss, if all was found of so many of the places.
+    pub(super) fn is_whole(&self, places: usize) -> bool {
+        self.is_clean() && self.found.len() == places
     }
 
     /// # Errors

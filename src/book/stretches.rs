@@ -58,6 +58,14 @@ struct Stretch {
     places: Places,
 }
 
+/// What was found of a stretch.
+#[derive(Debug)]
+struct Found {
+    sound: Soundness,
+    /// Of so many places whose land was read before; `None` where it does not.
+    adds_up: Option<usize>,
+}
+
 #[derive(Debug)]
 enum Places {
     Runs(Vec<Run>),
@@ -132,16 +140,7 @@ impl<'book> Stretches<'book> {
     /// A storage error where the book cannot be read, or is not what was recorded.
     pub fn each<T: Send>(mut self, of: impl Fn(&Ledger) -> T + Sync) -> Result<Vec<T>, BookError> {
         let stretches = in_runs(std::mem::take(&mut self.land).split(self.patches));
-        let found = self.read_each(stretches, &of).and_then(|found| {
-            let Self { moment, mut sound, .. } = self;
-            let mut all = Vec::with_capacity(found.len());
-            for (made, read) in found {
-                sound.join(read);
-                all.push(made);
-            }
-            sound.settle(&Selection::default(), &mut Names::default(), &moment)?;
-            Ok(all)
-        });
+        let found = self.read_each(stretches, &of).and_then(|found| self.settle(found));
         found.map_err(|failure| failure.at(&self.book.path))
     }
 
@@ -156,17 +155,27 @@ impl<'book> Stretches<'book> {
     ) -> Result<(), E> {
         let at = |failure: Failure| E::from(failure.at(&self.book.path));
         let land = std::mem::take(&mut self.land);
-        let stretches = || in_runs(land.clone().split_by_name(self.patches));
-        let mut sound = std::mem::take(&mut self.sound);
-        for ((), read) in self.read_each(stretches(), &|_| ()).map_err(at)? {
-            sound.join(read);
-        }
-        sound.settle(&Selection::default(), &mut Names::default(), &self.moment).map_err(at)?;
+        let patches = self.patches;
+        let stretches = || in_runs(land.clone().split_by_name(patches));
+        let read = self.read_each(stretches(), &|_| ()).map_err(at)?;
+        self.settle(read).map_err(at)?;
         for stretch in stretches() {
-            let (ledger, _) = self.sight.read(stretch, &self.moment).map_err(at)?;
+            let (ledger, _) = self.sight.read(stretch, &self.sound, &self.moment).map_err(at)?;
             of(&ledger)?;
         }
         Ok(())
+    }
+
+    /// Holds what was found against what was kept of it.
+    fn settle<T>(&mut self, found: Vec<(T, Found)>) -> Result<Vec<T>, Failure> {
+        let added_up: Option<usize> = found.iter().map(|(_, found)| found.adds_up).sum();
+        let (made, found): (Vec<T>, Vec<Found>) = found.into_iter().unzip();
+        let mut sound = std::mem::take(&mut self.sound);
+        if added_up.is_none_or(|places| !sound.is_whole(places)) {
+            found.into_iter().for_each(|found| sound.join(found.sound));
+            sound.settle(&Selection::default(), &mut Names::default(), &self.moment)?;
+        }
+        Ok(made)
     }
 
     /// With each, what was found of what was read.
@@ -174,43 +183,54 @@ impl<'book> Stretches<'book> {
         &self,
         stretches: Vec<Stretch>,
         of: &(impl Fn(&Ledger) -> T + Sync),
-    ) -> Result<Vec<(T, Soundness)>, Failure> {
-        let Self { further, sight, .. } = self;
+    ) -> Result<Vec<(T, Found)>, Failure> {
+        let Self { further, sight, sound, .. } = self;
         if further.is_empty() {
             let read = stretches.into_iter().map(|stretch| {
-                let (ledger, sound) = sight.read(stretch, &self.moment)?;
-                Ok((of(&ledger), sound))
+                let (ledger, found) = sight.read(stretch, sound, &self.moment)?;
+                Ok((of(&ledger), found))
             });
             return read.collect();
         }
-        let read = stretches.into_par_iter().map(|stretch| {
+        // One at a time, so that no thread is left with several when the others are done.
+        let read = stretches.into_par_iter().with_max_len(1).map(|stretch| {
             let book = own_of(further);
-            let (ledger, sound) = sight.read(stretch, &book)?;
+            let (ledger, found) = sight.read(stretch, sound, &book)?;
             drop(book);
-            Ok((of(&ledger), sound))
+            Ok((of(&ledger), found))
         });
         read.collect()
     }
 }
 
 impl Sight {
-    fn read(&self, stretch: Stretch, book: &Connection) -> Result<(Ledger, Soundness), Failure> {
-        let Stretch { mut land, places } = stretch;
+    /// `land` is what was found with the land of all stretches.
+    fn read(
+        &self,
+        stretch: Stretch,
+        land: &Soundness,
+        book: &Connection,
+    ) -> Result<(Ledger, Found), Failure> {
+        let Stretch { land: mut arranged, places } = stretch;
         let mut reader = Reader::of(book, &self.view, Soundness::default());
-        land.name_patches(&mut reader.names);
+        arranged.name_patches(&mut reader.names);
+        let mut adds_up = None;
         match &places {
             Places::Runs(runs) => {
                 let facts = match self.is_large {
                     true => reader.believe_packs(runs)?,
                     false => runs.clone(),
                 };
-                read_visits(Which::Within(&facts), &mut reader, &mut land)?;
+                read_visits(Which::Within(&facts), &mut reader, &mut arranged)?;
+                adds_up = reader.sound.adds_up(land, &reader.packs, &facts, book)?;
             }
-            Places::Single(places) => read_visits(Which::About(places), &mut reader, &mut land)?,
+            Places::Single(places) => {
+                read_visits(Which::About(places), &mut reader, &mut arranged)?;
+            }
         }
-        let mut ledger = land.into_ledger();
+        let mut ledger = arranged.into_ledger();
         self.walks.tell_apart(&mut ledger);
-        Ok((ledger, reader.sound))
+        Ok((ledger, Found { sound: reader.sound, adds_up }))
     }
 }
 
