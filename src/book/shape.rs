@@ -147,29 +147,44 @@ impl Reader<'_> {
         (self.head()? == expected).then_some(self)
     }
 
-    fn parts<T>(&mut self, mut read: impl FnMut(&mut Self) -> Option<T>) -> Option<Vec<T>> {
+    fn parts<T>(&mut self, read: impl FnMut(&mut Self) -> Option<T>) -> Option<Vec<T>> {
         let count = self.count()?;
-        (0..count).map(|_| read(self)).collect()
+        self.so_many(count, read)
+    }
+
+    /// Most shapes have one part, and a large book many shapes: room is made for no more.
+    fn so_many<T>(
+        &mut self,
+        count: u32,
+        mut read: impl FnMut(&mut Self) -> Option<T>,
+    ) -> Option<Vec<T>> {
+        let mut parts = Vec::new();
+        for _ in 0..count {
+            let part = read(self)?;
+            if parts.is_empty() {
+                // No part takes less than a byte, whatever number of them is told.
+                parts.reserve_exact(self.left.len().min(count as usize - 1) + 1);
+            }
+            parts.push(part);
+        }
+        Some(parts)
     }
 
     fn rings(&mut self) -> Option<Polygon> {
-        let mut rings = self.parts(Self::coords)?.into_iter();
-        let exterior = rings.next()?;
-        Some(Polygon::new(exterior, rings.collect()))
+        let interiors = self.count()?.checked_sub(1)?;
+        let exterior = self.coords()?;
+        Some(Polygon::new(exterior, self.so_many(interiors, Self::coords)?))
     }
 
     fn coords(&mut self) -> Option<LineString> {
         let count = usize::try_from(self.count()?).ok()?;
         let (coords, left) = self.left.split_at_checked(count.checked_mul(COORD_BYTES)?)?;
         self.left = left;
-        let mut reader = Reader { left: coords };
-        Some(LineString(std::iter::from_fn(|| reader.coord()).collect()))
+        Some(LineString(coords.as_chunks().0.iter().map(coord).collect()))
     }
 
     fn coord(&mut self) -> Option<Coord> {
-        let x = f64::from_le_bytes(self.take()?);
-        let y = f64::from_le_bytes(self.take()?);
-        Some(Coord { x, y })
+        self.take().as_ref().map(coord)
     }
 
     fn count(&mut self) -> Option<u32> {
@@ -181,6 +196,11 @@ impl Reader<'_> {
         self.left = left;
         Some(*head)
     }
+}
+
+fn coord(bytes: &[u8; COORD_BYTES]) -> Coord {
+    let both = u128::from_le_bytes(*bytes);
+    Coord { x: f64::from_bits(both as u64), y: f64::from_bits((both >> 64) as u64) }
 }
 
 #[cfg(test)]

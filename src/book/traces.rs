@@ -68,7 +68,7 @@ fn empty_the_log(book: &Connection) -> rusqlite::Result<bool> {
 
 /// The bytes that stand for the names, accents written in either way.
 fn spellings(names: &[String]) -> BTreeSet<Vec<u8>> {
-    let of = |name: &String| [name.clone(), composed(name), decomposed(name)];
+    let of = |name: &String| [name.clone(), composed(name).into_owned(), decomposed(name)];
     let bytes = names.iter().flat_map(of).map(String::into_bytes);
     bytes.filter(|bytes| !bytes.is_empty()).collect()
 }

@@ -135,7 +135,9 @@ pub(super) fn name(drawn: &Drawn, told: &Told) -> Option<String> {
     by.into_iter().find_map(|by| {
         let mut named = drawn.properties.iter().filter(|(own, _)| own.eq_ignore_ascii_case(by));
         named.find_map(|(_, value)| match value {
-            Value::String(text) if !text.trim().is_empty() => Some(composed(text.trim())),
+            Value::String(text) if !text.trim().is_empty() => {
+                Some(composed(text.trim()).into_owned())
+            }
             Value::Number(number) => {
                 Some(whole(number).map_or(number.to_string(), |it| it.to_string()))
             }

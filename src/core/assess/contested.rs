@@ -6,11 +6,11 @@
 
 use std::collections::HashMap;
 
-use geo::{BoundingRect, Intersects};
+use geo::{BoundingRect, Intersects, Rect};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-use crate::ground::{PatchIndex, footprint_area};
+use crate::ground::{PatchIndex, boxes_of, footprint_area};
 use crate::records::{
     FactId, Footprint, Ledger, Patch, PatchFacts, PatchName, SiteFacts, folded, without_mark,
 };
@@ -51,14 +51,23 @@ struct Claim<'a> {
 
 /// Every two patches of one crop that share ground, on one site or on sites that meet.
 fn claims(ledger: &Ledger, on: Date) -> Vec<Claim<'_>> {
-    let mut of_crop: HashMap<&str, Vec<(&SiteFacts, &PatchFacts)>> = HashMap::new();
-    for (site, patch) in ledger.patches().filter(|(_, patch)| patch.retired_by(on).is_none()) {
-        of_crop.entry(&patch.patch.record.crop).or_default().push((site, patch));
+    // Where each lies is found in the order in which they were read: patches of one crop lie far
+    // from each other in memory.
+    let boxed = ledger.sites.par_iter().flat_map_iter(|site| {
+        let patches = site.patches.iter().filter(|patch| patch.retired_by(on).is_none());
+        patches.map(move |patch| ((site, patch), boxes_of(&patch.patch.record.footprint)))
+    });
+    let mut of_crop: HashMap<&str, Vec<((&SiteFacts, &PatchFacts), Vec<Rect>)>> = HashMap::new();
+    for ((site, patch), boxes) in boxed.collect::<Vec<_>>() {
+        of_crop.entry(&patch.patch.record.crop).or_default().push(((site, patch), boxes));
     }
     let groups = of_crop.into_values().filter(|group| group.len() > 1).collect::<Vec<_>>();
     let found = groups.into_par_iter().flat_map_iter(|group| {
         let mut found = Vec::new();
-        let index = PatchIndex::new(group.iter().map(|(_, patch)| &patch.patch.record));
+        let (group, boxes): (Vec<(&SiteFacts, &PatchFacts)>, Vec<Vec<Rect>>) =
+            group.into_iter().unzip();
+        let patches = group.iter().map(|(_, patch)| &patch.patch.record);
+        let index = PatchIndex::of_boxed(patches.zip(boxes));
         for (one, other, ground) in index.overlaps() {
             let ((first_site, first), (second_site, second)) = (group[one], group[other]);
             let patches = [first, second].map(|patch| (patch.patch.id, &patch.patch.record));

@@ -37,12 +37,17 @@ struct Indexed<'a> {
 impl<'a> PatchIndex<'a> {
     /// Of patches by their positions in the order given.
     pub fn new(patches: impl IntoIterator<Item = &'a Patch>) -> Self {
-        let patches: Vec<Indexed> = patches.into_iter().map(Indexed::new).collect();
-        let boxes = patches.iter().enumerate().flat_map(|(n, indexed)| {
-            parts(&indexed.patch.footprint).into_iter().filter_map(move |part| boxed(part, n))
-        });
-        let boxes = RTree::bulk_load(boxes.collect());
-        Self { patches, boxes }
+        Self::of_boxed(patches.into_iter().map(|patch| (patch, boxes_of(&patch.footprint))))
+    }
+
+    /// The same, of patches each with a box for each of its parts.
+    pub(crate) fn of_boxed(boxed_patches: impl Iterator<Item = (&'a Patch, Vec<Rect>)>) -> Self {
+        let (mut patches, mut boxes) = (Vec::new(), Vec::new());
+        for (n, (patch, parts)) in boxed_patches.enumerate() {
+            patches.push(Indexed::new(patch));
+            boxes.extend(parts.into_iter().filter_map(|part| boxed(part, n)));
+        }
+        Self { patches, boxes: RTree::bulk_load(boxes) }
     }
 
     /// The patch at a position that this index has given.
@@ -114,7 +119,7 @@ impl<'a> PatchIndex<'a> {
         wanted: impl Fn(usize) -> bool,
     ) -> Vec<(usize, SquareMetres)> {
         let one = &self.patches[position];
-        let boxes = parts(&one.patch.footprint);
+        let boxes = boxes_of(&one.patch.footprint);
         let beside: BTreeSet<usize> =
             boxes.into_iter().flat_map(|part| self.boxed_with(part)).collect();
         beside
@@ -181,7 +186,7 @@ impl<'a> Indexed<'a> {
 }
 
 /// A box in degrees for each polygon or line, width and radius included.
-fn parts(footprint: &Footprint) -> Vec<Rect> {
+pub(crate) fn boxes_of(footprint: &Footprint) -> Vec<Rect> {
     match footprint {
         Footprint::Area(polygons) => {
             polygons.iter().filter_map(BoundingRect::bounding_rect).collect()

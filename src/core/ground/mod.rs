@@ -27,6 +27,7 @@ pub use centre::{centre, site_centre};
 pub use distance::geodesic_distance;
 pub use grid::grid_reference;
 pub use harvest::{Harvestable, SiteGround};
+pub(crate) use index::boxes_of;
 pub use index::{PatchIndex, footprint_holds, shared_area};
 pub use order::walking_order;
 pub use outline::{footprint_outline, zone_outline};

@@ -1,5 +1,6 @@
 //! Names of sites and patches.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
@@ -47,9 +48,9 @@ pub(super) fn marked(name: &str, id: FactId) -> Arc<str> {
 
 /// The text with each accent in one character with its letter, where there is such a one
 /// (Unicode normalization form C, <https://unicode.org/reports/tr15/>).
-pub fn composed(text: &str) -> String {
+pub fn composed(text: &str) -> Cow<'_, str> {
     // A letter of ASCII has no accent, and a book has a hundred thousand names of such.
-    if text.is_ascii() { text.to_owned() } else { text.nfc().collect() }
+    if text.is_ascii() { text.into() } else { text.nfc().collect() }
 }
 
 /// The text with each accent in a character of its own (form D).
@@ -74,10 +75,10 @@ pub fn folded(name: &str) -> String {
 
 pub(super) fn checked(text: &str) -> Result<Arc<str>, NameError> {
     let text = composed(text.trim());
-    let text = text.as_str();
+    let text = &*text;
     let own = without_mark(text).map_or(text, |(own, _)| own);
     let fits = !text.is_empty()
-        && own.chars().count() <= LONGEST
+        && (own.len() <= LONGEST || own.chars().count() <= LONGEST)
         && text.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '\'' | '.' | '_'));
     if fits { Ok(text.into()) } else { Err(NameError::Unfit(text.to_owned())) }
 }
