@@ -278,11 +278,10 @@ fn promises(facts: &PatchFacts, until: Date, asker: Asker) -> (Vec<Event>, Vec<P
 
 /// Gives every patch of a site what was cut, and what is promised, of its crop on all of it.
 fn share_over_site(patches: &mut [Prepared<'_>]) {
-    let cuts = by_crop(patches, |patch| patch.history.cuts().collect());
-    let promised = |patch: &Prepared| {
-        patch.promises.iter().map(|promise| (promise.day, promise.amount)).collect()
-    };
-    let promises = by_crop(patches, promised);
+    let cuts = by_crop(patches, |patch, all| all.extend(patch.history.cuts()));
+    let promises = by_crop(patches, |patch, all| {
+        all.extend(patch.promises.iter().map(|promise| (promise.day, promise.amount)));
+    });
     for patch in patches {
         let crop = &patch.profile.crop.name;
         patch.site_cuts = cuts.get(crop).cloned().unwrap_or_default();
@@ -295,11 +294,11 @@ pub type DatedAmounts = Arc<Vec<(Date, f64)>>;
 
 fn by_crop(
     patches: &[Prepared],
-    amounts: impl Fn(&Prepared) -> Vec<(Date, f64)>,
+    add: impl Fn(&Prepared, &mut Vec<(Date, f64)>),
 ) -> HashMap<Arc<str>, DatedAmounts> {
     let mut all: HashMap<Arc<str>, Vec<(Date, f64)>> = HashMap::new();
     for patch in patches {
-        all.entry(patch.profile.crop.name.clone()).or_default().extend(amounts(patch));
+        add(patch, all.entry(patch.profile.crop.name.clone()).or_default());
     }
     let by_day = |mut amounts: Vec<(Date, f64)>| {
         amounts.sort_by_key(|(day, _)| *day);

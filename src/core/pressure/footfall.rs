@@ -53,7 +53,7 @@ impl Footfall {
 
     /// The days whose visits still count by the end of `day`.
     pub fn year_to(day: Date) -> RangeInclusive<Date> {
-        day.checked_sub((YEAR_DAYS - 1).days()).unwrap_or(Date::MIN)..=day
+        day.checked_add((1 - YEAR_DAYS).days()).unwrap_or(Date::MIN)..=day
     }
 
     /// Whether the ground has had all it bears.

@@ -93,19 +93,22 @@ impl History {
     /// The history in a patch's facts. Surveys that do not fit the patch's extent, glances of
     /// nothing and tests that tell nothing are left out.
     pub fn of(facts: &PatchFacts, extent: &Extent, terms: &Terms, growth: &Growth) -> Self {
-        let surveys = facts.surveys.iter().filter_map(|fact| {
+        // A patch surveyed while ripe has two events of one survey; few are.
+        let most = facts.surveys.len() + facts.glances.len() + facts.cuts.len();
+        let mut events = Vec::with_capacity(most);
+        events.extend(facts.surveys.iter().filter_map(|fact| {
             let estimate = standing_crop(&fact.record, extent)?;
             Some(event(fact.happened_on, &fact.by, Seen::Survey(estimate)))
-        });
-        let ripe = facts.surveys.iter().filter_map(|fact| {
+        }));
+        events.extend(facts.surveys.iter().filter_map(|fact| {
             let ripe = fact.record.ripe?.part();
             Some(event(fact.happened_on, &fact.by, Seen::Ripe(ripe)))
-        });
-        let glances = facts.glances.iter().filter_map(|fact| {
+        }));
+        events.extend(facts.glances.iter().filter_map(|fact| {
             let amount = fact.record.standing.value;
             (amount > 0.0).then(|| event(fact.happened_on, &fact.by, Seen::Glance(amount)))
-        });
-        let cuts = facts.cuts.iter().map(|fact| {
+        }));
+        events.extend(facts.cuts.iter().map(|fact| {
             let cut = &fact.record;
             let (amount, taken, people) = (cut.amount.value, cut.taken, cut.people);
             let seen = match facts.clippings.iter().any(|clipping| clipping.id == fact.id) {
@@ -113,9 +116,9 @@ impl History {
                 false => Seen::Cut { amount, taken, people },
             };
             event(fact.happened_on, &fact.by, seen)
-        });
-        let tests = tests(facts, terms, growth);
-        Self::new(surveys.chain(ripe).chain(glances).chain(cuts).chain(tests).collect())
+        }));
+        events.extend(tests(facts, terms, growth));
+        Self::new(events)
     }
 
     /// The same history with its tests read by other terms, up to `day`.

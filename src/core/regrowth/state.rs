@@ -144,7 +144,8 @@ impl State {
 
     /// The state on a later day if nothing happens till then.
     pub fn advanced(&self, terms: &Terms, growth: &Growth, to: Date) -> Self {
-        let days = f64::from((to - self.day).get_days());
+        // Hours are counted in no time, where a span of days is put together unit by unit.
+        let days = (to.duration_since(self.day).as_hours() / 24) as f64;
         if days <= 0.0 {
             return *self;
         }

@@ -190,7 +190,7 @@ impl Terms {
             Habit::OnceAYear => self.crop_year_start(day),
             _ => {
                 let interval = self.recovery_days.ceil() as i64;
-                day.checked_sub((interval - 1).days()).unwrap_or(Date::MIN)
+                day.checked_add((1 - interval).days()).unwrap_or(Date::MIN)
             }
         }
     }

@@ -142,7 +142,7 @@ impl<'a> Case<'a> {
 
     /// The share that may be cut; `None` before a first survey.
     pub fn share(&self) -> Option<Share> {
-        self.state.map(|state| Share::of(&state, self.terms))
+        self.state.as_ref().map(|state| Share::of(state, self.terms))
     }
 
     /// An invasive crop needs no protection from being cut.

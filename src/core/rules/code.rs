@@ -41,10 +41,10 @@ impl Rule for CodeOfPractice {
         if is_lifted(case) {
             return Ceiling::none(self.name(), Reason::CodeLifted(cap.value));
         }
-        let Some((state, share)) = case.state.zip(case.share()) else {
+        let (Some(state), Some(share)) = (&case.state, case.share()) else {
             return Ceiling::nothing(self.name(), Reason::NoCropToCap);
         };
-        let fraction_left = (cap.value.fraction - taken_lately(case, cap.value, &state)).max(0.0);
+        let fraction_left = (cap.value.fraction - taken_lately(case, cap.value, state)).max(0.0);
         let reason = Reason::Code(cap.value, cap.value.fraction - fraction_left);
         let slack = Count::slack(fraction_left, share.slack);
         let ripe = share.ripe * share.low;
@@ -67,7 +67,7 @@ impl Rule for CodeOfPractice {
 /// there are none, or where a permission may lift the cap.
 fn used_up_on(case: &Case) -> Option<Date> {
     let cap = case.crop.code_cap.as_ref()?.value;
-    let all = largest_visit(case, cap, &case.state?);
+    let all = largest_visit(case, cap, case.state.as_ref()?);
     if case.site.permissions.iter().any(|fact| fact.record.lifts_code_cap) {
         return None;
     }
