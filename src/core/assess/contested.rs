@@ -49,6 +49,9 @@ struct Claim<'a> {
     ground: SquareMetres,
 }
 
+/// A patch on its site.
+type Claimant<'a> = (&'a SiteFacts, &'a PatchFacts);
+
 /// Every two patches of one crop that share ground, on one site or on sites that meet.
 fn claims(ledger: &Ledger, on: Date) -> Vec<Claim<'_>> {
     // Where each lies is found in the order in which they were read: patches of one crop lie far
@@ -57,15 +60,14 @@ fn claims(ledger: &Ledger, on: Date) -> Vec<Claim<'_>> {
         let patches = site.patches.iter().filter(|patch| patch.retired_by(on).is_none());
         patches.map(move |patch| ((site, patch), boxes_of(&patch.patch.record.footprint)))
     });
-    let mut of_crop: HashMap<&str, Vec<((&SiteFacts, &PatchFacts), Vec<Rect>)>> = HashMap::new();
+    let mut of_crop: HashMap<&str, Vec<(Claimant, Vec<Rect>)>> = HashMap::new();
     for ((site, patch), boxes) in boxed.collect::<Vec<_>>() {
         of_crop.entry(&patch.patch.record.crop).or_default().push(((site, patch), boxes));
     }
     let groups = of_crop.into_values().filter(|group| group.len() > 1).collect::<Vec<_>>();
     let found = groups.into_par_iter().flat_map_iter(|group| {
         let mut found = Vec::new();
-        let (group, boxes): (Vec<(&SiteFacts, &PatchFacts)>, Vec<Vec<Rect>>) =
-            group.into_iter().unzip();
+        let (group, boxes): (Vec<Claimant>, Vec<Vec<Rect>>) = group.into_iter().unzip();
         let patches = group.iter().map(|(_, patch)| &patch.patch.record);
         let index = PatchIndex::of_boxed(patches.zip(boxes));
         for (one, other, ground) in index.overlaps() {
