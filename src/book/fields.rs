@@ -48,6 +48,7 @@ impl<'row> Cells<'row> {
         Self { row: Some(row), values }
     }
 
+    #[inline]
     pub(super) fn get(&self, at: usize) -> rusqlite::Result<ValueRef<'row>> {
         self.values.get(at).copied().ok_or_else(|| rusqlite::Error::InvalidColumnIndex(at))
     }
@@ -86,37 +87,45 @@ impl<'row, 'words> Fields<'row, 'words> {
         &self.cells
     }
 
+    #[inline]
     pub(super) fn text(&mut self) -> rusqlite::Result<&'row str> {
         self.take("text", |value| value.as_str())
     }
 
+    #[inline]
     pub(super) fn maybe_text(&mut self) -> rusqlite::Result<Option<&'row str>> {
         self.take("text", |value| value.as_str_or_null())
     }
 
     /// Text that many rows share: a name, a person, a file.
+    #[inline]
     pub(super) fn word(&mut self) -> rusqlite::Result<Arc<str>> {
         let text = self.text()?;
         Ok(self.words.share(text))
     }
 
+    #[inline]
     pub(super) fn maybe_word(&mut self) -> rusqlite::Result<Option<Arc<str>>> {
         let text = self.maybe_text()?;
         Ok(text.map(|text| self.words.share(text)))
     }
 
+    #[inline]
     pub(super) fn number(&mut self) -> rusqlite::Result<f64> {
         self.take("number", |value| value.as_f64())
     }
 
+    #[inline]
     pub(super) fn maybe_number(&mut self) -> rusqlite::Result<Option<f64>> {
         self.take("number", |value| value.as_f64_or_null())
     }
 
+    #[inline]
     pub(super) fn whole<T: TryFrom<i64>>(&mut self) -> rusqlite::Result<T> {
         self.maybe_whole()?.ok_or_else(|| self.misread("whole number"))
     }
 
+    #[inline]
     pub(super) fn maybe_whole<T: TryFrom<i64>>(&mut self) -> rusqlite::Result<Option<T>> {
         self.take("whole number", |value| {
             let number = value.as_i64_or_null()?;
@@ -128,10 +137,12 @@ impl<'row, 'words> Fields<'row, 'words> {
         self.take("yes or no", |value| Ok(value.as_i64()? != 0))
     }
 
+    #[inline]
     pub(super) fn day(&mut self) -> rusqlite::Result<Date> {
         self.maybe_day()?.ok_or_else(|| self.misread("day"))
     }
 
+    #[inline]
     pub(super) fn maybe_day(&mut self) -> rusqlite::Result<Option<Date>> {
         self.take("day", |value| match value {
             ValueRef::Null => Ok(None),
@@ -140,10 +151,12 @@ impl<'row, 'words> Fields<'row, 'words> {
         })
     }
 
+    #[inline]
     pub(super) fn id(&mut self) -> rusqlite::Result<FactId> {
         self.maybe_id()?.ok_or_else(|| self.misread("id"))
     }
 
+    #[inline]
     pub(super) fn maybe_id(&mut self) -> rusqlite::Result<Option<FactId>> {
         self.take("id", |value| {
             let uuid = value.as_blob_or_null()?.map(Uuid::from_slice).transpose();
@@ -229,6 +242,7 @@ impl<'row, 'words> Fields<'row, 'words> {
         self.pass(columns.saturating_sub(self.next))
     }
 
+    #[inline]
     fn take<T>(
         &mut self,
         expected: &'static str,

@@ -90,6 +90,7 @@ impl<'b> Unpacking<'b> {
     }
 
     /// `None` where these are not bytes that were packed, or where no more are left.
+    #[inline]
     pub(super) fn value(&mut self) -> Option<ValueRef<'b>> {
         let [tag] = *self.take(1)? else { return None };
         Some(match tag {
@@ -119,11 +120,13 @@ impl<'b> Unpacking<'b> {
     ///
     /// # Errors
     /// Where there is none.
+    #[inline]
     pub(super) fn take_value(&mut self) -> rusqlite::Result<ValueRef<'b>> {
         self.value().ok_or_else(|| misread("what is packed of a patch".to_owned()))
     }
 
     /// What [`put_number`] wrote.
+    #[inline]
     pub(super) fn number(&mut self) -> Option<u64> {
         let mut number = 0;
         for shift in (0..u64::BITS).step_by(7) {
@@ -147,6 +150,7 @@ impl<'b> Unpacking<'b> {
         self.left.len()
     }
 
+    #[inline]
     fn take(&mut self, bytes: usize) -> Option<&'b [u8]> {
         let (taken, left) = self.left.split_at_checked(bytes)?;
         self.left = left;

@@ -45,7 +45,11 @@ fn known(words: &mut HashSet<Arc<str>>, text: &str) -> Arc<str> {
 }
 
 fn slot(text: &str) -> usize {
-    let [first, last] = [text.as_bytes().first(), text.as_bytes().last()]
-        .map(|byte| byte.copied().map_or(0, usize::from));
-    (text.len() + 7 * first + 3 * last) % RECENT
+    match text.as_bytes() {
+        [] => 0,
+        bytes @ [first, ..] => {
+            let last = bytes[bytes.len() - 1];
+            (bytes.len() + 7 * usize::from(*first) + 3 * usize::from(last)) % RECENT
+        }
+    }
 }

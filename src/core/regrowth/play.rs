@@ -1,5 +1,7 @@
 //! The state in the making: what happens to a patch, taken in one event after another.
 
+use std::borrow::Cow;
+
 use jiff::civil::Date;
 
 use super::season::Depth;
@@ -23,7 +25,7 @@ pub struct Play<'a> {
     gamma: f64,
     /// For a crop with a season: all that was taken in, so that a survey which changes how deep
     /// the season is changes what came before it.
-    past: Vec<Event>,
+    past: Cow<'a, [Event]>,
     last_glance: Option<Date>,
     before_surveys: CutBefore,
     /// What tests said before anyone surveyed; from then on the state knows.
@@ -53,7 +55,7 @@ impl<'a> Play<'a> {
             sight,
             depth: Depth::default(),
             gamma: 1.0,
-            past: Vec::new(),
+            past: Cow::default(),
             last_glance: None,
             before_surveys,
             tested_before: Recovering::UNTESTED,
@@ -92,19 +94,19 @@ impl<'a> Play<'a> {
     /// Before the first survey there is no state to change, but looks are remembered.
     pub fn take(&mut self, event: &Event, eyes: &Eyes) {
         let Some(curve) = self.terms.season else { return self.play(event, eyes) };
-        self.past.push(event.clone());
+        self.past.to_mut().push(event.clone());
         self.depth.take(event, &curve);
         if self.depth.gamma() == self.gamma { self.play(event, eyes) } else { self.replay(eyes) }
     }
 
     /// All these events taken in, as if one after another.
-    pub fn of(terms: &'a Terms, growth: &'a Growth, events: &[Event], eyes: &Eyes) -> Self {
+    pub fn of(terms: &'a Terms, growth: &'a Growth, events: &'a [Event], eyes: &Eyes) -> Self {
         let mut play = Self::new(terms, growth);
         match terms.season {
             None => events.iter().for_each(|event| play.play(event, eyes)),
             // Played once, as deep as the season turns out to be, and not anew at each survey.
             Some(curve) => {
-                (play.past, play.depth) = (events.to_vec(), Depth::of(events, &curve));
+                (play.past, play.depth) = (events.into(), Depth::of(events, &curve));
                 play.replay(eyes);
             }
         }
