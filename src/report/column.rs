@@ -1,7 +1,7 @@
 //! The columns of a data format: one list makes the JSON objects, the CSV and the GeoJSON
 //! properties alike.
 
-use std::borrow::Borrow;
+use std::borrow::{Borrow, Cow};
 use std::io;
 
 use jiff::civil::Date;
@@ -234,19 +234,22 @@ impl<T: Measured> Column<T> {
         match &self.source {
             Source::Amount(value) => MEASURES.into_iter().try_for_each(|measure| {
                 let own = if row.measure() == measure { value(row) } else { None };
-                table.write_field(cell(own.value()))
+                table.write_field(&*cell(own.value()))
             }),
-            source => table.write_field(cell(source.value(row))),
+            source => table.write_field(&*cell(source.value(row))),
         }
     }
 }
 
 const MEASURES: [Measure; 2] = [Measure::Mass, Measure::Count];
 
-fn cell(value: Value) -> String {
+fn cell(value: Value) -> Cow<'static, str> {
     match value {
-        Value::Null => String::new(),
-        Value::String(text) => text,
-        other => other.to_string(),
+        Value::Null => "".into(),
+        Value::Bool(true) => "true".into(),
+        Value::Bool(false) => "false".into(),
+        Value::Number(number) => number.to_string().into(),
+        Value::String(text) => text.into(),
+        list => list.to_string().into(),
     }
 }

@@ -26,9 +26,9 @@ pub const WEEK_SCHEMA: &str = "stintbook.week/1";
 pub(super) const COLUMNS: [Column<Assessment>; 23] = [
     Column::text("id", |patch| patch.id.to_string()),
     Column::text("short_id", |patch| patch.id.short()),
-    Column::text("site", |patch| patch.patch.site().to_string()),
+    Column::text("site", |patch| patch.patch.site().as_str().to_owned()),
     Column::text("patch", |patch| patch.patch.patch().to_owned()),
-    Column::text("crop", |patch| patch.crop.name.to_string()),
+    Column::text("crop", |patch| (*patch.crop.name).to_owned()),
     Column::coded::<Verdict>("verdict", |patch| patch.ruling.verdict.name()),
     Column::amount("most", |patch| patch.ruling.most),
     Column::yes("no_upper_limit", |patch| patch.ruling.most.is_none()),

@@ -39,7 +39,7 @@ impl FromStr for FactId {
 
 impl fmt::Display for FactId {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        out.pad(&self.0.hyphenated().to_string())
+        out.pad(self.0.hyphenated().encode_lower(&mut Uuid::encode_buffer()))
     }
 }
 
