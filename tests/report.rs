@@ -159,7 +159,7 @@ fn weeks_text(patches: &[PatchSeason], width: usize) -> String {
 
 fn text_of(mut found: PressureDocument, patches: &[PatchSeason], width: usize) -> String {
     found.add(patches);
-    plain(&found.document().text(width)).into_owned()
+    plain(&found.document().text(width))
 }
 
 #[test]

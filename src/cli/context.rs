@@ -176,8 +176,11 @@ impl Context {
         let text = escaped(text, &['\n']);
         match self.output {
             Output::Printed { is_in_colour: true } => self.write(&in_colour(&text)),
-            Output::Printed { is_in_colour: false } => self.write(&plain(&text)),
-            Output::Kept { .. } => self.write(&text),
+            // What stands out is told by letters that are not of ASCII, and tables are long.
+            Output::Printed { is_in_colour: false } if !text.is_ascii() => {
+                self.write(&plain(&text))
+            }
+            Output::Printed { .. } | Output::Kept { .. } => self.write(&text),
         }
     }
 

@@ -4,8 +4,6 @@
 //! there. Whoever prints turns them into a terminal's codes, or drops them: nothing else may.
 //! Colour is never alone, for what is coloured is bold, and says in words what it means.
 
-use std::borrow::Cow;
-
 use anstyle::{AnsiColor, Style};
 
 /// Variation selectors, which are nothing behind what has no variants.
@@ -78,9 +76,9 @@ pub fn in_html(html: &str) -> String {
 }
 
 /// For everything else: without a trace of what was to stand out.
-pub fn plain(text: &str) -> Cow<'_, str> {
+pub fn plain(text: &str) -> String {
     if text.is_ascii() {
-        return text.into();
+        return text.to_owned();
     }
     let is_mark = |letter| letter == END || MARKS.iter().any(|(mark, _)| *mark == letter);
     text.chars().filter(|letter| !is_mark(*letter)).collect()

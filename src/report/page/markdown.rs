@@ -21,7 +21,7 @@ impl Document {
         }
         text += if self.foot.is_empty() { "" } else { "\n---\n" };
         text.extend(self.foot.iter().map(|foot| format!("\n{}", flowing(&plain(foot)))));
-        stress::plain(&text).into_owned()
+        stress::plain(&text)
     }
 }
 
