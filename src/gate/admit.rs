@@ -115,6 +115,8 @@ impl Gate<'_> {
         self.may_be(&sorted, places, answers, &mut questions)?;
         let is_empty = sorting.is_empty;
         questions.append(&mut sorting.questions);
+        // What it remembers of a million facts is needed no more.
+        drop((sorting, deliveries));
         if answers.replace.is_none() {
             unchanged(&mut sorted)?;
         }
