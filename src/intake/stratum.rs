@@ -46,7 +46,7 @@ pub(super) fn of_one(
         name: fields.raw("stratum").into(),
         area: area?,
         frame: frame?,
-        quadrats: vec![Quadrat { at, amount: amount? }],
+        quadrats: vec![Quadrat { at: at.map(Box::new), amount: amount? }],
     })
 }
 
@@ -160,7 +160,7 @@ pub(super) fn rows(strata: &[Stratum], column: &'static str) -> Vec<Vec<Cell>> {
 }
 
 fn cells(stratum: &Stratum, quadrat: &Quadrat, column: &'static str) -> Vec<Cell> {
-    let mut cells = position(quadrat.at);
+    let mut cells = position(quadrat.at.as_deref().copied());
     cells.push(("stratum", stratum.name.to_string()));
     cells.extend(stratum.area.map(|area| ("stratum_area_m2", area.0.to_string())));
     cells.extend(frame_cell(stratum.frame));

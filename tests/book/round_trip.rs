@@ -72,7 +72,7 @@ fn every_field() -> Vec<Record> {
             area: Some(SquareMetres(31.7)),
             frame: Frame::Area(SquareMetres(0.25)),
             quadrats: vec![
-                Quadrat { at: a_place(), amount: 0.1 + 0.2 },
+                Quadrat { at: a_place().map(Box::new), amount: 0.1 + 0.2 },
                 Quadrat { at: None, amount: 0.0 },
                 Quadrat { at: None, amount: 1e-300 },
             ],

@@ -176,7 +176,8 @@ fn frame() -> impl Strategy<Value = Frame> {
 }
 
 fn strata(amount: BoxedStrategy<f64>) -> impl Strategy<Value = Vec<Stratum>> {
-    let quadrat = (option::of(position()), amount).prop_map(|(at, amount)| Quadrat { at, amount });
+    let quadrat = (option::of(position().prop_map(Box::new)), amount)
+        .prop_map(|(at, amount)| Quadrat { at, amount });
     vec((frame(), 1.0..500.0, vec(quadrat, 2..6)), 1..4).prop_map(|strata| {
         let one = strata.len() == 1;
         let named = |(at, (frame, area, quadrats)): (usize, _)| Stratum {

@@ -159,8 +159,10 @@ pub(super) fn measurements(method: &SurveyMethod) -> Vec<Vec<Measurement>> {
 }
 
 fn strata_measurements(strata: &[Stratum]) -> Vec<Vec<Measurement>> {
-    let measurement =
-        |quadrat: &Quadrat| Measurement { at: quadrat.at, ..Measurement::of(quadrat.amount) };
+    let measurement = |quadrat: &Quadrat| Measurement {
+        at: quadrat.at.as_deref().copied(),
+        ..Measurement::of(quadrat.amount)
+    };
     strata.iter().map(|stratum| stratum.quadrats.iter().map(measurement).collect()).collect()
 }
 
@@ -201,8 +203,10 @@ fn amounts(parts: Vec<(StoredSample, Vec<Measurement>)>) -> impl Iterator<Item =
 }
 
 fn quadrats((part, measurements): (StoredSample, Vec<Measurement>)) -> Stratum {
-    let quadrat =
-        |measurement: Measurement| Quadrat { at: measurement.at, amount: measurement.amount };
+    let quadrat = |measurement: Measurement| Quadrat {
+        at: measurement.at.map(Box::new),
+        amount: measurement.amount,
+    };
     Stratum {
         name: part.name,
         area: part.area,

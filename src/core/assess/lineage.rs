@@ -292,36 +292,38 @@ fn placed_in(survey: &Survey, ground: &Footprint) -> Option<Survey> {
         return None;
     }
     let is_there =
-        |at: &Option<GpsPoint>| at.is_some_and(|at| footprint_holds(ground, at.lon, at.lat));
+        |at: Option<&GpsPoint>| at.is_some_and(|at| footprint_holds(ground, at.lon, at.lat));
     let mut there = survey.clone();
     let keep = |strata: &mut Vec<Stratum>| {
-        strata.iter_mut().for_each(|stratum| stratum.quadrats.retain(|one| is_there(&one.at)));
+        for stratum in strata.iter_mut() {
+            stratum.quadrats.retain(|one| is_there(one.at.as_deref()));
+        }
         strata.retain(|stratum| !stratum.quadrats.is_empty());
     };
     match &mut there.method {
         SurveyMethod::Quadrats(strata) => keep(strata),
-        SurveyMethod::Judged(judged) => judged.quadrats.retain(|one| is_there(&one.at)),
+        SurveyMethod::Judged(judged) => judged.quadrats.retain(|one| is_there(one.at.as_ref())),
         SurveyMethod::Units(units) => {
             if let Counted::Sampled(strata) = &mut units.counted {
                 keep(strata);
             }
         }
-        SurveyMethod::Cover(cover) => cover.quadrats.retain(|one| is_there(&one.at)),
+        SurveyMethod::Cover(cover) => cover.quadrats.retain(|one| is_there(one.at.as_ref())),
     }
     Some(there)
 }
 
-fn places(method: &SurveyMethod) -> Vec<Option<GpsPoint>> {
-    let of_strata = |strata: &[Stratum]| -> Vec<Option<GpsPoint>> {
-        strata.iter().flat_map(|stratum| &stratum.quadrats).map(|one| one.at).collect()
-    };
+fn places(method: &SurveyMethod) -> Vec<Option<&GpsPoint>> {
+    fn of_strata(strata: &[Stratum]) -> Vec<Option<&GpsPoint>> {
+        strata.iter().flat_map(|stratum| &stratum.quadrats).map(|one| one.at.as_deref()).collect()
+    }
     match method {
         SurveyMethod::Quadrats(strata) => of_strata(strata),
-        SurveyMethod::Judged(judged) => judged.quadrats.iter().map(|one| one.at).collect(),
+        SurveyMethod::Judged(judged) => judged.quadrats.iter().map(|one| one.at.as_ref()).collect(),
         SurveyMethod::Units(units) => match &units.counted {
             Counted::Sampled(strata) => of_strata(strata),
             Counted::InAll(_) => Vec::new(),
         },
-        SurveyMethod::Cover(cover) => cover.quadrats.iter().map(|one| one.at).collect(),
+        SurveyMethod::Cover(cover) => cover.quadrats.iter().map(|one| one.at.as_ref()).collect(),
     }
 }

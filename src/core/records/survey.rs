@@ -120,8 +120,8 @@ pub enum Frame {
 /// One sampling unit and what stood in it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Quadrat {
-    /// Where it was, if anyone noted it.
-    pub at: Option<GpsPoint>,
+    /// Where it was, if anyone noted it: of millions hardly one, so that it lies elsewhere.
+    pub at: Option<Box<GpsPoint>>,
     /// Grams or pieces, as the crop is reckoned; for [`Counted::Sampled`] a number of units.
     pub amount: f64,
 }
