@@ -15,8 +15,8 @@ use super::tables;
 use super::whole_surveys::PartsLookedAt;
 use crate::records::{
     Clipping, Closure, CropOverride, Cut, Emergency, Fact, Glance, Hold, Landmark, Patch,
-    PatchFacts, Permission, Recorded, Redraw, Site, SiteName, Survey, SurveySummary, Visit, Walk,
-    Zone,
+    PatchFacts, PatchName, Permission, Recorded, Redraw, Site, SiteName, Survey, SurveySummary,
+    Visit, Walk, Zone,
 };
 
 /// The sites, then the patches, each in the order of their names; from here on the reader knows
@@ -78,15 +78,12 @@ pub(super) fn add_patches(
         let without_facts = |(place, patch)| (place, PatchFacts::of(patch));
         let (places, patches): (Vec<i64>, Vec<PatchFacts>) =
             patches.into_iter().map(without_facts).unzip();
-        (site, places, patches)
+        let name = |facts: &PatchFacts| facts.patch.record.name.clone();
+        let names: Vec<PatchName> = patches.iter().map(name).collect();
+        (site, places, names, patches)
     });
-    let arranged: Vec<_> = arranged.collect();
-    for (_, places, patches) in &arranged {
-        for (&place, facts) in places.iter().zip(patches) {
-            reader.names.call_patch(place, facts.patch.record.name.clone());
-        }
-    }
-    for (site, places, patches) in arranged {
+    for (site, places, names, patches) in arranged.collect::<Vec<_>>() {
+        places.iter().zip(names).for_each(|(place, name)| reader.names.call_patch(*place, name));
         ledger.add_patches(&site, places, patches);
     }
     Ok(())

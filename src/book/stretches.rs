@@ -2,6 +2,7 @@
 //! memory than a few stretches take, and several processors read at once.
 
 use std::collections::BTreeSet;
+use std::collections::hash_map::Entry;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use jiff::civil::Date;
@@ -261,7 +262,12 @@ fn all_patches(
     let mut all = PatchesOfSites::new();
     for (found, sound) in parts {
         for (site, patches) in found {
-            all.entry(site).or_default().extend(patches);
+            match all.entry(site) {
+                Entry::Vacant(new) => {
+                    new.insert(patches);
+                }
+                Entry::Occupied(known) => known.into_mut().extend(patches),
+            }
         }
         reader.sound.join(sound);
     }
@@ -272,10 +278,10 @@ fn all_patches(
 /// few for each thread.
 fn runs_of_patches(threads: usize, book: &Connection) -> rusqlite::Result<Vec<Run>> {
     const EACH: i64 = 4;
+    // Asked for both at once SQLite reads every row.
+    let ends = "SELECT (SELECT min(rowid) FROM patch), (SELECT max(rowid) FROM patch)";
     let rows: (Option<i64>, Option<i64>) =
-        book.query_row("SELECT min(rowid), max(rowid) FROM patch", [], |row| {
-            Ok((row.get(0)?, row.get(1)?))
-        })?;
+        book.query_row(ends, [], |row| Ok((row.get(0)?, row.get(1)?)))?;
     let (Some(first), Some(last)) = rows else { return Ok(vec![[i64::MIN, i64::MAX]]) };
     let parts = EACH * i64::try_from(threads).unwrap_or(1);
     let step = (last.saturating_sub(first) / parts).max(1);

@@ -213,7 +213,8 @@ impl WeekQuestion {
             let lines = week_csv_lines(patches).map_err(Failure::wrong)?;
             Ok((places, lines))
         })?;
-        let of_all = lines.iter().flat_map(|(places, lines)| places.iter().zip(lines.iter()));
+        let stretches = lines.par_iter();
+        let of_all = stretches.flat_map_iter(|(places, lines)| places.iter().zip(lines.iter()));
         let mut lines: Vec<(&WeekPlace, &str)> = of_all.collect();
         lines.par_sort_by_key(|(place, _)| *place);
         context.print(&week_csv_headings().map_err(Failure::wrong)?)?;

@@ -52,19 +52,27 @@ struct Claim<'a> {
 /// A patch on its site.
 type Claimant<'a> = (&'a SiteFacts, &'a PatchFacts);
 
+/// By their crops, in the order of their names, each with a box for each of its parts.
+type OfCrops<'a> = HashMap<&'a str, Vec<(Claimant<'a>, Vec<Rect>)>>;
+
 /// Every two patches of one crop that share ground, on one site or on sites that meet.
 fn claims(ledger: &Ledger, on: Date) -> Vec<Claim<'_>> {
     // Where each lies is found in the order in which they were read: patches of one crop lie far
     // from each other in memory.
-    let boxed = ledger.sites.par_iter().flat_map_iter(|site| {
-        let patches = site.patches.iter().filter(|patch| patch.retired_by(on).is_none());
-        patches.map(move |patch| ((site, patch), boxes_of(&patch.patch.record.footprint)))
+    let of_crops = ledger.sites.par_iter().fold(OfCrops::new, |mut of_crops, site| {
+        for patch in site.patches.iter().filter(|patch| patch.retired_by(on).is_none()) {
+            let Patch { crop, footprint, .. } = &patch.patch.record;
+            of_crops.entry(crop).or_default().push(((site, patch), boxes_of(footprint)));
+        }
+        of_crops
     });
-    let mut of_crop: HashMap<&str, Vec<(Claimant, Vec<Rect>)>> = HashMap::new();
-    for ((site, patch), boxes) in boxed.collect::<Vec<_>>() {
-        of_crop.entry(&patch.patch.record.crop).or_default().push(((site, patch), boxes));
-    }
-    let groups = of_crop.into_values().filter(|group| group.len() > 1).collect::<Vec<_>>();
+    let of_crops = of_crops.reduce(OfCrops::new, |mut of_crops, others| {
+        for (crop, others) in others {
+            of_crops.entry(crop).or_default().extend(others);
+        }
+        of_crops
+    });
+    let groups = of_crops.into_values().filter(|group| group.len() > 1).collect::<Vec<_>>();
     let found = groups.into_par_iter().flat_map_iter(|group| {
         let mut found = Vec::new();
         let (group, boxes): (Vec<Claimant>, Vec<Vec<Rect>>) = group.into_iter().unzip();
