@@ -172,7 +172,8 @@ impl<'book> Stretches<'book> {
         let added_up: Option<usize> = found.iter().map(|(_, found)| found.adds_up).sum();
         let (made, found): (Vec<T>, Vec<Found>) = found.into_iter().unzip();
         let mut sound = std::mem::take(&mut self.sound);
-        if added_up.is_none_or(|places| !sound.is_whole(places)) {
+        // Of a book that lost all its sites no stretch could tell.
+        if found.is_empty() || added_up.is_none_or(|places| !sound.is_whole(places)) {
             found.into_iter().for_each(|found| sound.join(found.sound));
             sound.settle(&Selection::default(), &mut Names::default(), &self.moment)?;
         }

@@ -188,6 +188,23 @@ fn a_cut_that_is_lost_or_changed_is_missed_in_any_stretch() {
 }
 
 #[test]
+fn sites_patches_and_counts_that_are_lost_are_missed_beside_what_is_packed() {
+    for damage in [
+        "DELETE FROM site",
+        "DELETE FROM patch WHERE name = 'ride'",
+        "DELETE FROM tally WHERE topic = 'place'",
+    ] {
+        let (trial, _) = two_cuts();
+        run(&trial, damage);
+        let answer = in_stretches(&trial);
+        assert!(
+            matches!(answer, Err(BookError::Storage(StorageError::Unsound { .. }))),
+            "after {damage} it says {answer:?}"
+        );
+    }
+}
+
+#[test]
 fn what_was_packed_of_a_patch_stands_in_for_facts_that_are_damaged_since_and_verify_tells() {
     for (damage, said) in DAMAGE {
         let (trial, told) = two_cuts();
