@@ -30,7 +30,7 @@ pub(super) fn put_off(kind: Kind, book: &Connection) -> rusqlite::Result<Option<
         .query_map([table], |row| Ok((row.get(0)?, row.get(1)?)))?
         .collect::<rusqlite::Result<Vec<(String, String)>>>()?;
     for (name, _) in &indexes {
-        book.execute_batch(&format!("DROP INDEX {name}"))?;
+        book.execute(&format!("DROP INDEX \"{}\"", name.replace('"', "\"\"")), [])?;
     }
     Ok(Some(PutOff { kind, making: indexes.into_iter().map(|(_, sql)| sql).collect() }))
 }
@@ -40,7 +40,7 @@ impl PutOff {
     /// A refusal of a fact that was recorded twice, which no index had found before.
     pub(super) fn make(self, book: &Connection) -> Result<(), Failure> {
         for sql in &self.making {
-            book.execute_batch(sql).map_err(|error| match twice(self.kind, book) {
+            book.execute(sql, []).map_err(|error| match twice(self.kind, book) {
                 Ok(id) => recorded_twice(id, error),
                 Err(_) => error.into(),
             })?;
