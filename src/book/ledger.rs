@@ -56,7 +56,10 @@ fn walks(book: &Connection, known_on: Option<Date>) -> Result<Ledger, Failure> {
     let sound = std::mem::take(&mut view.sound);
     let mut reader = Reader::of(&moment, &view, sound);
     let mut land = Arrangement::default();
-    read_sites(Which::All, &mut reader, &mut land)?;
+    for (place, site) in read_sites(Which::All, &mut reader)? {
+        reader.names.call_site(place, site.record.name.clone());
+        land.add_site(site);
+    }
     read_walks(Which::All, &mut reader, &mut land)?;
     reader.sound.so_far(&moment)?;
     let mut ledger = land.into_ledger();
@@ -172,7 +175,7 @@ fn with(mut places: BTreeSet<i64>, more: impl IntoIterator<Item = i64>) -> Vec<i
 fn read(selection: &Selection, mut reader: Reader, in_hand: &ToPack) -> Result<Ledger, Failure> {
     let mut ledger = Arrangement::default();
     read_places(selection, &mut reader, &mut ledger)?;
-    read_terms(selection, &mut reader, &mut ledger)?;
+    read_terms(&selection.whereabouts(), &mut reader, &mut ledger)?;
     let patches = selection.patches();
     match patches {
         Which::About(places) => {

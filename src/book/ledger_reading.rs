@@ -1,22 +1,17 @@
 //! The facts of places, each read into the arrangement that becomes a ledger.
 
-use std::collections::HashMap;
-
-use rayon::prelude::*;
-
 use super::arrange::Arrangement;
 use super::namesakes::{self, AnyCase};
 use super::other_sites::call_as_now;
 use super::packed::{Pack, section};
 use super::parts::Parts;
 use super::reader::{Reader, Which};
-use super::scope::Selection;
+use super::scope::{Selection, Whereabouts};
 use super::tables;
 use super::whole_surveys::PartsLookedAt;
 use crate::records::{
     Clipping, Closure, CropOverride, Cut, Emergency, Fact, Glance, Hold, Landmark, Patch,
-    PatchFacts, PatchName, Permission, Recorded, Redraw, Site, SiteName, Survey, SurveySummary,
-    Visit, Walk, Zone,
+    Permission, Recorded, Redraw, Site, Survey, SurveySummary, Visit, Walk, Zone,
 };
 
 /// The sites, then the patches, each in the order of their names; from here on the reader knows
@@ -26,67 +21,67 @@ pub(super) fn read_places(
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
-    read_sites(selection.sites(), reader, ledger)?;
-    let patches = read_patches(selection.patches(), reader)?;
-    add_patches(patches, selection.patches(), reader, ledger)
+    for (place, site) in read_sites(selection.sites(), reader)? {
+        reader.names.call_site(place, site.record.name.clone());
+        ledger.add_site(site);
+    }
+    let patches = selection.patches();
+    let apart = if let Which::All = patches { Apart::OnWholeSites } else { Apart::EachAlone };
+    read_patches(patches, apart, reader, ledger)
 }
 
+/// Sites with their numbers, in the order of their names.
 pub(super) fn read_sites(
     which: Which,
     reader: &mut Reader,
-    ledger: &mut Arrangement,
-) -> rusqlite::Result<()> {
+) -> rusqlite::Result<Vec<(i64, Fact<Site>)>> {
     let mut sites: Vec<(i64, Fact<Site>)> = Vec::new();
     reader.each(which, |place, site| sites.push((place, site)))?;
     tell_sites_apart(&mut sites, which, reader)?;
     sites.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
-    for (place, site) in sites {
-        reader.names.call_site(place, site.record.name.clone());
-        ledger.add_site(site);
-    }
-    Ok(())
+    Ok(sites)
 }
 
-/// Patches with their numbers, by the site that they lie on.
-pub(super) type PatchesOfSites = HashMap<SiteName, Vec<(i64, Fact<Patch>)>>;
-
-/// Patches of the sites that the reader knows.
-pub(super) fn read_patches(which: Which, reader: &mut Reader) -> rusqlite::Result<PatchesOfSites> {
-    let mut of_site = PatchesOfSites::new();
-    reader.each(which, |place, patch: Fact<Patch>| {
-        let site = patch.record.name.site();
-        match of_site.get_mut(site) {
-            Some(patches) => patches.push((place, patch)),
-            None => {
-                of_site.insert(site.clone(), vec![(place, patch)]);
-            }
-        }
-    })?;
-    Ok(of_site)
+/// How patches of one name are found, so that each can be told from the others.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Apart {
+    /// Among those that are read, all patches of their sites.
+    OnWholeSites,
+    /// By asking the book about each.
+    EachAlone,
 }
 
-/// Takes in the patches that were read, all of those.
-pub(super) fn add_patches(
-    mut patches: PatchesOfSites,
+/// A patch with its number.
+type Numbered = (i64, Fact<Patch>);
+
+/// The patches of the sites that the reader knows, in the order of their names; from here on it
+/// knows what they are called.
+pub(super) fn read_patches(
     which: Which,
+    apart: Apart,
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
-    tell_patches_apart(&mut patches, which, reader)?;
-    let arranged = patches.into_par_iter().map(|(site, mut patches)| {
+    let mut patches: Vec<Numbered> = Vec::with_capacity(reader.room_for_patches);
+    reader.each(which, |place, patch| patches.push((place, patch)))?;
+    let by_name = |patches: &mut [Numbered]| {
         patches.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
-        let without_facts = |(place, patch)| (place, PatchFacts::of(patch));
-        let (places, patches): (Vec<i64>, Vec<PatchFacts>) =
-            patches.into_iter().map(without_facts).unzip();
-        let name = |facts: &PatchFacts| facts.patch.record.name.clone();
-        let names: Vec<PatchName> = patches.iter().map(name).collect();
-        (site, places, names, patches)
-    });
-    for (site, places, names, patches) in arranged.collect::<Vec<_>>() {
-        places.iter().zip(names).for_each(|(place, name)| reader.names.call_patch(*place, name));
-        ledger.add_patches(&site, places, patches);
+    };
+    by_name(&mut patches);
+    for of_site in patches.chunk_by_mut(is_on_one_site) {
+        if tell_patches_apart(of_site, apart, reader)? {
+            by_name(of_site);
+        }
     }
+    for (place, patch) in &patches {
+        reader.names.call_patch(*place, patch.record.name.clone());
+    }
+    ledger.add_patches(patches);
     Ok(())
+}
+
+fn is_on_one_site((_, one): &Numbered, (_, other): &Numbered) -> bool {
+    one.record.name.site() == other.record.name.site()
 }
 
 fn tell_sites_apart(
@@ -112,70 +107,72 @@ fn tell_sites_apart(
     Ok(())
 }
 
+/// Of one site; says whether any is called otherwise now.
 fn tell_patches_apart(
-    patches: &mut PatchesOfSites,
-    which: Which,
+    patches: &mut [Numbered],
+    apart: Apart,
     reader: &Reader,
-) -> rusqlite::Result<()> {
-    if let Which::All = which {
-        // No two sites are called alike by now.
-        let of_one_name = patches.par_iter().flat_map_iter(|(_, patches)| {
+) -> rusqlite::Result<bool> {
+    let mut any = false;
+    match apart {
+        Apart::OnWholeSites => {
+            // No two sites are called alike by now.
             let named = patches.iter().map(|(place, patch)| (*place, (&patch.record.name).into()));
-            namesakes::of_one_name(named)
-        });
-        let marks = namesakes::marks_of(of_one_name.collect(), "patch", reader.book)?;
-        if marks.is_empty() {
-            return Ok(());
-        }
-        for (place, patch) in patches.values_mut().flatten() {
-            if let Some(id) = marks.get(place) {
-                patch.record.name = patch.record.name.told_apart_by(*id);
+            let marks = namesakes::marks(named, "patch", reader.book)?;
+            for (place, patch) in patches.iter_mut().filter(|_| !marks.is_empty()) {
+                if let Some(id) = marks.get(place) {
+                    patch.record.name = patch.record.name.told_apart_by(*id);
+                    any = true;
+                }
             }
         }
-        return Ok(());
+        Apart::EachAlone => {
+            for (place, patch) in patches {
+                let name = patch.record.name.clone();
+                let view = Some(reader.view);
+                let shown = namesakes::shown_patch(*place, name, view, reader.book)?;
+                any |= shown != patch.record.name;
+                patch.record.name = shown;
+            }
+        }
     }
-    for (place, patch) in patches.values_mut().flatten() {
-        let name = patch.record.name.clone();
-        let view = Some(reader.view);
-        patch.record.name = namesakes::shown_patch(*place, name, view, reader.book)?;
-    }
-    Ok(())
+    Ok(any)
 }
 
 /// What holds for a site or a part of it: zones, permissions, walks, closures, overrides.
 pub(super) fn read_terms(
-    selection: &Selection,
+    whereabouts: &Whereabouts,
     reader: &mut Reader,
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
-    reader.each::<Zone>(selection.sites(), |_, zone| {
+    reader.each::<Zone>(whereabouts.sites, |_, zone| {
         if let Some(site) = ledger.site(&zone.record.site) {
             site.zones.push(zone);
         }
     })?;
-    reader.each::<Permission>(selection.sites(), |_, permission| {
+    reader.each::<Permission>(whereabouts.sites, |_, permission| {
         if let Some(site) = ledger.site(&permission.record.site) {
             site.permissions.push(permission);
         }
     })?;
-    read_walks(selection.sites(), reader, ledger)?;
-    reader.each::<Landmark>(selection.sites(), |_, landmark| {
+    read_walks(whereabouts.sites, reader, ledger)?;
+    reader.each::<Landmark>(whereabouts.sites, |_, landmark| {
         if let Some(site) = ledger.site(&landmark.record.site) {
             site.landmarks.push(landmark);
         }
     })?;
-    reader.each::<Emergency>(selection.sites(), |_, emergency| {
+    reader.each::<Emergency>(whereabouts.sites, |_, emergency| {
         if let Some(site) = ledger.site(&emergency.record.site) {
             site.emergencies.push(emergency);
         }
     })?;
-    reader.each::<Redraw>(selection.patches(), |place, redraw| {
+    reader.each::<Redraw>(whereabouts.patches, |place, redraw| {
         if let Some(patch) = ledger.patch(place) {
             patch.changes.redraws.push(redraw);
         }
     })?;
     ledger.draw_anew();
-    for places in selection.sites_and_patches() {
+    for &places in &whereabouts.either {
         reader.each::<Closure>(places, |_, closure| {
             if let Some(site) = ledger.site(&closure.record.site) {
                 site.closures.push(closure);

@@ -10,6 +10,7 @@ mod append;
 mod arrange;
 mod attendees;
 mod backup;
+mod bare_site;
 mod branches;
 mod bundle;
 mod by_place;

@@ -216,9 +216,7 @@ pub(super) fn marks<'n>(
 }
 
 /// Places that bear one name together.
-pub(super) fn of_one_name<'n>(
-    names: impl ExactSizeIterator<Item = (i64, AnyCase<'n>)>,
-) -> Vec<Vec<i64>> {
+fn of_one_name<'n>(names: impl ExactSizeIterator<Item = (i64, AnyCase<'n>)>) -> Vec<Vec<i64>> {
     let mut keepers: HashMap<AnyCase, i64> = HashMap::with_capacity(names.len());
     let mut several: HashMap<AnyCase, Vec<i64>> = HashMap::new();
     for (place, name) in names {
@@ -234,7 +232,7 @@ pub(super) fn of_one_name<'n>(
 }
 
 /// What tells places apart that bear one name together.
-pub(super) fn marks_of(
+fn marks_of(
     of_one_name: Vec<Vec<i64>>,
     table: &str,
     book: &Connection,

@@ -167,12 +167,13 @@ impl Pack {
 }
 
 /// What is packed of the places in these runs and may be believed, in the order of its places; and
-/// the runs of all other places.
+/// the runs of all other places. There are about `many`.
 pub(super) fn packed_in(
     runs: &[Run],
+    many: usize,
     book: &Connection,
 ) -> rusqlite::Result<(Vec<Pack>, Vec<Run>)> {
-    let (mut packs, mut others) = (Vec::new(), Vec::new());
+    let (mut packs, mut others) = (Vec::with_capacity(many), Vec::new());
     for &[first, last] in runs {
         let mut next = Some(first);
         each_current([first, last], book, |place, packed, seal| {

@@ -32,16 +32,18 @@ impl Parts {
     pub(super) fn read(which: Which, reader: &mut Reader) -> rusqlite::Result<Self> {
         let columns = format!("{}, ordinal, quadrats, {SEALS}", *PART_ROW);
         let select = format!("SELECT {columns} FROM part");
-        let mut parts = Vec::new();
         let Reader { book, words, sound, packs, .. } = reader;
+        let packed = section("part");
+        let rows = packed.map_or(0, |packed| packs.iter().map(|pack| pack.rows(packed)).sum());
+        let mut parts = Vec::with_capacity(rows);
         let mut take = |fields: &mut Fields| {
             let (place, survey) = (fields.whole()?, fields.id()?);
             parts.push(SurveyPart { place, survey, part: read_part(fields)? });
             Ok(())
         };
-        if let Some(section) = section("part") {
+        if let Some(packed) = packed {
             for pack in &*packs {
-                pack.each_row(section, words, &mut take)?;
+                pack.each_row(packed, words, &mut take)?;
             }
         }
         let mut sealer = Sealer::of_list(&columns);

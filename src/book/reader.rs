@@ -22,8 +22,6 @@ pub(super) enum Which<'a> {
     About(&'a [i64]),
     /// Those about places with a number from the first to the last of each run; runs are in order.
     Within(&'a [Run]),
-    /// Those in rows with such a number, of a table whose rows are numbered.
-    Rows(Run),
 }
 
 /// Numbers, from the first to the last.
@@ -38,19 +36,21 @@ pub(super) struct Reader<'a> {
     pub(super) sound: Soundness,
     /// What is packed of places that no query is asked about.
     pub(super) packs: Vec<Pack>,
+    /// About so many patches are read, where that is known: what holds them need not grow.
+    pub(super) room_for_patches: usize,
 }
 
 impl<'a> Reader<'a> {
     /// `sound` is what was found so far, beside the view.
     pub(super) fn of(book: &'a Connection, view: &'a View, sound: Soundness) -> Self {
         let (names, words) = (Names::default(), Words::default());
-        Self { book, view, names, words, sound, packs: Vec::new() }
+        Self { book, view, names, words, sound, packs: Vec::new(), room_for_patches: 0 }
     }
 
     /// Believes what is packed of places in these runs, in the place of facts that are read next.
     /// Gives the runs of all other places.
     pub(super) fn believe_packs(&mut self, runs: &[Run]) -> rusqlite::Result<Vec<Run>> {
-        let (packs, others) = packed_in(runs, self.book)?;
+        let (packs, others) = packed_in(runs, self.room_for_patches, self.book)?;
         self.believe(packs);
         Ok(others)
     }
@@ -77,7 +77,7 @@ impl<'a> Reader<'a> {
         mut keep: impl FnMut(i64, Fact<T>),
     ) -> rusqlite::Result<()> {
         let table = T::NAME;
-        let Self { book, view, names, words, sound, packs } = self;
+        let Self { book, view, names, words, sound, packs, .. } = self;
         let mut take = |fields: &mut Fields| {
             let Some(envelope) = Envelope::read(Some(view), fields)? else { return Ok(()) };
             let place = envelope.place;
@@ -135,9 +135,6 @@ pub(super) fn each_row(
         Which::Within(runs) => {
             let mut statement = query("WHERE place BETWEEN ? AND ?")?;
             runs.iter().try_for_each(|run| each_row_of(&mut statement, *run, words, read))
-        }
-        Which::Rows(run) => {
-            each_row_of(&mut *query("WHERE rowid BETWEEN ? AND ?")?, run, words, read)
         }
     }
 }

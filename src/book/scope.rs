@@ -56,11 +56,10 @@ impl Selection {
         self.0.as_ref().map_or(Which::All, |part| Which::About(&part.sites))
     }
 
-    /// For facts that may be about either: one list, or the two that make up the part.
-    pub(super) fn sites_and_patches(&self) -> Vec<Which<'_>> {
+    pub(super) fn whereabouts(&self) -> Whereabouts<'_> {
         match &self.0 {
-            None => vec![Which::All],
-            Some(_) => vec![self.sites(), self.patches()],
+            None => Whereabouts::of_either(Which::All),
+            Some(_) => Whereabouts::of(self.sites(), self.patches()),
         }
     }
 
@@ -72,6 +71,25 @@ impl Selection {
 
     pub(super) fn patches(&self) -> Which<'_> {
         self.0.as_ref().map_or(Which::All, |part| Which::About(&part.patches))
+    }
+}
+
+/// Which rows to read for facts about sites, about patches, and about either.
+#[derive(Debug)]
+pub(super) struct Whereabouts<'a> {
+    pub(super) sites: Which<'a>,
+    pub(super) patches: Which<'a>,
+    pub(super) either: Vec<Which<'a>>,
+}
+
+impl<'a> Whereabouts<'a> {
+    pub(super) fn of(sites: Which<'a>, patches: Which<'a>) -> Self {
+        Self { sites, patches, either: vec![sites, patches] }
+    }
+
+    /// The same rows for each: those of the numbers of sites as of patches.
+    pub(super) fn of_either(which: Which<'a>) -> Self {
+        Self { sites: which, patches: which, either: vec![which] }
     }
 }
 

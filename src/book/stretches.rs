@@ -2,7 +2,6 @@
 //! memory than a few stretches take, and several processors read at once.
 
 use std::collections::BTreeSet;
-use std::collections::hash_map::Entry;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use jiff::civil::Date;
@@ -10,20 +9,19 @@ use rayon::prelude::*;
 use rusqlite::{Connection, Transaction};
 
 use super::arrange::Arrangement;
+use super::bare_site::{BareSite, in_parts, of_all_sites};
 use super::error::{BookError, Failure};
 use super::eyes_elsewhere::eyes_elsewhere;
-use super::ledger_reading::{
-    PatchesOfSites, add_patches, read_patches, read_sites, read_terms, read_visits,
-};
+use super::ledger_reading::{Apart, read_patches, read_terms, read_visits};
 use super::names::Names;
 use super::namesakes::WalksOfOneName;
 use super::one_moment::at_one_moment;
 use super::open::Book;
 use super::reader::{Reader, Run, Which};
-use super::scope::Selection;
+use super::scope::{Selection, Whereabouts};
 use super::sound::Soundness;
 use super::view::View;
-use crate::records::Ledger;
+use crate::records::{EyeTold, Ledger, Site};
 
 /// Of about so many patches a stretch keeps a processor busy for some milliseconds.
 pub const STRETCH: usize = 400;
@@ -36,9 +34,11 @@ pub struct Stretches<'book> {
     /// One for each thread that may read; none where only the book's own can be had.
     further: Vec<Mutex<Connection>>,
     sight: Sight,
-    /// Of what was read of all sites at once.
+    /// Of the corrections and the sites, which were read of the whole book at once.
     sound: Soundness,
-    land: Arrangement,
+    /// In the order of their names.
+    sites: Vec<BareSite>,
+    eyes_elsewhere: Vec<EyeTold>,
     patches: usize,
 }
 
@@ -52,25 +52,29 @@ struct Sight {
     is_large: bool,
 }
 
-/// Some whole sites, and the places whose visits are read with them.
+/// Some whole sites, and the places whose facts are read with them.
 #[derive(Debug)]
 struct Stretch {
-    land: Arrangement,
+    sites: Vec<BareSite>,
     places: Places,
+}
+
+#[derive(Debug)]
+enum Places {
+    /// All of them, and all else that was recorded of a place with such a number.
+    Runs(Vec<Run>),
+    /// The patches alone, as they are drawn, with what holds on their sites.
+    Land(Vec<Run>),
+    /// Those patches of theirs that the sites tell of, and no others.
+    Single,
 }
 
 /// What was found of a stretch.
 #[derive(Debug)]
 struct Found {
     sound: Soundness,
-    /// Of so many places whose land was read before; `None` where it does not.
+    /// Of so many places whose sites were read before; `None` where it does not.
     adds_up: Option<usize>,
-}
-
-#[derive(Debug)]
-enum Places {
-    Runs(Vec<Run>),
-    Single(Vec<i64>),
 }
 
 impl Book {
@@ -94,24 +98,36 @@ impl<'book> Stretches<'book> {
         let mut view = View::read(&moment, known_on)?;
         let sound = std::mem::take(&mut view.sound);
         let mut reader = Reader::of(&moment, &view, sound);
-        let mut land = Arrangement::default();
-        let further: Vec<Mutex<Connection>> = further.into_iter().map(Mutex::new).collect();
-        read_sites(Which::All, &mut reader, &mut land)?;
-        let of_sites = all_patches(&mut reader, &further)?;
-        let is_large = of_sites.values().map(Vec::len).sum::<usize>() > patches;
-        add_patches(of_sites, Which::All, &mut reader, &mut land)?;
-        read_terms(&Selection::default(), &mut reader, &mut land)?;
+        let sites = of_all_sites(&mut reader)?;
         let sound = reader.sound;
         let walks = WalksOfOneName::read(&view, &moment)?;
-        land.tell_of_eyes(eyes_elsewhere(known_on, &moment)?);
+        let eyes_elsewhere = eyes_elsewhere(known_on, &moment)?;
+        let is_large = sites.iter().map(BareSite::size).sum::<usize>() > patches;
+        let further = further.into_iter().map(Mutex::new).collect();
         let sight = Sight { view, walks, is_large };
-        Ok(Self { book, moment, further, sight, sound, land, patches })
+        Ok(Self { book, moment, further, sight, sound, sites, eyes_elsewhere, patches })
     }
 
-    /// Every site with its patches and its terms, but without what was seen, promised and done on
-    /// the patches, and with walks as their leaders call them.
-    pub fn land(&self) -> &Ledger {
-        self.land.ledger()
+    /// Those of the sites that `wanted` picks out, with their patches as they are drawn, but without
+    /// what was seen, promised and done on them; and how eyes erred elsewhere.
+    ///
+    /// # Errors
+    /// A storage error where the book cannot be read.
+    pub fn land_of(&self, wanted: impl FnOnce(&[&Site]) -> Vec<bool>) -> Result<Ledger, BookError> {
+        let all: Vec<&Site> = self.sites.iter().map(|site| &site.site.record).collect();
+        let wanted = self.sites.iter().zip(wanted(&all)).filter(|(_, wanted)| *wanted);
+        let sites = wanted.map(|(site, _)| site.clone()).collect();
+        let land = |sites: Vec<BareSite>| {
+            let mut runs: Vec<Run> = sites.iter().flat_map(BareSite::runs).collect();
+            runs.sort_unstable();
+            Stretch { sites, places: Places::Land(runs) }
+        };
+        let stretches = in_parts(sites, self.patches).into_iter().map(land).collect();
+        let found = self.read_each(stretches, &Ledger::clone);
+        let found = found.map_err(|failure| failure.at(&self.book.path))?;
+        // What is damaged will be met again, and then be told.
+        let sites = found.into_iter().flat_map(|(ledger, _)| ledger.sites).collect();
+        Ok(Ledger { sites, eyes_elsewhere: self.eyes_elsewhere.clone() })
     }
 
     /// What `of` makes of the patches on which somebody's eye can be checked, since on one day
@@ -124,13 +140,13 @@ impl<'book> Stretches<'book> {
         of: impl Fn(&Ledger) -> T + Sync,
     ) -> Result<Vec<T>, BookError> {
         let found = judged(&self.moment).map_err(Failure::from).and_then(|judged| {
-            let stretches = self.land.only(&judged).split(self.patches).into_iter();
-            let single =
-                |land: Arrangement| Stretch { places: Places::Single(land.places()), land };
+            let sites = self.sites.iter().filter_map(|site| site.only(&judged)).collect();
+            let stretches = in_parts(sites, self.patches).into_iter();
+            let single = |sites| Stretch { sites, places: Places::Single };
             self.read_each(stretches.map(single).collect(), &of)
         });
         let found = found.map_err(|failure| failure.at(&self.book.path))?;
-        // What is damaged will be met again, and then be told.
+        // As above.
         Ok(found.into_iter().map(|(made, _)| made).collect())
     }
 
@@ -140,7 +156,11 @@ impl<'book> Stretches<'book> {
     /// # Errors
     /// A storage error where the book cannot be read, or is not what was recorded.
     pub fn each<T: Send>(mut self, of: impl Fn(&Ledger) -> T + Sync) -> Result<Vec<T>, BookError> {
-        let stretches = in_runs(std::mem::take(&mut self.land).split(self.patches));
+        let mut sites = std::mem::take(&mut self.sites);
+        // Those together whose patches were numbered together: so the book is read from its
+        // beginning to its end.
+        sites.sort_by_key(|site| site.patches.first().copied());
+        let stretches = in_runs(in_parts(sites, self.patches));
         let found = self.read_each(stretches, &of).and_then(|found| self.settle(found));
         found.map_err(|failure| failure.at(&self.book.path))
     }
@@ -155,9 +175,8 @@ impl<'book> Stretches<'book> {
         mut of: impl FnMut(&Ledger) -> Result<(), E>,
     ) -> Result<(), E> {
         let at = |failure: Failure| E::from(failure.at(&self.book.path));
-        let land = std::mem::take(&mut self.land);
-        let patches = self.patches;
-        let stretches = || in_runs(land.clone().split_by_name(patches));
+        let parts = in_parts(std::mem::take(&mut self.sites), self.patches);
+        let stretches = || in_runs(parts.clone());
         let read = self.read_each(stretches(), &|_| ()).map_err(at)?;
         self.settle(read).map_err(at)?;
         for stretch in stretches() {
@@ -206,28 +225,39 @@ impl<'book> Stretches<'book> {
 }
 
 impl Sight {
-    /// `land` is what was found with the land of all stretches.
+    /// `before` is what was found with the sites of all stretches.
     fn read(
         &self,
         stretch: Stretch,
-        land: &Soundness,
+        before: &Soundness,
         book: &Connection,
     ) -> Result<(Ledger, Found), Failure> {
-        let Stretch { land: mut arranged, places } = stretch;
+        let Stretch { sites, places } = stretch;
         let mut reader = Reader::of(book, &self.view, Soundness::default());
-        arranged.name_patches(&mut reader.names);
+        reader.room_for_patches = sites.iter().map(BareSite::size).sum();
+        let mut arranged = Arrangement::default();
+        for BareSite { place, site, .. } in &sites {
+            reader.names.call_site(*place, site.record.name.clone());
+            arranged.add_site(site.clone());
+        }
         let mut adds_up = None;
-        match &places {
+        match places {
             Places::Runs(runs) => {
-                let facts = match self.is_large {
-                    true => reader.believe_packs(runs)?,
-                    false => runs.clone(),
-                };
+                read_land(&runs, &mut reader, &mut arranged)?;
+                let facts = if self.is_large { reader.believe_packs(&runs)? } else { runs };
                 read_visits(Which::Within(&facts), &mut reader, &mut arranged)?;
-                adds_up = reader.sound.adds_up(land, &reader.packs, &facts, book)?;
+                adds_up = reader.sound.adds_up(before, &reader.packs, &facts, book)?;
             }
-            Places::Single(places) => {
-                read_visits(Which::About(places), &mut reader, &mut arranged)?;
+            Places::Land(runs) => read_land(&runs, &mut reader, &mut arranged)?,
+            Places::Single => {
+                let patches: Vec<Run> =
+                    sites.iter().flat_map(|site| site.patches.clone()).collect();
+                let sites: Vec<i64> = sites.iter().map(|site| site.place).collect();
+                let patches = Which::Within(&patches);
+                read_patches(patches, Apart::EachAlone, &mut reader, &mut arranged)?;
+                let terms = Whereabouts::of(Which::About(&sites), patches);
+                read_terms(&terms, &mut reader, &mut arranged)?;
+                read_visits(patches, &mut reader, &mut arranged)?;
             }
         }
         let mut ledger = arranged.into_ledger();
@@ -236,85 +266,55 @@ impl Sight {
     }
 }
 
+/// All patches of the sites, and what holds there, from these runs.
+fn read_land(
+    runs: &[Run],
+    reader: &mut Reader,
+    arranged: &mut Arrangement,
+) -> rusqlite::Result<()> {
+    let which = Which::Within(runs);
+    read_patches(which, Apart::OnWholeSites, reader, arranged)?;
+    read_terms(&Whereabouts::of_either(which), reader, arranged)
+}
+
 /// The connection of this thread. Nothing waits for another thread while it holds one.
 fn own_of(further: &[Mutex<Connection>]) -> MutexGuard<'_, Connection> {
     let own = rayon::current_thread_index().unwrap_or_default() % further.len();
     further[own].lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Every patch that counts, read by all threads that may read; the reader knows the sites already.
-fn all_patches(
-    reader: &mut Reader,
-    further: &[Mutex<Connection>],
-) -> rusqlite::Result<PatchesOfSites> {
-    if further.is_empty() {
-        return read_patches(Which::All, reader);
+/// Stretches with which every row of the book is read just once, also one about a place that bears
+/// no name in this view. There is one for those also where there is no site.
+fn in_runs(mut parts: Vec<Vec<BareSite>>) -> Vec<Stretch> {
+    if parts.is_empty() {
+        parts.push(Vec::new());
     }
-    let (view, names) = (reader.view, reader.names.clone());
-    let runs = runs_of_patches(further.len(), reader.book)?;
-    let parts = runs.into_par_iter().map(|run| {
-        let book = own_of(further);
-        let mut part = Reader::of(&book, view, Soundness::default());
-        part.names = names.clone();
-        let found = read_patches(Which::Rows(run), &mut part)?;
-        Ok((found, part.sound))
-    });
-    let parts = parts.collect::<rusqlite::Result<Vec<(PatchesOfSites, Soundness)>>>()?;
-    let mut all = PatchesOfSites::new();
-    for (found, sound) in parts {
-        for (site, patches) in found {
-            match all.entry(site) {
-                Entry::Vacant(new) => {
-                    new.insert(patches);
-                }
-                Entry::Occupied(known) => known.into_mut().extend(patches),
-            }
-        }
-        reader.sound.join(sound);
-    }
-    Ok(all)
+    let own = |sites: &Vec<BareSite>| sites.iter().flat_map(BareSite::runs).collect();
+    let runs = runs_around(&parts.iter().map(own).collect::<Vec<Vec<Run>>>());
+    let with_runs = parts.into_iter().zip(runs);
+    with_runs.map(|(sites, runs)| Stretch { sites, places: Places::Runs(runs) }).collect()
 }
 
-/// Runs that hold every number a row can have, each about as many patches as the others, and a
-/// few for each thread.
-fn runs_of_patches(threads: usize, book: &Connection) -> rusqlite::Result<Vec<Run>> {
-    const EACH: i64 = 4;
-    // Asked for both at once SQLite reads every row.
-    let ends = "SELECT (SELECT min(rowid) FROM patch), (SELECT max(rowid) FROM patch)";
-    let rows: (Option<i64>, Option<i64>) =
-        book.query_row(ends, [], |row| Ok((row.get(0)?, row.get(1)?)))?;
-    let (Some(first), Some(last)) = rows else { return Ok(vec![[i64::MIN, i64::MAX]]) };
-    let parts = EACH * i64::try_from(threads).unwrap_or(1);
-    let step = (last.saturating_sub(first) / parts).max(1);
-    let mut starts: Vec<i64> = (1..parts).map(|n| first.saturating_add(n * step)).collect();
-    starts.dedup();
-    let ends = starts.iter().map(|start| start - 1).chain([i64::MAX]);
-    let starts = std::iter::once(i64::MIN).chain(starts.iter().copied());
-    Ok(starts.zip(ends).map(|(start, end)| [start, end]).collect())
-}
-
-/// Cuts the line of all numbers into runs, so that every row of the book is read with just one
-/// stretch, also one about a place that bears no name in this view.
-fn in_runs(lands: Vec<Arrangement>) -> Vec<Stretch> {
+/// Cuts the line of all numbers into runs, so that each number lies in one, and the given runs of a
+/// part, of which no two meet, in some of that part.
+fn runs_around(parts: &[Vec<Run>]) -> Vec<Vec<Run>> {
     let mut ends: Vec<(i64, usize)> = Vec::new();
-    for (stretch, land) in lands.iter().enumerate() {
-        ends.extend(land.places().into_iter().map(|place| (place, stretch)));
+    for (part, runs) in parts.iter().enumerate() {
+        ends.extend(runs.iter().map(|[_, last]| (*last, part)));
     }
     ends.sort_unstable();
-    let mut runs: Vec<Vec<Run>> = vec![Vec::new(); lands.len()];
+    let mut runs: Vec<Vec<Run>> = vec![Vec::new(); parts.len()];
     let mut start = i64::MIN;
-    let changes = ends.windows(2).filter(|pair| pair[0].1 != pair[1].1);
-    for change in changes {
-        let (end, stretch) = change[0];
-        runs[stretch].push([start, end]);
+    for change in ends.windows(2).filter(|pair| pair[0].1 != pair[1].1) {
+        let (end, part) = change[0];
+        runs[part].push([start, end]);
         start = end + 1;
     }
-    let last = ends.last().map_or(0, |(_, stretch)| *stretch);
+    let last = ends.last().map_or(0, |(_, part)| *part);
     if let Some(runs) = runs.get_mut(last) {
         runs.push([start, i64::MAX]);
     }
-    let with_runs = lands.into_iter().zip(runs);
-    with_runs.map(|(land, runs)| Stretch { land, places: Places::Runs(runs) }).collect()
+    runs
 }
 
 /// The patches with a glance and a survey of one day, whether they count or not.
@@ -330,28 +330,26 @@ fn judged(book: &Connection) -> rusqlite::Result<BTreeSet<i64>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::book::reader::runs_of;
     use proptest::prelude::*;
 
     proptest! {
         #[test]
-        fn every_number_lies_in_one_run_and_that_is_its_stretchs(
+        fn every_number_lies_in_one_run_and_that_is_its_parts(
             places in proptest::collection::btree_map(1i64..60, 0usize..5, 0..40),
         ) {
-            let lands = (0..5).map(|stretch| {
-                let own = places.iter().filter(|(_, of)| **of == stretch).map(|(place, _)| *place);
-                Arrangement::of_places(own)
-            });
-            let stretches = in_runs(lands.collect());
+            let own = |part| {
+                let own = places.iter().filter(|(_, of)| **of == part);
+                runs_of(&own.map(|(place, _)| *place).collect::<Vec<i64>>())
+            };
+            let runs = runs_around(&(0..5).map(own).collect::<Vec<Vec<Run>>>());
             for number in (-3..70).chain([i64::MIN, i64::MAX]) {
-                let holds = |stretch: &Stretch| match &stretch.places {
-                    Places::Runs(runs) => {
-                        runs.iter().filter(|[from, to]| (*from..=*to).contains(&number)).count()
-                    }
-                    Places::Single(_) => 0,
+                let holds = |runs: &Vec<Run>| {
+                    runs.iter().filter(|[from, to]| (*from..=*to).contains(&number)).count()
                 };
-                prop_assert_eq!(stretches.iter().map(holds).sum::<usize>(), 1);
-                if let Some(stretch) = places.get(&number) {
-                    prop_assert_eq!(holds(&stretches[*stretch]), 1);
+                prop_assert_eq!(runs.iter().map(holds).sum::<usize>(), 1);
+                if let Some(part) = places.get(&number) {
+                    prop_assert_eq!(holds(&runs[*part]), 1);
                 }
             }
         }

@@ -15,7 +15,7 @@ use super::named;
 use super::places_on_map::{Reader, places_on};
 use crate::assess::{
     AllEyes, Assessment, Prepared, Shared, WeekAnswer, WeekPlace, assess_case,
-    assess_case_in_brief, prepare, prepare_part, week,
+    assess_case_in_brief, prepare, prepare_part, sites_that_meet, week,
 };
 use crate::book::{Book, BookError, Refusal, STRETCH, Scope, Stretches};
 use crate::catalogue::Catalogue;
@@ -31,7 +31,7 @@ use crate::rules::Case;
 use crate::units::Metres;
 
 /// Lines of some hundred bytes.
-const PRINTED_AT_ONCE: usize = 4000;
+const PRINTED_AT_ONCE: usize = 400;
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  stintbook week --on 2027-03-15\n  \
@@ -348,7 +348,7 @@ pub fn shared_by_all(
     for learnt in book.each_judged(|ledger| AllEyes::learn(ledger, catalogue, until))? {
         eyes.join(learnt?);
     }
-    Ok(Shared::new(book.land(), eyes, until))
+    Ok(Shared::new(&book.land_of(sites_that_meet)?, eyes, until))
 }
 
 /// Patches within reach and how far they are; `None` where no place was asked about.

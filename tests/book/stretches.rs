@@ -1,12 +1,18 @@
 use std::collections::BTreeSet;
 
+use geo::Point;
 use proptest::prelude::*;
 use rusqlite::Connection;
-use stintbook::book::{BookError, Scope, StorageError};
-use stintbook::records::{FactId, Ledger, PatchFacts, SiteFacts};
+use stintbook::assess::{AllEyes, Prepared, Shared, prepare, prepare_part, sites_that_meet};
+use stintbook::book::{Book, BookError, Scope, StorageError};
+use stintbook::catalogue::Catalogue;
+use stintbook::records::{
+    FactId, Footprint, Ledger, Patch, PatchFacts, PatchName, Record, SiteFacts,
+};
+use stintbook::units::Metres;
 use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
-use crate::trial::{Trial, cut, day, fact, glance, patch, site, survey};
+use crate::trial::{Trial, cut, day, fact, glance, patch, site, site_at, survey};
 
 const SITES: [&str; 4] = ["wood", "shore", "heath", "fen"];
 
@@ -17,6 +23,8 @@ enum Deed {
     Glance,
     Survey,
     NewPatch,
+    /// It lies on another site than was said.
+    Move,
     Withdraw,
 }
 
@@ -26,6 +34,7 @@ fn deeds() -> impl Strategy<Value = Vec<(Deed, usize, i32)>> {
         2 => Just(Deed::Glance),
         2 => Just(Deed::Survey),
         2 => Just(Deed::NewPatch),
+        1 => Just(Deed::Move),
         1 => Just(Deed::Withdraw),
     ];
     proptest::collection::vec((deed, 0usize..40, 1i32..5), 0..40)
@@ -43,8 +52,17 @@ fn told(deeds: &[(Deed, usize, i32)]) -> Trial {
         if let Deed::NewPatch = deed {
             // The last by name comes first.
             let name = format!("{}/patch {}", SITES[which % SITES.len()], deeds.len() - n);
-            trial.record(0, patch(&name, "nettle-shoot"));
-            patches.push(name);
+            let fact = trial.record(0, patch(&name, "nettle-shoot"));
+            patches.push((name, fact));
+            continue;
+        }
+        if let Deed::Move = deed {
+            let among = patches.len().max(1);
+            if let Some((name, fact)) = patches.get_mut(which % among) {
+                let (_, own) = name.split_once('/').unwrap();
+                *name = format!("{}/{own}", SITES[(which / 7) % SITES.len()]);
+                *fact = trial.correct(5, *fact, patch(name, "nettle-shoot"));
+            }
             continue;
         }
         if let Deed::Withdraw = deed {
@@ -54,7 +72,7 @@ fn told(deeds: &[(Deed, usize, i32)]) -> Trial {
             }
             continue;
         }
-        let Some(name) = patches.get(which % patches.len().max(1)) else { continue };
+        let Some((name, _)) = patches.get(which % patches.len().max(1)) else { continue };
         facts.push(trial.record(
             *on,
             match deed {
@@ -104,10 +122,87 @@ proptest! {
             wanted.map(|(_, patch)| patch.patch.record.name.to_string()).collect();
         prop_assert_eq!(found, wanted);
 
-        let land: Vec<_> = stretches.land().patches().map(|(_, patch)| patch.patch.id).collect();
-        let patches: Vec<_> = whole.patches().map(|(_, patch)| patch.patch.id).collect();
-        prop_assert_eq!(land, patches);
+        let drawn = |sites: &[SiteFacts]| -> Vec<_> {
+            let patches = sites.iter().flat_map(|site| &site.patches);
+            patches.map(|facts| facts.patch.clone()).collect()
+        };
+        let every_other = |n: usize| n.is_multiple_of(2);
+        let land = stretches.land_of(|sites| (0..sites.len()).map(every_other).collect()).unwrap();
+        let of_whole = whole.sites.iter().enumerate().filter(|(n, _)| every_other(*n));
+        let of_whole: Vec<SiteFacts> = of_whole.map(|(_, site)| site.clone()).collect();
+        prop_assert_eq!(drawn(&sorted(vec![land])), drawn(&of_whole));
         prop_assert_eq!(sorted(stretches.each(Ledger::clone).unwrap()), whole.sites);
+    }
+}
+
+/// A site at one of six places, of which neighbours meet; patches of two crops on any of them, at
+/// one of six places too.
+fn drawn(sites: &[usize], patches: &[(usize, usize, usize)]) -> Trial {
+    let mut trial = Trial::new();
+    for (name, at) in SITES.iter().zip(sites) {
+        trial.record(0, site_at(name, -20.0 + 0.006 * *at as f64));
+    }
+    for (n, (on, crop, at)) in patches.iter().enumerate() {
+        let crop = ["nettle-tops", "ramsons-leaf"][*crop];
+        let Record::Patch(patch) = patch(&format!("{}/patch {n}", SITES[*on]), crop) else {
+            unreachable!()
+        };
+        let centre = Point::new(-20.0 + 0.006 * *at as f64, 45.005);
+        let footprint = Footprint::Disc { centre, radius: Metres(30.0) };
+        trial.record(0, Record::Patch(Patch { footprint, ..patch }));
+    }
+    trial
+}
+
+/// By each patch whose ground another claims, that other.
+fn contested(prepared: &[Prepared]) -> Vec<(PatchName, PatchName)> {
+    let name = |patch: &Prepared| patch.facts.patch.record.name.clone();
+    prepared.iter().filter_map(|patch| Some((name(patch), patch.contested.clone()?))).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(20))]
+
+    #[test]
+    fn the_same_ground_is_contested_in_stretches_as_in_the_whole_book(
+        sites in proptest::collection::vec(0usize..6, SITES.len()),
+        patches in proptest::collection::vec((0..SITES.len(), 0usize..2, 0usize..6), 2..14),
+    ) {
+        let trial = drawn(&sites, &patches);
+        let (catalogue, on) = (Catalogue::built_in(), day(1));
+        let whole = trial.book.ledger(&Scope::All, None).unwrap();
+        let stretches = trial.book.stretches(None, 1).unwrap();
+        let land = stretches.land_of(sites_that_meet).unwrap();
+        let shared = Shared::new(&land, AllEyes::default(), on);
+        let found = stretches.each(|ledger| {
+            contested(&prepare_part(ledger, catalogue, on, &shared).unwrap())
+        });
+        let mut found = found.unwrap().concat();
+        found.sort();
+        prop_assert_eq!(found, contested(&prepare(&whole, catalogue, on).unwrap()));
+    }
+}
+
+/// It tells which rows are read together, and one read with others' would be left out.
+#[test]
+fn a_patch_that_an_index_puts_on_another_site_is_told_of() {
+    for site in ["site + 3", "site + 7"] {
+        let mut trial = Trial::with_two_patches();
+        trial.record(0, site_at("shore", -10.0));
+        let told = in_stretches(&trial).unwrap();
+        assert_eq!(told.iter().map(|site| site.patches.len()).sum::<usize>(), 2);
+        let other = Connection::open(&trial.path).unwrap();
+        let elsewhere = format!(
+            "DROP INDEX patch_by_place; CREATE INDEX patch_by_place ON patch (place, ({site})); \
+             PRAGMA writable_schema = ON; UPDATE sqlite_schema \
+             SET sql = 'CREATE INDEX patch_by_place ON patch (place, site)' \
+             WHERE name = 'patch_by_place'; PRAGMA writable_schema = RESET"
+        );
+        other.execute_batch(&elsewhere).unwrap();
+        drop(other);
+        let book = Book::open_to_read(&trial.path).unwrap();
+        let said = book.stretches(None, 1).unwrap().each(Ledger::clone).unwrap_err();
+        assert_eq!(said.to_string().matches("does not match its checksum").count(), 2, "{said}");
     }
 }
 
@@ -115,7 +210,7 @@ proptest! {
 fn stretches_are_of_the_moment_at_which_they_began() {
     let mut trial = Trial::with_two_patches();
     trial.record(1, cut("wood/bank", 40.0));
-    let book = stintbook::book::Book::open_to_read(&trial.path).unwrap();
+    let book = Book::open_to_read(&trial.path).unwrap();
     let stretches = book.stretches(None, 1).unwrap();
     trial.record(2, cut("wood/bank", 50.0));
     trial.record(2, cut("wood/ride", 60.0));

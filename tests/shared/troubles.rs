@@ -97,7 +97,7 @@ fn an_earlier_layout_is_brought_up_to_date_by_its_owner_and_by_nobody_else() {
     trial.cluster.sql("postgres", &format!("{read_only} = off"));
     let week = "week --on 2027-03-15";
     assert!(trial.run(week).done().contains("Mill bank"));
-    assert_eq!(trial.sql("SELECT layout FROM stintbook.book"), "18");
+    assert_eq!(trial.sql("SELECT layout FROM stintbook.book"), "19");
     assert_eq!(trial.sql("SELECT count(*) FROM stintbook.emergency"), "0");
     trial.sql("INSERT INTO stintbook.amounts SELECT * FROM kept");
     Said::by(&mut trial.command(&role, "cache-ida", week)).done();

@@ -89,7 +89,12 @@ pub(in crate::book) fn summary<'p>(
 ) -> Option<MethodSummary> {
     let the = |role| parts.clone().find(move |part| part.role == role);
     match parts.clone().next()?.role {
-        Role::Amount => Some(MethodSummary::Quadrats(parts.map(stratum).collect())),
+        Role::Amount => {
+            // Of an iterator that does not know its end a list of one would have room for four.
+            let mut strata = Vec::with_capacity(parts.clone().count());
+            strata.extend(parts.map(stratum));
+            Some(MethodSummary::Quadrats(strata))
+        }
         Role::Judged | Role::JudgedOfMeasured | Role::Measured => {
             let (judged, measured) = (the(Role::Judged)?, the(Role::Measured)?);
             let (x, y) = (the(Role::JudgedOfMeasured)?.sample, measured.sample);

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::prepared::{Asker, Prepared, UnknownCrop, prepare_sites};
+use super::prepared::{Asker, Prepared, UnknownCrop, prepare_few};
 use crate::catalogue::Catalogue;
 use crate::records::{EyeTold, Ledger};
 use crate::regrowth::{Event, Eyes, Seen};
@@ -21,7 +21,7 @@ impl AllEyes {
     /// A patch whose crop is not in the catalogue.
     pub fn learn(ledger: &Ledger, catalogue: &Catalogue, until: Date) -> Result<Self, UnknownCrop> {
         let asker = Asker { today: until, walk: None };
-        Ok(Self::of(&prepare_sites(ledger, catalogue, until, asker)?))
+        Ok(Self::of(&prepare_few(ledger, catalogue, until, asker)?))
     }
 
     pub(super) fn of(patches: &[Prepared]) -> Self {

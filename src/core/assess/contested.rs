@@ -8,11 +8,10 @@ use std::collections::HashMap;
 
 use geo::{BoundingRect, Intersects, Rect};
 use jiff::civil::Date;
-use rayon::prelude::*;
 
-use crate::ground::{PatchIndex, boxes_of, footprint_area};
+use crate::ground::{PatchIndex, boxes_of, boxes_that_meet, footprint_area};
 use crate::records::{
-    FactId, Footprint, Ledger, Patch, PatchFacts, PatchName, SiteFacts, folded, without_mark,
+    FactId, Footprint, Ledger, Patch, PatchFacts, PatchName, Site, SiteFacts, folded, without_mark,
 };
 use crate::units::SquareMetres;
 
@@ -59,46 +58,51 @@ type OfCrops<'a> = HashMap<&'a str, Vec<(Claimant<'a>, Vec<Rect>)>>;
 fn claims(ledger: &Ledger, on: Date) -> Vec<Claim<'_>> {
     // Where each lies is found in the order in which they were read: patches of one crop lie far
     // from each other in memory.
-    let of_crops = ledger.sites.par_iter().fold(OfCrops::new, |mut of_crops, site| {
+    let mut of_crops = OfCrops::new();
+    for site in &ledger.sites {
         for patch in site.patches.iter().filter(|patch| patch.retired_by(on).is_none()) {
             let Patch { crop, footprint, .. } = &patch.patch.record;
             of_crops.entry(crop).or_default().push(((site, patch), boxes_of(footprint)));
         }
-        of_crops
-    });
-    let of_crops = of_crops.reduce(OfCrops::new, |mut of_crops, others| {
-        for (crop, others) in others {
-            of_crops.entry(crop).or_default().extend(others);
-        }
-        of_crops
-    });
-    let groups = of_crops.into_values().filter(|group| group.len() > 1).collect::<Vec<_>>();
-    let found = groups.into_par_iter().flat_map_iter(|group| {
-        let mut found = Vec::new();
+    }
+    let mut found = Vec::new();
+    for group in of_crops.into_values().filter(|group| group.len() > 1) {
         let (group, boxes): (Vec<Claimant>, Vec<Vec<Rect>>) = group.into_iter().unzip();
         let patches = group.iter().map(|(_, patch)| &patch.patch.record);
         let index = PatchIndex::of_boxed(patches.zip(boxes));
         for (one, other, ground) in index.overlaps() {
             let ((first_site, first), (second_site, second)) = (group[one], group[other]);
+            let sites = [first_site, second_site].map(|site| &site.site.record);
             let patches = [first, second].map(|patch| (patch.patch.id, &patch.patch.record));
             let grounds = patches.map(|(_, patch)| &patch.footprint);
-            let meets = shares_much(grounds, ground) && may_meet(first_site, second_site);
+            let meets = shares_much(grounds, ground) && may_meet(sites);
             if meets && !follow([first, second]) {
                 found.push(Claim { patches, ground });
             }
         }
-        found
-    });
-    found.collect()
+    }
+    found
 }
 
 /// Whether a book that is read for one of the sites has the other too: sites of one name, or
 /// whose boxes meet.
-fn may_meet(one: &SiteFacts, other: &SiteFacts) -> bool {
-    let (one, other) = (&one.site.record, &other.site.record);
+fn may_meet([one, other]: [&Site; 2]) -> bool {
     let boxes = [one, other].map(|site| site.boundary.bounding_rect());
     own(one.name.as_str()) == own(other.name.as_str())
         || matches!(boxes, [Some(one), Some(other)] if one.intersects(&other))
+}
+
+/// For each site, whether another of them may meet it, so that a patch of the one may be claimed
+/// on the other.
+pub fn sites_that_meet(sites: &[&Site]) -> Vec<bool> {
+    let mut of_name: HashMap<String, usize> = HashMap::with_capacity(sites.len());
+    for site in sites {
+        *of_name.entry(own(site.name.as_str())).or_default() += 1;
+    }
+    let has_namesake = |site: &Site| of_name.get(&own(site.name.as_str())).is_some_and(|n| *n > 1);
+    let boxes: Vec<Option<Rect>> = sites.iter().map(|site| site.boundary.bounding_rect()).collect();
+    let meets = boxes_that_meet(&boxes).into_iter();
+    sites.iter().zip(meets).map(|(site, meets)| meets || has_namesake(site)).collect()
 }
 
 pub(super) fn shares_much(grounds: [&Footprint; 2], shared: SquareMetres) -> bool {

@@ -48,7 +48,7 @@ pub use calendar::{
 };
 pub use comeback::{ByATest, Comeback, Outcome, Speed, Tested, Worth, comeback};
 pub use coming::{PatchComing, coming, days_from};
-pub use contested::{MOST_SHARED, SharedGround, shared_ground};
+pub use contested::{MOST_SHARED, SharedGround, shared_ground, sites_that_meet};
 pub use contradictions::{Contradiction, Contradicts, contradictions};
 pub use day_ruling::{DayFigures, DayRuling, day_rulings};
 pub use decline::Response;

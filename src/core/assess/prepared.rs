@@ -177,9 +177,31 @@ pub(super) fn prepare_sites<'a>(
     until: Date,
     asker: Asker,
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
-    let by_site: Result<Vec<Vec<Prepared>>, UnknownCrop> =
-        ledger.sites.par_iter().map(|site| prepare_site(site, catalogue, until, asker)).collect();
+    let by_site: Result<Vec<Vec<Prepared>>, UnknownCrop> = ledger
+        .sites
+        .par_iter()
+        .map(|site| {
+            let mut prepared = Vec::with_capacity(site.patches.len());
+            prepare_site(site, catalogue, until, asker, &mut prepared)?;
+            Ok(prepared)
+        })
+        .collect();
     Ok(by_site?.into_iter().flatten().collect())
+}
+
+/// The same of a few sites, one after the other.
+pub(super) fn prepare_few<'a>(
+    ledger: &'a Ledger,
+    catalogue: &Catalogue,
+    until: Date,
+    asker: Asker,
+) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
+    let patches = ledger.sites.iter().map(|site| site.patches.len()).sum();
+    let mut prepared = Vec::with_capacity(patches);
+    for site in &ledger.sites {
+        prepare_site(site, catalogue, until, asker, &mut prepared)?;
+    }
+    Ok(prepared)
 }
 
 fn prepare_site<'a>(
@@ -187,14 +209,15 @@ fn prepare_site<'a>(
     catalogue: &Catalogue,
     until: Date,
     asker: Asker,
-) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
+    prepared: &mut Vec<Prepared<'a>>,
+) -> Result<(), UnknownCrop> {
+    let first = prepared.len();
     let site_ground =
         SiteGround::new(&site.site.record, site.zones.iter().map(|zone| &zone.record));
     let mut growths = SiteGrowths::of_site(site);
     let seen = site.visits.partition_point(|fact| fact.happened_on <= until);
     let visits = &site.visits[..seen];
     let ground_changes = site.patches.iter().any(|patch| !patch.changes.redraws.is_empty());
-    let mut prepared = Vec::with_capacity(site.patches.len());
     for facts in &site.patches {
         let patch = &facts.patch.record;
         let catalogued = catalogue.crop(&patch.crop).ok_or_else(|| UnknownCrop {
@@ -254,8 +277,8 @@ fn prepare_site<'a>(
             contested: None,
         });
     }
-    share_over_site(&mut prepared);
-    Ok(prepared)
+    share_over_site(&mut prepared[first..]);
+    Ok(())
 }
 
 /// What others have set aside on a patch: as cuts for the days before `until`, as promises

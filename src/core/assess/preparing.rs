@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::all_eyes::AllEyes;
 use super::contested::contested;
-use super::prepared::{Asker, Prepared, UnknownCrop, prepare_sites};
+use super::prepared::{Asker, Prepared, UnknownCrop, prepare_few, prepare_sites};
 use crate::catalogue::Catalogue;
 use crate::records::{FactId, Ledger, PatchName};
 
@@ -37,7 +37,8 @@ pub fn prepare_for<'a>(
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
     let mut prepared = prepare_sites(ledger, catalogue, until, asker)?;
     let eyes = AllEyes::of(&prepared);
-    Shared::new(ledger, eyes, until).give_to(&mut prepared);
+    let Shared { eyes, contested } = Shared::new(ledger, eyes, until);
+    give(&mut prepared, &eyes, |patch| contested.get(&patch));
     Ok(prepared)
 }
 
@@ -51,8 +52,11 @@ pub fn prepare_part<'a>(
     until: Date,
     shared: &Shared,
 ) -> Result<Vec<Prepared<'a>>, UnknownCrop> {
-    let mut prepared = prepare_sites(ledger, catalogue, until, Asker { today: until, walk: None })?;
-    shared.give_to(&mut prepared);
+    let mut prepared = prepare_few(ledger, catalogue, until, Asker { today: until, walk: None })?;
+    let Shared { eyes, contested: on_meeting } = shared;
+    // What is known of all sites that meet comes first: here only some of those may be.
+    let own = contested(ledger, until);
+    give(&mut prepared, eyes, |patch| on_meeting.get(&patch).or_else(|| own.get(&patch)));
     Ok(prepared)
 }
 
@@ -60,21 +64,28 @@ pub fn prepare_part<'a>(
 #[derive(Clone, Debug)]
 pub struct Shared {
     eyes: AllEyes,
+    /// On sites that meet others.
     contested: HashMap<FactId, PatchName>,
 }
 
 impl Shared {
-    /// `land` is every site with its patches, as they are on `until`; visits are not looked at.
+    /// `land` is every site that may meet another ([`sites_that_meet`](super::sites_that_meet)), or
+    /// more, with its patches as they are on `until`; visits are not looked at.
     pub fn new(land: &Ledger, eyes: AllEyes, until: Date) -> Self {
         Self { eyes: eyes.take(&land.eyes_elsewhere, until), contested: contested(land, until) }
     }
+}
 
-    fn give_to(&self, prepared: &mut [Prepared]) {
-        for patch in prepared {
-            patch.contested = self.contested.get(&patch.facts.patch.id).cloned();
-            if let Some(learnt) = self.eyes.of_crop(&patch.profile.crop.name) {
-                patch.eyes = learnt.clone();
-            }
+/// `contested` knows who else claims the ground of the patch that a fact describes.
+fn give<'a>(
+    prepared: &mut [Prepared],
+    eyes: &AllEyes,
+    contested: impl Fn(FactId) -> Option<&'a PatchName>,
+) {
+    for patch in prepared {
+        patch.contested = contested(patch.facts.patch.id).cloned();
+        if let Some(learnt) = eyes.of_crop(&patch.profile.crop.name) {
+            patch.eyes = learnt.clone();
         }
     }
 }

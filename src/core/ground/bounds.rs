@@ -1,8 +1,8 @@
 //! Boxes in degrees, widened by metres: what the R-trees hold and are asked for.
 
 use geo::{Point, Rect, coord};
-use rstar::AABB;
 use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree, RTreeObject};
 
 use crate::units::Metres;
 
@@ -29,6 +29,17 @@ pub(super) fn boxed(bounds: Rect, stands_for: usize) -> Option<Boxed> {
     let corners = [bounds.min().x, bounds.min().y, bounds.max().x, bounds.max().y];
     let rectangle = || Rectangle::from_corners(bounds.min().into(), bounds.max().into());
     corners.iter().all(|c| c.is_finite()).then(|| GeomWithData::new(rectangle(), stands_for))
+}
+
+/// For each box, whether it meets another.
+pub(crate) fn boxes_that_meet(boxes: &[Option<Rect>]) -> Vec<bool> {
+    let of_box = |(n, bounds): (usize, &Option<Rect>)| boxed((*bounds)?, n);
+    let tree = RTree::bulk_load(boxes.iter().enumerate().filter_map(of_box).collect());
+    let meets = |(n, bounds): (usize, &Option<Rect>)| {
+        let Some(own) = of_box((n, bounds)) else { return false };
+        tree.locate_in_envelope_intersecting(&own.geom().envelope()).any(|other| other.data != n)
+    };
+    boxes.iter().enumerate().map(meets).collect()
 }
 
 /// A box that holds every place within `reach` of the given one. It is never too small; it

@@ -23,6 +23,7 @@ mod shape;
 
 pub use area::{footprint_area, geodesic_area, geodesic_length};
 pub use blur::{Blur, Square};
+pub(crate) use bounds::boxes_that_meet;
 pub use centre::{centre, site_centre};
 pub use distance::geodesic_distance;
 pub use grid::grid_reference;
