@@ -15,16 +15,18 @@ pub(super) struct PutOff {
     making: Vec<String>,
 }
 
-/// Drops the indexes of a kind's table, where it has no row yet: all but those that SQLite made for
-/// what must be unique. Until they are made, what they find is found by reading the whole table.
+/// Drops the indexes of all rows of a kind's table, where it has none yet, but not those that SQLite
+/// made for what must be unique. Until they are made, what they find is found by reading the whole table.
 pub(super) fn put_off(kind: Kind, book: &Connection) -> rusqlite::Result<Option<PutOff>> {
     let table = kind.name();
     if book.prepare(&format!("SELECT 1 FROM {table}"))?.exists([])? {
         return Ok(None);
     }
+    // One of some rows only costs little as they come, and a look at every row at the end.
     let mut indexes = book.prepare(
-        "SELECT name, sql FROM sqlite_schema \
-         WHERE type = 'index' AND tbl_name = ? AND sql IS NOT NULL ORDER BY name",
+        "SELECT indexes.name, sql FROM pragma_index_list(?) AS indexes \
+         JOIN sqlite_schema USING (name) \
+         WHERE type = 'index' AND sql IS NOT NULL AND NOT partial ORDER BY name",
     )?;
     let indexes = indexes
         .query_map([table], |row| Ok((row.get(0)?, row.get(1)?)))?
