@@ -17,7 +17,7 @@ pub fn unsettled(
 ) -> Result<Vec<Section>, Failure> {
     let today = context.on;
     let prepared = prepare_for(ledger, context.catalogue()?, today, Asker { today, walk: None })?;
-    let promises: Vec<_> = overpromised(&prepared, today).collect();
+    let promises: Vec<_> = prepared.iter().flat_map(|patch| overpromised(patch, today)).collect();
     let unsettled = Unsettled {
         clashes,
         namesakes: &namesakes(ledger),

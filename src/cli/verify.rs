@@ -1,15 +1,19 @@
 //! `stintbook verify`: is the book whole, and do its facts agree?
 
-use rayon::prelude::*;
+use jiff::civil::Date;
 
 use super::context::Context;
 use super::failure::{Failure, Status};
 use super::format::Format;
-use super::unsettled::unsettled;
 use super::visit::photos_amiss;
-use crate::assess::{contradictions, doubles_by_two_hands, prepare};
-use crate::book::{Book, Scope};
-use crate::report::{LookedThrough, looked_through_document, looked_through_json};
+use super::week::shared_by_all;
+use crate::assess::{
+    Contradiction, Double, Namesakes, Overpromised, Prepared, SharedGround, contradictions,
+    doubles_by_two_hands, overpromised, prepare_part, shared_ground, sites_that_meet,
+};
+use crate::book::{Book, STRETCH};
+use crate::records::{SiteFacts, SiteName};
+use crate::report::{LookedThrough, Unsettled, looked_through_document, looked_through_json};
 
 #[derive(Debug, clap::Args)]
 pub struct Verify {
@@ -46,12 +50,77 @@ fn look_through(context: &Context, book: &Book) -> Result<LookedThrough, Failure
         return Ok(found);
     }
     found.facts = book.facts_in_all()?;
-    let ledger = book.ledger(&Scope::All, None)?;
-    let prepared = prepare(&ledger, context.catalogue()?, jiff::civil::Date::MAX)?;
-    found.contradictions = prepared.par_iter().flat_map_iter(contradictions).collect();
-    // Two facts that look alike may well be two: they are told apart from what must be settled.
-    found.unsettled = unsettled(context, &ledger, &book.clashes()?, &book.misplaced()?, &[])?;
-    found.photos = photos_amiss(context, &ledger);
-    found.likely = doubles_by_two_hands(&ledger, &book.told_apart()?);
+    let (sites, shared) = of_each_site(context, book)?;
+    let walks = book.walks(None)?;
+    let (mut namesakes, mut promises) = (Namesakes::of_sites(&walks), Vec::new());
+    for site in sites {
+        found.contradictions.extend(site.contradictions);
+        found.photos.extend(site.photos);
+        // Two facts that look alike may well be two: they are told apart from what must be settled.
+        found.likely.extend(site.likely);
+        namesakes.extend(site.namesakes);
+        promises.extend(site.promises);
+    }
+    namesakes.extend(Namesakes::of_walks(&walks));
+    let unsettled = Unsettled {
+        clashes: &book.clashes()?,
+        namesakes: &namesakes,
+        shared: &shared,
+        misplaced: &book.misplaced()?,
+        likely: &[],
+        promises: &promises,
+    };
+    found.unsettled = unsettled.sections();
     Ok(found)
+}
+
+/// What there is to say of a site and its patches.
+struct OfSite {
+    name: SiteName,
+    contradictions: Vec<Contradiction>,
+    photos: Vec<String>,
+    likely: Vec<Double>,
+    namesakes: Vec<Namesakes>,
+    promises: Vec<Overpromised>,
+}
+
+/// Of every site, in the order of their names, and the ground that two patches claim: a stretch of
+/// the book at a time.
+fn of_each_site(
+    context: &Context,
+    book: &Book,
+) -> Result<(Vec<OfSite>, Vec<SharedGround>), Failure> {
+    let (catalogue, today) = (context.catalogue()?, context.on);
+    let told_apart = book.told_apart()?;
+    let book = book.stretches(None, STRETCH)?;
+    let in_the_end = shared_by_all(&book, catalogue, Date::MAX)?;
+    let by_today = shared_by_all(&book, catalogue, today)?;
+    let mut shared = shared_ground(&book.land_of(sites_that_meet)?, today);
+    let stretches: Vec<Result<_, Failure>> = book.each(|ledger| {
+        let last = prepare_part(ledger, catalogue, Date::MAX, &in_the_end)?;
+        let now = prepare_part(ledger, catalogue, today, &by_today)?;
+        let of_site = |facts: &SiteFacts| {
+            let is_own = |patch: &&Prepared| std::ptr::eq(patch.site, facts);
+            OfSite {
+                name: facts.site.record.name.clone(),
+                contradictions: last.iter().filter(is_own).flat_map(contradictions).collect(),
+                photos: photos_amiss(context, &facts.visits),
+                likely: doubles_by_two_hands(&facts.patches, &told_apart),
+                namesakes: Namesakes::of_patches(facts),
+                promises: now.iter().filter(is_own).flat_map(|p| overpromised(p, today)).collect(),
+            }
+        };
+        Ok((ledger.sites.iter().map(of_site).collect(), shared_ground(ledger, today)))
+    })?;
+    let mut sites = Vec::new();
+    for stretch in stretches {
+        let (of_stretch, claimed): (Vec<OfSite>, Vec<SharedGround>) = stretch?;
+        sites.extend(of_stretch);
+        shared.extend(claimed);
+    }
+    sites.sort_by(|one, other| one.name.cmp(&other.name));
+    shared.sort_by(|one, other| one.patches.cmp(&other.patches));
+    // That of sites that meet was found twice where one stretch has both.
+    shared.dedup();
+    Ok((sites, shared))
 }

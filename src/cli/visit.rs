@@ -16,7 +16,9 @@ use super::place::Place;
 use super::typed;
 use crate::book::{Decision, Moment, Scope, beside};
 use crate::gate::{Admitted, Places, Question, Surroundings, Turned};
-use crate::records::{Answer, Directory, Ledger, LookAlike, Photo, Ripe, Stage, Trouble, folded};
+use crate::records::{
+    Answer, Directory, Fact, Ledger, LookAlike, Photo, Ripe, Stage, Trouble, Visit, folded,
+};
 use crate::report::effects_list;
 use crate::report::layout::paragraph;
 use crate::units::spoken_day;
@@ -289,10 +291,9 @@ fn checksum(bytes: &[u8]) -> String {
 }
 
 /// What is to be said of photos that visits name: files that are missing or changed.
-pub fn photos_amiss(context: &Context, ledger: &Ledger) -> Vec<String> {
+pub fn photos_amiss(context: &Context, visits: &[Fact<Visit>]) -> Vec<String> {
     let folder = folder(context);
-    let visits = ledger.sites.iter().flat_map(|site| &site.visits);
-    let amiss = visits.filter_map(|fact| {
+    let amiss = visits.iter().filter_map(|fact| {
         let photo = fact.record.photo.as_ref()?;
         let what = match fs::read(folder.join(&*photo.file)) {
             Err(_) => "is missing",

@@ -1,9 +1,8 @@
 //! What a book holds that only a person can settle, for `merge` and `verify`.
 
 use super::page::Section;
-use crate::assess::{Double, Namesakes, Prepared, SharedGround};
+use crate::assess::{Double, Namesakes, Overpromised, SharedGround};
 use crate::records::{Clash, Ending, HistoryLine, Kind};
-use crate::rules::Promise;
 use crate::units::spoken_day;
 
 /// What two books or two hands see differently.
@@ -20,13 +19,13 @@ pub struct Unsettled<'a> {
     /// Facts that may be one with another.
     pub likely: &'a [Double],
     /// Promises larger than what the other walks leave them.
-    pub promises: &'a [(&'a Prepared<'a>, Promise)],
+    pub promises: &'a [Overpromised],
 }
 
 impl Unsettled<'_> {
     /// A section for each sort of thing there is.
     pub fn sections(&self) -> Vec<Section> {
-        let promises = self.promises.iter().map(|(patch, promise)| promised(patch, promise));
+        let promises = self.promises.iter().map(promised);
         let sections = [
             ("clashes", "Put right in two ways", self.clashes.iter().map(clash).collect()),
             ("namesakes", "Two of one name", self.namesakes.iter().map(namesake).collect()),
@@ -53,12 +52,11 @@ pub(super) fn perhaps_twice(likely: &[Double]) -> Option<Section> {
     Section::list("twice", PERHAPS_TWICE, likely.iter().map(double).collect())
 }
 
-fn promised(patch: &Prepared, promise: &Promise) -> String {
+fn promised(Overpromised { patch, crop, promise }: &Overpromised) -> String {
     format!(
-        "{}: {} for {} on {} is more than the other walks leave it; hold less, or `stintbook walk \
+        "{patch}: {} for {} on {} is more than the other walks leave it; hold less, or `stintbook walk \
          cancel` one",
-        patch.facts.patch.record.name,
-        patch.crop().show(promise.amount),
+        crop.show(promise.amount),
         promise.walk,
         spoken_day(promise.day)
     )

@@ -105,10 +105,10 @@ fn race(rounds: u32, seed: u64) -> usize {
         // Nobody's promise rests on another's.
         let asker = Asker { today: PLANNED, walk: None };
         let prepared = prepare_for(&after, Catalogue::built_in(), PLANNED, asker).unwrap();
-        let short: Vec<String> = overpromised(&prepared, PLANNED)
-            .map(|(patch, promise)| {
-                format!("{} for {}", patch.facts.patch.record.name, promise.walk)
-            })
+        let short: Vec<String> = prepared
+            .iter()
+            .flat_map(|patch| overpromised(patch, PLANNED))
+            .map(|over| format!("{} for {}", over.patch, over.promise.walk))
             .collect();
         assert!(short.is_empty(), "seed {seed}, round {round}: {short:?} of {held:?}");
         // As if they had come one after the other, in the order in which they were recorded; who

@@ -150,10 +150,10 @@ impl Told {
         }
         let asker = Asker { today: TODAY, walk: None };
         let prepared = prepare_for(&ledger, Catalogue::built_in(), TODAY, asker).unwrap();
-        let over: Vec<String> = overpromised(&prepared, TODAY)
-            .map(|(patch, promise)| {
-                format!("{} for {}", patch.facts.patch.record.name, promise.walk)
-            })
+        let over: Vec<String> = prepared
+            .iter()
+            .flat_map(|patch| overpromised(patch, TODAY))
+            .map(|over| format!("{} for {}", over.patch, over.promise.walk))
             .collect();
         assert!(over.is_empty(), "{over:?}");
     }

@@ -34,8 +34,11 @@ pub fn run(context: &Context, asked: &WalksListed) -> Result<Status, Failure> {
     let asker = Asker { today: context.on, walk: None };
     let prepared = prepare_for(&ledger, context.catalogue()?, context.on, asker)?;
     // A walk's name for each promise to it that will not be found.
-    let short: Vec<WalkName> =
-        overpromised(&prepared, context.on).map(|(_, promise)| promise.walk).collect();
+    let short: Vec<WalkName> = prepared
+        .iter()
+        .flat_map(|patch| overpromised(patch, context.on))
+        .map(|over| over.promise.walk)
+        .collect();
     let listed = walks.into_iter().map(|walk| {
         let name = &walk.record.name;
         ListedWalk {

@@ -2,11 +2,14 @@
 //! one name, what was likely recorded twice, and promises that are more together than there is.
 
 use std::collections::HashSet;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 
 use super::Prepared;
-use crate::records::{Fact, FactId, Ledger, PatchFacts, PatchName, folded, without_mark};
+use crate::records::{
+    Crop, Fact, FactId, Ledger, PatchFacts, PatchName, SiteFacts, folded, without_mark,
+};
 use crate::rules::{Promise, promises_not_kept};
 use crate::units::Amount;
 
@@ -42,16 +45,28 @@ pub struct Double {
 
 /// Sites, patches and walks that bear another's name.
 pub fn namesakes(ledger: &Ledger) -> Vec<Namesakes> {
-    let mut found = Vec::new();
-    let sites = ledger.sites.iter().map(|site| (site.site.record.name.to_string(), site.site.id));
-    found.extend(among("site", sites.collect()));
-    for site in &ledger.sites {
-        let name = |patch: &PatchFacts| (patch.patch.record.name.to_string(), patch.patch.id);
-        found.extend(among("patch", site.patches.iter().map(name).collect()));
+    let patches = ledger.sites.iter().flat_map(Namesakes::of_patches);
+    let (sites, walks) = (Namesakes::of_sites(ledger), Namesakes::of_walks(ledger));
+    sites.into_iter().chain(patches).chain(walks).collect()
+}
+
+impl Namesakes {
+    /// The sites among them.
+    pub fn of_sites(ledger: &Ledger) -> Vec<Self> {
+        let name = |site: &SiteFacts| (site.site.record.name.to_string(), site.site.id);
+        among("site", ledger.sites.iter().map(name).collect())
     }
-    let walks = ledger.walks().map(|walk| (walk.record.name.to_string(), walk.id));
-    found.extend(among("walk", walks.collect()));
-    found
+
+    /// The patches among them that lie on the site.
+    pub fn of_patches(site: &SiteFacts) -> Vec<Self> {
+        let name = |patch: &PatchFacts| (patch.patch.record.name.to_string(), patch.patch.id);
+        among("patch", site.patches.iter().map(name).collect())
+    }
+
+    /// The walks among them.
+    pub fn of_walks(ledger: &Ledger) -> Vec<Self> {
+        among("walk", ledger.walks().map(|walk| (walk.record.name.to_string(), walk.id)).collect())
+    }
 }
 
 fn among(what: &'static str, names: Vec<(String, FactId)>) -> Vec<Namesakes> {
@@ -77,11 +92,11 @@ pub fn likely_doubles(ledger: &Ledger, came: &HashSet<FactId>) -> Vec<Double> {
     found
 }
 
-/// Facts of one book that may be one: of one patch, day and amount, by two hands. What was said
+/// Facts of one book that may be one: of one of the patches, one day and amount, by two hands. What was said
 /// to be another as it came, as `told_apart` has it, is none of them.
-pub fn doubles_by_two_hands(ledger: &Ledger, told_apart: &HashSet<FactId>) -> Vec<Double> {
+pub fn doubles_by_two_hands(patches: &[PatchFacts], told_apart: &HashSet<FactId>) -> Vec<Double> {
     let mut found = Vec::new();
-    for (_, patch) in ledger.patches() {
+    for patch in patches {
         let name = &patch.patch.record.name;
         let glances = two_hands("glance", name, &patch.glances, |glance| glance.standing);
         let cuts = two_hands("cut", name, &patch.cuts, |cut| cut.amount);
@@ -147,14 +162,26 @@ fn pairs<T>(
     found
 }
 
-/// The promises that would not be found on their days if all were kept in turn.
-pub fn overpromised<'p>(
-    prepared: &'p [Prepared],
-    today: Date,
-) -> impl Iterator<Item = (&'p Prepared<'p>, Promise)> {
-    let several = prepared.iter().filter(|patch| patch.promises.len() > 1);
-    several.flat_map(move |patch| {
-        let case = patch.case(today, None, None);
-        promises_not_kept(&case).into_iter().map(move |promise| (patch, promise))
-    })
+/// A promise that would not be found on its day if all were kept in turn.
+#[derive(Clone, Debug)]
+pub struct Overpromised {
+    /// On which patch.
+    pub patch: PatchName,
+    /// With the overrides of site and patch.
+    pub crop: Arc<Crop>,
+    /// What was promised.
+    pub promise: Promise,
+}
+
+/// The promises on a patch of which that is so.
+pub fn overpromised(patch: &Prepared, today: Date) -> Vec<Overpromised> {
+    if patch.promises.len() < 2 {
+        return Vec::new();
+    }
+    let over = |promise| Overpromised {
+        patch: patch.facts.patch.record.name.clone(),
+        crop: patch.crop().clone(),
+        promise,
+    };
+    promises_not_kept(&patch.case(today, None, None)).into_iter().map(over).collect()
 }

@@ -58,7 +58,7 @@ pub use fall::{Cause, Fall, LastSeen};
 pub use found_growing::{FoundGrowing, found_growing, still_growing};
 pub use lineage::SAME_PLANTS;
 pub use meeting::{
-    Double, Namesakes, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
+    Double, Namesakes, Overpromised, doubles_by_two_hands, likely_doubles, namesakes, overpromised,
 };
 pub use new_cut::{CutRuling, Left, NewCut, rule_cut, rule_cuts, stood_before};
 pub use occurrences::{Found, Occurrence, ToldPlace, occurrences};
