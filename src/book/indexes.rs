@@ -16,7 +16,8 @@ pub(super) struct PutOff {
 }
 
 /// Drops the indexes of all rows of a kind's table, where it has none yet, but not those that SQLite
-/// made for what must be unique. Until they are made, what they find is found by reading the whole table.
+/// made for what must be unique. Until they are made, what they find is found by reading the whole
+/// table.
 pub(super) fn put_off(kind: Kind, book: &Connection) -> rusqlite::Result<Option<PutOff>> {
     let table = kind.name();
     if book.prepare(&format!("SELECT 1 FROM {table}"))?.exists([])? {

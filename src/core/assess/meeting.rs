@@ -92,8 +92,8 @@ pub fn likely_doubles(ledger: &Ledger, came: &HashSet<FactId>) -> Vec<Double> {
     found
 }
 
-/// Facts of one book that may be one: of one of the patches, one day and amount, by two hands. What was said
-/// to be another as it came, as `told_apart` has it, is none of them.
+/// Facts of one book that may be one: of one of the patches, of one day and amount, by two hands. What
+/// was said to be another as it came, as `told_apart` has it, is none of them.
 pub fn doubles_by_two_hands(patches: &[PatchFacts], told_apart: &HashSet<FactId>) -> Vec<Double> {
     let mut found = Vec::new();
     for patch in patches {
