@@ -12,6 +12,7 @@ use stintbook::records::{
 use stintbook::units::Metres;
 use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
+use crate::merge::merge;
 use crate::trial::{Trial, cut, day, fact, glance, patch, site, site_at, survey};
 
 const SITES: [&str; 4] = ["wood", "shore", "heath", "fen"];
@@ -137,8 +138,9 @@ proptest! {
 
 /// A site at one of six places, of which neighbours meet; patches of two crops on any of them, at
 /// one of six places too.
-fn drawn(sites: &[usize], patches: &[(usize, usize, usize)]) -> Trial {
+fn drawn(first_id: u128, sites: &[usize], patches: &[(usize, usize, usize)]) -> Trial {
     let mut trial = Trial::new();
+    trial.count_ids_from(first_id);
     for (name, at) in SITES.iter().zip(sites) {
         trial.record(0, site_at(name, -20.0 + 0.006 * *at as f64));
     }
@@ -168,19 +170,37 @@ proptest! {
         sites in proptest::collection::vec(0usize..6, SITES.len()),
         patches in proptest::collection::vec((0..SITES.len(), 0usize..2, 0usize..6), 2..14),
     ) {
-        let trial = drawn(&sites, &patches);
-        let (catalogue, on) = (Catalogue::built_in(), day(1));
-        let whole = trial.book.ledger(&Scope::All, None).unwrap();
-        let stretches = trial.book.stretches(None, 1).unwrap();
-        let land = stretches.land_of(sites_that_meet).unwrap();
-        let shared = Shared::new(&land, AllEyes::default(), on);
-        let found = stretches.each(|ledger| {
-            contested(&prepare_part(ledger, catalogue, on, &shared).unwrap())
-        });
-        let mut found = found.unwrap().concat();
-        found.sort();
-        prop_assert_eq!(found, contested(&prepare(&whole, catalogue, on).unwrap()));
+        let trial = drawn(1, &sites, &patches);
+        prop_assert_eq!(contested_in_stretches(&trial), contested_at_once(&trial));
     }
+}
+
+fn contested_at_once(trial: &Trial) -> Vec<(PatchName, PatchName)> {
+    let whole = trial.book.ledger(&Scope::All, None).unwrap();
+    contested(&prepare(&whole, Catalogue::built_in(), day(1)).unwrap())
+}
+
+fn contested_in_stretches(trial: &Trial) -> Vec<(PatchName, PatchName)> {
+    let (catalogue, on) = (Catalogue::built_in(), day(1));
+    let stretches = trial.book.stretches(None, 1).unwrap();
+    let land = stretches.land_of(sites_that_meet).unwrap();
+    let shared = Shared::new(&land, AllEyes::default(), on);
+    let found =
+        stretches.each(|ledger| contested(&prepare_part(ledger, catalogue, on, &shared).unwrap()));
+    let mut found = found.unwrap().concat();
+    found.sort();
+    found
+}
+
+/// Two leaders may have drawn one wood far apart by mistake, and its patch in the same place.
+#[test]
+fn ground_that_far_sites_of_one_name_claim_is_contested_in_stretches_too() {
+    let mut trial = drawn(1, &[0], &[(0, 0, 1)]);
+    let other = drawn(5_000, &[1000], &[(0, 0, 1)]);
+    merge(&mut trial.book, &other.book);
+    let told = contested_in_stretches(&trial);
+    assert_eq!(told.len(), 2);
+    assert_eq!(told, contested_at_once(&trial));
 }
 
 /// It tells which rows are read together, and one read with others' would be left out.

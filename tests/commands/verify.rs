@@ -1,5 +1,6 @@
 //! `verify`: is the book whole, and do its facts agree?
 
+use crate::hill::{PERMISSION, SOUTH, WEST, patch, patch_of, places, site, square};
 use crate::said::{has, without_ids};
 use crate::trial::Trial;
 
@@ -100,4 +101,31 @@ fn what_two_hands_recorded_alike_is_named_with_the_way_out_unless_it_was_told_ap
     has(&trial.run("load dan.csv").done(), &["nothing new; 1 known already"]);
     trial.write("dan.csv", rows.replace(",300,", ",310,"));
     has(&trial.run("load dan.csv").wrong(), &["`300` is now `310`", "--replace"]);
+}
+
+/// One site alone has more patches than are read at once.
+#[test]
+fn what_is_found_of_a_large_book_comes_in_the_order_of_its_sites() {
+    let trial = Trial::with_book();
+    let plot = |n: u32| {
+        let (east, north) = (0.0004 * f64::from(n % 20), 0.0004 * f64::from(n / 20));
+        let ground = square(WEST + 0.001 + east, SOUTH + 0.001 + north);
+        patch_of(&format!("Plot {n}"), "nettle-tops", &ground)
+    };
+    let hill: Vec<String> = std::iter::once(site()).chain((0..401).map(plot)).collect();
+    trial.load("hill.geojson", places(&hill)).done();
+    let ash = [site(), patch("Bank", "nettle-tops", 1)];
+    let ash = ash.map(|feature| feature.replace("Hill", "Ash").replace("48", "47"));
+    trial.load("ash.geojson", places(&ash)).done();
+    trial.load("hill.csv", PERMISSION).done();
+    trial.load("ash.csv", PERMISSION.replace("Hill", "Ash")).done();
+    let rows = ["Hill/Plot 7", "Ash/Bank"].map(|patch| {
+        let cut = |by: &str| format!("{patch},2021-03-10,{by},40,part\n");
+        ["Ida", "Ben"].map(cut).concat()
+    });
+    trial.load("cuts.csv", format!("patch,date,by,mass_g,taken\n{}", rows.concat()));
+    let said = trial.run("verify").out;
+    let at = |patch: &str| said.find(&format!("{patch}: two cuts of 10 Mar 2021")).unwrap();
+    assert!(at("Ash/Bank") < at("Hill/Plot 7"), "{said}");
+    assert_eq!(said.matches("two cuts").count(), 2);
 }
