@@ -227,6 +227,18 @@ fn a_patch_that_an_index_puts_on_another_site_is_told_of() {
 }
 
 #[test]
+fn a_book_whose_only_site_was_withdrawn_has_nothing_in_it_and_is_whole() {
+    let mut trial = Trial::new();
+    let wood = trial.record(0, site("wood"));
+    let bank = trial.record(0, patch("wood/bank", "nettle-shoot"));
+    let cut = trial.record(1, cut("wood/bank", 40.0));
+    for fact in [cut, bank, wood] {
+        trial.withdraw(2, fact).unwrap();
+    }
+    assert_eq!(in_stretches(&trial).unwrap(), []);
+}
+
+#[test]
 fn stretches_are_of_the_moment_at_which_they_began() {
     let mut trial = Trial::with_two_patches();
     trial.record(1, cut("wood/bank", 40.0));

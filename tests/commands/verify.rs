@@ -129,3 +129,17 @@ fn what_is_found_of_a_large_book_comes_in_the_order_of_its_sites() {
     assert!(at("Ash/Bank") < at("Hill/Plot 7"), "{said}");
     assert_eq!(said.matches("two cuts").count(), 2);
 }
+
+#[test]
+fn ground_that_is_claimed_from_two_sites_that_meet_is_told_once() {
+    let trial = Trial::with_a_surveyed_bank();
+    trial.copy_book("una.sqlite");
+    trial.load("slope.geojson", places(&[patch("Slope", "nettle-tops", 7)])).done();
+    let down = [site(), patch("Steep", "nettle-tops", 7)];
+    trial.write("down.geojson", places(&down.map(|feature| feature.replace("Hill", "Down"))));
+    trial.run("load down.geojson --book una.sqlite").done();
+    trial.run("merge una.sqlite").done();
+    let said = trial.run("verify").no();
+    has(&said, &["Down/Steep and Hill/Slope bear one crop and share 332 m²"]);
+    assert_eq!(said.matches("share 332 m²").count(), 1, "{said}");
+}
