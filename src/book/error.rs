@@ -61,6 +61,11 @@ pub enum StorageError {
     /// It may be read and not written.
     #[error("`{}` cannot be written to: the file or its folder is read-only", .0.display())]
     ReadOnly(PathBuf),
+    /// It is of an older layout, and may not be written to.
+    #[error("`{}` was written by an older stintbook and must first be brought up to date, which \
+             its read-only file or folder keeps from being done; read a copy in a folder of your \
+             own", .0.display())]
+    OldAndReadOnly(PathBuf),
     /// It may not even be opened.
     #[error("`{}` cannot be opened; see that you may read and write it and its folder",
             .0.display())]

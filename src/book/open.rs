@@ -92,7 +92,12 @@ impl Book {
         let connection =
             connect_to_read(path).map_err(|error| StorageError::from_sqlite(path, &error))?;
         if check_layout(&connection, path)? < schema::NEWEST {
-            return Self::open(path);
+            return Self::open(path).map_err(|error| match error {
+                BookError::Storage(StorageError::ReadOnly(path)) => {
+                    StorageError::OldAndReadOnly(path).into()
+                }
+                other => other,
+            });
         }
         Ok(Self { connection, path: path.to_owned(), shared: None })
     }

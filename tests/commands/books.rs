@@ -138,4 +138,25 @@ mod read_only {
         has(&drawn.failed(), &["could not make `reports`: Permission denied"]);
         has(&new.failed(), &["could not make `myland/sites`: Permission denied"]);
     }
+    #[test]
+    fn a_book_of_an_older_layout_in_a_read_only_folder_says_what_must_be_done_first() {
+        in_a_file();
+        let trial = Trial::new();
+        let old = rusqlite::Connection::open(trial.path("stintbook.sqlite")).unwrap();
+        old.pragma_update(None, "foreign_keys", false).unwrap();
+        old.execute_batch(include_str!("../fixtures/book/layout_3.sql")).unwrap();
+        old.pragma_update(None, "application_id", 0x7374_626b).unwrap();
+        old.pragma_update(None, "user_version", 3).unwrap();
+        old.close().unwrap();
+        fs::copy(env!("CARGO_BIN_EXE_stintbook"), trial.path("program")).unwrap();
+        set_mode(&trial, "program", 0o555);
+        set_mode(&trial, "stintbook.sqlite", 0o444);
+        set_mode(&trial, "", 0o555);
+        let week = run_as_nobody(&trial, &["week", "--on", "2021-03-15"]);
+        set_mode(&trial, "", 0o755);
+        has(
+            &week.failed(),
+            &["was written by an older stintbook and must first be brought up to date"],
+        );
+    }
 }
