@@ -9,7 +9,9 @@ use super::arrange::Arrangement;
 use super::companions::{companions, sites_of};
 use super::error::{BookError, Failure};
 use super::eyes_elsewhere::eyes_elsewhere;
-use super::ledger_reading::{read_places, read_sites, read_terms, read_visits, read_walks};
+use super::ledger_reading::{
+    read_places, read_sites, read_terms, read_visits, read_walks, set_down,
+};
 use super::namesakes::{self, WalksOfOneName};
 use super::neighbours::Boxes;
 use super::open::Book;
@@ -57,8 +59,7 @@ fn walks(book: &Connection, known_on: Option<Date>) -> Result<Ledger, Failure> {
     let mut reader = Reader::of(&moment, &view, sound);
     let mut land = Arrangement::default();
     for (place, site) in read_sites(Which::All, &mut reader)? {
-        reader.names.call_site(place, site.record.name.clone());
-        land.add_site(site);
+        set_down(place, site, &mut reader, &mut land);
     }
     read_walks(Which::All, &mut reader, &mut land)?;
     reader.sound.so_far(&moment)?;

@@ -22,8 +22,7 @@ pub(super) fn read_places(
     ledger: &mut Arrangement,
 ) -> rusqlite::Result<()> {
     for (place, site) in read_sites(selection.sites(), reader)? {
-        reader.names.call_site(place, site.record.name.clone());
-        ledger.add_site(site);
+        set_down(place, site, reader, ledger);
     }
     let patches = selection.patches();
     let apart = if let Which::All = patches { Apart::OnWholeSites } else { Apart::EachAlone };
@@ -40,6 +39,17 @@ pub(super) fn read_sites(
     tell_sites_apart(&mut sites, which, reader)?;
     sites.sort_by(|(_, one), (_, other)| one.record.name.cmp(&other.record.name));
     Ok(sites)
+}
+
+/// Takes a site into the ledger; from here on the reader knows what it is called.
+pub(super) fn set_down(
+    place: i64,
+    site: Fact<Site>,
+    reader: &mut Reader,
+    ledger: &mut Arrangement,
+) {
+    reader.names.call_site(place, site.record.name.clone());
+    ledger.add_site(site);
 }
 
 /// How patches of one name are found, so that each can be told from the others.

@@ -12,7 +12,7 @@ use super::arrange::Arrangement;
 use super::bare_site::{BareSite, in_parts, of_all_sites};
 use super::error::{BookError, Failure};
 use super::eyes_elsewhere::eyes_elsewhere;
-use super::ledger_reading::{Apart, read_patches, read_terms, read_visits};
+use super::ledger_reading::{Apart, read_patches, read_terms, read_visits, set_down};
 use super::names::Names;
 use super::namesakes::WalksOfOneName;
 use super::one_moment::at_one_moment;
@@ -237,8 +237,7 @@ impl Sight {
         reader.room_for_patches = sites.iter().map(BareSite::size).sum();
         let mut arranged = Arrangement::default();
         for BareSite { place, site, .. } in &sites {
-            reader.names.call_site(*place, site.record.name.clone());
-            arranged.add_site(site.clone());
+            set_down(*place, site.clone(), &mut reader, &mut arranged);
         }
         let mut adds_up = None;
         match places {
